@@ -1,0 +1,159 @@
+// Package codebook holds the codes as data: checks, the editions they hold
+// for and the tables they use, read from TOML files. It compiles every
+// expression of a check when it is loaded and refuses a bad one with the file,
+// line and column of the TOML file. It knows the vocabulary; it knows no job.
+package codebook
+
+import (
+	"slices"
+
+	"cel.dev/cel-go/cel"
+
+	"plumbrule/internal/source"
+	"plumbrule/internal/terms"
+)
+
+// Severity is how much a finding weighs.
+type Severity string
+
+const (
+	Correction Severity = "correction" // must change before approval
+	Verify     Severity = "verify"     // the reviewer must confirm what the file cannot prove, or sources disagree
+	Advisory   Severity = "advisory"   // good practice
+)
+
+// Severities in order, gravest first.
+var Severities = []Severity{Correction, Verify, Advisory}
+
+// Rank orders severities, gravest first.
+func (s Severity) Rank() int { return slices.Index(Severities, s) }
+
+// Codes are the adopted documents a citation can name, each with the key of
+// [adoption] that states its edition. Any other name (a standard a part is
+// listed to, "common practice") has no edition to adopt.
+var Codes = map[string]string{
+	"NEC":       "nec",
+	"IFC":       "ifc",
+	"IRC":       "irc",
+	"IBC":       "ibc",
+	"ASCE 7":    "asce7",
+	"NDS":       "nds",
+	"AISI S100": "s100",
+}
+
+// Citation is where a rule stands: a code, the editions in which the section
+// has this number, and the section. A citation with no editions holds always.
+type Citation struct {
+	Code     string   `toml:"code" json:"code"`
+	Editions []string `toml:"editions" json:"editions,omitempty"`
+	Section  string   `toml:"section" json:"section"`
+	Note     string   `toml:"note" json:"note,omitempty"`
+}
+
+// Silence names editions of a code in which there is no such rule, so that the
+// check does not apply under them.
+type Silence struct {
+	Code     string   `toml:"code"`
+	Editions []string `toml:"editions"`
+	Why      string   `toml:"why"`
+}
+
+// LimitKind is how a measure is held against its limit.
+type LimitKind string
+
+const (
+	AtMost  LimitKind = "at most"
+	AtLeast LimitKind = "at least"
+	Equals  LimitKind = "equal to"
+	Require LimitKind = "required" // a plain condition, no measure
+)
+
+// Limit is one limit of a check, for all editions or for some of one code.
+type Limit struct {
+	Code     string
+	Editions []string // empty: all
+	Kind     LimitKind
+	Text     string // the expression as written
+	expr     *expression
+}
+
+// Example proves a check: the job it is held against, what is changed in it,
+// and the outcome it must give.
+type Example struct {
+	Job     string         `toml:"job"`
+	Set     map[string]any `toml:"set"`
+	Unset   []string       `toml:"unset"`
+	Subject string         `toml:"subject"` // name of the subject looked at; "" where there is one
+	Expect  string         `toml:"expect"`
+	At      source.Span    `toml:"-"`
+}
+
+// Check is one rule.
+type Check struct {
+	ID         string // discipline and file name: "fire/ridge-strip"
+	Discipline string
+	Title      string
+	Severity   Severity
+	Each       *terms.Kind
+	WhenText   string
+	Measure    string // the expression as written, "" for a plain condition
+	Limits     []Limit
+	Because    string // why the rule exists, in our words
+	Provenance string // how sure the limit is, where not every value was seen published
+	Scope      []string
+	Cites      []Citation
+	Silent     []Silence
+	Examples   []Example
+	At         source.Span // start of its file
+
+	when, measure *expression
+	finding       *template
+	remedy        *template
+}
+
+// LimitFor gives the limit that holds under an adoption: the first that names
+// an adopted edition, else the one for all editions.
+func (c *Check) LimitFor(adopted map[string]string) *Limit {
+	var general *Limit
+	for i := range c.Limits {
+		l := &c.Limits[i]
+		if l.Code == "" {
+			general = l
+		} else if slices.Contains(l.Editions, adopted[l.Code]) {
+			return l
+		}
+	}
+	return general
+}
+
+// Codebook is every check and the environment they were compiled in.
+type Codebook struct {
+	Checks []*Check // sorted by ID
+	Hash   string   // SHA-256 of all rule and table files, for the record of a review
+	env    *cel.Env
+}
+
+// Check returns the check with that ID, or nil.
+func (b *Codebook) Check(id string) *Check {
+	i, ok := slices.BinarySearchFunc(b.Checks, id, func(c *Check, id string) int {
+		if c.ID < id {
+			return -1
+		} else if c.ID > id {
+			return 1
+		}
+		return 0
+	})
+	if !ok {
+		return nil
+	}
+	return b.Checks[i]
+}
+
+// IDs lists every check by its ID.
+func (b *Codebook) IDs() []string {
+	out := make([]string, len(b.Checks))
+	for i, c := range b.Checks {
+		out[i] = c.ID
+	}
+	return out
+}

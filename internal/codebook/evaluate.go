@@ -1,0 +1,237 @@
+package codebook
+
+import (
+	"fmt"
+	"strconv"
+	"strings"
+
+	"cel.dev/cel-go/cel"
+	"cel.dev/cel-go/common/types"
+	"cel.dev/cel-go/common/types/ref"
+
+	"plumbrule/internal/quantity"
+	"plumbrule/internal/terms"
+)
+
+// Result is what one expression gave for one subject.
+type Result struct {
+	Number float64            // of a quantity (base unit), number or count
+	Dim    quantity.Dimension // of a quantity
+	Unit   string             // as written
+	Size   quantity.Size
+	Text   string
+	Flag   bool
+	Form   Form
+}
+
+// Form is the shape of a Result.
+type Form uint8
+
+const (
+	IsQuantity Form = iota
+	IsNumber
+	IsCount
+	IsText
+	IsSize
+	IsFlag
+)
+
+// Print gives the result the way a report shows it.
+func (r Result) Print(sys quantity.System) string {
+	switch r.Form {
+	case IsQuantity:
+		return quantity.Value{SI: r.Number, Dim: r.Dim}.Format(sys)
+	case IsNumber:
+		return strconv.FormatFloat(r.Number, 'g', 4, 64)
+	case IsCount:
+		return strconv.Itoa(int(r.Number))
+	case IsText:
+		return r.Text
+	case IsSize:
+		return r.Size.String()
+	}
+	if r.Flag {
+		return "yes"
+	}
+	return "no"
+}
+
+// Missing is the answer of an expression that needs what the job leaves out.
+type Missing struct{ Needs []terms.Need }
+
+func (m *Missing) Error() string {
+	words := make([]string, len(m.Needs))
+	for i, n := range m.Needs {
+		words[i] = n.String()
+	}
+	return "needs " + strings.Join(words, ", ")
+}
+
+// Read is one term that an evaluation read.
+type Read struct {
+	Subject *terms.Subject
+	Term    *terms.Term
+	Value   *terms.Value
+}
+
+// Evaluation holds one check against one subject. It keeps every term read, in
+// the order of reading, so that the review can show the work and the places.
+type Evaluation struct {
+	check *Check
+	run   *run
+	vars  activation
+}
+
+// run is the state that things share during one evaluation.
+type run struct {
+	model *terms.Model
+	reads []Read
+}
+
+func (r *run) note(s *terms.Subject, t *terms.Term, v *terms.Value) int64 {
+	for i, old := range r.reads {
+		if old.Value == v {
+			return int64(i + 1)
+		}
+	}
+	r.reads = append(r.reads, Read{s, t, v})
+	return int64(len(r.reads))
+}
+
+// activation resolves the names an expression may use.
+type activation struct {
+	run     *run
+	subject *terms.Subject
+}
+
+func (a activation) Parent() cel.Activation { return nil }
+
+func (a activation) ResolveName(name string) (any, bool) {
+	if name == a.subject.Kind.Name {
+		return a.run.thing(a.subject), true
+	}
+	if k := terms.KindByName(name); k != nil {
+		if list := a.run.model.Subjects(name); k.Single() && len(list) == 1 {
+			return a.run.thing(list[0]), true
+		}
+		return nil, false
+	}
+	if k := terms.KindByPlural(name); k != nil {
+		return a.run.things(a.run.model.Subjects(k.Name)), true
+	}
+	return nil, false
+}
+
+// Evaluate prepares to hold a check against a subject of a model.
+func (c *Check) Evaluate(m *terms.Model, s *terms.Subject) *Evaluation {
+	r := &run{model: m}
+	return &Evaluation{check: c, run: r, vars: activation{r, s}}
+}
+
+// Reads lists the terms read so far.
+func (e *Evaluation) Reads() []Read { return e.run.reads }
+
+// When gives the condition of the check; a check without one applies.
+func (e *Evaluation) When() (bool, error) {
+	if e.check.when == nil {
+		return true, nil
+	}
+	r, err := e.eval(e.check.when)
+	return r.Flag, err
+}
+
+// Measure gives the measure of the check; ok is false for a plain condition.
+func (e *Evaluation) Measure() (r Result, ok bool, err error) {
+	if e.check.measure == nil {
+		return Result{}, false, nil
+	}
+	r, err = e.eval(e.check.measure)
+	return r, true, err
+}
+
+// Limit gives the value of a limit of the check.
+func (e *Evaluation) Limit(l *Limit) (Result, error) { return e.eval(l.expr) }
+
+// Finding and Remedy give the sentences of the check, or "" where the check
+// has none or a part of it is not known.
+func (e *Evaluation) Finding(sys quantity.System) string { return e.sentence(e.check.finding, sys) }
+func (e *Evaluation) Remedy(sys quantity.System) string  { return e.sentence(e.check.remedy, sys) }
+
+func (e *Evaluation) sentence(t *template, sys quantity.System) string {
+	if t == nil {
+		return ""
+	}
+	// A sentence reads for the reader's sake only; what it reads must not
+	// count as part of the calculation.
+	before := len(e.run.reads)
+	defer func() { e.run.reads = e.run.reads[:before] }()
+	var b strings.Builder
+	for _, part := range t.parts {
+		switch part := part.(type) {
+		case string:
+			b.WriteString(part)
+		case *expression:
+			r, err := e.eval(part)
+			if err != nil {
+				return ""
+			}
+			b.WriteString(r.Print(sys))
+		}
+	}
+	return b.String()
+}
+
+// eval runs one expression. The error is *Missing when the answer hangs on
+// what the job leaves out.
+func (e *Evaluation) eval(x *expression) (Result, error) {
+	program, err := x.ready()
+	if err != nil {
+		return Result{}, err
+	}
+	out, _, err := program.Eval(e.vars)
+	if err != nil {
+		return Result{}, fmt.Errorf("%s: %w", x.text, err)
+	}
+	switch v := out.(type) {
+	case *types.Unknown:
+		return Result{}, e.missing(v)
+	case *types.Err:
+		return Result{}, fmt.Errorf("%s: %w", x.text, v)
+	}
+	return result(out)
+}
+
+func (e *Evaluation) missing(u *types.Unknown) *Missing {
+	m := &Missing{}
+	seen := map[string]bool{}
+	for i, r := range e.run.reads { // in the order of reading, not of the set
+		if !u.Contains(types.NewUnknown(int64(i+1), nil)) {
+			continue
+		}
+		for _, n := range r.Value.Needs {
+			if !seen[n.String()] {
+				seen[n.String()] = true
+				m.Needs = append(m.Needs, n)
+			}
+		}
+	}
+	return m
+}
+
+func result(v ref.Val) (Result, error) {
+	switch v := v.(type) {
+	case measure:
+		return Result{Form: IsQuantity, Number: v.si, Dim: v.dim, Unit: v.unit}, nil
+	case types.Double:
+		return Result{Form: IsNumber, Number: float64(v)}, nil
+	case types.Int:
+		return Result{Form: IsCount, Number: float64(v)}, nil
+	case types.String:
+		return Result{Form: IsText, Text: string(v)}, nil
+	case types.Bool:
+		return Result{Form: IsFlag, Flag: bool(v)}, nil
+	case wire:
+		return Result{Form: IsSize, Size: quantity.Size(v), Number: float64(v)}, nil
+	}
+	return Result{}, fmt.Errorf("a %s cannot be held against a limit", v.Type().TypeName())
+}

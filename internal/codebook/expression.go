@@ -1,0 +1,253 @@
+package codebook
+
+import (
+	"fmt"
+	"strings"
+	"sync"
+	"unicode/utf8"
+
+	"cel.dev/cel-go/cel"
+	"cel.dev/cel-go/common/ast"
+	"cel.dev/cel-go/common/types"
+
+	"plumbrule/internal/quantity"
+	"plumbrule/internal/source"
+	"plumbrule/internal/terms"
+)
+
+// expression is one expression of a check, compiled when the rule is loaded or,
+// for rules that are proven good, on first use.
+type expression struct {
+	text    string
+	ast     *cel.Ast
+	program cel.Program
+
+	once  sync.Once
+	later func() (*expression, error)
+	err   error
+}
+
+// ready gives the program, compiling it if that was put off.
+func (x *expression) ready() (cel.Program, error) {
+	if x.later != nil {
+		x.once.Do(func() {
+			var done *expression
+			if done, x.err = x.later(); x.err == nil {
+				x.program = done.program
+			}
+		})
+	}
+	return x.program, x.err
+}
+
+// What an expression must give.
+type want uint8
+
+const (
+	wantFlag    want = iota // a condition
+	wantOrdered             // something that can be held against a limit
+	wantAny                 // anything that can be printed
+)
+
+// compile checks one expression and puts every error at its place in the TOML
+// file. It returns nil when there was one.
+func (l *loader) compile(key, text string, w want) *expression {
+	if l.proven {
+		strict := &loader{env: l.env, file: l.file, index: l.index, each: l.each}
+		return &expression{text: text, later: func() (*expression, error) {
+			e := strict.compile(key, text, w)
+			return e, strict.faults.Err()
+		}}
+	}
+	tree, issues := l.env.Compile(text)
+	if issues != nil && issues.Err() != nil {
+		for _, e := range issues.Errors() {
+			at := l.inside(key, e.Location.Line(), e.Location.Column())
+			l.faults = append(l.faults, l.explain(at, e.Message))
+		}
+		return nil
+	}
+	before := len(l.faults)
+	l.scopeOf(key, tree)
+	t := tree.OutputType()
+	switch {
+	case w == wantFlag && t.Kind() != types.BoolKind:
+		l.faults.Add(l.at(key), "%s is a condition, but this gives a %s", lastKey(key), typeName(t))
+	case w == wantOrdered && !ordered(t):
+		l.faults.Add(l.at(key), "%s is a quantity, a number, a count, a conductor size or a text, but this gives a %s", lastKey(key), typeName(t))
+	}
+	if len(l.faults) > before {
+		return nil
+	}
+	program, err := l.env.Program(tree, cel.CostLimit(costLimit))
+	if err != nil {
+		l.faults.Add(l.at(key), "%v", err)
+		return nil
+	}
+	return &expression{text: text, ast: tree, program: program}
+}
+
+func lastKey(key string) string { return key[strings.LastIndex(key, ".")+1:] }
+
+// explain puts the type checker's message into the words of rule writers.
+func (l *loader) explain(at source.Span, message string) source.Fault {
+	fault := source.Fault{At: at, Message: message}
+	if field, ok := strings.CutPrefix(message, "undefined field '"); ok {
+		field = strings.TrimSuffix(field, "'")
+		fault.Message = fmt.Sprintf("there is no term %q", field)
+		var words []string
+		for _, k := range terms.Kinds() {
+			for _, t := range k.Terms() {
+				words = append(words, t.Name)
+			}
+		}
+		fault.Nearest, _ = quantity.Nearest(field, words)
+	} else if rest, ok := strings.CutPrefix(message, "undeclared reference to '"); ok {
+		name, _, _ := strings.Cut(rest, "'")
+		fault.Message = fmt.Sprintf("there is nothing called %q", name)
+		var words []string
+		for _, k := range terms.Kinds() {
+			words = append(words, k.Name)
+			if k.Plural != "" {
+				words = append(words, k.Plural)
+			}
+		}
+		fault.Nearest, _ = quantity.Nearest(name, words)
+	} else if rest, ok := strings.CutPrefix(message, "found no matching overload for '"); ok {
+		op, operands, _ := strings.Cut(rest, "' applied to ")
+		fault.Message = fmt.Sprintf("%s does not work on %s", strings.Trim(op, "_"), strings.NewReplacer("quantity.", "", "thing.", "", "double", "number", "int", "count", "bool", "yes or no", "conductor.size", "conductor size", "'", "").Replace(operands))
+	}
+	return fault
+}
+
+// scopeOf refuses a thing that is not the subject of the check: inside a check
+// of each string there is no single array to speak of.
+func (l *loader) scopeOf(key string, tree *cel.Ast) {
+	bound := map[string]bool{}
+	ast.PostOrderVisit(tree.NativeRep().Expr(), ast.NewExprVisitor(func(e ast.Expr) {
+		if e.Kind() == ast.ComprehensionKind {
+			bound[e.AsComprehension().IterVar()] = true
+		}
+	}))
+	info := tree.NativeRep().SourceInfo()
+	ast.PostOrderVisit(tree.NativeRep().Expr(), ast.NewExprVisitor(func(e ast.Expr) {
+		if e.Kind() != ast.IdentKind {
+			return
+		}
+		name := e.AsIdent()
+		k := terms.KindByName(name)
+		if k == nil || bound[name] || name == l.each || k.Single() {
+			return
+		}
+		where := info.GetStartLocation(e.ID())
+		l.faults.Add(l.inside(key, where.Line(), where.Column()), "%q is not the subject of this check, which looks at each %s; reach it from there, or use the list %q", name, l.each, k.Plural)
+	}))
+}
+
+// inside finds the place of a line and column of an expression (line from 1,
+// column in characters from 0) in the TOML file that holds it.
+func (l *loader) inside(key string, line, column int) source.Span {
+	value := l.index.Of(key).Value
+	if !value.Known() {
+		return l.at(key)
+	}
+	raw := value.Text()
+	i, quotes := 0, 1
+	if strings.HasPrefix(raw, `"""`) || strings.HasPrefix(raw, `'''`) {
+		quotes = 3
+	}
+	basic := strings.HasPrefix(raw, `"`)
+	i = quotes
+	if quotes == 3 {
+		if strings.HasPrefix(raw[i:], "\r\n") {
+			i += 2
+		} else if strings.HasPrefix(raw[i:], "\n") {
+			i++
+		}
+	}
+	for atLine, atColumn := 1, 0; i < len(raw) && (atLine < line || atColumn < column); {
+		r, width := utf8.DecodeRuneInString(raw[i:])
+		switch {
+		case r == '\n':
+			atLine, atColumn = atLine+1, 0
+		case basic && r == '\\' && i+1 < len(raw):
+			width = map[byte]int{'u': 6, 'U': 10}[raw[i+1]]
+			if width == 0 {
+				width = 2
+			}
+			atColumn++
+		default:
+			atColumn++
+		}
+		i += width
+	}
+	start := min(value.Start+i, value.End)
+	return source.Span{File: value.File, Start: start, End: value.End}
+}
+
+func ordered(t *types.Type) bool {
+	switch t.Kind() {
+	case types.DoubleKind, types.IntKind, types.StringKind:
+		return true
+	}
+	return t.TypeName() == sizeType.TypeName() || strings.HasPrefix(t.TypeName(), "quantity.")
+}
+
+// sameType lets a ratio be held against a plain number and a count against a
+// number; all else must be of one dimension.
+func sameType(a, b *types.Type) bool {
+	plain := func(t *types.Type) bool {
+		return t.Kind() == types.DoubleKind || t.TypeName() == dimensionTypes[quantity.Ratio].TypeName()
+	}
+	return a.TypeName() == b.TypeName() || (plain(a) && plain(b))
+}
+
+func typeName(t *types.Type) string {
+	name := t.TypeName()
+	switch name {
+	case "bool":
+		return "yes or no"
+	case "double":
+		return "number"
+	case "int":
+		return "count"
+	case "string":
+		return "text"
+	}
+	name = strings.TrimPrefix(strings.TrimPrefix(name, "quantity."), "thing.")
+	return strings.ReplaceAll(name, "conductor.size", "conductor size")
+}
+
+// template is a sentence with expressions in braces: "use {string.longest} or
+// fewer modules".
+type template struct {
+	parts []any // string or *expression
+}
+
+func (l *loader) template(key, text string) *template {
+	if text == "" {
+		return nil
+	}
+	t := &template{}
+	for text != "" {
+		before, rest, found := strings.Cut(text, "{")
+		if before != "" {
+			t.parts = append(t.parts, before)
+		}
+		if !found {
+			break
+		}
+		inner, after, closed := strings.Cut(rest, "}")
+		if !closed {
+			l.faults.Add(l.at(key), "%s: a brace is not closed", key)
+			return nil
+		}
+		e := l.compile(key, inner, wantAny)
+		if e == nil {
+			return nil
+		}
+		t.parts = append(t.parts, e)
+		text = after
+	}
+	return t
+}

@@ -1,0 +1,372 @@
+package codebook
+
+import (
+	"crypto/sha256"
+	"encoding/hex"
+	"encoding/json"
+	"fmt"
+	"io/fs"
+	"path"
+	"runtime"
+	"slices"
+	"sort"
+	"strings"
+	"sync"
+
+	"cel.dev/cel-go/cel"
+	"github.com/BurntSushi/toml"
+	"github.com/xeipuuv/gojsonschema"
+
+	"plumbrule/internal/quantity"
+	"plumbrule/internal/source"
+	"plumbrule/internal/terms"
+	"plumbrule/schema"
+)
+
+// ruleFile is a check as its TOML file writes it.
+type ruleFile struct {
+	Title      string      `toml:"title"`
+	Severity   Severity    `toml:"severity"`
+	Each       string      `toml:"each"`
+	When       string      `toml:"when"`
+	Measure    string      `toml:"measure"`
+	AtMost     string      `toml:"at_most"`
+	AtLeast    string      `toml:"at_least"`
+	Equals     string      `toml:"equals"`
+	Require    string      `toml:"require"`
+	Because    string      `toml:"because"`
+	Finding    string      `toml:"finding"`
+	Remedy     string      `toml:"remedy"`
+	Provenance string      `toml:"provenance"`
+	Scope      []string    `toml:"scope"`
+	Limits     []limitFile `toml:"limit"`
+	Cites      []Citation  `toml:"cite"`
+	Silent     []Silence   `toml:"silent"`
+	Examples   []Example   `toml:"example"`
+}
+
+type limitFile struct {
+	Code     string   `toml:"code"`
+	Editions []string `toml:"editions"`
+	AtMost   string   `toml:"at_most"`
+	AtLeast  string   `toml:"at_least"`
+	Equals   string   `toml:"equals"`
+	Require  string   `toml:"require"`
+}
+
+// Load reads every check below the folders of fsys, except tables/, and
+// compiles it. All faults of all files are returned at once, as source.Faults.
+func Load(fsys fs.FS) (*Codebook, error) { return load(fsys, false) }
+
+// LoadProven reads rules that Load is known to accept, as the tests prove of
+// the embedded ones: it leaves out the schema and compiles an expression when
+// it is first used, which a start of the program feels.
+func LoadProven(fsys fs.FS) (*Codebook, error) { return load(fsys, true) }
+
+func load(fsys fs.FS, proven bool) (*Codebook, error) {
+	names, err := fs.Glob(fsys, "*/*.toml")
+	if err != nil {
+		return nil, err
+	}
+	sort.Strings(names)
+	files := make([]*source.File, len(names))
+	for i, name := range names {
+		text, err := fs.ReadFile(fsys, name)
+		if err != nil {
+			return nil, err
+		}
+		files[i] = source.NewFile(name, text)
+	}
+	b, err := compileFiles(files, proven)
+	if err != nil {
+		return nil, err
+	}
+	b.Hash, err = hash(fsys)
+	return b, err
+}
+
+// hash fingerprints every rule and table file with its name.
+func hash(fsys fs.FS) (string, error) {
+	h := sha256.New()
+	err := fs.WalkDir(fsys, ".", func(p string, d fs.DirEntry, err error) error {
+		if err != nil || d.IsDir() || path.Ext(p) != ".toml" {
+			return err
+		}
+		text, err := fs.ReadFile(fsys, p)
+		fmt.Fprintf(h, "%s %d\n", p, len(text))
+		h.Write(text)
+		return err
+	})
+	return hex.EncodeToString(h.Sum(nil)), err
+}
+
+// New compiles the given rule files. The ID of a check is the file's folder
+// and name.
+func New(files []*source.File) (*Codebook, error) { return compileFiles(files, false) }
+
+func compileFiles(files []*source.File, proven bool) (*Codebook, error) {
+	env, err := newEnv()
+	if err != nil {
+		return nil, err
+	}
+	var validator *gojsonschema.Schema
+	if !proven {
+		if validator, err = ruleSchema(); err != nil {
+			return nil, err
+		}
+	}
+	b := &Codebook{env: env, Checks: make([]*Check, len(files))}
+	// Each worker fills its own slots, so the result does not depend on how
+	// many there are.
+	faults := make([]source.Faults, len(files))
+	var wg sync.WaitGroup
+	next := make(chan int)
+	for range min(runtime.GOMAXPROCS(0), len(files)) {
+		wg.Go(func() {
+			for i := range next {
+				l := &loader{env: env, schema: validator, file: files[i], proven: proven}
+				b.Checks[i] = l.load()
+				faults[i] = l.faults
+			}
+		})
+	}
+	for i := range files {
+		next <- i
+	}
+	close(next)
+	wg.Wait()
+	if all := slices.Concat(faults...); len(all) > 0 {
+		return nil, all.Sorted()
+	}
+	sort.Slice(b.Checks, func(i, j int) bool { return b.Checks[i].ID < b.Checks[j].ID })
+	for i := 1; i < len(b.Checks); i++ {
+		if b.Checks[i].ID == b.Checks[i-1].ID {
+			all := source.Faults{{At: b.Checks[i].At, Message: fmt.Sprintf("two files hold the check %s", b.Checks[i].ID)}}
+			return nil, all
+		}
+	}
+	return b, nil
+}
+
+func ruleSchema() (*gojsonschema.Schema, error) {
+	text, err := schema.FS.ReadFile("rules.schema.json")
+	if err != nil {
+		return nil, err
+	}
+	return gojsonschema.NewSchema(gojsonschema.NewBytesLoader(text))
+}
+
+// loader reads one rule file.
+type loader struct {
+	env    *cel.Env
+	schema *gojsonschema.Schema
+	file   *source.File
+	index  *source.Index
+	faults source.Faults
+	each   string
+	proven bool // the file is known to be good: compile on first use
+}
+
+func (l *loader) load() *Check {
+	if l.proven {
+		l.index = &source.Index{}
+		return l.decode()
+	}
+	var err error
+	if l.index, err = source.NewIndex(l.file); err != nil {
+		l.faults = append(l.faults, asFaults(err, l.file)...)
+		return nil
+	}
+	var tree map[string]any
+	if _, err := toml.Decode(string(l.file.Text), &tree); err != nil {
+		l.faults = append(l.faults, asFaults(err, l.file)...)
+		return nil
+	}
+	if l.validate(tree); len(l.faults) > 0 {
+		return nil
+	}
+	return l.decode()
+}
+
+func (l *loader) decode() *Check {
+	var f ruleFile
+	if _, err := toml.Decode(string(l.file.Text), &f); err != nil {
+		l.faults = append(l.faults, asFaults(err, l.file)...)
+		return nil
+	}
+	return l.check(&f)
+}
+
+// asFaults places an error of a parser in the file.
+func asFaults(err error, f *source.File) source.Faults {
+	if faults, ok := err.(source.Faults); ok {
+		return faults
+	}
+	return source.Faults{{At: f.Start(), Message: err.Error()}}
+}
+
+// validate holds the file against the JSON Schema of rule files.
+func (l *loader) validate(tree map[string]any) {
+	encoded, err := json.Marshal(tree)
+	if err != nil {
+		l.faults.Add(l.file.Start(), "the file holds a value that a rule cannot: %v", err)
+		return
+	}
+	result, err := l.schema.Validate(gojsonschema.NewBytesLoader(encoded))
+	if err != nil {
+		l.faults.Add(l.file.Start(), "%v", err)
+		return
+	}
+	for _, e := range result.Errors() {
+		at := schemaPath(e.Context().String())
+		if e.Type() == "additional_property_not_allowed" {
+			word := fmt.Sprint(e.Details()["property"])
+			fault := source.Fault{At: l.at(source.Key(at, word)), Message: fmt.Sprintf("unknown key %q", word)}
+			fault.Nearest, _ = quantity.Nearest(word, ruleKeys(at))
+			l.faults = append(l.faults, fault)
+			continue
+		}
+		l.faults.Add(l.at(at), "%s", e.Description())
+	}
+}
+
+// schemaPath turns the validator's path "(root).cite.0.code" into ours.
+func schemaPath(context string) string {
+	out := ""
+	for _, part := range strings.Split(context, ".")[1:] {
+		if n := strings.Trim(part, "0123456789"); n == "" {
+			out += "[" + part + "]"
+			continue
+		}
+		out = source.Key(out, part)
+	}
+	return out
+}
+
+func ruleKeys(at string) []string {
+	switch {
+	case strings.HasPrefix(at, "cite"):
+		return []string{"code", "editions", "section", "note"}
+	case strings.HasPrefix(at, "example"):
+		return []string{"job", "set", "unset", "subject", "expect"}
+	case strings.HasPrefix(at, "limit"):
+		return []string{"code", "editions", "at_most", "at_least", "equals", "require"}
+	case strings.HasPrefix(at, "silent"):
+		return []string{"code", "editions", "why"}
+	}
+	return []string{"title", "severity", "each", "when", "measure", "at_most", "at_least", "equals", "require", "because",
+		"finding", "remedy", "provenance", "scope", "limit", "cite", "silent", "example"}
+}
+
+// at is the place of a path: its value, or the nearest table above it.
+func (l *loader) at(p string) source.Span {
+	for p != "" {
+		if l.index.Has(p) {
+			place := l.index.Of(p)
+			if place.Value.Known() {
+				return place.Value
+			}
+			return place.Best()
+		}
+		if i := strings.LastIndexAny(p, ".["); i > 0 {
+			p = p[:i]
+		} else {
+			break
+		}
+	}
+	return l.file.Start()
+}
+
+func (l *loader) check(f *ruleFile) *Check {
+	id := strings.TrimSuffix(l.file.Name, ".toml")
+	if parts := strings.Split(id, "/"); len(parts) > 2 {
+		id = strings.Join(parts[len(parts)-2:], "/")
+	}
+	discipline, _, _ := strings.Cut(id, "/")
+	c := &Check{ID: id, Discipline: discipline, Title: f.Title, Severity: f.Severity, WhenText: f.When, Measure: f.Measure,
+		Because: f.Because, Provenance: f.Provenance, Scope: f.Scope, Cites: f.Cites, Silent: f.Silent, Examples: f.Examples, At: l.file.Start()}
+	c.Each = terms.KindByName(f.Each)
+	if c.Each == nil {
+		var words []string
+		for _, k := range terms.Kinds() {
+			words = append(words, k.Name)
+		}
+		near, _ := quantity.Nearest(f.Each, words)
+		l.faults = append(l.faults, source.Fault{At: l.at("each"), Message: fmt.Sprintf("there is no kind of thing called %q", f.Each),
+			Expected: "`plumbrule terms` lists them", Nearest: near})
+		return nil
+	}
+	l.each = f.Each
+	if f.When != "" {
+		c.when = l.compile("when", f.When, wantFlag)
+	}
+	if f.Measure != "" {
+		c.measure = l.compile("measure", f.Measure, wantOrdered)
+	}
+	l.limits(c, f)
+	c.finding = l.template("finding", f.Finding)
+	c.remedy = l.template("remedy", f.Remedy)
+	for i, cite := range f.Cites {
+		if Codes[cite.Code] != "" && len(cite.Editions) == 0 {
+			l.faults.Add(l.at(fmt.Sprintf("cite[%d].code", i)), "a citation of %s names the editions it holds for", cite.Code)
+		}
+		if Codes[cite.Code] == "" && len(cite.Editions) > 0 {
+			l.faults.Add(l.at(fmt.Sprintf("cite[%d].editions", i)), "%s is not a code that a job adopts, so its citation has no editions", cite.Code)
+		}
+	}
+	for i := range c.Examples {
+		c.Examples[i].At = l.index.Of(fmt.Sprintf("example[%d]", i)).Best()
+	}
+	return c
+}
+
+// limits compiles every limit and sees that the check has exactly one for each
+// edition.
+func (l *loader) limits(c *Check, f *ruleFile) {
+	add := func(prefix, code string, editions []string, forms [4]string) {
+		kinds := [4]LimitKind{AtMost, AtLeast, Equals, Require}
+		keys := [4]string{"at_most", "at_least", "equals", "require"}
+		given := 0
+		for i, text := range forms {
+			if text == "" {
+				continue
+			}
+			given++
+			want := wantFlag
+			if kinds[i] != Require {
+				want = wantOrdered
+				if c.Measure == "" {
+					l.faults.Add(l.at(prefix+keys[i]), "%s needs a measure", keys[i])
+				}
+			} else if c.Measure != "" {
+				l.faults.Add(l.at(prefix+keys[i]), "a check has a measure with a limit, or require; not both")
+			}
+			e := l.compile(prefix+keys[i], text, want)
+			if !l.proven && e != nil && c.measure != nil && kinds[i] != Require && !sameType(e.ast.OutputType(), c.measure.ast.OutputType()) {
+				l.faults.Add(l.at(prefix+keys[i]), "the limit is a %s but the measure is a %s", typeName(e.ast.OutputType()), typeName(c.measure.ast.OutputType()))
+			}
+			c.Limits = append(c.Limits, Limit{Code: code, Editions: editions, Kind: kinds[i], Text: text, expr: e})
+		}
+		if given > 1 {
+			l.faults.Add(l.at(prefix), "give one of at_most, at_least, equals and require")
+		}
+	}
+	add("", "", nil, [4]string{f.AtMost, f.AtLeast, f.Equals, f.Require})
+	seen := map[string]bool{}
+	for i, lf := range f.Limits {
+		prefix := fmt.Sprintf("limit[%d].", i)
+		if Codes[lf.Code] == "" {
+			l.faults.Add(l.at(prefix+"code"), "%q is not a code that a job adopts", lf.Code)
+		}
+		for _, e := range lf.Editions {
+			if seen[lf.Code+e] {
+				l.faults.Add(l.at(prefix+"editions"), "%s %s has two limits", lf.Code, e)
+			}
+			seen[lf.Code+e] = true
+		}
+		add(prefix, lf.Code, lf.Editions, [4]string{lf.AtMost, lf.AtLeast, lf.Equals, lf.Require})
+	}
+	if len(c.Limits) == 0 {
+		l.faults.Add(l.file.Start(), "the check has no limit: give at_most, at_least, equals or require")
+	}
+}

@@ -1,0 +1,518 @@
+package job
+
+import (
+	"cmp"
+	"errors"
+	"fmt"
+	"math"
+	"reflect"
+	"slices"
+	"strconv"
+	"strings"
+	"time"
+
+	"plumbrule/internal/quantity"
+	"plumbrule/internal/source"
+)
+
+// Job reads the tree as the typed model. The error is source.Faults with
+// every fault of the job.
+func (t *Tree) Job() (*Job, error) {
+	job := &Job{}
+	if len(t.root.table) == 0 {
+		return nil, source.Faults{{At: t.files[0].Start(), Message: "the job is empty", Expected: "a job begins with [project] and its name"}}
+	}
+	b := &binder{job: job, open: t.open, names: map[string][]string{}}
+	job.Files = slices.Clone(t.files)
+	b.table(Model(), t.root, reflect.ValueOf(job).Elem(), "", t.files[0].Start())
+	b.references()
+	b.readFiles()
+	b.checks()
+	b.schema(t.root)
+	if err := b.faults.Err(); err != nil {
+		return nil, err
+	}
+	if b.written[quantity.SI] > b.written[quantity.US] {
+		job.units = quantity.SI
+	}
+	return job, nil
+}
+
+// binder fills the model from a tree and gathers faults.
+type binder struct {
+	job     *Job
+	open    Open
+	faults  source.Faults
+	names   map[string][]string // names by the kind of thing that carries them
+	refs    []reference
+	written [2]int // values written in each system of units
+}
+
+// reference is a name that must be the name of something of a kind.
+type reference struct {
+	kind, name, key string
+	at              source.Span
+}
+
+func (b *binder) fault(f source.Fault) { b.faults = append(b.faults, f) }
+
+// table fills a struct from a table. The table may be absent (nil): then all
+// its values are unknown and said to stand at header.
+func (b *binder) table(t *Table, n *node, owner reflect.Value, key string, header source.Span) {
+	if n != nil {
+		b.unknownKeys(t, n, key)
+	}
+	if at := owner.FieldByName("At"); at.IsValid() && at.Type() == reflect.TypeFor[source.Span]() {
+		at.Set(reflect.ValueOf(header))
+	}
+	for _, f := range t.Fields {
+		child := n.get(f.Key)
+		if child == nil && f.Required {
+			b.fault(source.Fault{At: header, Message: Join(key, f.Key) + " is missing", Expected: "it is required: " + f.Doc})
+		}
+		b.field(f, child, f.Of(owner), Join(key, f.Key), header)
+	}
+}
+
+func (b *binder) unknownKeys(t *Table, n *node, key string) {
+	for _, k := range n.keys() {
+		if _, known := t.Field(k); known {
+			continue
+		}
+		near, _ := quantity.Nearest(k, t.Keys())
+		where := "at the top of the job"
+		if key != "" {
+			where = "in " + key
+		}
+		expected := ""
+		if near == "" {
+			expected = "the keys are " + strings.Join(t.Keys(), ", ")
+		}
+		b.fault(source.Fault{At: n.table[k].keySpan(), Message: fmt.Sprintf("unknown key %q %s", shorten(k), where), Expected: expected, Nearest: near})
+	}
+}
+
+func (b *binder) field(f *Field, n *node, target reflect.Value, key string, header source.Span) {
+	switch f.Kind {
+	case KindTable:
+		b.oneTable(f, n, target, key, header)
+	case KindTables:
+		b.manyTables(f, n, target, key)
+	default:
+		b.given(f, n, target, key, header)
+	}
+}
+
+func (b *binder) oneTable(f *Field, n *node, target reflect.Value, key string, header source.Span) {
+	switch {
+	case n == nil:
+	case n.isTable():
+		header = n.span()
+	case n.holdsTables():
+		b.fault(source.Fault{At: n.list[0].span(), Message: key + ": found a repeated table", Expected: fmt.Sprintf("one table is expected, written [%s]", f.Key)})
+		n = nil
+	default:
+		b.wrongType(n, key, fmt.Sprintf("a table is expected, written [%s]", f.Key))
+		n = nil
+	}
+	b.table(f.Table, n, target, key, header)
+}
+
+func (b *binder) manyTables(f *Field, n *node, target reflect.Value, key string) {
+	switch {
+	case n == nil:
+		return
+	case !n.holdsTables():
+		b.wrongType(n, key, fmt.Sprintf("a repeated table is expected, written [[%s]]", f.Key))
+		return
+	}
+	list := reflect.MakeSlice(target.Type(), len(n.list), len(n.list))
+	target.Set(list)
+	first := map[string]source.Span{}
+	for i, element := range n.list {
+		name, named := element.get("name").text()
+		if f.Table.Named() && named {
+			b.name(f.Key, name, element.get("name").span(), first)
+		}
+		b.table(f.Table, element, list.Index(i), elementKey(f, key, i, name), element.span())
+	}
+}
+
+// name notes the name of a thing and refuses a second thing of that name.
+func (b *binder) name(kind, name string, at source.Span, first map[string]source.Span) {
+	other, taken := first[name]
+	switch {
+	case strings.TrimSpace(name) == "":
+		b.fault(source.Fault{At: at, Message: fmt.Sprintf("a name of %s is blank", article(kind)), Expected: "a name is expected"})
+	case taken:
+		b.fault(source.Fault{At: at, Message: fmt.Sprintf("two things of kind %s are named %q", kind, shorten(name)), Expected: fmt.Sprintf("the first is at %s", other.Position())})
+	default:
+		first[name] = at
+		b.names[kind] = append(b.names[kind], name)
+	}
+}
+
+// text gives the value of a node that is a text.
+func (n *node) text() (string, bool) {
+	if n == nil {
+		return "", false
+	}
+	s, ok := n.value.(string)
+	return s, ok
+}
+
+// given fills one Given. The model holds few types, so a plain switch shows
+// all of them.
+func (b *binder) given(f *Field, n *node, target reflect.Value, key string, header source.Span) {
+	v := valueReader{b, f, key}
+	switch g := target.Addr().Interface().(type) {
+	case *Quantity:
+		fill(g, n, key, header, v.quantity)
+	case *Number:
+		fill(g, n, key, header, v.number)
+	case *Count:
+		fill(g, n, key, header, v.count)
+	case *Flag:
+		fill(g, n, key, header, v.flag)
+	case *Text:
+		fill(g, n, key, header, v.word)
+	case *Size:
+		fill(g, n, key, header, v.size)
+	case *PointAt:
+		fill(g, n, key, header, v.point)
+	case *Texts:
+		fill(g, n, key, header, list(v, v.word, "texts"))
+	case *Counts:
+		fill(g, n, key, header, list(v, v.count, "whole numbers"))
+	case *Points:
+		fill(g, n, key, header, list(v, v.point, "[x, y] pairs of lengths"))
+	case *Cells:
+		fill(g, n, key, header, list(v, v.cell, "[row, column] pairs"))
+	case *Lengths:
+		fill(g, n, key, header, list(v, v.magnitude, "values"))
+	}
+}
+
+// fill sets a Given from a node, which is nil where the job leaves it out. A
+// value that cannot be read stays unknown; its fault is noted.
+func fill[T any](g *Given[T], n *node, key string, header source.Span, read func(*node) (T, bool)) {
+	g.Key, g.At = key, header
+	if n == nil {
+		return
+	}
+	g.At = n.span()
+	if value, ok := read(n); ok {
+		g.Value, g.Known = value, true
+	}
+}
+
+// list makes a reader of a list from the reader of its elements.
+func list[T any](v valueReader, read func(*node) (T, bool), of string) func(*node) ([]T, bool) {
+	return func(n *node) ([]T, bool) {
+		if !n.isList() {
+			return nil, v.wrongType(n, "a list of "+of+" is expected")
+		}
+		values, whole := make([]T, 0, len(n.list)), true
+		for _, element := range n.list {
+			value, ok := read(element)
+			values, whole = append(values, value), whole && ok
+		}
+		return values, whole
+	}
+}
+
+// valueReader reads the values of one field.
+type valueReader struct {
+	*binder
+	f   *Field
+	key string
+}
+
+// wrongType notes a value of the wrong type and reports false.
+func (v valueReader) wrongType(n *node, expected string) bool {
+	v.binder.wrongType(n, v.key, expected)
+	return false
+}
+
+func (b *binder) wrongType(n *node, key, expected string) {
+	b.fault(source.Fault{At: n.span(), Message: key + ": found " + found(n), Expected: expected})
+}
+
+func (v valueReader) quantity(n *node) (quantity.Value, bool) {
+	var text string
+	switch value := n.value.(type) {
+	case string:
+		text = value
+	case int64, float64:
+		text = number(value)
+		if v.f.Dim != quantity.Ratio {
+			return quantity.Value{}, v.unitMissing(n, text)
+		}
+	default:
+		return quantity.Value{}, v.wrongType(n, fmt.Sprintf("%s in quotes is expected, such as %q", article(v.f.Dim.String()), v.f.Dim.Example()))
+	}
+	q, err := quantity.Parse(text, v.f.Dim)
+	if err != nil {
+		return q, v.unreadable(n, err)
+	}
+	if system, told := q.System(); told {
+		v.written[system]++
+	}
+	return q, v.inRange(n, q.SI, text)
+}
+
+// unitMissing notes a bare number where a unit is needed and shows how it
+// would be written.
+func (v valueReader) unitMissing(n *node, text string) bool {
+	_, unit, _ := strings.Cut(v.f.Dim.Example(), " ")
+	v.fault(source.Fault{At: n.span(), Message: fmt.Sprintf("%s: the number %s has no unit", v.key, text),
+		Expected: fmt.Sprintf("%s in quotes with its unit is expected, such as %q", article(v.f.Dim.String()), text+" "+unit)})
+	return false
+}
+
+// unreadable notes what package quantity says of a text.
+func (v valueReader) unreadable(n *node, err error) bool {
+	fault := source.Fault{At: n.span(), Message: v.key + ": " + err.Error()}
+	var told *quantity.Error
+	if errors.As(err, &told) {
+		fault.Message = fmt.Sprintf("%s: %q: %s", v.key, told.Text, told.Problem)
+		fault.Expected, fault.Nearest = told.Expected, told.Nearest
+	}
+	v.fault(fault)
+	return false
+}
+
+func (v valueReader) magnitude(n *node) (float64, bool) {
+	q, ok := v.quantity(n)
+	return q.SI, ok
+}
+
+func (v valueReader) number(n *node) (float64, bool) {
+	var x float64
+	switch value := n.value.(type) {
+	case int64:
+		x = float64(value)
+	case float64:
+		x = value
+	default:
+		return 0, v.wrongType(n, "a number without quotes is expected")
+	}
+	return x, v.inRange(n, x, number(n.value))
+}
+
+// largestCount bounds counts so that sums and products of them stay small.
+const largestCount = 1_000_000
+
+func (v valueReader) count(n *node) (int, bool) {
+	value, ok := n.value.(int64)
+	if !ok {
+		return 0, v.wrongType(n, "a whole number is expected")
+	}
+	if value < 0 || value > largestCount {
+		v.outOfRange(n, number(value), fmt.Sprintf("a whole number from 0 to %d is expected", largestCount))
+		return 0, false
+	}
+	return int(value), v.inRange(n, float64(value), number(value))
+}
+
+func (v valueReader) flag(n *node) (bool, bool) {
+	value, ok := n.value.(bool)
+	if !ok {
+		return false, v.wrongType(n, "true or false without quotes is expected")
+	}
+	return value, true
+}
+
+func (v valueReader) word(n *node) (string, bool) {
+	text, ok := n.value.(string)
+	if _, date := n.value.(time.Time); date && len(v.f.Choice) == 0 {
+		text, ok = n.at.Value.Text(), true
+	}
+	switch {
+	case !ok && n.value != nil:
+		return "", v.wrongType(n, fmt.Sprintf("a text in quotes is expected, such as %q", cmp.Or(v.nearest(number(n.value)), number(n.value))))
+	case !ok:
+		return "", v.wrongType(n, "a text in quotes is expected")
+	case len(v.f.Choice) > 0 && !slices.Contains(v.f.Choice, text):
+		near, _ := quantity.Nearest(text, v.f.Choice)
+		v.fault(source.Fault{At: n.span(), Message: fmt.Sprintf("%s: %q is not a choice", v.key, shorten(text)), Expected: oneOf(v.f.Choice), Nearest: near})
+		return "", false
+	case v.f.Ref != "":
+		v.refs = append(v.refs, reference{v.f.Ref, text, v.key, n.span()})
+	}
+	return text, true
+}
+
+// nearest is the choice nearest to a text, or "".
+func (v valueReader) nearest(text string) string {
+	near, _ := quantity.Nearest(text, v.f.Choice)
+	return near
+}
+
+func (v valueReader) size(n *node) (quantity.Size, bool) {
+	text, ok := n.value.(string)
+	if !ok {
+		return 0, v.wrongType(n, `a conductor size in quotes is expected, such as "10 AWG"`)
+	}
+	size, err := quantity.ParseSize(text)
+	if err != nil {
+		return 0, v.unreadable(n, err)
+	}
+	return size, true
+}
+
+// farthest bounds positions, in metres.
+const farthest = 10_000
+
+func (v valueReader) point(n *node) (Point, bool) {
+	if !n.isList() || len(n.list) != 2 {
+		return Point{}, v.wrongType(n, `a pair of lengths is expected, such as ["12 ft", "3 ft"]`)
+	}
+	x, okX := v.magnitude(n.list[0])
+	y, okY := v.magnitude(n.list[1])
+	for i, at := range []float64{x, y} {
+		if math.Abs(at) > farthest {
+			v.outOfRange(n.list[i], found(n.list[i]), fmt.Sprintf("at most %d m are expected", farthest))
+			return Point{}, false
+		}
+	}
+	return Point{x, y}, okX && okY
+}
+
+func (v valueReader) cell(n *node) (Cell, bool) {
+	if !n.isList() || len(n.list) != 2 {
+		return Cell{}, v.wrongType(n, "a pair of whole numbers is expected, such as [1, 4]")
+	}
+	row, okRow := v.count(n.list[0])
+	column, okColumn := v.count(n.list[1])
+	if okRow && okColumn && (row < 1 || column < 1) {
+		v.outOfRange(n, fmt.Sprintf("[%d, %d]", row, column), "rows and columns are counted from 1")
+		return Cell{}, false
+	}
+	return Cell{row, column}, okRow && okColumn
+}
+
+// inRange holds a value against the bounds of its field. Not a number is in
+// no range.
+func (v valueReader) inRange(n *node, x float64, text string) bool {
+	f := v.f
+	positive := !f.Positive || x > 0
+	negative := !f.Negative || x < 0
+	least := f.Min == nil || quantity.AtLeast(x, *f.Min)
+	most := f.Max == nil || quantity.AtMost(x, *f.Max)
+	if positive && negative && least && most && !math.IsNaN(x) && !math.IsInf(x, 0) {
+		return true
+	}
+	v.outOfRange(n, text, f.rangeText())
+	return false
+}
+
+func (v valueReader) outOfRange(n *node, text, expected string) {
+	v.fault(source.Fault{At: n.span(), Message: fmt.Sprintf("%s: %s is out of range", v.key, shorten(text)), Expected: expected})
+}
+
+// rangeText says which values the field takes.
+func (f *Field) rangeText() string {
+	what := "a number"
+	if f.Kind == KindQuantity || f.Kind == KindQuantities {
+		what = article(f.Dim.String())
+	}
+	bound := func(x float64) string {
+		text := strconv.FormatFloat(x, 'g', -1, 64)
+		if unit := f.Dim.BaseUnit(); unit != "" && x != 0 {
+			text += " " + unit
+		}
+		return text
+	}
+	switch {
+	case f.Positive:
+		what += " above zero"
+	case f.Negative:
+		what += " below zero"
+	}
+	switch {
+	case f.Min != nil && f.Max != nil:
+		what += " from " + bound(*f.Min) + " to " + bound(*f.Max)
+	case f.Min != nil && !f.Positive:
+		what += " of at least " + bound(*f.Min)
+	case f.Max != nil:
+		what += " of at most " + bound(*f.Max)
+	}
+	return what + " is expected"
+}
+
+// references holds every reference against the names of its kind.
+func (b *binder) references() {
+	for _, r := range b.refs {
+		names := b.names[r.kind]
+		if slices.Contains(names, r.name) {
+			continue
+		}
+		near, _ := quantity.Nearest(r.name, names)
+		expected := fmt.Sprintf("the job has no %s", r.kind)
+		if len(names) > 0 {
+			expected = oneOf(names)
+		}
+		b.fault(source.Fault{At: r.at, Message: fmt.Sprintf("%s: no %s is named %q", r.key, r.kind, shorten(r.name)), Expected: expected, Nearest: near})
+	}
+}
+
+// number prints a scalar as TOML has it.
+func number(value any) string {
+	if f, ok := value.(float64); ok {
+		return strconv.FormatFloat(f, 'g', -1, 64)
+	}
+	return fmt.Sprint(value)
+}
+
+// found names what stands in a node, for a fault.
+func found(n *node) string {
+	switch {
+	case n.isTable():
+		return "a table"
+	case n.isList():
+		return "a list"
+	}
+	switch v := n.value.(type) {
+	case string:
+		return fmt.Sprintf("the text %q", shorten(v))
+	case bool:
+		return fmt.Sprint(v)
+	case time.Time:
+		return "a date"
+	}
+	return "the number " + number(n.value)
+}
+
+// oneOf lists the words that are allowed; a long list ends with how many are
+// left out.
+func oneOf(words []string) string {
+	const most = 12
+	quoted := make([]string, 0, most)
+	for _, w := range words[:min(len(words), most)] {
+		quoted = append(quoted, strconv.Quote(w))
+	}
+	if more := len(words) - most; more > 0 {
+		quoted = append(quoted, fmt.Sprintf("%d more", more))
+	}
+	if len(quoted) == 1 {
+		return quoted[0] + " is expected"
+	}
+	return "one of " + strings.Join(quoted, ", ") + " is expected"
+}
+
+func article(word string) string {
+	if strings.ContainsRune("aeiou", rune(word[0])) {
+		return "an " + word
+	}
+	return "a " + word
+}
+
+// shorten keeps a message readable whatever was written.
+func shorten(text string) string {
+	const most = 60
+	if runes := []rune(text); len(runes) > most {
+		return string(runes[:most]) + "..."
+	}
+	return text
+}

@@ -1,0 +1,121 @@
+package job
+
+import (
+	"fmt"
+	"math"
+	"strconv"
+	"strings"
+
+	"plumbrule/internal/quantity"
+	"plumbrule/internal/source"
+)
+
+// Bounds on what a layout may come to, so that a slip in a unit cannot make
+// it without end.
+const (
+	mostModules = 100_000
+	mostFeet    = 10_000 // on one line
+)
+
+// checks holds parts of the job against one another where the job could not
+// be read otherwise. Whether the job is right is for the review to say.
+func (b *binder) checks() {
+	for i := range b.job.Planes {
+		b.outline(&b.job.Planes[i])
+	}
+	for i := range b.job.Arrays {
+		b.grid(&b.job.Arrays[i])
+	}
+	for i := range b.job.Strings {
+		b.extraModules(&b.job.Strings[i])
+	}
+}
+
+func (b *binder) add(at source.Span, expected, message string, a ...any) {
+	b.fault(source.Fault{At: at, Message: fmt.Sprintf(message, a...), Expected: expected})
+}
+
+// outline refuses what encloses no area.
+func (b *binder) outline(p *Plane) {
+	if !p.Outline.Known {
+		return
+	}
+	points := p.Outline.Value
+	if len(points) < 3 {
+		b.add(p.Outline.At, "at least three corners are expected", "%s: found %d corners", p.Outline.Key, len(points))
+		return
+	}
+	var twice, reach float64
+	for i, q := range points {
+		next := points[(i+1)%len(points)]
+		twice += q.X*next.Y - next.X*q.Y
+		reach = max(reach, math.Hypot(next.X-q.X, next.Y-q.Y))
+	}
+	if math.Abs(twice) <= 1e-9*reach*reach {
+		b.add(p.Outline.At, "corners in order around the plane are expected", "%s: the corners enclose no area", p.Outline.Key)
+	}
+}
+
+// grid holds places in the grid of an array against its size.
+func (b *binder) grid(a *Array) {
+	if !a.Rows.Known || !a.Columns.Known {
+		return
+	}
+	rows, columns := a.Rows.Value, a.Columns.Value
+	if rows*columns > mostModules {
+		b.add(a.Columns.At, fmt.Sprintf("at most %d modules are expected", mostModules), "%s: %d x %d modules", a.Columns.Key, rows, columns)
+		return
+	}
+	inside := func(row, column int) bool { return row <= rows && column <= columns }
+	for _, c := range a.Omit.Value {
+		if !inside(c.Row, c.Column) {
+			b.add(a.Omit.At, gridText(rows, columns), "%s: [%d, %d] is outside the array", a.Omit.Key, c.Row, c.Column)
+		}
+	}
+	for i := range a.Lugs {
+		row, column := a.Lugs[i].Row, a.Lugs[i].Column
+		if row.Known && row.Value > rows {
+			b.add(row.At, gridText(rows, columns), "%s: row %d is outside the array", row.Key, row.Value)
+		}
+		if column.Known && column.Value > columns {
+			b.add(column.At, gridText(rows, columns), "%s: column %d is outside the array", column.Key, column.Value)
+		}
+	}
+	b.feet(a)
+}
+
+// feet bounds the number of feet on one line.
+func (b *binder) feet(a *Array) {
+	module, known := b.job.ModuleOf(a)
+	spacing := a.Attachments.Spacing
+	if !known || !module.Length.Known || !spacing.Known {
+		return
+	}
+	longest := float64(a.Columns.Value) * (module.Length.Value.SI + a.GapX.Value.SI)
+	if longest/spacing.Value.SI > mostFeet {
+		b.add(spacing.At, fmt.Sprintf("at most %d are expected", mostFeet), "%s: the spacing makes more than %d feet on a line", spacing.Key, mostFeet)
+	}
+}
+
+func gridText(rows, columns int) string {
+	return fmt.Sprintf("the array has %d rows and %d columns, counted from 1", rows, columns)
+}
+
+// extraModules reads the modules of other types in a string: "2 x type".
+func (b *binder) extraModules(s *String) {
+	for _, text := range s.Others.Value {
+		number, name, cut := strings.Cut(text, " x ")
+		count, err := strconv.Atoi(strings.TrimSpace(number))
+		name = strings.TrimSpace(name)
+		if !cut || err != nil || count < 1 || count > mostModules {
+			b.add(s.Others.At, `a number and a module type are expected, such as "2 x type"`, "%s: %q cannot be read", s.Others.Key, shorten(text))
+			continue
+		}
+		if _, known := ByName(b.job.ModuleTypes, name); !known {
+			near, _ := quantity.Nearest(name, b.names["module_type"])
+			b.fault(source.Fault{At: s.Others.At, Message: fmt.Sprintf("%s: no module_type is named %q", s.Others.Key, shorten(name)), Nearest: near})
+			continue
+		}
+		s.Extra = append(s.Extra, ExtraModules{Modules: count, Module: name, At: s.Others.At})
+	}
+}

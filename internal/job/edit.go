@@ -1,0 +1,126 @@
+package job
+
+import (
+	"fmt"
+	"maps"
+	"slices"
+	"strconv"
+
+	"plumbrule/internal/quantity"
+	"plumbrule/internal/source"
+)
+
+// Edits alter a job before it is read. Keys are those of Given.Key:
+// "array.south.origin", "string.S1.modules", "site.record_low"; a number
+// counted from 1 steps into a list ("array.south.origin.2"). Values are as TOML
+// decodes them. What is unset is left out, be it a value, a table or one of a
+// list of tables. All unsetting comes first.
+type Edits struct {
+	Set   map[string]any
+	Unset []string
+}
+
+// With gives a tree with the edits made. An edit of something that the job
+// does not have is a fault; a key that the model lacks shows when the tree is
+// read.
+func (t *Tree) With(e Edits) (*Tree, error) {
+	editor := editor{root: t.root.clone()}
+	for _, key := range e.Unset {
+		editor.apply(key, nil)
+	}
+	for _, key := range slices.Sorted(maps.Keys(e.Set)) {
+		editor.apply(key, e.Set[key])
+	}
+	if err := editor.faults.Err(); err != nil {
+		return nil, err
+	}
+	return &Tree{root: editor.root, files: t.files, open: t.open}, nil
+}
+
+type editor struct {
+	root   *node
+	faults source.Faults
+}
+
+// apply sets the value at a key, or unsets it when the value is nil.
+func (e *editor) apply(key string, value any) {
+	parts, ok := SplitKey(key)
+	if !ok {
+		e.faults = append(e.faults, source.Fault{Message: fmt.Sprintf("edit of %q: the key cannot be read", key)})
+		return
+	}
+	owner := e.root
+	for i, part := range parts[:len(parts)-1] {
+		next, near := owner.child(part)
+		if next == nil && owner.isTable() && value != nil {
+			next = &node{at: owner.at, table: map[string]*node{}}
+			owner.table[part] = next
+		}
+		if next == nil {
+			e.missing(key, parts[i], near)
+			return
+		}
+		owner = next
+	}
+	last := parts[len(parts)-1]
+	old, near := owner.child(last)
+	switch {
+	case owner.isList() && old != nil:
+		e.element(owner, old, value)
+	case owner.isTable() && value != nil:
+		owner.table[last] = plant(value, placeOf(old, owner))
+	case owner.isTable() && old != nil:
+		delete(owner.table, last)
+	default:
+		e.missing(key, last, near)
+	}
+}
+
+// element replaces or takes out one of a list.
+func (e *editor) element(list, old *node, value any) {
+	i := slices.Index(list.list, old)
+	if value == nil {
+		list.list = slices.Delete(list.list, i, i+1)
+		return
+	}
+	list.list[i] = plant(value, placeOf(old, list))
+}
+
+func (e *editor) missing(key, part, near string) {
+	e.faults = append(e.faults, source.Fault{Message: fmt.Sprintf("edit of %q: the job has no %q there", key, part), Nearest: near})
+}
+
+// placeOf is where a value set by an edit is said to stand: where the old one
+// stood, or where its owner stands.
+func placeOf(old, owner *node) source.Place {
+	if old != nil {
+		return old.at
+	}
+	return source.Place{Value: owner.span()}
+}
+
+// child steps from a node to the key, the named element or the numbered
+// element that part says; without one it gives the word that was probably
+// meant.
+func (n *node) child(part string) (found *node, near string) {
+	if n.isTable() {
+		if c := n.table[part]; c != nil {
+			return c, ""
+		}
+		near, _ = quantity.Nearest(part, n.keys())
+		return nil, near
+	}
+	var names []string
+	for _, element := range n.list {
+		name, named := element.get("name").text()
+		if named && name == part {
+			return element, ""
+		}
+		names = append(names, name)
+	}
+	if i, err := strconv.Atoi(part); err == nil && i >= 1 && i <= len(n.list) {
+		return n.list[i-1], ""
+	}
+	near, _ = quantity.Nearest(part, names)
+	return nil, near
+}

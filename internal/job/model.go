@@ -1,0 +1,639 @@
+package job
+
+import (
+	"plumbrule/internal/quantity"
+	"plumbrule/internal/source"
+)
+
+// Job is one submittal as its file gives it: trade words, base units, and for
+// every value whether it was given. It is the single description of the job
+// file: the decoder, the JSON Schema, the key list and the vocabulary of given
+// values are all read from these types and their tags.
+type Job struct {
+	Project         Project         `key:"project" doc:"who and where"`
+	Adoption        Adoption        `key:"adoption" doc:"the code editions in force at the address"`
+	Site            Site            `key:"site" doc:"climate and ground"`
+	Building        Building        `key:"building" doc:"the building that carries the array"`
+	Planes          []Plane         `key:"plane" doc:"roof planes, as on a roof plan"`
+	Obstructions    []Obstruction   `key:"obstruction" doc:"what stands in a roof plane"`
+	ModuleTypes     []ModuleType    `key:"module_type" doc:"photovoltaic modules by type"`
+	InverterTypes   []InverterType  `key:"inverter_type" doc:"inverters by type"`
+	ConverterTypes  []ConverterType `key:"converter_type" doc:"DC-to-DC converters by type"`
+	MountingTypes   []MountingType  `key:"mounting_type" doc:"mounting systems by type"`
+	FastenerTypes   []FastenerType  `key:"fastener_type" doc:"fasteners by type"`
+	Arrays          []Array         `key:"array" doc:"groups of modules on one plane in one grid"`
+	Strings         []String        `key:"string" doc:"modules in series"`
+	Inverters       []Inverter      `key:"inverter" doc:"inverters as installed"`
+	Circuits        []Circuit       `key:"circuit" doc:"conductors from one place to another"`
+	Overcurrents    []Overcurrent   `key:"overcurrent" doc:"fuses and circuit breakers"`
+	Disconnects     []Disconnect    `key:"disconnect" doc:"disconnecting means"`
+	Service         Service         `key:"service" doc:"the electrical service of the building"`
+	Interconnection Interconnection `key:"interconnection" doc:"where the system meets the premises wiring"`
+	RapidShutdown   RapidShutdown   `key:"rapid_shutdown" doc:"rapid shutdown of the array circuits"`
+	Grounding       Grounding       `key:"grounding" doc:"grounding and bonding"`
+	Labels          []Label         `key:"label" doc:"labels and placards on the label sheet"`
+	Documents       []Document      `key:"document" doc:"papers in the submittal"`
+	OneLine         OneLine         `key:"one_line" doc:"what the one-line diagram states"`
+	Stated          Stated          `key:"stated" doc:"values quoted from a letter or calculation in the submittal"`
+	AsBuilt         AsBuilt         `key:"as_built" doc:"surveyed attachment points"`
+	Deviations      []Deviation     `key:"deviation" doc:"deviations that the authority has accepted"`
+
+	Files []*source.File // every file read: the job, its includes, its CSV files
+
+	units quantity.System // the system most values are written in
+
+	// Sections is where each section ("site", "service") is opened; a section
+	// that the job leaves out has no entry.
+	Sections map[string]source.Span
+}
+
+// SectionAt is the place of a section: where it is opened, or the start of the
+// job file when the job leaves it out.
+func (j *Job) SectionAt(key string) source.Span {
+	if at, ok := j.Sections[key]; ok {
+		return at
+	}
+	if len(j.Files) > 0 {
+		return j.Files[0].Start()
+	}
+	return source.Span{}
+}
+
+// Project identifies the submittal.
+type Project struct {
+	Name       Text `key:"name" required:"yes" doc:"name of the job"`
+	Address    Text `key:"address" doc:"site address"`
+	Authority  Text `key:"authority" doc:"authority having jurisdiction"`
+	Owner      Text `key:"owner" doc:"owner of the building"`
+	Designer   Text `key:"designer" doc:"who drew the submittal"`
+	Contractor Text `key:"contractor" doc:"who builds it"`
+	Licence    Text `key:"licence" doc:"contractor's licence number"`
+	Permit     Text `key:"permit" doc:"permit or application number"`
+	Revision   Text `key:"revision" doc:"revision of the drawings"`
+	Date       Text `key:"date" doc:"date of the drawings"`
+	Scope      Text `key:"scope" doc:"scope of work in a sentence"`
+	Units      Text `key:"units" choice:"US|SI" doc:"system of units that reports print in (left out: the one most values are written in)"`
+	ExistingPV Flag `key:"existing_pv" doc:"whether another array already stands at the address"`
+	Storage    Flag `key:"storage" doc:"whether the system includes energy storage"`
+}
+
+// Adoption holds the editions in force.
+type Adoption struct {
+	NEC             Text `key:"nec" choice:"2014|2017|2020|2023|2026" doc:"edition of NFPA 70"`
+	IFC             Text `key:"ifc" choice:"2012|2015|2018|2021|2024" doc:"edition of the International Fire Code"`
+	IRC             Text `key:"irc" choice:"2012|2015|2018|2021|2024" doc:"edition of the International Residential Code"`
+	IBC             Text `key:"ibc" choice:"2012|2015|2018|2021|2024" doc:"edition of the International Building Code"`
+	ASCE7           Text `key:"asce7" choice:"7-10|7-16|7-22" doc:"edition of ASCE/SEI 7"`
+	NDS             Text `key:"nds" choice:"2015|2018|2024" doc:"edition of the National Design Specification for Wood Construction"`
+	S100            Text `key:"s100" choice:"2016|2020" doc:"edition of AISI S100"`
+	LocalFireWaiver Text `key:"local_fire_waiver" doc:"written decision of the fire official that roof access rules do not apply, by its number"`
+}
+
+// Site is the climate and the ground.
+type Site struct {
+	RecordLow         Quantity `key:"record_low" dim:"temperature" doc:"lowest expected ambient temperature"`
+	RecordLowSource   Text     `key:"record_low_source" doc:"where the record low comes from"`
+	DesignHigh        Quantity `key:"design_high" dim:"temperature" doc:"design high ambient temperature (2 % monthly design dry bulb)"`
+	DesignHighSource  Text     `key:"design_high_source" doc:"where the design high comes from"`
+	WindSpeed         Quantity `key:"wind_speed" dim:"speed" positive:"yes" doc:"basic wind speed for the risk category, 3-second gust"`
+	WindSpeedSource   Text     `key:"wind_speed_source" doc:"where the wind speed comes from"`
+	Exposure          Text     `key:"exposure" choice:"B|C|D" doc:"wind exposure category"`
+	RiskCategory      Text     `key:"risk_category" choice:"I|II|III|IV" doc:"risk category of the building"`
+	Elevation         Quantity `key:"elevation" dim:"length" signed:"yes" min:"-500" max:"9000" doc:"ground elevation above sea level"`
+	TopographicFactor Number   `key:"topographic_factor" positive:"yes" doc:"topographic factor Kzt"`
+	TopographicSource Text     `key:"topographic_source" doc:"where Kzt comes from"`
+	GroundSnow        Quantity `key:"ground_snow" dim:"pressure" doc:"ground snow load of the adopted ASCE 7 edition"`
+	GroundSnowEdition Text     `key:"ground_snow_edition" choice:"7-10|7-16|7-22" doc:"ASCE 7 edition that the ground snow load belongs to"`
+	SnowExposure      Number   `key:"snow_exposure_factor" positive:"yes" doc:"snow exposure factor Ce"`
+	SnowThermal       Number   `key:"snow_thermal_factor" positive:"yes" doc:"snow thermal factor Ct"`
+	SDS               Number   `key:"sds" doc:"design spectral acceleration at short periods SDS, in g"`
+	StreetBearing     Quantity `key:"street_bearing" dim:"angle" min:"-360" max:"360" doc:"bearing from the building to the street or driveway, clockwise from north"`
+	FaultCurrent      Quantity `key:"fault_current" dim:"current" positive:"yes" doc:"available fault current at the service"`
+}
+
+// Building carries the array.
+type Building struct {
+	Occupancy         Text     `key:"occupancy" doc:"occupancy group, such as R-3 or U"`
+	Dwelling          Flag     `key:"dwelling" doc:"whether it is a one- or two-family dwelling or townhouse"`
+	DetachedAccessory Flag     `key:"detached_accessory" doc:"whether it is a detached, non-habitable accessory structure"`
+	Sprinklered       Flag     `key:"sprinklered" doc:"whether it has an automatic sprinkler system throughout"`
+	SprinklerProof    Text     `key:"sprinkler_proof" doc:"document that proves the sprinkler system"`
+	MeanRoofHeight    Quantity `key:"mean_roof_height" dim:"length" positive:"yes" doc:"mean roof height h"`
+	EaveHeight        Quantity `key:"eave_height" dim:"length" doc:"height of the lowest eave"`
+	Length            Quantity `key:"length" dim:"length" positive:"yes" doc:"longer plan dimension"`
+	Width             Quantity `key:"width" dim:"length" positive:"yes" doc:"shorter plan dimension"`
+	RoofShape         Text     `key:"roof_shape" choice:"flat|gable|hip|monoslope" doc:"shape of the roof for wind"`
+	ParapetHeight     Quantity `key:"parapet_height" dim:"length" doc:"height of the parapet above the roof"`
+	RoofClass         Text     `key:"roof_class" choice:"A|B|C|none" doc:"fire class that the roof assembly must have"`
+	RoofLayers        Count    `key:"roof_layers" doc:"layers of roof covering"`
+	RoofDeadLoad      Quantity `key:"roof_dead_load" dim:"pressure" doc:"dead load of the existing roof on the slope"`
+	RoofLiveLoad      Quantity `key:"roof_live_load" dim:"pressure" doc:"roof live load of the existing design"`
+	SmokeVents        Text     `key:"smoke_vents" choice:"none|gravity|powered" doc:"smoke and heat vents in the roof"`
+	Enclosure         Text     `key:"enclosure" choice:"enclosed|partially-enclosed|open" doc:"enclosure class of the building for wind"`
+}
+
+// Plane is a roof plane as a roof plan shows it.
+type Plane struct {
+	Entity
+	Outline            Points   `key:"outline" doc:"corners in plan view, x to the east, y to the north"`
+	Slope              Quantity `key:"slope" dim:"angle" min:"0" max:"85" doc:"slope of the plane"`
+	Downslope          Quantity `key:"downslope" dim:"angle" min:"-360" max:"360" doc:"bearing of the downslope direction, clockwise from north"`
+	EaveElevation      Quantity `key:"eave_elevation" dim:"length" signed:"yes" doc:"height of the lowest edge"`
+	Covering           Covering `key:"covering" doc:"what lies on the plane"`
+	Framing            Framing  `key:"framing" doc:"what carries the plane"`
+	BelowEscapeOpening Flag     `key:"below_escape_opening" doc:"whether an emergency escape and rescue opening stands above this plane"`
+	WeakEdge           Quantity `key:"weak_edge" dim:"length" doc:"width of unreinforced overhang along the lowest edge"`
+}
+
+// Covering is the roofing of a plane.
+type Covering struct {
+	Kind      Text     `key:"kind" choice:"corrugated|trapezoidal|standing-seam|shingle|tile|membrane|metal-shingle" doc:"kind of covering"`
+	Thickness Quantity `key:"thickness" dim:"length" positive:"yes" doc:"base metal thickness of a sheet"`
+	Tensile   Quantity `key:"tensile" dim:"pressure" positive:"yes" doc:"tensile strength Fu of a sheet"`
+	RibPitch  Quantity `key:"rib_pitch" dim:"length" min:"0.01" max:"10" doc:"distance between rib crests"`
+	RibOffset Quantity `key:"rib_offset" dim:"length" signed:"yes" doc:"distance of the first rib crest from the left end of the lowest edge"`
+	RibHeight Quantity `key:"rib_height" dim:"length" doc:"height of a rib"`
+	Sheathing Quantity `key:"sheathing" dim:"length" doc:"thickness of the structural deck below the covering"`
+	Slippery  Flag     `key:"slippery" doc:"whether snow slides off it (metal, glass, smooth membrane)"`
+}
+
+// Framing is the set of members under a plane.
+type Framing struct {
+	Member    Text     `key:"member" choice:"purlin|rafter|truss|batten|deck" doc:"what the members are"`
+	Runs      Text     `key:"runs" choice:"along-eave|up-slope" doc:"direction of the members on the plane"`
+	Spacing   Quantity `key:"spacing" dim:"length" min:"0.01" max:"100" doc:"spacing of members, centre to centre, measured on the surface"`
+	Offset    Quantity `key:"offset" dim:"length" signed:"yes" doc:"distance of the first member's centre from the lowest edge (along-eave) or the left end (up-slope)"`
+	Positions Lengths  `key:"positions" doc:"centres of the members one by one, instead of spacing and offset"`
+	Width     Quantity `key:"width" dim:"length" positive:"yes" doc:"width of the face or flange that takes fasteners"`
+	Depth     Quantity `key:"depth" dim:"length" positive:"yes" doc:"depth of a member"`
+	Span      Quantity `key:"span" dim:"length" positive:"yes" doc:"clear span of a member, measured horizontally"`
+	Material  Text     `key:"material" choice:"wood|steel" doc:"material of the members"`
+	Thickness Quantity `key:"thickness" dim:"length" positive:"yes" doc:"base metal thickness of a steel member"`
+	Tensile   Quantity `key:"tensile" dim:"pressure" positive:"yes" doc:"tensile strength Fu of a steel member"`
+	Species   Text     `key:"species" doc:"species combination of a wood member"`
+	Grade     Text     `key:"grade" doc:"grade of a wood member"`
+	Gravity   Number   `key:"specific_gravity" positive:"yes" doc:"specific gravity G of a wood member (left out: from its species)"`
+	Wet       Flag     `key:"wet" doc:"whether the wood is wet in service or when fastened"`
+}
+
+// Obstruction is anything in a roof plane that modules and crews go around.
+// Its place is measured on the surface, x along the lowest edge from its left
+// end seen looking up the slope, y up the slope.
+type Obstruction struct {
+	Entity
+	Plane      Text     `key:"plane" ref:"plane" required:"yes" doc:"plane it stands in"`
+	Kind       Text     `key:"kind" choice:"vent|skylight|chimney|hatch|flue|unit|conduit|escape-opening|smoke-vent|standpipe|drain" doc:"what it is"`
+	At         PointAt  `key:"at" doc:"its centre on the surface of the plane"`
+	Width      Quantity `key:"width" dim:"length" positive:"yes" doc:"its size along the lowest edge"`
+	Height     Quantity `key:"height" dim:"length" positive:"yes" doc:"its size up the slope"`
+	Diameter   Quantity `key:"diameter" dim:"length" positive:"yes" doc:"its diameter where it is round"`
+	Clearance  Quantity `key:"clearance" dim:"length" doc:"service clearance it asks for all around"`
+	WalkedOver Flag     `key:"walked_over" doc:"whether a crew can walk over it"`
+}
+
+// ModuleType is a photovoltaic module by its datasheet.
+type ModuleType struct {
+	Entity
+	Power            Quantity `key:"power" dim:"power" positive:"yes" doc:"rated power at standard test conditions"`
+	Voc              Quantity `key:"voc" dim:"voltage" positive:"yes" doc:"open-circuit voltage at standard test conditions"`
+	Vmp              Quantity `key:"vmp" dim:"voltage" positive:"yes" doc:"voltage at maximum power"`
+	Isc              Quantity `key:"isc" dim:"current" positive:"yes" doc:"short-circuit current"`
+	Imp              Quantity `key:"imp" dim:"current" positive:"yes" doc:"current at maximum power"`
+	VocCoefficient   Quantity `key:"voc_coefficient" dim:"ratio per temperature" negative:"yes" doc:"temperature coefficient of the open-circuit voltage"`
+	VmpCoefficient   Quantity `key:"vmp_coefficient" dim:"ratio per temperature" negative:"yes" doc:"temperature coefficient of the voltage at maximum power (or of power)"`
+	RearGain         Quantity `key:"rear_gain" dim:"ratio" doc:"current gain from the rear of a bifacial module as mounted"`
+	MaximumFuse      Quantity `key:"maximum_series_fuse" dim:"current" positive:"yes" doc:"maximum series fuse rating"`
+	MaximumVoltage   Quantity `key:"maximum_system_voltage" dim:"voltage" positive:"yes" doc:"maximum system voltage"`
+	Length           Quantity `key:"length" dim:"length" positive:"yes" max:"10" doc:"long side of the frame"`
+	Width            Quantity `key:"width" dim:"length" positive:"yes" max:"10" doc:"short side of the frame"`
+	Thickness        Quantity `key:"thickness" dim:"length" positive:"yes" doc:"height of the frame"`
+	Weight           Quantity `key:"weight" dim:"mass" positive:"yes" doc:"weight of one module"`
+	FireType         Text     `key:"fire_type" doc:"fire type of the module, such as 1 or 2"`
+	UpliftRating     Quantity `key:"uplift_rating" dim:"pressure" positive:"yes" doc:"design load the module is rated for in uplift, for the clamps used"`
+	DownRating       Quantity `key:"down_rating" dim:"pressure" positive:"yes" doc:"design load the module is rated for downward, for the clamps used"`
+	TestUplift       Quantity `key:"test_uplift" dim:"pressure" positive:"yes" doc:"test load in uplift (design load times the test factor)"`
+	Listed           Text     `key:"listed" doc:"standard it is listed to"`
+	Connector        Text     `key:"connector" doc:"connector type"`
+	ConnectorVoltage Quantity `key:"connector_voltage" dim:"voltage" positive:"yes" doc:"voltage rating of the connector"`
+	Crystalline      Flag     `key:"crystalline" doc:"whether its cells are mono- or multicrystalline silicon"`
+}
+
+// InverterType is an inverter by its datasheet. A microinverter is an
+// inverter type with modules_each.
+type InverterType struct {
+	Entity
+	Kind                Text     `key:"kind" choice:"string|micro|converter" doc:"string inverter, microinverter, or inverter fed by DC-to-DC converters"`
+	MaximumInputVoltage Quantity `key:"maximum_input_voltage" dim:"voltage" positive:"yes" doc:"maximum DC input voltage"`
+	StartVoltage        Quantity `key:"start_voltage" dim:"voltage" positive:"yes" doc:"lowest DC voltage it starts at"`
+	TrackLow            Quantity `key:"mppt_low" dim:"voltage" positive:"yes" doc:"low end of the maximum power point window"`
+	TrackHigh           Quantity `key:"mppt_high" dim:"voltage" positive:"yes" doc:"high end of the maximum power point window"`
+	Inputs              Count    `key:"inputs" min:"1" doc:"independent DC inputs"`
+	StringsEach         Count    `key:"strings_each" min:"1" doc:"strings that each DC input can take"`
+	MaximumInputCurrent Quantity `key:"maximum_input_current" dim:"current" positive:"yes" doc:"maximum operating current of each DC input"`
+	MaximumShortCircuit Quantity `key:"maximum_short_circuit" dim:"current" positive:"yes" doc:"maximum short-circuit current of each DC input"`
+	ModulesEach         Count    `key:"modules_each" min:"1" doc:"modules on each microinverter"`
+	Output              Quantity `key:"output" dim:"power" positive:"yes" doc:"rated continuous AC output"`
+	OutputCurrent       Quantity `key:"output_current" dim:"current" positive:"yes" doc:"maximum continuous AC output current"`
+	OutputVoltage       Quantity `key:"output_voltage" dim:"voltage" positive:"yes" doc:"nominal AC output voltage"`
+	System              Text     `key:"system" choice:"single-phase|split-phase|three-phase" doc:"AC system it feeds"`
+	MaximumOvercurrent  Quantity `key:"maximum_overcurrent" dim:"current" positive:"yes" doc:"largest AC overcurrent device its maker allows"`
+	MaximumBranch       Count    `key:"maximum_branch" min:"1" doc:"most microinverters its maker allows on one branch circuit"`
+	MaximumDCPower      Quantity `key:"maximum_dc_power" dim:"power" positive:"yes" doc:"largest array power its maker allows"`
+	Listed              Text     `key:"listed" doc:"standard it is listed to"`
+	UtilityInteractive  Flag     `key:"utility_interactive" doc:"whether it is listed as utility interactive"`
+	ArcFault            Flag     `key:"arc_fault" doc:"whether it has listed DC arc-fault protection"`
+	GroundFault         Flag     `key:"ground_fault" doc:"whether it has listed ground-fault protection"`
+	RapidShutdown       Flag     `key:"rapid_shutdown" doc:"whether it is part of a listed rapid shutdown system"`
+}
+
+// ConverterType is a DC-to-DC converter by its datasheet.
+type ConverterType struct {
+	Entity
+	MaximumInputVoltage  Quantity `key:"maximum_input_voltage" dim:"voltage" positive:"yes" doc:"maximum DC input voltage"`
+	MaximumShortCircuit  Quantity `key:"maximum_short_circuit" dim:"current" positive:"yes" doc:"maximum short-circuit current of the module it takes"`
+	MaximumOutputVoltage Quantity `key:"maximum_output_voltage" dim:"voltage" positive:"yes" doc:"maximum output voltage of one converter"`
+	StringVoltage        Quantity `key:"string_voltage" dim:"voltage" positive:"yes" doc:"voltage that the listed system holds the string at"`
+	MaximumOutputCurrent Quantity `key:"maximum_output_current" dim:"current" positive:"yes" doc:"maximum output current"`
+	MinimumString        Count    `key:"minimum_string" min:"1" doc:"fewest converters in one string"`
+	MaximumString        Count    `key:"maximum_string" min:"1" doc:"most converters in one string"`
+	MaximumStringPower   Quantity `key:"maximum_string_power" dim:"power" positive:"yes" doc:"largest power of one string"`
+	ShutdownVoltage      Quantity `key:"shutdown_voltage" dim:"voltage" positive:"yes" doc:"output voltage of one converter after shutdown"`
+	Listed               Text     `key:"listed" doc:"standard it is listed to"`
+}
+
+// MountingType is a mounting system by its maker's letter.
+type MountingType struct {
+	Entity
+	Kind               Text       `key:"kind" choice:"rail|rail-less|clamp|ballast" doc:"how modules are carried"`
+	Weight             Quantity   `key:"weight" dim:"pressure" doc:"weight of the mounting per area"`
+	MaximumSpan        Quantity   `key:"maximum_span" dim:"length" positive:"yes" doc:"largest distance between attachments where no zone limit is given"`
+	ZoneSpans          []ZoneSpan `key:"zone_span" doc:"largest distance between attachments by roof zone"`
+	MaximumCantilever  Quantity   `key:"maximum_cantilever" dim:"length" doc:"largest overhang past the last attachment"`
+	CantileverShare    Quantity   `key:"cantilever_share" dim:"ratio" max:"1" doc:"largest overhang as a share of the span beside it"`
+	AttachmentUplift   Quantity   `key:"attachment_uplift" dim:"force" positive:"yes" doc:"allowable uplift of one attachment by the maker's test"`
+	AttachmentDown     Quantity   `key:"attachment_down" dim:"force" positive:"yes" doc:"allowable downward load of one attachment by the maker's test"`
+	AttachmentLateral  Quantity   `key:"attachment_lateral" dim:"force" positive:"yes" doc:"allowable down-slope load of one attachment by the maker's test"`
+	ModuleGap          Quantity   `key:"module_gap" dim:"length" doc:"gap between modules that the maker asks for"`
+	ModuleGapTolerance Quantity   `key:"module_gap_tolerance" dim:"length" doc:"tolerance of that gap"`
+	ThermalBreak       Quantity   `key:"thermal_break" dim:"length" positive:"yes" doc:"longest row or rail without a thermal break"`
+	Material           Text       `key:"material" choice:"aluminum|steel|stainless" doc:"what its long parts are made of"`
+	FireTypes          Texts      `key:"fire_types" doc:"module fire types in its system fire rating"`
+	FireClass          Text       `key:"fire_class" choice:"A|B|C" doc:"system fire class"`
+	FireSlope          Text       `key:"fire_slope" choice:"steep|low|any" doc:"roof slopes its fire class was tested for"`
+	FireStandoff       Quantity   `key:"fire_standoff" dim:"length" doc:"largest height above the roof in its fire rating"`
+	FireSkirt          Flag       `key:"fire_skirt" doc:"whether its fire rating asks for a skirt"`
+	Listed             Text       `key:"listed" doc:"standard it is listed to"`
+	BondingListed      Flag       `key:"bonding_listed" doc:"whether it is listed as the bonding path for the modules used"`
+	BondingModules     Texts      `key:"bonding_modules" ref:"module_type" doc:"module types in its bonding listing"`
+	BondsAcross        Text       `key:"bonds_across" choice:"rows|both|rails" doc:"which neighbours its listed parts bond: along rows, both ways, or through rails"`
+	ModuleRemoval      Flag       `key:"module_removal" doc:"whether its listing lets a module be taken out without breaking the bond of others"`
+	AdjustUp           Quantity   `key:"adjust_up" dim:"length" doc:"levelling range of an attachment"`
+	Seam               Quantity   `key:"seam" dim:"length" doc:"width of a seam part between modules"`
+	FeetEnd            Count      `key:"feet_end_module" doc:"attachments an end module needs"`
+}
+
+// ZoneSpan is one row of the maker's span table.
+type ZoneSpan struct {
+	Zone        Text     `key:"zone" required:"yes" doc:"roof zone as the maker's letter names it: field, edge, corner, or the wind zone"`
+	Orientation Text     `key:"orientation" choice:"portrait|landscape" doc:"orientation of the modules"`
+	Span        Quantity `key:"span" dim:"length" positive:"yes" doc:"largest distance between attachments"`
+	Cantilever  Quantity `key:"cantilever" dim:"length" doc:"largest overhang past the last attachment"`
+}
+
+// FastenerType is a fastener by its data.
+type FastenerType struct {
+	Entity
+	Kind             Text     `key:"kind" choice:"lag|wood-screw|metal-screw|seam-clamp|bolt" doc:"what it is"`
+	Diameter         Quantity `key:"diameter" dim:"length" positive:"yes" doc:"nominal diameter"`
+	Length           Quantity `key:"length" dim:"length" positive:"yes" doc:"length under the head"`
+	Thread           Quantity `key:"thread" dim:"length" positive:"yes" doc:"length of thread in the member, less the tip"`
+	PlateAndFlashing Quantity `key:"plate" dim:"length" doc:"thickness of foot, flashing and covering that the fastener passes before the deck"`
+	Head             Quantity `key:"head" dim:"length" positive:"yes" doc:"diameter of the head or washer"`
+	Allowable        Quantity `key:"allowable_withdrawal" dim:"force" positive:"yes" doc:"allowable withdrawal stated in the submittal"`
+	TestedUltimate   Quantity `key:"tested_ultimate" dim:"force" positive:"yes" doc:"ultimate load of a seam clamp in the maker's test"`
+	SafetyFactor     Number   `key:"safety_factor" positive:"yes" doc:"safety factor the maker applies"`
+	SideSteel        Text     `key:"side_steel" doc:"gage of the steel foot it holds, such as 12 ga"`
+	EdgeDistance     Quantity `key:"edge_distance" dim:"length" doc:"least distance to the edge of the member"`
+	Material         Text     `key:"material" choice:"stainless|galvanized|coated|aluminum" doc:"what it is made of"`
+}
+
+// Array is a grid of modules on one plane. Row 1 is the lowest; column 1 is
+// the leftmost seen looking up the slope.
+type Array struct {
+	Entity
+	Plane              Text        `key:"plane" ref:"plane" required:"yes" doc:"plane it lies on"`
+	Module             Text        `key:"module" ref:"module_type" doc:"module type"`
+	Mounting           Text        `key:"mounting" ref:"mounting_type" doc:"mounting type"`
+	Origin             PointAt     `key:"origin" doc:"lower left corner on the surface of the plane"`
+	Rotation           Quantity    `key:"rotation" dim:"angle" min:"-360" max:"360" doc:"rotation on the surface, anticlockwise (left out: square to the plane)"`
+	Rows               Count       `key:"rows" min:"1" max:"1000" doc:"rows up the slope"`
+	Columns            Count       `key:"columns" min:"1" max:"1000" doc:"columns along the lowest edge"`
+	Orientation        Text        `key:"orientation" choice:"portrait|landscape" doc:"portrait: long side up the slope"`
+	GapX               Quantity    `key:"gap_x" dim:"length" doc:"gap between columns"`
+	GapY               Quantity    `key:"gap_y" dim:"length" doc:"gap between rows"`
+	Omit               Cells       `key:"omit" doc:"places of the grid without a module, [row, column]"`
+	StandOff           Quantity    `key:"stand_off" dim:"length" doc:"clear gap between roof and module underside"`
+	Tilt               Quantity    `key:"tilt" dim:"angle" min:"0" max:"90" doc:"tilt of the modules against the plane (left out: parallel)"`
+	Height             Quantity    `key:"height_above_roof" dim:"length" doc:"height of the top of the modules above the roof"`
+	ModulesStated      Count       `key:"modules" doc:"number of modules stated on the roof plan"`
+	Attachments        Attachments `key:"attachments" doc:"feet on the roof"`
+	Clips              Count       `key:"wire_clips" doc:"wire clips planned for the array"`
+	BondingParts       Count       `key:"bonding_parts" doc:"bonding parts planned for the array"`
+	Lugs               []Lug       `key:"lug" doc:"equipment grounding lugs"`
+	Skirt              Flag        `key:"skirt" doc:"whether a skirt closes the lower edge"`
+	BuildingIntegrated Flag        `key:"building_integrated" doc:"whether it is building-integrated and listed to protect firefighters"`
+	ThermalBreakAfter  Counts      `key:"break_after_columns" min:"1" doc:"columns after which the row or rail is broken for thermal movement"`
+}
+
+// Attachments are the feet of an array: by pattern, or point by point in a CSV
+// file beside the job (columns x, y and optionally line and name).
+type Attachments struct {
+	Fastener          Text          `key:"fastener" ref:"fastener_type" doc:"fastener type"`
+	FastenersEach     Count         `key:"fasteners_each" min:"1" doc:"fasteners in each foot"`
+	FastenerSpacing   Quantity      `key:"fastener_spacing" dim:"length" doc:"distance between the fasteners of a foot"`
+	FastenerDirection Text          `key:"fastener_direction" choice:"along-eave|up-slope" doc:"direction in which the fasteners of a foot stand"`
+	Lines             Lengths       `key:"lines" signed:"yes" doc:"heights of the lines of feet above the array's lower edge, measured on the surface"`
+	Spacing           Quantity      `key:"spacing" dim:"length" min:"0.01" max:"100" doc:"distance between feet along a line"`
+	FirstOffset       Quantity      `key:"first_offset" dim:"length" signed:"yes" doc:"distance of the first foot of a line from the array's left edge"`
+	Stagger           Quantity      `key:"stagger" dim:"length" signed:"yes" doc:"shift of every second line"`
+	PerLine           Count         `key:"per_line" min:"1" max:"10000" doc:"feet on each line (left out: as many as fit)"`
+	File              Text          `key:"file" doc:"CSV file with the feet one by one"`
+	Points            Points        `key:"-"` // the feet of the file
+	PointLines        Texts         `key:"-"` // the line of each
+	PointNames        Texts         `key:"-"` // the name of each
+	PointPlaces       []source.Span `key:"-"` // where each stands
+	Stated            Count         `key:"count" doc:"number of feet stated on the roof plan"`
+}
+
+// Lug joins the equipment grounding conductor to a module of the array.
+type Lug struct {
+	Row    Count `key:"row" min:"1" doc:"row of the module it sits on"`
+	Column Count `key:"column" min:"1" doc:"column of the module it sits on"`
+	Listed Flag  `key:"listed" doc:"whether it is listed for this module or rail"`
+}
+
+// String is a set of modules in series on one inverter input.
+type String struct {
+	Entity
+	Array       Text  `key:"array" ref:"array" doc:"array its modules belong to"`
+	Modules     Count `key:"modules" min:"1" doc:"modules in series"`
+	Inverter    Text  `key:"inverter" ref:"inverter" doc:"inverter it feeds"`
+	Input       Count `key:"input" min:"1" doc:"DC input of the inverter"`
+	Converter   Text  `key:"converter" ref:"converter_type" doc:"DC-to-DC converter on each module"`
+	ModulesEach Count `key:"modules_each_converter" min:"1" doc:"modules on each converter"`
+	Fuse        Text  `key:"fuse" ref:"overcurrent" doc:"overcurrent device of the string"`
+	Others      Texts `key:"extra_modules" doc:"further modules of other types in series, each as \"2 x type\""`
+
+	Extra []ExtraModules `key:"-"` // what extra_modules says
+}
+
+// ExtraModules are modules of another type in a string.
+type ExtraModules struct {
+	Modules int
+	Module  string // name of the module type
+	At      source.Span
+}
+
+// Inverter is an inverter, or a group of like microinverters, as installed.
+type Inverter struct {
+	Entity
+	Type          Text     `key:"type" ref:"inverter_type" required:"yes" doc:"inverter type"`
+	Count         Count    `key:"count" min:"1" max:"10000" doc:"how many (microinverters)"`
+	Array         Text     `key:"array" ref:"array" doc:"array whose modules a group of microinverters carries"`
+	Place         Text     `key:"place" choice:"roof|outside|inside|garage|attic" doc:"where it stands"`
+	OutputSetting Quantity `key:"output_setting" dim:"current" doc:"output current limited by setting"`
+	Depth         Quantity `key:"working_depth" dim:"length" doc:"clear working depth in front"`
+	WorkingWidth  Quantity `key:"working_width" dim:"length" doc:"clear working width"`
+	WorkingHeight Quantity `key:"working_height" dim:"length" doc:"clear working height"`
+	Condition     Count    `key:"working_condition" min:"1" doc:"what faces the working space: 1 no grounded parts, 2 grounded parts, 3 live parts"`
+	InSunlight    Flag     `key:"in_sunlight" doc:"whether the sun falls on it"`
+}
+
+// Circuit is a run of conductors.
+type Circuit struct {
+	Entity
+	Kind            Text          `key:"kind" required:"yes" choice:"string|source|converter-output|inverter-output|branch|feeder|supply-side" doc:"string: one string; source: strings in parallel; branch: microinverters in parallel on AC"`
+	Strings         Texts         `key:"strings" ref:"string" doc:"strings whose current it carries"`
+	Inverters       Texts         `key:"inverters" ref:"inverter" doc:"inverters whose output it carries"`
+	Units           Count         `key:"units" min:"1" doc:"microinverters on this branch"`
+	Conductor       Size          `key:"conductor" doc:"size of the ungrounded conductors"`
+	Material        Text          `key:"material" choice:"copper|aluminum" doc:"material of the conductors"`
+	Insulation      Text          `key:"insulation" doc:"insulation type, such as THWN-2 or PV wire"`
+	Sets            Count         `key:"sets" min:"1" doc:"parallel sets (left out: one)"`
+	CurrentCarrying Count         `key:"current_carrying" min:"1" doc:"current-carrying conductors in the same raceway or cable"`
+	Ground          Size          `key:"ground" doc:"size of the equipment grounding conductor"`
+	GroundMaterial  Text          `key:"ground_material" choice:"copper|aluminum" doc:"material of the equipment grounding conductor"`
+	GroundExposed   Flag          `key:"ground_exposed" doc:"whether the equipment grounding conductor is exposed to damage"`
+	UpsizedFor      Text          `key:"upsized_for" choice:"voltage-drop|correction|none" doc:"why the conductors are larger than needed"`
+	Raceway         Text          `key:"raceway" choice:"EMT|PVC-40|PVC-80|FMC|LFMC|cable|free-air" doc:"raceway or other wiring method"`
+	TradeSize       Text          `key:"trade_size" doc:"trade size of the raceway, such as 3/4"`
+	Contents        Text          `key:"contents" doc:"all conductors in the raceway, such as \"4x10 THWN-2, 1x10 THWN-2\""`
+	Length          Quantity      `key:"length" dim:"length" doc:"one-way length"`
+	RacewayLength   Quantity      `key:"raceway_length" dim:"length" doc:"length of the raceway (left out: the one-way length)"`
+	Ambient         Quantity      `key:"ambient" dim:"temperature" doc:"ambient temperature around it (left out: the design high)"`
+	OnRoof          Flag          `key:"on_roof" doc:"whether it runs in sunlight on the roof"`
+	AboveRoof       Quantity      `key:"above_roof" dim:"length" doc:"height of the raceway above the roof"`
+	Terminal        Quantity      `key:"terminal" dim:"temperature" positive:"yes" doc:"temperature rating of the terminals"`
+	VoltageRating   Quantity      `key:"voltage_rating" dim:"voltage" positive:"yes" doc:"voltage rating of the conductors"`
+	Overcurrent     Text          `key:"overcurrent" ref:"overcurrent" doc:"overcurrent device that protects it"`
+	Voltage         Quantity      `key:"voltage" dim:"voltage" positive:"yes" doc:"nominal voltage of an AC circuit"`
+	System          Text          `key:"system" choice:"single-phase|split-phase|three-phase" doc:"system of an AC circuit"`
+	Place           Text          `key:"place" choice:"array|roof|outside|inside|attic|underground" doc:"where it runs"`
+	Wet             Flag          `key:"wet" doc:"whether the place is wet"`
+	Supported       Quantity      `key:"support_interval" dim:"length" doc:"largest distance between supports"`
+	Stated          StatedCircuit `key:"stated" doc:"values the drawings state for it"`
+}
+
+// StatedCircuit is what a schedule on the drawings says of a circuit.
+type StatedCircuit struct {
+	Current  Quantity `key:"current" dim:"current" doc:"maximum current"`
+	Ampacity Quantity `key:"ampacity" dim:"current" doc:"corrected ampacity"`
+	Voltage  Quantity `key:"voltage" dim:"voltage" doc:"maximum voltage"`
+	Drop     Quantity `key:"voltage_drop" dim:"ratio" doc:"voltage drop"`
+}
+
+// Overcurrent is a fuse or a circuit breaker.
+type Overcurrent struct {
+	Entity
+	Kind             Text     `key:"kind" choice:"fuse|breaker" doc:"what it is"`
+	Rating           Quantity `key:"rating" dim:"current" positive:"yes" doc:"ampere rating"`
+	Voltage          Quantity `key:"voltage" dim:"voltage" positive:"yes" doc:"voltage rating"`
+	DC               Flag     `key:"dc" doc:"whether it is rated for DC"`
+	PVListed         Flag     `key:"pv_listed" doc:"whether it is listed for photovoltaic circuits"`
+	Interrupting     Quantity `key:"interrupting" dim:"current" positive:"yes" doc:"interrupting rating"`
+	Backfed          Flag     `key:"backfed" doc:"whether power flows into its load side"`
+	BackfeedSuitable Flag     `key:"backfeed_suitable" doc:"whether it is suitable for backfeed (not marked line and load)"`
+	FullRated        Flag     `key:"full_rated" doc:"whether its assembly is listed for continuous duty at 100 %"`
+}
+
+// Disconnect is a disconnecting means.
+type Disconnect struct {
+	Entity
+	Purpose            Text     `key:"purpose" choice:"pv-system|inverter|array|combiner|service|utility" doc:"what it disconnects"`
+	Circuit            Text     `key:"circuit" ref:"circuit" doc:"circuit it opens"`
+	Inverter           Text     `key:"inverter" ref:"inverter" doc:"equipment it isolates"`
+	Rating             Quantity `key:"rating" dim:"current" positive:"yes" doc:"ampere rating"`
+	Voltage            Quantity `key:"voltage" dim:"voltage" positive:"yes" doc:"voltage rating"`
+	Lockable           Flag     `key:"lockable" doc:"whether it locks open"`
+	ReadilyAccessible  Flag     `key:"readily_accessible" doc:"whether it is readily accessible"`
+	InSight            Flag     `key:"within_sight" doc:"whether it is within sight of the equipment"`
+	Distance           Quantity `key:"distance" dim:"length" doc:"distance to the equipment it isolates"`
+	LoadBreak          Flag     `key:"load_break" doc:"whether it is rated to open under load"`
+	Place              Text     `key:"place" choice:"roof|outside|inside|bathroom" doc:"where it stands"`
+	ServiceRated       Flag     `key:"service_rated" doc:"whether it is suitable as service equipment"`
+	InterruptingRating Quantity `key:"interrupting" dim:"current" positive:"yes" doc:"interrupting or short-circuit rating"`
+	NeutralBonded      Flag     `key:"neutral_bonded" doc:"whether the neutral is bonded to its enclosure"`
+}
+
+// Service is the electrical service.
+type Service struct {
+	Rating            Quantity `key:"rating" dim:"current" positive:"yes" doc:"rating of the service"`
+	Voltage           Quantity `key:"voltage" dim:"voltage" positive:"yes" doc:"nominal voltage"`
+	System            Text     `key:"system" choice:"single-phase|split-phase|three-phase" doc:"system"`
+	Main              Quantity `key:"main" dim:"current" positive:"yes" doc:"rating of the main overcurrent device"`
+	Busbar            Quantity `key:"busbar" dim:"current" positive:"yes" doc:"rating of the busbar"`
+	ConductorSize     Size     `key:"conductor" doc:"size of the service conductors"`
+	ConductorMaterial Text     `key:"material" choice:"copper|aluminum" doc:"material of the service conductors"`
+	Sets              Count    `key:"sets" min:"1" doc:"parallel sets of service conductors"`
+	PhotoOfLabel      Flag     `key:"photo_of_label" doc:"whether a photograph of the panel label is in the submittal"`
+	LoadCalculation   Flag     `key:"load_calculation" doc:"whether a load calculation is in the submittal"`
+}
+
+// Interconnection is where the system meets the premises wiring.
+type Interconnection struct {
+	Kind                Text             `key:"kind" choice:"supply-side|busbar|feeder|feeder-tap" doc:"how it connects"`
+	Option              Text             `key:"option" choice:"sum|opposite-end|breaker-sum|center-fed|feed-through|engineered|power-control" doc:"busbar option that the design relies on"`
+	Position            Text             `key:"position" choice:"opposite-end|other" doc:"place of the source breaker on the busbar"`
+	Overcurrent         Text             `key:"overcurrent" ref:"overcurrent" doc:"source overcurrent device"`
+	LoadBreakers        Given[[]float64] `key:"load_breakers" dim:"current" doc:"ratings of all load breakers on the busbar"`
+	OtherSources        Given[[]float64] `key:"other_sources" dim:"current" doc:"output currents of other sources on the busbar"`
+	Busbar              Quantity         `key:"busbar" dim:"current" positive:"yes" doc:"rating of the busbar, where it is not the service's"`
+	Main                Quantity         `key:"main" dim:"current" positive:"yes" doc:"rating of the device that supplies the busbar, where it is not the service's"`
+	FeederAmpacity      Quantity         `key:"feeder_ampacity" dim:"current" positive:"yes" doc:"ampacity of the feeder"`
+	FeederOvercurrent   Quantity         `key:"feeder_overcurrent" dim:"current" positive:"yes" doc:"device that supplies the feeder"`
+	LoadSideOvercurrent Quantity         `key:"load_side_overcurrent" dim:"current" positive:"yes" doc:"device at the load side of the connection on the feeder"`
+	TapLength           Quantity         `key:"tap_length" dim:"length" doc:"length of the tap conductors"`
+	TapAmpacity         Quantity         `key:"tap_ampacity" dim:"current" positive:"yes" doc:"ampacity of the tap conductors"`
+	Conductor           Size             `key:"conductor" doc:"size of the supply-side conductors"`
+	Material            Text             `key:"material" choice:"copper|aluminum" doc:"their material"`
+	Length              Quantity         `key:"length" dim:"length" doc:"length of the supply-side conductors to the first overcurrent device"`
+	Inside              Flag             `key:"inside" doc:"whether the connection is made inside the building"`
+	PowerControlLimit   Quantity         `key:"power_control_limit" dim:"current" doc:"current that a listed power control system holds the busbar to"`
+	PowerControlListed  Flag             `key:"power_control_listed" doc:"whether that system is listed"`
+	TapApproved         Flag             `key:"tap_approved" doc:"whether the maker of the equipment or the utility approves the tap"`
+	UtilityApproval     Flag             `key:"utility_approval" doc:"whether the utility's approval is in the submittal"`
+}
+
+// RapidShutdown is how array circuits are controlled for firefighters.
+type RapidShutdown struct {
+	Method            Text     `key:"method" choice:"listed-array|hazard-control|module-level|none" doc:"how conductors inside the array boundary are controlled"`
+	InsideVoltage     Quantity `key:"inside_voltage" dim:"voltage" doc:"voltage inside the boundary after shutdown"`
+	OutsideVoltage    Quantity `key:"outside_voltage" dim:"voltage" doc:"voltage outside the boundary after shutdown"`
+	Time              Quantity `key:"time" dim:"time" doc:"time to reach those voltages"`
+	Boundary          Quantity `key:"boundary" dim:"length" doc:"farthest distance from the array that circuits stay uncontrolled"`
+	Initiator         Text     `key:"initiator" choice:"service-disconnect|pv-disconnect|switch" doc:"what starts it"`
+	InitiatorPlace    Text     `key:"initiator_place" choice:"outside|inside" doc:"where the initiator is"`
+	ReadilyAccessible Flag     `key:"readily_accessible" doc:"whether the initiator is readily accessible"`
+	Initiators        Count    `key:"initiators" doc:"how many initiators"`
+	Listed            Flag     `key:"listed" doc:"whether its equipment is listed for rapid shutdown"`
+	OnOneLine         Flag     `key:"on_one_line" doc:"whether it is drawn on the one-line"`
+}
+
+// Grounding is the grounding electrode system and bonding.
+type Grounding struct {
+	Electrode           Text  `key:"electrode" choice:"rod|plate|concrete-encased|ring|water-pipe|building" doc:"grounding electrode used"`
+	ElectrodeConductor  Size  `key:"electrode_conductor" doc:"size of the grounding electrode conductor"`
+	ElectrodeMaterial   Text  `key:"electrode_material" choice:"copper|aluminum" doc:"its material"`
+	Rods                Count `key:"rods" doc:"number of rods, pipes or plates"`
+	RodResistanceProven Flag  `key:"rod_resistance_proven" doc:"whether 25 ohm or less is proven for a single electrode"`
+	ArrayConductor      Size  `key:"array_conductor" doc:"size of the conductor from the lugs"`
+	ArrayMaterial       Text  `key:"array_material" choice:"copper|aluminum" doc:"its material"`
+	ArrayExposed        Flag  `key:"array_exposed" doc:"whether it is exposed to damage"`
+}
+
+// Label is one entry of the label sheet.
+type Label struct {
+	Entity
+	Kind       Text     `key:"kind" choice:"dc-voltage|rapid-shutdown|rapid-shutdown-switch|dc-raceway|pv-disconnect|ac-output|do-not-relocate|breaker-sum|directory|dual-source|combiner" doc:"what it says"`
+	Place      Text     `key:"place" doc:"where it is fixed"`
+	Voltage    Quantity `key:"voltage" dim:"voltage" doc:"voltage on it"`
+	Current    Quantity `key:"current" dim:"current" doc:"current on it"`
+	Interval   Quantity `key:"interval" dim:"length" positive:"yes" doc:"distance between like labels"`
+	Letter     Quantity `key:"letter" dim:"length" positive:"yes" doc:"height of its letters"`
+	Durable    Flag     `key:"durable" doc:"whether it withstands its place and is not handwritten"`
+	Reflective Flag     `key:"reflective" doc:"whether it is reflective"`
+}
+
+// Document is one paper in the submittal.
+type Document struct {
+	Entity
+	Kind    Text  `key:"kind" choice:"site-plan|roof-plan|one-line|cut-sheet|installation-manual|structural-letter|attachment-detail|label-sheet|listing|load-calculation|utility-approval|response-letter|photos|special-inspection" doc:"what it is"`
+	For     Text  `key:"for" doc:"equipment type or subject it belongs to"`
+	Sheet   Text  `key:"sheet" doc:"sheet number"`
+	Sealed  Flag  `key:"sealed" doc:"whether a licensed professional sealed it"`
+	ToScale Flag  `key:"to_scale" doc:"whether it is drawn to scale"`
+	Shows   Texts `key:"shows" doc:"what it shows"`
+}
+
+// OneLine is what the one-line diagram states.
+type OneLine struct {
+	Modules   Count    `key:"modules" doc:"number of modules"`
+	Strings   Count    `key:"strings" doc:"number of strings"`
+	Inverters Count    `key:"inverters" doc:"number of inverters"`
+	DCPower   Quantity `key:"dc_power" dim:"power" positive:"yes" doc:"array power at standard test conditions"`
+	ACPower   Quantity `key:"ac_power" dim:"power" positive:"yes" doc:"AC power"`
+	Voltage   Quantity `key:"dc_voltage" dim:"voltage" positive:"yes" doc:"maximum DC voltage"`
+	Main      Quantity `key:"main" dim:"current" positive:"yes" doc:"rating of the main"`
+	Busbar    Quantity `key:"busbar" dim:"current" positive:"yes" doc:"rating of the busbar"`
+}
+
+// Stated is what a letter or calculation in the submittal says.
+type Stated struct {
+	WindSpeed          Quantity `key:"wind_speed" dim:"speed" doc:"wind speed"`
+	Exposure           Text     `key:"exposure" choice:"B|C|D" doc:"exposure category"`
+	ASCE7              Text     `key:"asce7" choice:"7-05|7-10|7-16|7-22" doc:"edition of ASCE 7"`
+	Qh                 Quantity `key:"qh" dim:"pressure" doc:"velocity pressure"`
+	Uplift             Quantity `key:"uplift" dim:"pressure" doc:"largest uplift pressure, as a positive number"`
+	UpliftLevel        Text     `key:"uplift_level" choice:"strength|allowable" doc:"level of that pressure"`
+	AttachmentUplift   Quantity `key:"attachment_uplift" dim:"force" doc:"largest uplift on one attachment, allowable level"`
+	AttachmentCapacity Quantity `key:"attachment_capacity" dim:"force" doc:"allowable uplift capacity of one attachment"`
+	GroundSnow         Quantity `key:"ground_snow" dim:"pressure" doc:"ground snow load"`
+	SnowFactor         Number   `key:"snow_factor" doc:"load factor applied to snow"`
+	Importance         Number   `key:"snow_importance" doc:"snow importance factor applied"`
+	RoofZoneWidth      Quantity `key:"zone_width" dim:"length" doc:"width a of the edge zone"`
+	DeadLoad           Quantity `key:"dead_load" dim:"pressure" doc:"dead load of the array"`
+	Coverage           Quantity `key:"coverage" dim:"ratio" max:"1" doc:"array area over roof area, in plan"`
+}
+
+// AsBuilt is a survey of the attachment points: a CSV file beside the job with
+// columns array, x, y and height.
+type AsBuilt struct {
+	File         Text          `key:"file" doc:"CSV file with the surveyed points"`
+	Tolerance    Quantity      `key:"tolerance" dim:"length" positive:"yes" doc:"distance within which a surveyed point belongs to a planned foot"`
+	Straightness Quantity      `key:"straightness" dim:"length" positive:"yes" doc:"largest distance of a foot from the line of its row that the crew works to"`
+	Points       []SurveyPoint `key:"-"`
+}
+
+// SurveyPoint is one surveyed attachment point, in metres on the surface.
+type SurveyPoint struct {
+	Array        string
+	X, Y, Height float64
+	HeightKnown  bool
+	At           source.Span
+}
+
+// Deviation is a deviation that the authority has accepted.
+type Deviation struct {
+	Check   Text        `key:"check" required:"yes" doc:"the check it excuses, such as fire/ridge-strip"`
+	Subject Text        `key:"subject" doc:"name of the thing it excuses (left out: every one)"`
+	Reason  Text        `key:"reason" required:"yes" doc:"why it was accepted"`
+	By      Text        `key:"by" required:"yes" doc:"who accepted it"`
+	Date    Text        `key:"date" doc:"when"`
+	At      source.Span `key:"-"`
+}
+
+// Entity is what every named thing of a job has.
+type Entity struct {
+	Name Text        `key:"name" required:"yes" doc:"its name, unique among its kind"`
+	At   source.Span `key:"-"` // its table header
+}

@@ -1,0 +1,586 @@
+// Package review holds a codebook against one job: every adopted check against
+// every thing it applies to. Each pair of check and subject gets exactly one
+// outcome. The package knows no report format.
+package review
+
+import (
+	"errors"
+	"fmt"
+	"runtime"
+	"runtime/debug"
+	"sort"
+	"strings"
+	"sync"
+
+	"plumbrule/internal/codebook"
+	"plumbrule/internal/job"
+	"plumbrule/internal/quantity"
+	"plumbrule/internal/source"
+	"plumbrule/internal/table"
+	"plumbrule/internal/terms"
+)
+
+// Result is how a check came out for one subject.
+type Result string
+
+const (
+	Met           Result = "met"
+	NotMet        Result = "not met"
+	Undetermined  Result = "undetermined"
+	NotApplicable Result = "not applicable"
+)
+
+// Amount is a measured or limiting value: its number in a fixed unit for
+// machines and its text in the writer's units for people.
+type Amount struct {
+	Text  string
+	Value float64
+	Unit  string // base unit of the dimension; "" for plain numbers
+	IsNum bool   // false for a text, a yes or no
+}
+
+// Citation is where a rule stands under the adopted edition.
+type Citation struct {
+	Code, Edition, Section, Note string
+}
+
+// String is the citation as a letter prints it.
+func (c Citation) String() string {
+	s := c.Code
+	if c.Edition != "" {
+		s += " " + c.Edition
+	}
+	if c.Section != "" {
+		s += " " + c.Section
+	}
+	return s
+}
+
+// Outcome is the result of one check for one subject.
+type Outcome struct {
+	Check   *codebook.Check
+	Subject string // the subject's own name with its kind: "array south"
+	Key     string // the subject's key in the job: "array.south"
+	Result  Result
+	Excused *Excuse
+
+	Measure, Limit *Amount
+	LimitKind      codebook.LimitKind
+	Utilisation    *float64 // demand over limit; nil where it has no meaning
+
+	Finding string // what is wrong, in a sentence
+	Remedy  string // what would pass
+	Reason  string // why it does not apply, or could not be determined
+
+	At    source.Span   // the value that drives it
+	Also  []source.Span // further places that contribute
+	Cites []Citation
+	Work  []string // the calculation with numbers put in
+	Needs []terms.Need
+	// Unconfirmed lists the table values used that were not seen in a
+	// published source; a reader has to verify them.
+	Unconfirmed []string
+	// Defect is set when the check itself failed; such a review cannot pass.
+	Defect string
+}
+
+// Excuse is the accepted deviation that excuses an outcome.
+type Excuse struct {
+	Reason, By, Date string
+	At               source.Span
+}
+
+// Outstanding reports whether the outcome still asks something of somebody.
+func (o *Outcome) Outstanding() bool {
+	return o.Excused == nil && (o.Result == NotMet || o.Result == Undetermined)
+}
+
+// Totals counts outcomes. Met, NotMet, Undetermined, NotApplicable and Excused
+// add up to Pairs.
+type Totals struct {
+	Pairs, Met, NotMet, Undetermined, NotApplicable, Excused int
+	// Outstanding counts not met and undetermined outcomes by severity.
+	Outstanding map[codebook.Severity]int
+}
+
+// Review is one finished review.
+type Review struct {
+	Job      *job.Job
+	Book     *codebook.Codebook
+	System   quantity.System
+	Outcomes []Outcome // by check ID, then in the order of the job
+	Totals   Totals
+	Idle     []string        // checks that had nothing to look at
+	Unused   []job.Deviation // deviations that excused nothing
+}
+
+// ErrNothingRan is returned for a job that no check had anything to say about.
+var ErrNothingRan = errors.New("no check found anything to look at in this job")
+
+// Options narrow a review.
+type Options struct {
+	// Only names the checks to run; nil runs all.
+	Only []string
+}
+
+// Run reviews a job. The error is source.Faults when the job names a check
+// that does not exist, and ErrNothingRan when no check ran.
+func Run(j *job.Job, book *codebook.Codebook, tables *table.Set, o Options) (*Review, error) {
+	if err := knownDeviations(j, book); err != nil {
+		return nil, err
+	}
+	r := &Review{Job: j, Book: book, System: j.System()}
+	m := terms.New(j, tables)
+	adopted := adoption(j)
+	checks := book.Checks
+	if o.Only != nil {
+		checks = nil
+		for _, id := range o.Only {
+			if c := book.Check(id); c != nil {
+				checks = append(checks, c)
+			}
+		}
+	}
+	slots := make([][]Outcome, len(checks))
+	next := make(chan int)
+	var wg sync.WaitGroup
+	for range min(runtime.GOMAXPROCS(0), max(1, len(checks))) {
+		wg.Go(func() {
+			for i := range next {
+				slots[i] = runCheck(m, checks[i], adopted, r.System)
+			}
+		})
+	}
+	for i := range checks {
+		next <- i
+	}
+	close(next)
+	wg.Wait()
+	for i, s := range slots {
+		if len(s) == 0 {
+			r.Idle = append(r.Idle, checks[i].ID)
+		}
+		r.Outcomes = append(r.Outcomes, s...)
+	}
+	if len(r.Outcomes) == 0 {
+		return nil, ErrNothingRan
+	}
+	r.excuse()
+	r.count()
+	return r, nil
+}
+
+// adoption gives the adopted edition of each code by the code's name.
+func adoption(j *job.Job) map[string]string {
+	out := map[string]string{}
+	a := j.Adoption
+	for code, g := range map[string]job.Text{"NEC": a.NEC, "IFC": a.IFC, "IRC": a.IRC, "IBC": a.IBC, "ASCE 7": a.ASCE7, "NDS": a.NDS, "AISI S100": a.S100} {
+		if g.Known {
+			out[code] = g.Value
+		}
+	}
+	return out
+}
+
+func runCheck(m *terms.Model, c *codebook.Check, adopted map[string]string, sys quantity.System) []Outcome {
+	subjects := m.Subjects(c.Each.Name)
+	out := make([]Outcome, len(subjects))
+	for i, s := range subjects {
+		out[i] = hold(m, c, s, adopted, sys)
+	}
+	return out
+}
+
+// hold gives the one outcome of a check for a subject. A panic in it is a
+// defect of the program: it is named and the pair stays undetermined.
+func hold(m *terms.Model, c *codebook.Check, s *terms.Subject, adopted map[string]string, sys quantity.System) (o Outcome) {
+	o = Outcome{Check: c, Subject: s.Label(), Key: s.Key, At: s.At}
+	defer func() {
+		if p := recover(); p != nil {
+			o.undetermined(nil, fmt.Sprintf("check %s failed: %v", c.ID, p))
+			o.Defect = fmt.Sprintf("%v\n%s", p, debug.Stack())
+		}
+	}()
+	condition := c.Evaluate(m, s)
+	applies, err := condition.When()
+	if err != nil {
+		o.fail(err)
+		o.cite(c, adopted)
+		o.place(condition, s)
+		return o
+	}
+	if !applies {
+		o.Result = NotApplicable
+		o.Reason = "the condition of the check is not given: " + c.WhenText
+		o.cite(c, adopted)
+		return o
+	}
+	if !o.adopt(c, adopted) {
+		return o
+	}
+	limit := c.LimitFor(adopted)
+	if limit == nil {
+		o.undetermined(nil, "the check has no limit for the adopted edition")
+		return o
+	}
+	o.LimitKind = limit.Kind
+	e := c.Evaluate(m, s)
+	measure, measured, merr := e.Measure()
+	value, lerr := e.Limit(limit)
+	o.place(e, s)
+	o.explain(e, sys)
+	if merr == nil && measured {
+		o.Measure = amount(measure, sys)
+	}
+	if lerr == nil && measured {
+		o.Limit = amount(value, sys)
+	}
+	if err := join(merr, lerr); err != nil {
+		o.fail(err)
+		return o
+	}
+	o.decide(measure, value, measured)
+	if o.Result == NotMet {
+		o.Finding = e.Finding(sys)
+		o.Remedy = e.Remedy(sys)
+	}
+	o.phrase(measured)
+	return o
+}
+
+// join keeps the needs of both sides, so that a reader learns all at once.
+func join(a, b error) error {
+	var x, y *codebook.Missing
+	if errors.As(a, &x) && errors.As(b, &y) {
+		both := &codebook.Missing{Needs: x.Needs}
+		seen := map[string]bool{}
+		for _, n := range x.Needs {
+			seen[n.String()] = true
+		}
+		for _, n := range y.Needs {
+			if !seen[n.String()] {
+				both.Needs = append(both.Needs, n)
+			}
+		}
+		return both
+	}
+	if a != nil {
+		return a
+	}
+	return b
+}
+
+func (o *Outcome) undetermined(needs []terms.Need, reason string) {
+	o.Result, o.Needs, o.Reason = Undetermined, needs, reason
+}
+
+// fail makes an outcome undetermined: for missing values with their keys, for
+// anything else as a defect of the check.
+func (o *Outcome) fail(err error) {
+	var missing *codebook.Missing
+	if errors.As(err, &missing) {
+		o.undetermined(missing.Needs, missing.Error())
+		return
+	}
+	o.undetermined(nil, fmt.Sprintf("check %s failed: %v", o.Check.ID, err))
+	o.Defect = err.Error()
+}
+
+// adopt finds the citations under the adopted editions. It reports false, with
+// the outcome settled, where the check does not hold or no edition is stated.
+func (o *Outcome) adopt(c *codebook.Check, adopted map[string]string) bool {
+	coded := o.cite(c, adopted)
+	if len(coded) == 0 || len(o.Cites) > 0 && o.Cites[0].Edition != "" {
+		return true
+	}
+	for _, s := range c.Silent {
+		for _, e := range s.Editions {
+			if adopted[s.Code] == e {
+				o.Result, o.Reason = NotApplicable, fmt.Sprintf("%s %s has no such rule: %s", s.Code, e, s.Why)
+				return false
+			}
+		}
+	}
+	var keys, written, stated []string
+	for _, code := range sortedKeys(coded) {
+		keys = append(keys, "adoption."+codebook.Codes[code])
+		written = append(written, code+" "+strings.Join(coded[code], ", "))
+		if e := adopted[code]; e != "" {
+			stated = append(stated, code+" "+e)
+		}
+	}
+	if len(stated) == 0 {
+		key := strings.Join(keys, " or ")
+		o.undetermined([]terms.Need{{Key: key, At: o.At}}, "needs "+key)
+		return false
+	}
+	o.undetermined(nil, fmt.Sprintf("the check is not written for %s (it is for %s)", strings.Join(stated, ", "), strings.Join(written, "; ")))
+	return false
+}
+
+// cite fills in the citations that hold, adopted ones first, and returns the
+// editions by code that the check is written for.
+func (o *Outcome) cite(c *codebook.Check, adopted map[string]string) map[string][]string {
+	coded := map[string][]string{}
+	var plain []Citation
+	o.Cites = nil
+	for _, cite := range c.Cites {
+		if codebook.Codes[cite.Code] == "" {
+			plain = append(plain, Citation{Code: cite.Code, Section: cite.Section, Note: cite.Note})
+			continue
+		}
+		coded[cite.Code] = append(coded[cite.Code], cite.Editions...)
+		for _, e := range cite.Editions {
+			if adopted[cite.Code] == e {
+				o.Cites = append(o.Cites, Citation{cite.Code, e, cite.Section, cite.Note})
+			}
+		}
+	}
+	o.Cites = append(o.Cites, plain...)
+	return coded
+}
+
+// place points at the value of the job that drives the outcome, and at the
+// others that contribute.
+func (o *Outcome) place(e *codebook.Evaluation, s *terms.Subject) {
+	o.At = s.At
+	first := true
+	seen := map[source.Span]bool{}
+	also := func(at source.Span) {
+		if at.Known() && at != o.At && !seen[at] {
+			seen[at] = true
+			o.Also = append(o.Also, at)
+		}
+	}
+	for _, r := range e.Reads() {
+		at := r.Value.At
+		if len(r.Value.Needs) > 0 {
+			at = r.Value.Needs[0].At
+		}
+		if first && at.Known() && r.Term.Type.Kind != terms.Thing {
+			o.At, first = at, false
+		}
+		also(at)
+		for _, at := range r.Value.Reads {
+			also(at)
+		}
+	}
+}
+
+// explain collects the worked lines and the weak table values of every term
+// that the measure and the limit read.
+func (o *Outcome) explain(e *codebook.Evaluation, sys quantity.System) {
+	seen := map[string]bool{}
+	for _, r := range e.Reads() {
+		if r.Value.Work != nil {
+			o.Work = append(o.Work, r.Value.Work(sys)...)
+		}
+		for _, ref := range r.Value.Refs {
+			if ref.Provenance != table.Published && !seen[ref.String()] {
+				seen[ref.String()] = true
+				o.Unconfirmed = append(o.Unconfirmed, ref.String())
+			}
+		}
+	}
+}
+
+// decide holds the measure against the limit. Equality within the relative
+// tolerance of package quantity meets a limit.
+func (o *Outcome) decide(m, l codebook.Result, measured bool) {
+	ok := false
+	switch {
+	case !measured:
+		ok = l.Flag
+	case o.LimitKind == codebook.AtMost:
+		ok = quantity.AtMost(m.Number, l.Number)
+	case o.LimitKind == codebook.AtLeast:
+		ok = quantity.AtLeast(m.Number, l.Number)
+	case m.Form == codebook.IsText:
+		ok = m.Text == l.Text
+	default:
+		ok = quantity.Near(m.Number, l.Number)
+	}
+	o.Result = NotMet
+	if ok {
+		o.Result = Met
+	}
+	o.Utilisation = utilisation(m, l, o.LimitKind, measured)
+}
+
+// utilisation is demand over limit: above one is not met. It has no meaning
+// for texts, conductor sizes, points on a temperature scale and limits that
+// are not above zero.
+func utilisation(m, l codebook.Result, kind codebook.LimitKind, measured bool) *float64 {
+	if !measured || m.Form > codebook.IsCount || m.Dim == quantity.Temperature && m.Form == codebook.IsQuantity {
+		return nil
+	}
+	top, bottom := m.Number, l.Number
+	switch kind {
+	case codebook.AtLeast:
+		top, bottom = l.Number, m.Number
+	case codebook.AtMost:
+	default:
+		return nil
+	}
+	if bottom <= 0 || top < 0 {
+		return nil
+	}
+	u := top / bottom
+	return &u
+}
+
+// phrase completes the sentences that every finding needs.
+func (o *Outcome) phrase(measured bool) {
+	if measured {
+		sign := map[Result]string{Met: "met", NotMet: "NOT met"}[o.Result]
+		o.Work = append(o.Work, fmt.Sprintf("%s %s %s: %s", o.Measure.Text, o.LimitKind, o.Limit.Text, sign))
+	}
+	if o.Result != NotMet {
+		return
+	}
+	if o.Finding == "" {
+		o.Finding = "this is not so"
+		if measured {
+			o.Finding = fmt.Sprintf("found %s; %s %s is wanted", o.Measure.Text, o.LimitKind, o.Limit.Text)
+		}
+	}
+	if o.Remedy == "" {
+		o.Remedy = "make it so that: " + o.Check.Title
+		if measured {
+			o.Remedy = fmt.Sprintf("%s %s", o.LimitKind, o.Limit.Text)
+		}
+	}
+}
+
+func amount(r codebook.Result, sys quantity.System) *Amount {
+	a := &Amount{Text: r.Print(sys), Value: r.Number}
+	switch r.Form {
+	case codebook.IsQuantity:
+		a.IsNum, a.Unit = true, r.Dim.BaseUnit()
+	case codebook.IsNumber, codebook.IsCount:
+		a.IsNum = true
+	}
+	return a
+}
+
+// knownDeviations refuses a deviation from a check that does not exist.
+func knownDeviations(j *job.Job, book *codebook.Codebook) error {
+	var faults source.Faults
+	for _, d := range j.Deviations {
+		if book.Check(d.Check.Value) != nil {
+			continue
+		}
+		fault := source.Fault{At: d.Check.At, Message: fmt.Sprintf("there is no check %q", d.Check.Value)}
+		fault.Nearest, _ = quantity.Nearest(d.Check.Value, book.IDs())
+		faults = append(faults, fault)
+	}
+	return faults.Err()
+}
+
+// excuse marks what accepted deviations cover and keeps those that covered
+// nothing.
+func (r *Review) excuse() {
+	for _, d := range r.Job.Deviations {
+		used := false
+		for i := range r.Outcomes {
+			o := &r.Outcomes[i]
+			if o.Check.ID != d.Check.Value || !o.Outstanding() || o.Defect != "" {
+				continue
+			}
+			if d.Subject.Known && o.Subject != d.Subject.Value && !strings.HasSuffix(o.Subject, " "+d.Subject.Value) {
+				continue
+			}
+			o.Excused = &Excuse{d.Reason.Value, d.By.Value, d.Date.Value, d.Check.At}
+			used = true
+		}
+		if !used {
+			r.Unused = append(r.Unused, d)
+		}
+	}
+}
+
+func (r *Review) count() {
+	t := Totals{Pairs: len(r.Outcomes), Outstanding: map[codebook.Severity]int{}}
+	for i := range r.Outcomes {
+		o := &r.Outcomes[i]
+		switch {
+		case o.Excused != nil:
+			t.Excused++
+			continue
+		case o.Result == Met:
+			t.Met++
+		case o.Result == NotMet:
+			t.NotMet++
+		case o.Result == Undetermined:
+			t.Undetermined++
+		default:
+			t.NotApplicable++
+		}
+		if o.Outstanding() {
+			t.Outstanding[o.Check.Severity]++
+		}
+	}
+	r.Totals = t
+}
+
+// Exceeds reports whether anything is outstanding at or above the gate.
+func (r *Review) Exceeds(gate codebook.Severity) bool {
+	for s, n := range r.Totals.Outstanding {
+		if n > 0 && s.Rank() <= gate.Rank() {
+			return true
+		}
+	}
+	return false
+}
+
+// Defects lists the checks that failed to run.
+func (r *Review) Defects() []string {
+	var out []string
+	for i := range r.Outcomes {
+		if o := &r.Outcomes[i]; o.Defect != "" {
+			out = append(out, fmt.Sprintf("%s for %s: %s", o.Check.ID, o.Subject, o.Defect))
+		}
+	}
+	return out
+}
+
+// Worst returns the outstanding and excused outcomes, gravest first: by
+// severity, not met before undetermined, then by utilisation, check and place.
+func (r *Review) Worst() []*Outcome {
+	var out []*Outcome
+	for i := range r.Outcomes {
+		if o := &r.Outcomes[i]; o.Result == NotMet || o.Result == Undetermined {
+			out = append(out, o)
+		}
+	}
+	sort.SliceStable(out, func(i, j int) bool {
+		a, b := out[i], out[j]
+		if x, y := a.Check.Severity.Rank(), b.Check.Severity.Rank(); x != y {
+			return x < y
+		}
+		if a.Result != b.Result {
+			return a.Result == NotMet
+		}
+		if x, y := over(a), over(b); x != y {
+			return x > y
+		}
+		return a.Check.ID < b.Check.ID
+	})
+	return out
+}
+
+func over(o *Outcome) float64 {
+	if o.Utilisation == nil {
+		return 0
+	}
+	return *o.Utilisation
+}
+
+func sortedKeys(m map[string][]string) []string {
+	out := make([]string, 0, len(m))
+	for k := range m {
+		out = append(out, k)
+	}
+	sort.Strings(out)
+	return out
+}

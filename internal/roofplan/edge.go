@@ -1,0 +1,232 @@
+package roofplan
+
+import (
+	"fmt"
+	"math"
+	"slices"
+)
+
+// EdgeKind is what an edge of a plane is to a roofer.
+type EdgeKind uint8
+
+const (
+	Unstated EdgeKind = iota // as input: geometry decides
+	Eave                     // level lower edge with nothing below
+	Ridge                    // level upper edge shared with a plane that falls away on the other side
+	HighEave                 // level upper edge with nothing beyond: the high side of a single-pitch roof
+	Rake                     // sloped edge with nothing beyond
+	Hip                      // sloped shared edge from which both planes fall away
+	Valley                   // shared edge toward which both planes fall
+	Break                    // shared edge where the pitch changes, or does not, without a ridge or valley
+	Step                     // edge along another plane that lies higher or lower
+	Wall                     // edge against a wall or parapet, stated by the job
+	edgeKinds
+)
+
+var edgeKindNames = [edgeKinds]string{"unstated", "eave", "ridge", "high eave", "rake", "hip", "valley", "break", "step", "wall"}
+
+func (k EdgeKind) String() string {
+	if k < edgeKinds {
+		return edgeKindNames[k]
+	}
+	return fmt.Sprintf("edge kind %d", uint8(k))
+}
+
+// joins tells whether planes on both sides of such an edge are one surface on which a crew can walk across it.
+func (k EdgeKind) joins() bool { return k == Ridge || k == Hip || k == Valley || k == Break }
+
+// Edge is a stretch of a plane's outline of one kind: a whole outline edge, or the part of it along one neighbour.
+type Edge struct {
+	Plane     int      // index of the plane
+	Index     int      // outline edge as given: from corner Index to the next
+	Kind      EdgeKind // never Unstated
+	From, To  Point    // surface of the plane, counter-clockwise round it as seen from above
+	Neighbour int      // plane on the other side, -1 for none
+	mate      int      // entry of the neighbour's edges that is the same stretch seen from there, -1 for none
+}
+
+// Length is the length of the edge on the surface, metres.
+func (e Edge) Length() float64 { return e.From.DistanceTo(e.To) }
+
+// Shape is the edge as a segment on the surface.
+func (e Edge) Shape() Shape { return Segment(e.From, e.To) }
+
+// stretch is an edge being found, in plan view.
+type stretch struct {
+	plane, index int
+	from, to     float64 // along the outline edge, metres from its first corner counter-clockwise
+	other        int     // partner in the list of stretches, -1 for none
+}
+
+// side is an outline edge in plan view, counter-clockwise round its plane.
+type side struct {
+	plane, index int
+	a, b         Point
+}
+
+func (s side) at(t float64) Point { return s.a.toward(s.b, t/s.a.DistanceTo(s.b)) }
+
+// sidesOf lists the outline edges of all planes, plane after plane, in order round each.
+func sidesOf(planes []Plane) []side {
+	var all []side
+	for i, p := range planes {
+		n := len(p.Outline)
+		if signedArea(p.Outline) > 0 {
+			for k := range n {
+				all = append(all, side{i, k, p.Outline[k], p.Outline[(k+1)%n]})
+			}
+			continue
+		}
+		for k := n - 1; k >= 0; k-- {
+			all = append(all, side{i, k, p.Outline[(k+1)%n], p.Outline[k]})
+		}
+	}
+	return all
+}
+
+// shared finds the common part of two sides that run against each other along one line: its range on each of them.
+func shared(s, t side) (s0, s1, t0, t1 float64, ok bool) {
+	ls, lt := s.a.DistanceTo(s.b), t.a.DistanceTo(t.b)
+	us, ut := s.b.sub(s.a).unit(), t.b.sub(t.a).unit()
+	if us.dot(ut) > -0.99 {
+		return
+	}
+	s0, s1 = t.b.sub(s.a).dot(us), t.a.sub(s.a).dot(us)
+	s0, s1 = snap(max(s0, 0), ls), snap(min(s1, ls), ls)
+	if s1-s0 <= 2*Tolerance {
+		return
+	}
+	t0, t1 = s.at(s1).sub(t.a).dot(ut), s.at(s0).sub(t.a).dot(ut)
+	t0, t1 = snap(t0, lt), snap(t1, lt)
+	for _, at := range [2]float64{s0, s1} {
+		if math.Abs(s.at(at).sub(t.a).cross(ut)) > Tolerance {
+			return
+		}
+	}
+	return s0, s1, t0, t1, true
+}
+
+// snap moves a place along an edge to the edge's end when it is within Tolerance of it.
+func snap(at, length float64) float64 {
+	switch {
+	case at < Tolerance:
+		return 0
+	case at > length-Tolerance:
+		return length
+	}
+	return at
+}
+
+// splitSides cuts every side into stretches along one neighbour each, or none, in order round each plane.
+func splitSides(sides []side, index *tree) []stretch {
+	type claim struct {
+		from, to float64
+		pair     int
+	}
+	claims := make([][]claim, len(sides))
+	free := func(k int, from, to float64) bool {
+		for _, c := range claims[k] {
+			if from < c.to-Tolerance && to > c.from+Tolerance {
+				return false
+			}
+		}
+		return true
+	}
+	pairs := 0
+	for k, s := range sides {
+		var near []int
+		index.within(boxOf([]Point{s.a, s.b}).grown(Tolerance), func(j int) {
+			if j > k && sides[j].plane != s.plane {
+				near = append(near, j)
+			}
+		})
+		slices.Sort(near)
+		for _, j := range near {
+			s0, s1, t0, t1, ok := shared(s, sides[j])
+			if ok && free(k, s0, s1) && free(j, t0, t1) {
+				claims[k] = append(claims[k], claim{s0, s1, pairs})
+				claims[j] = append(claims[j], claim{t0, t1, pairs})
+				pairs++
+			}
+		}
+	}
+
+	var all []stretch
+	first := make([]int, pairs) // the stretch that opened the pair, counted from 1
+	for k, s := range sides {
+		length := s.a.DistanceTo(s.b)
+		slices.SortFunc(claims[k], func(a, b claim) int { return cmpFloat(a.from, b.from) })
+		at := 0.0
+		for _, c := range claims[k] {
+			if c.from > at+Tolerance {
+				all = append(all, stretch{s.plane, k, at, c.from, -1})
+				at = c.from
+			}
+			piece := stretch{s.plane, k, at, c.to, -1}
+			if o := first[c.pair]; o > 0 {
+				piece.other = o - 1
+				all[o-1].other = len(all)
+			} else {
+				first[c.pair] = len(all) + 1
+			}
+			all = append(all, piece)
+			at = c.to
+		}
+		if at < length-Tolerance || len(claims[k]) == 0 {
+			all = append(all, stretch{s.plane, k, at, length, -1})
+		}
+	}
+	return all
+}
+
+func cmpFloat(a, b float64) int {
+	switch {
+	case a < b:
+		return -1
+	case a > b:
+		return 1
+	}
+	return 0
+}
+
+// aloneKind classes an edge with no neighbour by its direction on the surface, counter-clockwise round the plane.
+func aloneKind(from, to Point, cos float64) EdgeKind {
+	d := to.sub(from)
+	rise := math.Abs(d.Y) * cos
+	switch {
+	case rise > levelSlack(math.Hypot(d.X, rise)):
+		return Rake
+	case d.X > 0:
+		return Eave
+	}
+	return HighEave
+}
+
+// sharedKind classes the edge from a to b, in plan view and counter-clockwise round the plane p, beyond which lies the plane q. The
+// steps of height between the planes at a and b, known or 0, must vanish for the planes to meet.
+func sharedKind(p, q Frame, a, b Point, stepA, stepB float64) EdgeKind {
+	d := b.sub(a)
+	length := d.length()
+	along := d.mul(1 / length)
+	inward := along.left()
+	risesP, risesQ := p.gradient().dot(along), q.gradient().dot(along)
+	intoP, intoQ := p.gradient().dot(inward), -q.gradient().dot(inward)
+	const meet = 0.02 // of the length: the accuracy of stated slopes and bearings
+	slack := 2*Tolerance + meet*length
+	if math.Abs(risesP-risesQ)*length > slack || max(math.Abs(stepA), math.Abs(stepB)) > 5*Tolerance+slack {
+		return Step
+	}
+	level := math.Abs(risesP+risesQ)/2*length <= levelSlack(length)*max(p.tan, q.tan)
+	const flat = 1e-3
+	switch bend := intoP + intoQ; {
+	case level && intoP < -flat && intoQ < -flat:
+		return Ridge
+	case level && intoP > flat && intoQ > flat:
+		return Valley
+	case level || math.Abs(bend) < flat:
+		return Break
+	case bend < 0:
+		return Hip
+	}
+	return Valley
+}

@@ -1,0 +1,325 @@
+package roofplan
+
+import (
+	"fmt"
+	"math"
+)
+
+// Path is the answer to whether a crew can travel over planes from the lowest edge to the ridge.
+type Path struct {
+	Exists bool    // a way of the asked width exists
+	Width  float64 // width asked for, metres
+	Widest float64 // the widest way that exists, metres
+	Gate   Gate    // the narrowest place of the widest way
+	Chain  []Gate  // gaps of the chain across the planes through the gate, from the left flank to the right as seen on the way up; empty when only the start limits the width
+	Short  float64 // by how much the gate is too narrow, metres; 0 when the way exists
+
+	Centre []Point // a line from start to end, flat frame, clear on both sides; nil when there is none or it could not be drawn
+	Plan   []Point // the same line in plan view
+	Clear  float64 // width for which the centre line has been measured to be clear, metres
+	Flat   *Flat   // the planes as they were laid flat
+}
+
+// Gate is a gap between two places, metres.
+type Gate struct {
+	A, B Place
+	Gap  float64
+}
+
+// Place is a point on an item or on an edge of the roof.
+type Place struct {
+	Item  int    // index of the item as given, -1 for an edge
+	Edge  Edge   // the edge; of no meaning for an item
+	Name  string // the item's name, or the edge's kind and plane
+	Point Point  // flat frame
+}
+
+// Path finds whether a crew of a width, metres, can travel from the lowest edge to the ridge over the given planes joined across hips,
+// valleys and breaks. Items on other planes do not matter.
+//
+// The way is that of a disc, width in diameter, that must keep clear of every item and every side of the planes. Items and sides are joined
+// where the gap between them is less than the width; a way exists if and only if no chain of them joins the sides left and right of the way. The
+// largest gap that has to be taken into a chain to close the planes is the widest passable width, and that gap is the gate. Both are exact but
+// for rounding; a gap of the very width passes. Distances are taken over the flat planes.
+//
+// Starts are the level edges at the bottom of each plane and ends those at the top; stated kinds overrule this (an eave is a start,
+// a ridge or high eave an end, a rake a side). Where no plane has a level top edge, the way ends at the top corner of
+// the first plane where its sides have come within the width of each other; this narrowing itself is not taken as a gate.
+//
+// Errors: a width that is not positive, items out of their domain, planes that cannot be laid flat (see Unfold), planes without start or end.
+func (r *Roof) Path(planes []int, items []Item, width float64) (Path, error) {
+	if !(width > 0) || math.IsInf(width, 0) {
+		return Path{}, fmt.Errorf("width of a path must be positive, not %g m", width)
+	}
+	if err := r.checkItems(items); err != nil {
+		return Path{}, err
+	}
+	flat, err := r.Unfold(planes)
+	if err != nil {
+		return Path{}, err
+	}
+	b, err := newBorder(flat, width)
+	if err != nil {
+		return Path{}, err
+	}
+	f := newField(b, items)
+	way := f.widest()
+	p := Path{Width: width, Widest: way.width, Flat: flat}
+	if way.gate >= 0 {
+		p.Gate = f.gate(f.links[way.gate])
+		for _, l := range f.chain(way) {
+			p.Chain = append(p.Chain, f.gate(l))
+		}
+	} else {
+		p.Gate = f.startGate(way)
+	}
+	p.Exists = p.Widest >= width*(1-limitSlack)
+	if !p.Exists {
+		p.Short = width - p.Widest
+	}
+	drawn := p.Widest
+	if way.gate < 0 || b.cuts > 0 {
+		drawn = min(drawn, width)
+	}
+	p.Centre, p.Clear = f.centreLine(way, drawn)
+	p.Plan = flat.planLine(p.Centre)
+	return p, nil
+}
+
+// field is the border with everything in the way inside it.
+type field struct {
+	border *border
+	shapes []Shape // the flanks, then the items
+	items  []int   // number of the item behind each shape after the flanks
+	given  []Item
+	index  *tree
+	links  []link // of the spanning tree, shortest first
+}
+
+func newField(b *border, items []Item) *field {
+	f := &field{border: b, given: items}
+	for _, k := range b.walls {
+		f.shapes = append(f.shapes, Segment(b.rims[k].from, b.rims[k].to))
+	}
+	for i, it := range items {
+		if m, ok := b.flat.place[it.Plane]; ok {
+			f.shapes = append(f.shapes, it.Shape.carried(m))
+			f.items = append(f.items, i)
+		}
+	}
+	f.index = newTree(boxesOf(f.shapes))
+	f.links = spanning(f.index, f.flanks(), b.gap(f.shapes))
+	return f
+}
+
+// flanks joins the shapes of each flank to one group.
+func (f *field) flanks() groups {
+	g := newGroups(len(f.shapes))
+	wall := f.wallNumbers()
+	for _, a := range f.border.arcs {
+		if a.role == flank {
+			for _, k := range a.rims {
+				g.join(wall[a.rims[0]], wall[k])
+			}
+		}
+	}
+	return g
+}
+
+// wallNumbers gives the number among the shapes of each rim that is a flank.
+func (f *field) wallNumbers() map[int]int {
+	wall := make(map[int]int, len(f.border.walls))
+	for i, k := range f.border.walls {
+		wall[k] = i
+	}
+	return wall
+}
+
+// way is a start and an end with the widest passable width between them.
+type way struct {
+	from, to int // arcs
+	width    float64
+	gate     int // link that closes the planes, -1 when none does
+}
+
+// widest finds the start and end with the widest passable width between them: links are taken shortest first until a chain separates the
+// two, which can only happen when a link joins two flanks.
+func (f *field) widest() way {
+	arcs := f.border.arcs
+	wall := f.wallNumbers()
+	var ways []way
+	for i, a := range arcs {
+		for k, c := range arcs {
+			if a.role == start && c.role == finish {
+				ways = append(ways, way{i, k, math.Inf(1), -1})
+			}
+		}
+	}
+	g := f.flanks()
+	walled := make([]bool, len(f.shapes))
+	for i := range f.border.walls {
+		walled[g.find(i)] = true
+	}
+	group := func(a int) int { return g.find(wall[arcs[a].rims[0]]) }
+	open := len(ways)
+	for k, l := range f.links {
+		if open == 0 {
+			break
+		}
+		a, b := g.find(l.a), g.find(l.b)
+		g.join(a, b)
+		walled[g.find(a)] = walled[a] || walled[b]
+		if !walled[a] || !walled[b] {
+			continue
+		}
+		for i := range ways {
+			if w := &ways[i]; w.gate < 0 && f.border.separated(w.from, w.to, group) {
+				w.gate, w.width = k, l.gap
+				open--
+			}
+		}
+	}
+	best := way{width: -1}
+	for _, w := range ways {
+		if m := f.border.mouth(w); m < w.width*(1-limitSlack) {
+			w.width, w.gate = m, -1
+		}
+		if w.width > best.width {
+			best = w
+		}
+	}
+	return best
+}
+
+// separated tells whether a flank on one side of the way from one arc to another belongs to the group of a flank on the other side.
+func (b *border) separated(from, to int, group func(arc int) int) bool {
+	right := map[int]bool{}
+	n := len(b.arcs)
+	for k := (from + 1) % n; k != to; k = (k + 1) % n {
+		if b.arcs[k].role == flank {
+			right[group(k)] = true
+		}
+	}
+	for k := (to + 1) % n; k != from; k = (k + 1) % n {
+		if b.arcs[k].role == flank && right[group(k)] {
+			return true
+		}
+	}
+	return false
+}
+
+// mouth bounds the width of a way that no chain closes: by the start where flanks stand on both sides of it, else by the extent
+// of the planes.
+func (b *border) mouth(w way) float64 {
+	n := len(b.arcs)
+	if b.arcs[(w.from+1)%n].role == flank && b.arcs[(w.from+n-1)%n].role == flank {
+		var length float64
+		for _, k := range b.arcs[w.from].rims {
+			length += b.rims[k].from.DistanceTo(b.rims[k].to)
+		}
+		return length
+	}
+	all := emptyBox()
+	for _, r := range b.rims {
+		all = all.withPoint(r.from)
+	}
+	return math.Hypot(all.maxX-all.minX, all.maxY-all.minY)
+}
+
+func (f *field) gate(l link) Gate { return Gate{f.place(l.a, l.onA), f.place(l.b, l.onB), l.gap} }
+
+func (f *field) place(shape int, at Point) Place {
+	if walls := f.border.walls; shape < len(walls) {
+		return f.border.edgePlace(walls[shape], at)
+	}
+	i := f.items[shape-len(f.border.walls)]
+	return Place{Item: i, Name: f.given[i].Name, Point: at}
+}
+
+func (b *border) edgePlace(k int, at Point) Place {
+	e := b.rims[k].edge
+	return Place{Item: -1, Edge: e, Name: fmt.Sprintf("%s of plane %q", e.Kind, b.flat.roof.planes[e.Plane].Name), Point: at}
+}
+
+// startGate is the gate of a way that only its start limits: the two ends of the start.
+func (f *field) startGate(w way) Gate {
+	rims := f.border.arcs[w.from].rims
+	first, last := rims[0], rims[len(rims)-1]
+	return Gate{
+		A:   f.border.edgePlace(first, f.border.rims[first].from),
+		B:   f.border.edgePlace(last, f.border.rims[last].to),
+		Gap: w.width,
+	}
+}
+
+// chain lists the links from the flanks left of the way over its gate to the flanks right of it.
+func (f *field) chain(w way) []link {
+	next := make([][]int, len(f.shapes)) // links at each shape
+	for k, l := range f.links[:w.gate] {
+		next[l.a] = append(next[l.a], k)
+		next[l.b] = append(next[l.b], k)
+	}
+	gate := f.links[w.gate]
+	back, ahead := f.toFlank(gate.a, next, w), f.toFlank(gate.b, next, w)
+	if !f.leftOf(back.wall, w) {
+		gate.a, gate.b, gate.onA, gate.onB = gate.b, gate.a, gate.onB, gate.onA
+		back, ahead = ahead, back
+	}
+	var all []link
+	for i := len(back.links) - 1; i >= 0; i-- {
+		l := back.links[i] // runs away from the gate
+		all = append(all, link{l.b, l.a, l.gap, l.onB, l.onA})
+	}
+	return append(append(all, gate), ahead.links...)
+}
+
+// trail is a way along links from a shape to a flank.
+type trail struct {
+	wall  int
+	links []link
+}
+
+// toFlank follows links from a shape to the nearest flank, counted in links. Flanks of one side are joined, so that the first one met will do.
+func (f *field) toFlank(from int, next [][]int, w way) trail {
+	const none = -1
+	came := map[int]int{from: none} // the link over which each shape was reached
+	queue := []int{from}
+	for len(queue) > 0 {
+		at := queue[0]
+		queue = queue[1:]
+		if at < len(f.border.walls) {
+			t := trail{wall: at}
+			for came[at] != none {
+				l := f.links[came[at]]
+				if l.b != at {
+					l = link{l.b, l.a, l.gap, l.onB, l.onA}
+				}
+				t.links = append([]link{l}, t.links...)
+				at = l.a
+			}
+			return t
+		}
+		for _, k := range next[at] {
+			to := f.links[k].a + f.links[k].b - at
+			if _, seen := came[to]; !seen {
+				came[to] = k
+				queue = append(queue, to)
+			}
+		}
+	}
+	return trail{wall: none}
+}
+
+// leftOf tells whether a flank stands left of a way as seen on the way up. Round the border counter-clockwise, flanks on the
+// left come after the end and before the start.
+func (f *field) leftOf(wall int, w way) bool {
+	n := len(f.border.arcs)
+	for k := (w.to + 1) % n; k != w.from; k = (k + 1) % n {
+		for _, r := range f.border.arcs[k].rims {
+			if wall >= 0 && r == f.border.walls[wall] {
+				return true
+			}
+		}
+	}
+	return false
+}

@@ -1,0 +1,445 @@
+package roofplan
+
+import (
+	"math"
+	"slices"
+)
+
+// OuterKinds are the kinds of edges at which the roof, as far as a crew can walk, comes to its end.
+var OuterKinds = []EdgeKind{Eave, HighEave, Rake, Step, Wall}
+
+// Near is how near an item comes to an edge or to another item, over the surface as the crow flies.
+type Near struct {
+	Item     int     // index of the item as given
+	Distance float64 // metres, 0 where they meet
+	Edge     Edge    // the edge that is near; of no meaning between items
+	OnItem   Point   // nearest point of the item, on the surface of the edge's plane or of the target's
+	OnOther  Point   // nearest point of the edge or target
+}
+
+// Clearance finds the item on a plane that comes nearest to the plane's edges of the given kinds, of all kinds when none is given. It is
+// false when the plane has no such edge or no item: absence of a measure, not a clearance.
+func (r *Roof) Clearance(plane int, items []Item, kinds ...EdgeKind) (Near, bool) {
+	best := Near{Distance: math.Inf(1)}
+	for i := range items {
+		if n, ok := r.nearEdge(plane, i, &items[i], kinds); ok && n.Distance < best.Distance {
+			best = n
+		}
+	}
+	return best, !math.IsInf(best.Distance, 1)
+}
+
+// Strip lists the items on a plane that stand in the strip of a depth, metres, along the plane's edges of the given kinds, of all kinds when
+// none is given, each with its nearest edge, in the order of the items. An item at the very depth is clear of the strip.
+func (r *Roof) Strip(plane int, items []Item, depth float64, kinds ...EdgeKind) []Near {
+	var all []Near
+	for i := range items {
+		if n, ok := r.nearEdge(plane, i, &items[i], kinds); ok && n.Distance < depth*(1-limitSlack) {
+			all = append(all, n)
+		}
+	}
+	return all
+}
+
+func (r *Roof) nearEdge(plane, i int, it *Item, kinds []EdgeKind) (Near, bool) {
+	best := Near{Item: i, Distance: math.Inf(1)}
+	if it.Plane != plane || plane < 0 || plane >= len(r.planes) {
+		return best, false
+	}
+	for _, e := range r.edges[plane] {
+		if len(kinds) > 0 && !contains(kinds, e.Kind) {
+			continue
+		}
+		if d, p, q := Distance(it.Shape, e.Shape()); d < best.Distance {
+			best = Near{i, d, e, p, q}
+		}
+	}
+	return best, !math.IsInf(best.Distance, 1)
+}
+
+// Around lists the items within a distance, metres, of a target item, in the order of the items: those on its plane and those on planes
+// that meet it, laid flat, where that can be done. An item at the very distance is clear. An item with the target's name and shape is the target.
+func (r *Roof) Around(target Item, items []Item, distance float64) []Near {
+	if r.checkItems([]Item{target}) != nil {
+		return nil
+	}
+	place := map[int]motion{target.Plane: {cos: 1}}
+	for _, q := range r.Neighbours(target.Plane) {
+		if flat, err := r.Unfold([]int{target.Plane, q}, Ridge, Hip, Valley, Break); err == nil {
+			place[q] = flat.place[q]
+		}
+	}
+	var all []Near
+	for i, it := range items {
+		m, ok := place[it.Plane]
+		if !ok || it == target {
+			continue
+		}
+		if d, p, q := Distance(it.Shape.carried(m), target.Shape); d < distance*(1-limitSlack) {
+			all = append(all, Near{Item: i, Distance: d, OnItem: p, OnOther: q})
+		}
+	}
+	return all
+}
+
+// ZoneBelow is the part of a plane straight down the slope from an item, as wide as the item, to the lowest point of the plane. It
+// is false when the item does not stand above that point.
+func (r *Roof) ZoneBelow(target Item) (Shape, bool) {
+	if r.checkItems([]Item{target}) != nil {
+		return Shape{}, false
+	}
+	b, foot := target.Shape.box(), boxOf(r.outlines[target.Plane]).minY
+	zone := RectAt(Point{b.minX, foot}, b.maxX-b.minX, b.minY-foot).Shape()
+	return zone, !zone.Empty()
+}
+
+// Intruders lists the items on a plane that overlap a zone on its surface by more than a depth, metres, in their order.
+func (r *Roof) Intruders(plane int, zone Shape, items []Item, depth float64) []int {
+	var all []int
+	for i := range items {
+		if items[i].Plane == plane && Overlap(items[i].Shape, zone, depth) {
+			all = append(all, i)
+		}
+	}
+	return all
+}
+
+// Stray is an item that is not wholly on its plane.
+type Stray struct {
+	Item   int
+	Beyond float64 // how far it reaches over the outline at least, metres
+}
+
+// Strays lists the items that reach over the outline of their plane by more than slack, metres, in their order.
+func (r *Roof) Strays(items []Item, slack float64) []Stray {
+	var all []Stray
+	for i := range items {
+		it := &items[i]
+		if it.Plane < 0 || it.Plane >= len(r.planes) || it.Shape.Empty() {
+			continue // refused elsewhere as an error
+		}
+		if d := overhang(r.outlines[it.Plane], &it.Shape); d > slack {
+			all = append(all, Stray{i, d})
+		}
+	}
+	return all
+}
+
+// overhang is how far a shape reaches over an outline.
+func overhang(outline []Point, s *Shape) float64 {
+	over, near := 0.0, math.Inf(1)
+	for _, p := range s.points[:s.n] {
+		over = max(over, outlineDistance(outline, p))
+	}
+	for i, a := range outline {
+		b := outline[(i+1)%len(outline)]
+		over = max(over, s.depthOf(a, b))
+		edge := Segment(a, b)
+		d, _, _ := hullDistance(s, &edge)
+		near = min(near, d)
+	}
+	if over > 0 {
+		return over + s.radius
+	}
+	return max(0, s.radius-near)
+}
+
+// depthOf is how deep the middle of the part of a line inside a rectangle lies, 0 when the line stays outside.
+func (s *Shape) depthOf(a, b Point) float64 {
+	if s.n < 3 {
+		return 0
+	}
+	t0, t1 := 0.0, 1.0
+	for i := range s.n {
+		p, q := s.side(i)
+		inward := q.sub(p).left()
+		from, step := a.sub(p).dot(inward), b.sub(a).dot(inward)
+		switch {
+		case step > 0:
+			t0 = max(t0, -from/step)
+		case step < 0:
+			t1 = min(t1, -from/step)
+		case from < 0:
+			return 0
+		}
+	}
+	if t0 >= t1 {
+		return 0
+	}
+	middle, depth := a.toward(b, (t0+t1)/2), math.Inf(1)
+	for i := range s.n {
+		p, q := s.side(i)
+		depth = min(depth, q.sub(p).unit().cross(middle.sub(p)))
+	}
+	return max(0, depth)
+}
+
+// Clash is a pair of items on one plane that overlap.
+type Clash struct {
+	A, B  int     // indexes, A less than B
+	Depth float64 // how far one would have to move to be clear, metres
+}
+
+// Clashes lists the pairs of items on one plane that overlap by more than slack, metres, in order.
+func (r *Roof) Clashes(items []Item, slack float64) []Clash {
+	boxes := make([]box, len(items))
+	for i := range items {
+		boxes[i] = items[i].Shape.box()
+	}
+	index := newTree(boxes)
+	var all []Clash
+	for i := range items {
+		if items[i].Shape.Empty() {
+			continue
+		}
+		index.within(boxes[i], func(j int) {
+			if j <= i || items[j].Plane != items[i].Plane {
+				return
+			}
+			if d := penetration(&items[i].Shape, &items[j].Shape); d > slack {
+				all = append(all, Clash{i, j, d})
+			}
+		})
+	}
+	slices.SortFunc(all, func(a, b Clash) int {
+		if a.A != b.A {
+			return a.A - b.A
+		}
+		return a.B - b.B
+	})
+	return all
+}
+
+// Section is a group of items with no way between them.
+type Section struct {
+	Items  []int      // indexes as given, in order
+	Length [2]float64 // extents, metres: along the sides of its first rectangle, or along x and y of the plane; the way across first
+	Gap    float64    // to the nearest other section, metres; 0 when there is no other
+	Next   int        // that section, -1 when there is no other
+}
+
+// Sections parts the items on a plane into groups between which a way of a width, metres, is open: items nearer to each other than the
+// width are of one section. Sections are in the order of their first items.
+func (r *Roof) Sections(plane int, items []Item, width float64) []Section {
+	var numbers []int
+	var shapes []Shape
+	for i, it := range items {
+		if it.Plane == plane && !it.Shape.Empty() {
+			numbers, shapes = append(numbers, i), append(shapes, it.Shape)
+		}
+	}
+	links := spanning(newTree(boxesOf(shapes)), newGroups(len(shapes)), shapeGap(shapes))
+	g := newGroups(len(shapes))
+	cut := 0
+	for cut < len(links) && links[cut].gap < width*(1-limitSlack) {
+		g.join(links[cut].a, links[cut].b)
+		cut++
+	}
+	section := map[int]int{}
+	var all []Section
+	for k, i := range numbers {
+		at, ok := section[g.find(k)]
+		if !ok {
+			at = len(all)
+			section[g.find(k)] = at
+			all = append(all, Section{Next: -1})
+		}
+		all[at].Items = append(all[at].Items, i)
+	}
+	for _, l := range links[cut:] { // shortest first
+		a, b := section[g.find(l.a)], section[g.find(l.b)]
+		for _, p := range [2][2]int{{a, b}, {b, a}} {
+			if s := &all[p[0]]; s.Next < 0 {
+				s.Next, s.Gap = p[1], l.gap
+			}
+		}
+	}
+	for k := range all {
+		all[k].Length = extents(items, all[k].Items)
+	}
+	return all
+}
+
+// extents measures a group of items along the sides of its first rectangle.
+func extents(items []Item, group []int) [2]float64 {
+	across := Point{1, 0}
+	for _, i := range group {
+		if s := &items[i].Shape; s.n == 4 {
+			across = s.points[1].sub(s.points[0]).unit()
+			break
+		}
+	}
+	var length [2]float64
+	for k, direction := range [2]Point{across, across.left()} {
+		lo, hi := math.Inf(1), math.Inf(-1)
+		for _, i := range group {
+			s := &items[i].Shape
+			a, b := s.extent(direction)
+			lo, hi = min(lo, a-s.radius), max(hi, b+s.radius)
+		}
+		length[k] = hi - lo
+	}
+	return length
+}
+
+// StraightWay is a straight way between two places.
+type StraightWay struct {
+	Exists   bool
+	From, To Point   // surface of the plane; when no way exists, the shortest line to the targets
+	Width    float64 // clear width about this line, metres: not less than the asked width when a way exists, which need not be the widest
+	Target   int     // index of the target reached
+}
+
+// Straight finds a straight way of a width, metres, over a plane from a place to any of the targets: edges of the roof, or discs for a
+// standpipe or hatch, whose centre is then the aim. Its centre line must stay on the plane, and items on the plane must be half the width away
+// from it, so leave out those at both ends. It is false when there is no target or the width is not positive.
+//
+// Seen from the place, each item grown by half the width hides an angle, and so does an edge of the plane as it is; a way exists where part of
+// a target remains in sight.
+func (r *Roof) Straight(plane int, from Point, targets []Shape, items []Item, width float64) (StraightWay, bool) {
+	if !(width > 0) || math.IsInf(width, 0) || !from.finite() || plane < 0 || plane >= len(r.planes) {
+		return StraightWay{}, false
+	}
+	v := view{from: from, outline: r.outlines[plane], width: width}
+	for _, it := range items {
+		if it.Plane == plane && !it.Shape.Empty() {
+			v.shapes = append(v.shapes, it.Shape)
+		}
+	}
+	v.index = newTree(boxesOf(v.shapes))
+	best := StraightWay{From: from, Target: -1}
+	shortest := math.Inf(1)
+	for k, t := range targets {
+		if t.Empty() {
+			continue
+		}
+		for _, to := range v.sightings(t) {
+			if w := v.clear(to); w >= width*(1-10*limitSlack) && (!best.Exists || w > best.Width) && v.staysOn(to) {
+				best.Exists, best.To, best.Width, best.Target = true, to, w, k
+			}
+		}
+		place := Disc(from, 0)
+		if d, _, to := hullDistance(&place, &t); !best.Exists && d < shortest {
+			shortest = d
+			best.To, best.Width, best.Target = to, v.clear(to), k
+		}
+	}
+	return best, best.Target >= 0
+}
+
+// view is what stands round a place from which a straight way is sought.
+type view struct {
+	from    Point
+	outline []Point // of the plane
+	shapes  []Shape // in the way
+	index   *tree
+	width   float64
+}
+
+// clear is the clear width about the line to a point, bounded by the extent of the plane.
+func (v *view) clear(to Point) float64 {
+	b := boxOf(v.outline)
+	s := Segment(v.from, to)
+	_, d := v.index.nearest(s.box(), math.Hypot(b.maxX-b.minX, b.maxY-b.minY)/2, func(j int, _ float64) float64 {
+		d, _, _ := separation(&s, &v.shapes[j])
+		return d
+	})
+	return 2 * d
+}
+
+// staysOn tells whether the line to a point does not cross the outline before its end.
+func (v *view) staysOn(to Point) bool {
+	for i, a := range v.outline {
+		t, _, ok := crossing(v.from, to, a, v.outline[(i+1)%len(v.outline)])
+		if ok && t > limitSlack && t < 1-limitSlack {
+			return false
+		}
+	}
+	return true
+}
+
+// sightings lists points of a target that are in sight from the place, one for each open angle.
+func (v *view) sightings(target Shape) []Point {
+	if target.n == 1 {
+		return []Point{target.points[0]}
+	}
+	var all []Point
+	for i := range target.sides() {
+		a, b := target.side(i)
+		if a.sub(v.from).cross(b.sub(v.from)) < 0 {
+			a, b = b, a
+		}
+		u, w := a.sub(v.from), b.sub(v.from)
+		span := math.Atan2(u.cross(w), u.dot(w))
+		if span < 1e-12 {
+			all = append(all, a, b)
+			continue
+		}
+		for _, angle := range openAngles(v.from, u, span, v.hiding(a, b)) {
+			sin, cos := math.Sincos(angle)
+			ray := Point{cos*u.X - sin*u.Y, sin*u.X + cos*u.Y}
+			t := u.cross(ray) / ray.cross(b.sub(a))
+			all = append(all, a.toward(b, min(max(t, 0), 1)))
+		}
+	}
+	return all
+}
+
+// hiding lists what can hide part of the segment ab from the place: shapes grown by half the width, and edges of the outline that reach into
+// the triangle between.
+func (v *view) hiding(a, b Point) []Shape {
+	triangle := Shape{points: [4]Point{v.from, a, b}, n: 3}
+	var all []Shape
+	grow := v.width / 2 * (1 - limitSlack)
+	v.index.within(triangle.box().grown(v.width/2), func(j int) {
+		if d, _, _ := separation(&triangle, &v.shapes[j]); d < grow {
+			all = append(all, v.shapes[j].Grown(grow))
+		}
+	})
+	for i, p := range v.outline {
+		q := v.outline[(i+1)%len(v.outline)]
+		if triangle.depthOf(p, q) > Tolerance/10 {
+			all = append(all, Segment(p, q))
+		}
+	}
+	return all
+}
+
+// openAngles lists the middle of each open part of the angle from direction u over span, counter-clockwise.
+func openAngles(from, u Point, span float64, hiding []Shape) []float64 {
+	type part struct{ lo, hi float64 }
+	var closed []part
+	for _, s := range hiding {
+		lo, hi := math.Inf(1), math.Inf(-1)
+		// Angles are counted from the direction of the shape's middle, so that they do not wrap.
+		c := s.Centre().sub(from)
+		for _, p := range s.points[:s.n] {
+			d := p.sub(from)
+			if d.length() <= s.radius {
+				return nil // the place itself is hidden
+			}
+			at, half := math.Atan2(c.cross(d), c.dot(d)), math.Asin(s.radius/d.length())
+			lo, hi = min(lo, at-half), max(hi, at+half)
+		}
+		middle := math.Atan2(u.cross(c), u.dot(c))
+		for _, turn := range [3]float64{-2 * math.Pi, 0, 2 * math.Pi} {
+			closed = append(closed, part{middle + lo + turn, middle + hi + turn})
+		}
+	}
+	slices.SortFunc(closed, func(a, b part) int { return cmpFloat(a.lo, b.lo) })
+	var open []float64
+	at := 0.0
+	for _, p := range closed {
+		if p.lo > span {
+			break
+		}
+		if p.lo >= at && p.hi > 0 {
+			open = append(open, (at+p.lo)/2)
+		}
+		at = max(at, p.hi)
+	}
+	if at <= span {
+		open = append(open, (at+span)/2)
+	}
+	return open
+}

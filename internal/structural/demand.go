@@ -1,0 +1,224 @@
+package structural
+
+import (
+	"fmt"
+	"math"
+
+	"plumbrule/internal/quantity"
+	"plumbrule/internal/table"
+)
+
+// Level is the level of a load combination.
+type Level string
+
+// The two levels.
+const (
+	ASD  Level = "asd"  // allowable
+	LRFD Level = "lrfd" // strength
+)
+
+// Uplift is the net uplift of one attachment, N.
+type Uplift struct {
+	Pressure, Tributary, Dead, Slope float64
+	Level                            Level
+	DeadFactor, WindFactor           float64
+	Wind                             float64 // away from the roof, unfactored, strength-level wind
+	DeadNormal, DeadDownslope        float64 // unfactored
+	Net                              float64 // positive away from the roof
+	Refs                             []table.Ref
+}
+
+// AttachmentUplift combines strength-level uplift pressure (negative, Pa) on a
+// tributary area (m2) with dead load given as weight per area of the slope
+// (Pa): only its part normal to the slope holds down. A negative net force
+// means that dead load alone holds the array down.
+func (w *ASCE7) AttachmentUplift(pressure, tributary, dead, slope float64, level Level) (Uplift, error) {
+	if err := positive("tributary area", tributary); err != nil {
+		return Uplift{}, err
+	}
+	if err := notNegative("dead load", dead); err != nil {
+		return Uplift{}, err
+	}
+	if err := within("slope", slope, 0, 90); err != nil {
+		return Uplift{}, err
+	}
+	if !(pressure <= 0) || math.IsInf(pressure, 0) {
+		return Uplift{}, fmt.Errorf("an uplift pressure is negative (away from the roof); got %.4g Pa", pressure)
+	}
+	u := Uplift{Pressure: pressure, Tributary: tributary, Dead: dead, Slope: slope, Level: level,
+		DeadFactor: w.combine.DeadAgainstASD, WindFactor: w.combine.WindASD, Refs: []table.Ref{w.refs["combinations"]}}
+	switch level {
+	case ASD:
+	case LRFD:
+		u.DeadFactor, u.WindFactor = w.combine.DeadAgainstLRFD, w.combine.WindLRFD
+	default:
+		return Uplift{}, fmt.Errorf("combination %q is none of asd, lrfd", level)
+	}
+	sin, cos := math.Sincos(slope * math.Pi / 180)
+	u.Wind = -pressure * tributary
+	u.DeadNormal, u.DeadDownslope = dead*tributary*cos, dead*tributary*sin
+	u.Net = u.WindFactor*u.Wind - u.DeadFactor*u.DeadNormal
+	return u, nil
+}
+
+// Work gives the calculation with numbers put in.
+func (u Uplift) Work(sys quantity.System) []string {
+	f := func(v float64) string { return show(sys, v, quantity.Force) }
+	name := map[Level]string{ASD: "allowable level", LRFD: "strength level"}[u.Level]
+	return []string{
+		fmt.Sprintf("wind: %s x %s = %s away from the roof", show(sys, -u.Pressure, quantity.Pressure), show(sys, u.Tributary, quantity.Area), f(u.Wind)),
+		fmt.Sprintf("dead: %s x %s x cos %.1f deg = %s normal to the slope, %s down the slope", show(sys, u.Dead, quantity.Pressure), show(sys, u.Tributary, quantity.Area), u.Slope, f(u.DeadNormal), f(u.DeadDownslope)),
+		fmt.Sprintf("net uplift = %.1f x %s - %.1f x %s = %s (%s)", u.WindFactor, f(u.Wind), u.DeadFactor, f(u.DeadNormal), f(u.Net), name),
+	}
+}
+
+// ArrayLoads is what all attachments of one array share. Pressures in Pa.
+type ArrayLoads struct {
+	Qh     float64     // of the edition, strength level
+	Dead   float64     // modules and mounting per area of the slope
+	Snow   float64     // sloped roof snow on the horizontal projection, in the edition's own level; 0 where there is none
+	Scope  ScopeResult // the array must be in the scope of 29.4.4
+	Figure *Figure
+}
+
+// Attachment is one attachment of the array.
+type Attachment struct {
+	Zone       string  // zone of the figure; the severest that its tributary touches
+	Tributary  float64 // m2 of the slope
+	EdgeFactor float64 // gammaE for uplift
+}
+
+// Demand is what one attachment must carry, N and Pa. Normal forces are at a
+// right angle to the slope, down-slope forces along it.
+type Demand struct {
+	Attachment
+	Coefficient, CoefficientDown, Equalization float64
+	UpliftPressure, DownPressure               float64 // strength level, not under the least pressure
+	DeadNormal, DeadDownslope                  float64 // unfactored
+	SnowNormal, SnowDownslope                  float64 // unfactored
+	UpliftASD, UpliftLRFD                      float64 // net, positive away from the roof
+	DownASD, DownLRFD                          float64 // into the roof, the governing combination
+	DownslopeASD, DownslopeLRFD                float64 // along the slope, dead and snow
+	PointASD                                   float64 // vertical load on the framing, dead and snow
+}
+
+// Demands computes every attachment of an array. It appends to dst, which may
+// be nil. An array outside the scope of 29.4.4 is a *ScopeError. The tributary
+// of the attachment is its effective wind area.
+func (w *ASCE7) Demands(dst []Demand, loads ArrayLoads, attachments []Attachment) ([]Demand, error) {
+	if err := loads.Scope.Err(w.Edition); err != nil {
+		return dst, err
+	}
+	if loads.Figure == nil {
+		return dst, fmt.Errorf("no roof figure given")
+	}
+	if err := positive("qh", loads.Qh); err != nil {
+		return dst, err
+	}
+	if err := notNegative("dead load", loads.Dead, "snow", loads.Snow); err != nil {
+		return dst, err
+	}
+	sin, cos := math.Sincos(loads.Figure.Slope * math.Pi / 180)
+	q := loads.Qh * w.pressureFactor()
+	for i := range attachments {
+		a := &attachments[i]
+		c := loads.Figure.uplift[a.Zone]
+		if c == nil {
+			if _, err := loads.Figure.Curve(a.Zone); err != nil {
+				return dst, fmt.Errorf("attachment %d: %w", i+1, err)
+			}
+			c = loads.Figure.uplift[ZoneName(a.Zone)]
+		}
+		if err := positive("tributary area", a.Tributary, "edge factor", a.EdgeFactor); err != nil {
+			return dst, fmt.Errorf("attachment %d: %w", i+1, err)
+		}
+		d := Demand{Attachment: *a, Coefficient: c.At(a.Tributary), CoefficientDown: loads.Figure.down.At(a.Tributary), Equalization: w.equalizationAt(a.Tributary)}
+		d.UpliftPressure = w.atLeast(q * d.Coefficient * a.EdgeFactor * d.Equalization)
+		d.DownPressure = w.atLeast(q * d.CoefficientDown * w.parallel.other * d.Equalization)
+		w.combineLoads(&d, loads, sin, cos)
+		dst = append(dst, d)
+	}
+	return dst, nil
+}
+
+func (w *ASCE7) combineLoads(d *Demand, loads ArrayLoads, sin, cos float64) {
+	k := &w.combine
+	dead := loads.Dead * d.Tributary
+	snow := loads.Snow * d.Tributary * cos // the projection carries the snow
+	d.DeadNormal, d.DeadDownslope = dead*cos, dead*sin
+	d.SnowNormal, d.SnowDownslope = snow*cos, snow*sin
+	up, down := -d.UpliftPressure*d.Tributary, d.DownPressure*d.Tributary
+	d.UpliftASD = k.WindASD*up - k.DeadAgainstASD*d.DeadNormal
+	d.UpliftLRFD = k.WindLRFD*up - k.DeadAgainstLRFD*d.DeadNormal
+	d.DownASD = d.DeadNormal + max(k.SnowASD*d.SnowNormal, k.WindASD*down, k.CompanionASD*(k.WindASD*down+k.SnowASD*d.SnowNormal))
+	d.DownLRFD = k.DeadLRFD*d.DeadNormal + max(k.SnowLRFD*d.SnowNormal+k.WindCompanionLRFD*down, k.WindLRFD*down+k.SnowCompanionLRFD*d.SnowNormal)
+	d.DownslopeASD = d.DeadDownslope + k.SnowASD*d.SnowDownslope
+	d.DownslopeLRFD = k.DeadLRFD*d.DeadDownslope + k.SnowLRFD*d.SnowDownslope
+	d.PointASD = dead + k.SnowASD*snow
+}
+
+// Work gives the demand of one attachment with numbers put in. loads are those
+// that the demand was computed with.
+func (d Demand) Work(w *ASCE7, loads ArrayLoads, sys quantity.System) []string {
+	p := ArrayPressure{Qh: loads.Qh, Kd: w.pressureFactor(), Coefficient: d.Coefficient, Edge: d.EdgeFactor, Equalization: d.Equalization,
+		Computed: loads.Qh * w.pressureFactor() * d.Coefficient * d.EdgeFactor * d.Equalization, Strength: d.UpliftPressure, Allowable: w.combine.WindASD * d.UpliftPressure}
+	u := Uplift{Pressure: d.UpliftPressure, Tributary: d.Tributary, Dead: loads.Dead, Slope: loads.Figure.Slope, Level: ASD,
+		DeadFactor: w.combine.DeadAgainstASD, WindFactor: w.combine.WindASD, Wind: -d.UpliftPressure * d.Tributary, DeadNormal: d.DeadNormal, DeadDownslope: d.DeadDownslope, Net: d.UpliftASD}
+	f := func(v float64) string { return show(sys, v, quantity.Force) }
+	lines := []string{fmt.Sprintf("zone %s of Figure %s, tributary area %s: GCp %.3f", d.Zone, loads.Figure.Name, show(sys, d.Tributary, quantity.Area), d.Coefficient)}
+	lines = append(lines, p.Work(sys)...)
+	lines = append(lines, u.Work(sys)...)
+	return append(lines, fmt.Sprintf("downward %s, down the slope %s, vertical on the framing %s (allowable level)", f(d.DownASD), f(d.DownslopeASD), f(d.PointASD)))
+}
+
+// Refs are the places that the demand rests on.
+func (d Demand) Refs(w *ASCE7, loads ArrayLoads) []table.Ref {
+	refs := []table.Ref{w.refs["wind"], loads.Figure.Ref}
+	if c, err := loads.Figure.Curve(d.Zone); err == nil {
+		refs = append(refs, c.Ref)
+	}
+	return append(refs, w.refs["solar-parallel"], w.refs["equalization"], w.refs["combinations"])
+}
+
+// Spacing is the largest distance between attachments along a rail or row.
+type Spacing struct {
+	Zone   string
+	Limit  float64 // the spacing, m; 0 if even the closest is too far
+	Demand Demand  // at that spacing
+}
+
+// spacingStep is how finely spacings are tried, and given: 1 in or 25 mm
+// would be read off a tape, half of that is fine enough.
+const spacingStep = 0.5 * quantity.Inch
+
+// LargestSpacing finds, for each zone, the largest spacing along the rail at
+// which an attachment that carries a strip of the given width (m) stays within
+// an allowable uplift and downward force (N; +Inf for none). Every closer
+// spacing holds too: coefficients fall with area, so the force is not always
+// largest at the widest spacing. most is the largest spacing tried, m.
+func (w *ASCE7) LargestSpacing(loads ArrayLoads, zones []string, edgeFactor, width, most, uplift, down float64) ([]Spacing, error) {
+	if err := positive("width", width, "greatest spacing", most); err != nil {
+		return nil, err
+	}
+	if !(uplift > 0 && down > 0) {
+		return nil, fmt.Errorf("the allowable forces must be above zero")
+	}
+	out := make([]Spacing, 0, len(zones))
+	var d []Demand
+	for _, z := range zones {
+		s := Spacing{Zone: ZoneName(z)}
+		for i := 1; float64(i)*spacingStep <= most*(1+epsilon); i++ {
+			at := float64(i) * spacingStep
+			var err error
+			if d, err = w.Demands(d[:0], loads, []Attachment{{s.Zone, at * width, edgeFactor}}); err != nil {
+				return nil, err
+			}
+			if !Meets(d[0].UpliftASD, uplift) || !Meets(d[0].DownASD, down) {
+				break
+			}
+			s.Limit, s.Demand = at, d[0]
+		}
+		out = append(out, s)
+	}
+	return out, nil
+}

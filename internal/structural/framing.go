@@ -1,0 +1,136 @@
+package structural
+
+import (
+	"errors"
+	"fmt"
+	"math"
+
+	"plumbrule/internal/quantity"
+	"plumbrule/internal/table"
+)
+
+// Practice holds rules of thumb and the screens of the simple routes; none is
+// a limit of a structural standard.
+type Practice struct {
+	gravity, lateral, liveLoadGap float64
+	thermal                       *table.Table
+	ref                           table.Ref
+}
+
+// NewPractice reads the rules of thumb from the tables.
+func NewPractice(tables *table.Set) (*Practice, error) {
+	s := &source{set: tables, code: "Practice", edition: "common"}
+	t := s.table("screens")
+	p := &Practice{s.factor(t, "gravity-increase"), s.factor(t, "lateral-increase"), s.factor(t, "live-load-gap"), s.table("thermal"), t.Ref("")}
+	return p, s.err()
+}
+
+// LoadIncrease is an added load as a share of what is there, against a screen.
+type LoadIncrease struct {
+	Existing, Added, Share, Screen float64
+	Met                            bool
+	Refs                           []table.Ref
+}
+
+func (p *Practice) increase(existing, added, screen float64) (LoadIncrease, error) {
+	if err := errors.Join(positive("existing load", existing), notNegative("added load", added)); err != nil {
+		return LoadIncrease{}, err
+	}
+	share := added / existing
+	return LoadIncrease{existing, added, share, screen, Meets(share, screen), []table.Ref{p.ref}}, nil
+}
+
+// GravityIncrease holds added gravity load on a member against the screen of
+// existing buildings; both in the same unit. Not meeting it is a question for
+// a licensed engineer, not a failure of the roof.
+func (p *Practice) GravityIncrease(existing, added float64) (LoadIncrease, error) {
+	return p.increase(existing, added, p.gravity)
+}
+
+// LateralIncrease holds added seismic weight or wind demand against the
+// lateral screen.
+func (p *Practice) LateralIncrease(existing, added float64) (LoadIncrease, error) {
+	return p.increase(existing, added, p.lateral)
+}
+
+// Work gives the calculation with numbers put in.
+func (l LoadIncrease) Work() []string {
+	return []string{fmt.Sprintf("added over existing = %.1f %%, screen %.0f %%", 100*l.Share, 100*l.Screen)}
+}
+
+// LiveLoadOffset reports whether roof live load may be dropped on the area
+// that modules cover: the clear gap (m) must be small enough that nobody can
+// stand there.
+func (p *Practice) LiveLoadOffset(gap float64) (bool, error) {
+	if err := notNegative("gap", gap); err != nil {
+		return false, err
+	}
+	return Meets(gap, p.liveLoadGap), nil
+}
+
+// Framing is the load of one member under an array, N/m along the slope.
+type Framing struct {
+	Without, With float64 // allowable level: roof dead and live or snow; roof and array dead and snow
+	Increase      float64 // share; negative where the array relieves the member
+	Governs       string  // which case governs
+}
+
+// FramingLoad compares the two cases of a roof with and without modules: dead
+// load with the greater of live load and snow, and dead load of roof and array
+// with snow, live load dropped under the modules where offset is true. Loads
+// per area in Pa of the slope, member spacing m.
+func FramingLoad(roofDead, arrayDead, live, snow, spacing float64, offset bool) (Framing, error) {
+	if err := errors.Join(positive("roof dead load", roofDead, "spacing", spacing), notNegative("array dead load", arrayDead, "live load", live, "snow", snow)); err != nil {
+		return Framing{}, err
+	}
+	covered := math.Max(live, snow)
+	if offset {
+		covered = snow
+	}
+	f := Framing{Without: (roofDead + math.Max(live, snow)) * spacing, With: (roofDead + arrayDead + covered) * spacing}
+	f.Increase = f.With/f.Without - 1
+	f.Governs = "without array"
+	if f.With > f.Without {
+		f.Governs = "with array"
+	}
+	return f, nil
+}
+
+// PointShare is how a point load on one member of a sheathed roof is carried:
+// the share of the loaded member is given (load sharing by the deck), and the
+// load per length that stands in for it is the moment of the point load at
+// mid-span. Load N, span m.
+func PointShare(load, span, share float64) (onMember, equivalent float64, err error) {
+	if err := errors.Join(positive("load", load, "span", span), within("share", share, 0, 1)); err != nil {
+		return 0, 0, err
+	}
+	onMember = load * share
+	return onMember, 2 * onMember / span, nil // PL/4 = wL^2/8
+}
+
+// ThermalCoefficient gives the coefficient of a material (aluminum, steel,
+// stainless, glass, wood), 1/K.
+func (p *Practice) ThermalCoefficient(material string) (float64, table.Ref, error) {
+	c, ok := p.thermal.Number(material, "coefficient")
+	if !ok {
+		return 0, table.Ref{}, fmt.Errorf("no coefficient of expansion for material %q", material)
+	}
+	return c, p.thermal.Ref(material), nil
+}
+
+// ThermalMovement is the change of a free length (m) over a temperature change
+// (K) for a coefficient (1/K), m. A falling temperature shortens.
+func ThermalMovement(length, change, coefficient float64) (float64, error) {
+	if err := positive("length", length, "coefficient", coefficient); err != nil {
+		return 0, err
+	}
+	if math.IsNaN(change) || math.IsInf(change, 0) {
+		return 0, fmt.Errorf("the temperature change must be a number")
+	}
+	return length * change * coefficient, nil
+}
+
+// MovementWork gives the calculation with numbers put in.
+func MovementWork(length, change, coefficient, movement float64, sys quantity.System) []string {
+	return []string{fmt.Sprintf("movement = %s x %s x %.3g per K = %s", show(sys, length, quantity.Length), show(sys, change, quantity.TemperatureDifference), coefficient, show(sys, movement, quantity.Length))}
+}

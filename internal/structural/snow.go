@@ -1,0 +1,232 @@
+package structural
+
+import (
+	"fmt"
+	"math"
+
+	"plumbrule/internal/quantity"
+	"plumbrule/internal/table"
+)
+
+type snowFactors struct {
+	flat, lowSlope, rain, rainGround, rainRun, zeroSlope, minimumCap float64
+	unbalanced                                                       *unbalancedFactors // nil where the edition is not evaluated
+	slope                                                            []snowClass
+	risk                                                             *table.Table
+	exposure                                                         *table.Table
+}
+
+type snowClass struct {
+	name                        string
+	thermalTo, slippery, others float64
+}
+
+type unbalancedFactors struct {
+	low, high, narrow, windward                                             float64
+	coefficient, ground, loss, densitySlope, densityBase, densityCap, reach float64
+}
+
+func (w *ASCE7) readSnow(s *source) {
+	f := w.factors(s, "snow")
+	w.snow = snowFactors{flat: f("flat"), lowSlope: f("low-slope"), rain: f("rain-on-snow"), rainGround: f("rain-on-snow-ground"), rainRun: f("rain-on-snow-run"),
+		zeroSlope: f("zero-slope"), minimumCap: math.NaN(), risk: s.table("snow-risk"), exposure: s.table("snow-exposure")}
+	t := s.table("snow")
+	if t.Has("minimum-cap") {
+		w.snow.minimumCap = f("minimum-cap")
+	}
+	if t.Has("unbalanced-low") {
+		w.snow.unbalanced = &unbalancedFactors{f("unbalanced-low"), f("unbalanced-high"), f("unbalanced-narrow"), f("windward"), f("drift-coefficient"), f("drift-ground"),
+			f("drift-loss"), f("density-slope"), f("density-base"), f("density-cap"), f("drift-reach")}
+	}
+	c := s.table("snow-slope")
+	w.refs["snow-slope"] = c.Ref("")
+	for _, r := range c.Rows {
+		w.snow.slope = append(w.snow.slope, snowClass{r.Key, s.cell(c, r.Key, "thermal-to"), s.cell(c, r.Key, "slippery"), s.cell(c, r.Key, "other")})
+	}
+}
+
+// SnowRisk gives the importance factor of a risk category (I to IV), and
+// whether the edition has one: 7-22 has it in the ground snow map.
+func (w *ASCE7) SnowRisk(category string) (importance float64, ok bool) {
+	return w.snow.risk.Number(category, "importance")
+}
+
+// SnowExposure gives Ce of a surface roughness (B, C, D) and roof exposure
+// (fully, partially, sheltered), Table 7.3-1.
+func (w *ASCE7) SnowExposure(roughness, roof string) (float64, error) {
+	ce, ok := w.snow.exposure.Number(roughness, roof)
+	if !ok {
+		return 0, fmt.Errorf("no exposure factor for roughness %q and a roof that is %q", roughness, roof)
+	}
+	return ce, nil
+}
+
+// Snow is what the roof snow load depends on. Ground snow in Pa, in the level
+// of the edition's own map.
+type Snow struct {
+	Ground, Exposure, Thermal float64
+	Importance                float64 // 7-16; 1 or NaN in 7-22
+	Risk                      string  // I to IV; "" if not known
+	Slope                     float64
+	Slippery                  bool    // slippery and unobstructed down to the eave
+	Run                       float64 // eave to ridge in plan, m, for rain on snow; NaN or 0 if not known
+}
+
+// RoofSnow is the roof snow load, Pa on the horizontal projection.
+type RoofSnow struct {
+	Snow
+	Edition             string
+	Flat                float64
+	Class               string // warm, intermediate, cold
+	SlopeFactor         float64
+	Sloped              float64
+	Minimum             float64 // the separate uniform minimum of low slopes; 0 where none holds, NaN where the risk category is needed
+	Strength, Allowable float64 // of the sloped load
+	StrengthFactor      float64
+	AllowableFactor     float64
+	// GoverningStrength and GoverningAllowable take the minimum where it is more.
+	GoverningStrength, GoverningAllowable float64
+	RainOnSnow                            float64 // surcharge where ground snow is light and the slope small for the run; 0 otherwise or where the run is not known
+	Refs                                  []table.Ref
+}
+
+// RoofSnow computes the balanced roof snow load (7.3, 7.4) by the edition's
+// own formula and load factors: ground snow of one edition never goes with the
+// factors of the other.
+func (w *ASCE7) RoofSnow(s Snow) (RoofSnow, error) {
+	if err := notNegative("ground snow", s.Ground); err != nil {
+		return RoofSnow{}, err
+	}
+	if err := positive("exposure factor", s.Exposure, "thermal factor", s.Thermal); err != nil {
+		return RoofSnow{}, err
+	}
+	if err := within("slope", s.Slope, 0, 90); err != nil {
+		return RoofSnow{}, err
+	}
+	withImportance := !math.IsNaN(w.snow.minimumCap)
+	if !withImportance {
+		if !math.IsNaN(s.Importance) && s.Importance != 1 {
+			return RoofSnow{}, fmt.Errorf("ASCE %s has no snow importance factor: the risk category is in the ground snow map", w.Edition)
+		}
+		s.Importance = 1
+	} else if err := positive("importance factor", s.Importance); err != nil {
+		return RoofSnow{}, err
+	}
+	r := RoofSnow{Snow: s, Edition: w.Edition, StrengthFactor: w.combine.SnowLRFD, AllowableFactor: w.combine.SnowASD,
+		Refs: []table.Ref{w.refs["snow"], w.refs["snow-slope"], w.refs["combinations"]}}
+	r.Flat = w.snow.flat * s.Exposure * s.Thermal * s.Importance * s.Ground
+	r.Class, r.SlopeFactor = w.slopeFactor(s)
+	r.Sloped = r.SlopeFactor * r.Flat
+	r.Strength, r.Allowable = r.StrengthFactor*r.Sloped, r.AllowableFactor*r.Sloped
+	if err := w.snowMinimum(&r, withImportance); err != nil {
+		return RoofSnow{}, err
+	}
+	least := r.Minimum
+	if math.IsNaN(least) {
+		least = 0
+	}
+	governing := math.Max(r.Sloped, least)
+	r.GoverningStrength, r.GoverningAllowable = r.StrengthFactor*governing, r.AllowableFactor*governing
+	if s.Ground > 0 && Meets(s.Ground, w.snow.rainGround) && s.Run > 0 && s.Slope < s.Run/w.snow.rainRun {
+		r.RainOnSnow = w.snow.rain
+	}
+	return r, nil
+}
+
+func (w *ASCE7) slopeFactor(s Snow) (class string, factor float64) {
+	c := w.snow.slope[len(w.snow.slope)-1]
+	for _, x := range w.snow.slope {
+		if Meets(s.Thermal, x.thermalTo) {
+			c = x
+			break
+		}
+	}
+	start := c.others
+	if s.Slippery {
+		start = c.slippery
+	}
+	return c.name, math.Min(1, math.Max(0, 1-(s.Slope-start)/(w.snow.zeroSlope-start)))
+}
+
+func (w *ASCE7) snowMinimum(r *RoofSnow, withImportance bool) error {
+	switch {
+	case r.Slope >= w.snow.lowSlope:
+		return nil
+	case withImportance:
+		r.Minimum = r.Importance * math.Min(r.Ground, w.snow.minimumCap)
+	case r.Risk == "":
+		r.Minimum = math.NaN()
+	default:
+		most, ok := w.snow.risk.Number(r.Risk, "minimum-cap")
+		if !ok {
+			return fmt.Errorf("risk category %q is none of I, II, III, IV", r.Risk)
+		}
+		r.Minimum = math.Min(r.Ground, most*columnUnit(w.snow.risk, "minimum-cap"))
+		r.Refs = append(r.Refs, w.snow.risk.Ref(r.Risk))
+	}
+	return nil
+}
+
+// Work gives the calculation with numbers put in.
+func (r RoofSnow) Work(sys quantity.System) []string {
+	p := func(v float64) string { return show(sys, v, quantity.Pressure) }
+	importance := ""
+	if r.Importance != 1 {
+		importance = fmt.Sprintf(" x Is %.2f", r.Importance)
+	}
+	lines := []string{
+		fmt.Sprintf("pf = flat factor x Ce %.2f x Ct %.2f%s x pg %s = %s (ASCE %s)", r.Exposure, r.Thermal, importance, p(r.Ground), p(r.Flat), r.Edition),
+		fmt.Sprintf("Cs = %.3f at %.1f deg (%s roof, slippery and unobstructed: %v); ps = %s", r.SlopeFactor, r.Snow.Slope, r.Class, r.Slippery, p(r.Sloped)),
+		fmt.Sprintf("strength level %.1f x ps = %s; allowable level %.1f x ps = %s", r.StrengthFactor, p(r.Strength), r.AllowableFactor, p(r.Allowable)),
+	}
+	if r.Minimum > 0 {
+		lines = append(lines, fmt.Sprintf("minimum on low slopes %s, a load case of its own", p(r.Minimum)))
+	}
+	if math.IsNaN(r.Minimum) {
+		lines = append(lines, "the minimum on low slopes needs the risk category")
+	}
+	if r.RainOnSnow > 0 {
+		lines = append(lines, fmt.Sprintf("rain on snow adds %s to the flat roof load", p(r.RainOnSnow)))
+	}
+	return lines
+}
+
+// UnbalancedSnow is the unbalanced load of a gable or hip roof, Pa on the
+// horizontal projection, in the level of the edition's ground snow.
+type UnbalancedSnow struct {
+	Applies   bool
+	Windward  float64
+	Leeward   float64 // uniform part
+	Surcharge float64 // added beside the ridge
+	Reach     float64 // horizontal length of the surcharge from the ridge, m
+	Refs      []table.Ref
+}
+
+// UnbalancedSnow computes 7.6.1 for a run from eave to ridge in m. Editions
+// whose drift takes a winter wind parameter are a *ScopeError.
+func (w *ASCE7) UnbalancedSnow(r RoofSnow, run float64) (UnbalancedSnow, error) {
+	u := w.snow.unbalanced
+	if u == nil {
+		return UnbalancedSnow{}, &ScopeError{"unbalanced snow, ASCE " + w.Edition, []string{"the drift takes a winter wind parameter and is not evaluated"}}
+	}
+	if err := positive("run", run); err != nil {
+		return UnbalancedSnow{}, err
+	}
+	out := UnbalancedSnow{Applies: r.Snow.Slope >= u.low && r.Snow.Slope <= u.high, Refs: []table.Ref{w.refs["snow"]}}
+	if !out.Applies {
+		out.Windward, out.Leeward = r.Sloped, r.Sloped
+		return out, nil
+	}
+	if Meets(run, u.narrow) {
+		out.Leeward = r.Importance * r.Ground
+		return out, nil
+	}
+	pg, feet := r.Ground/quantity.PSF, run/quantity.Foot
+	drift := math.Max(0, u.coefficient*math.Cbrt(feet)*math.Pow(pg+u.ground, 0.25)*quantity.Foot-u.loss)
+	density := math.Min(u.densityCap, u.densitySlope*r.Ground+u.densityBase)
+	s := 1 / math.Tan(r.Snow.Slope*math.Pi/180)
+	out.Windward, out.Leeward = u.windward*r.Sloped, r.Sloped
+	out.Surcharge = drift * density / math.Sqrt(s)
+	out.Reach = math.Min(run, u.reach*drift*math.Sqrt(s))
+	return out, nil
+}

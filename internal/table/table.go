@@ -1,0 +1,307 @@
+// Package table holds code tables as data: rows, units, the editions that a
+// row set holds for, and where each value was seen. Engineering packages reach
+// a table by code, edition and name; no number of a code stands in Go.
+//
+// A table file is TOML, one table a file:
+//
+//	name  = "310.16"            # how it is asked for
+//	code  = "NEC"
+//	title = "what the table gives, in our own words"
+//	columns = ["size", "60", "75", "90"]       # the first column is the key
+//	units   = ["", "A", "A", "A"]
+//
+//	[[edition]]
+//	editions    = ["2020", "2023"]
+//	section     = "310.16"
+//	provenance  = "published"                  # published | second-hand | from memory
+//	from_memory = ["700", "750"]               # keys of rows weaker than the rest
+//	note        = "..."
+//	rows        = [["14", 15, 20, 25], ["12", 20, 25, 30]]
+//	  [[edition.source]]
+//	  title = "..."
+//	  publisher = "..."
+//	  year = 2023
+//	  section = "..."
+package table
+
+import (
+	"errors"
+	"fmt"
+	"io/fs"
+	"math"
+	"path"
+	"slices"
+	"sort"
+	"strings"
+
+	"github.com/BurntSushi/toml"
+)
+
+// Provenance says how sure a value is.
+type Provenance string
+
+const (
+	Published  Provenance = "published"   // seen in a published source that is named
+	SecondHand Provenance = "second-hand" // a published value quoted by a third party
+	FromMemory Provenance = "from memory" // not seen; findings that rest on it say "verify"
+)
+
+// Source names where values were seen.
+type Source struct {
+	Title     string `toml:"title" json:"title"`
+	Publisher string `toml:"publisher" json:"publisher"`
+	Year      int    `toml:"year" json:"year,omitempty"`
+	Section   string `toml:"section" json:"section,omitempty"`
+}
+
+// Table is the row set of one table under one edition.
+type Table struct {
+	Code, Name, Title string
+	Edition           string // the edition asked for
+	Section           string // the number the table has in that edition
+	Columns, Units    []string
+	Rows              []Row
+	Provenance        Provenance
+	Note              string
+	Sources           []Source
+
+	index map[string]int
+}
+
+// Row is one row: its key, the cells after the key and how sure it is.
+type Row struct {
+	Key        string
+	Cells      []any // float64, string or nil where the table has no value
+	Provenance Provenance
+}
+
+// Ref is a value's place, for citations and for the "verify" mark.
+type Ref struct {
+	Code, Edition, Section string
+	Row                    string
+	Provenance             Provenance
+}
+
+// String gives the place the way a calculation sheet cites it.
+func (r Ref) String() string {
+	s := r.Code + " " + r.Edition + " " + r.Section
+	if r.Row != "" {
+		s += ", row " + r.Row
+	}
+	if r.Provenance == FromMemory {
+		s += " (verify: value from memory)"
+	} else if r.Provenance == SecondHand {
+		s += " (verify: value from a secondary source)"
+	}
+	return s
+}
+
+// Ref gives the place of the row with the given key ("" for the whole table).
+func (t *Table) Ref(key string) Ref {
+	p := t.Provenance
+	if i, ok := t.index[key]; ok {
+		p = t.Rows[i].Provenance
+	}
+	return Ref{Code: t.Code, Edition: t.Edition, Section: t.Section, Row: key, Provenance: p}
+}
+
+// Number returns the numeric cell of the row with the given key in the named
+// column; ok is false when the row, the column or the number is not there.
+func (t *Table) Number(key, column string) (v float64, ok bool) {
+	c := t.cell(key, column)
+	v, ok = c.(float64)
+	return v, ok
+}
+
+// Text returns the text cell of a row, as Number does for numbers.
+func (t *Table) Text(key, column string) (v string, ok bool) {
+	v, ok = t.cell(key, column).(string)
+	return v, ok
+}
+
+// Has reports whether the table has a row with that key.
+func (t *Table) Has(key string) bool { _, ok := t.index[key]; return ok }
+
+func (t *Table) cell(key, column string) any {
+	i, ok := t.index[key]
+	if !ok {
+		return nil
+	}
+	j := slices.Index(t.Columns, column)
+	if j < 1 || j > len(t.Rows[i].Cells) {
+		return nil
+	}
+	return t.Rows[i].Cells[j-1]
+}
+
+// Set holds all tables. The zero Set has none.
+type Set struct {
+	tables map[string]*file // by "CODE/name"
+}
+
+type file struct {
+	Name     string    `toml:"name"`
+	Code     string    `toml:"code"`
+	Title    string    `toml:"title"`
+	Columns  []string  `toml:"columns"`
+	Units    []string  `toml:"units"`
+	Editions []edition `toml:"edition"`
+	path     string
+	built    map[string]*Table // by edition
+}
+
+type edition struct {
+	Editions   []string   `toml:"editions"`
+	Section    string     `toml:"section"`
+	Provenance Provenance `toml:"provenance"`
+	FromMemory []string   `toml:"from_memory"`
+	Note       string     `toml:"note"`
+	Rows       [][]any    `toml:"rows"`
+	Sources    []Source   `toml:"source"`
+}
+
+// MissingError says that a table is not known for an edition, and which
+// editions are.
+type MissingError struct {
+	Code, Name, Edition string
+	Known               []string
+}
+
+func (e *MissingError) Error() string {
+	if len(e.Known) == 0 {
+		return fmt.Sprintf("no table %s %s", e.Code, e.Name)
+	}
+	return fmt.Sprintf("table %s %s is not known for edition %q (known: %s)", e.Code, e.Name, e.Edition, strings.Join(e.Known, ", "))
+}
+
+// Load reads every .toml file below root. All faults are returned at once,
+// joined, each with its file.
+func Load(fsys fs.FS, root string) (*Set, error) {
+	s := &Set{tables: map[string]*file{}}
+	var errs []error
+	err := fs.WalkDir(fsys, root, func(p string, d fs.DirEntry, err error) error {
+		if err != nil || d.IsDir() || path.Ext(p) != ".toml" {
+			return err
+		}
+		b, err := fs.ReadFile(fsys, p)
+		if err != nil {
+			return err
+		}
+		f := &file{path: p}
+		md, err := toml.Decode(string(b), f)
+		if err != nil {
+			errs = append(errs, fmt.Errorf("%s: %w", p, err))
+			return nil
+		}
+		for _, k := range md.Undecoded() {
+			errs = append(errs, fmt.Errorf("%s: unknown key %q", p, k.String()))
+		}
+		errs = append(errs, f.build()...)
+		key := f.Code + "/" + f.Name
+		if old := s.tables[key]; old != nil {
+			errs = append(errs, fmt.Errorf("%s: table %s %s already stands in %s", p, f.Code, f.Name, old.path))
+			return nil
+		}
+		s.tables[key] = f
+		return nil
+	})
+	return s, errors.Join(append(errs, err)...)
+}
+
+func (f *file) build() (errs []error) {
+	fail := func(format string, a ...any) { errs = append(errs, fmt.Errorf(f.path+": "+format, a...)) }
+	if f.Name == "" || f.Code == "" || f.Title == "" {
+		fail("name, code and title are needed")
+	}
+	if len(f.Columns) < 2 || len(f.Units) != len(f.Columns) {
+		fail("needs at least two columns and one unit for each column (empty for none)")
+	}
+	f.built = map[string]*Table{}
+	for _, e := range f.Editions {
+		if e.Provenance != Published && e.Provenance != SecondHand && e.Provenance != FromMemory {
+			fail("edition %v: provenance %q is none of published, second-hand, from memory", e.Editions, e.Provenance)
+		}
+		if e.Provenance == Published && len(e.Sources) == 0 {
+			fail("edition %v: published values need a source", e.Editions)
+		}
+		rows := make([]Row, 0, len(e.Rows))
+		index := map[string]int{}
+		for i, r := range e.Rows {
+			if len(r) != len(f.Columns) {
+				fail("edition %v row %d: %d cells for %d columns", e.Editions, i+1, len(r), len(f.Columns))
+				continue
+			}
+			row := Row{Key: fmt.Sprint(r[0]), Provenance: e.Provenance}
+			if slices.Contains(e.FromMemory, row.Key) {
+				row.Provenance = FromMemory
+			}
+			for _, c := range r[1:] {
+				switch c := c.(type) {
+				case int64:
+					row.Cells = append(row.Cells, float64(c))
+				case float64:
+					if math.IsNaN(c) { // nan marks a cell that the table leaves empty
+						row.Cells = append(row.Cells, nil)
+						continue
+					}
+					row.Cells = append(row.Cells, c)
+				case string:
+					row.Cells = append(row.Cells, c)
+				default:
+					fail("edition %v row %d: a cell is neither number nor text", e.Editions, i+1)
+				}
+			}
+			if _, dup := index[row.Key]; dup {
+				fail("edition %v: two rows with key %q", e.Editions, row.Key)
+			}
+			index[row.Key] = len(rows)
+			rows = append(rows, row)
+		}
+		for _, k := range e.FromMemory {
+			if _, ok := index[k]; !ok {
+				fail("edition %v: from_memory names no row %q", e.Editions, k)
+			}
+		}
+		for _, ed := range e.Editions {
+			if f.built[ed] != nil {
+				fail("edition %q is given twice", ed)
+			}
+			f.built[ed] = &Table{Code: f.Code, Name: f.Name, Title: f.Title, Edition: ed, Section: e.Section,
+				Columns: f.Columns, Units: f.Units, Rows: rows, Provenance: e.Provenance, Note: e.Note,
+				Sources: e.Sources, index: index}
+		}
+	}
+	return errs
+}
+
+// Get returns a table under one edition, or a *MissingError.
+func (s *Set) Get(code, edition, name string) (*Table, error) {
+	f := s.tables[code+"/"+name]
+	if f == nil {
+		return nil, &MissingError{Code: code, Name: name, Edition: edition}
+	}
+	if t := f.built[edition]; t != nil {
+		return t, nil
+	}
+	known := make([]string, 0, len(f.built))
+	for e := range f.built {
+		known = append(known, e)
+	}
+	sort.Strings(known)
+	return nil, &MissingError{Code: code, Name: name, Edition: edition, Known: known}
+}
+
+// All returns every table under every edition, sorted by code, name, edition.
+func (s *Set) All() []*Table {
+	var all []*Table
+	for _, f := range s.tables {
+		for _, t := range f.built {
+			all = append(all, t)
+		}
+	}
+	sort.Slice(all, func(i, j int) bool {
+		a, b := all[i], all[j]
+		return a.Code+"\x00"+a.Name+"\x00"+a.Edition < b.Code+"\x00"+b.Name+"\x00"+b.Edition
+	})
+	return all
+}
