@@ -6,5 +6,5 @@ import "embed"
 
 // FS holds every check and table file.
 //
-//go:embed */*.toml tables/*/*.toml
+//go:embed scope.toml */*.toml tables/*/*.toml
 var FS embed.FS

@@ -50,8 +50,8 @@ func TestArticulationOfPublishedGraph(t *testing.T) {
 	}
 }
 
-// A triangle with a tail 0-1-2-0, 2-3-4 (example of the igraph documentation,
-// "biconnected_components"): 2 and 3 are the articulation points.
+// A triangle with a tail 0-1-2-0, 2-3-4 (documentation of the package rust-igraph,
+// "biconnected_components", 0.0.1): 2 and 3 are the articulation points.
 func TestArticulationOfTriangleWithTail(t *testing.T) {
 	a := build(t, 5, [][2]int{{0, 1}, {1, 2}, {2, 0}, {2, 3}, {3, 4}}).Analyse()
 	if want := []int{2, 3}; !reflect.DeepEqual(a.Articulation, want) {

@@ -299,13 +299,15 @@ func (r *reader) rounded(x float64) float64 {
 // column gives the place of a column among a row's cells.
 func column(t *table.Table, name string) int { return slices.Index(t.Columns, name) - 1 }
 
-// cell gives a number of a row; false where the table leaves it empty.
+// cell gives a number of a row; NaN and false where the table leaves it empty.
 func cell(row table.Row, i int) (float64, bool) {
 	if i < 0 || i >= len(row.Cells) {
 		return math.NaN(), false
 	}
-	v, ok := row.Cells[i].(float64)
-	return v, ok
+	if v, ok := row.Cells[i].(float64); ok {
+		return v, true
+	}
+	return math.NaN(), false
 }
 
 // need checks that a quantity is a finite number above zero.

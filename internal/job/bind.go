@@ -29,6 +29,7 @@ func (t *Tree) Job() (*Job, error) {
 	b.readFiles()
 	b.checks()
 	b.schema(t.root)
+	b.faults = append(b.faults, t.faults...)
 	if err := b.faults.Err(); err != nil {
 		return nil, err
 	}
@@ -46,6 +47,8 @@ type binder struct {
 	names   map[string][]string // names by the kind of thing that carries them
 	refs    []reference
 	written [2]int // values written in each system of units
+
+	searches int // for nearest words
 }
 
 // reference is a name that must be the name of something of a kind.
@@ -62,9 +65,7 @@ func (b *binder) table(t *Table, n *node, owner reflect.Value, key string, heade
 	if n != nil {
 		b.unknownKeys(t, n, key)
 	}
-	if at := owner.FieldByName("At"); at.IsValid() && at.Type() == reflect.TypeFor[source.Span]() {
-		at.Set(reflect.ValueOf(header))
-	}
+	setPlace(owner, header)
 	for _, f := range t.Fields {
 		child := n.get(f.Key)
 		if child == nil && f.Required {
@@ -74,12 +75,39 @@ func (b *binder) table(t *Table, n *node, owner reflect.Value, key string, heade
 	}
 }
 
+// setPlace notes where the table of a thing stands: in the At of its Entity,
+// or in its own.
+func setPlace(owner reflect.Value, header source.Span) {
+	if entity := owner.FieldByName("Entity"); entity.IsValid() {
+		owner = entity
+	}
+	if at := owner.FieldByName("At"); at.IsValid() && at.Type() == reflect.TypeFor[source.Span]() {
+		at.Set(reflect.ValueOf(header))
+	}
+}
+
+// Bounds on the search for nearest words, so that a hostile file cannot make
+// it long. Later faults go without.
+const (
+	mostNearest = 200  // searches in one job
+	mostWords   = 2000 // words in one search
+)
+
+// nearest is the word that was probably meant, or "".
+func (b *binder) nearest(text string, words []string) string {
+	if b.searches++; b.searches > mostNearest || len(words) > mostWords {
+		return ""
+	}
+	near, _ := quantity.Nearest(text, words)
+	return near
+}
+
 func (b *binder) unknownKeys(t *Table, n *node, key string) {
 	for _, k := range n.keys() {
 		if _, known := t.Field(k); known {
 			continue
 		}
-		near, _ := quantity.Nearest(k, t.Keys())
+		near := b.nearest(k, t.Keys())
 		where := "at the top of the job"
 		if key != "" {
 			where = "in " + key
@@ -109,7 +137,7 @@ func (b *binder) oneTable(f *Field, n *node, target reflect.Value, key string, h
 	case n.isTable():
 		header = n.span()
 	case n.holdsTables():
-		b.fault(source.Fault{At: n.list[0].span(), Message: key + ": found a repeated table", Expected: fmt.Sprintf("one table is expected, written [%s]", f.Key)})
+		b.fault(source.Fault{At: n.span(), Message: key + ": found a repeated table", Expected: fmt.Sprintf("one table is expected, written [%s]", f.Key)})
 		n = nil
 	default:
 		b.wrongType(n, key, fmt.Sprintf("a table is expected, written [%s]", f.Key))
@@ -118,12 +146,19 @@ func (b *binder) oneTable(f *Field, n *node, target reflect.Value, key string, h
 	b.table(f.Table, n, target, key, header)
 }
 
+// mostThings bounds the things of one kind.
+const mostThings = 10_000
+
 func (b *binder) manyTables(f *Field, n *node, target reflect.Value, key string) {
 	switch {
 	case n == nil:
 		return
 	case !n.holdsTables():
 		b.wrongType(n, key, fmt.Sprintf("a repeated table is expected, written [[%s]]", f.Key))
+		return
+	}
+	if len(n.list) > mostThings {
+		b.fault(source.Fault{At: n.span(), Message: fmt.Sprintf("%s: found %d tables", key, len(n.list)), Expected: fmt.Sprintf("at most %d are read", mostThings)})
 		return
 	}
 	list := reflect.MakeSlice(target.Type(), len(n.list), len(n.list))
@@ -308,8 +343,8 @@ func (v valueReader) count(n *node) (int, bool) {
 	if !ok {
 		return 0, v.wrongType(n, "a whole number is expected")
 	}
-	if value < 0 || value > largestCount {
-		v.outOfRange(n, number(value), fmt.Sprintf("a whole number from 0 to %d is expected", largestCount))
+	if value > largestCount {
+		v.outOfRange(n, number(value), fmt.Sprintf("at most %d is expected", largestCount))
 		return 0, false
 	}
 	return int(value), v.inRange(n, float64(value), number(value))
@@ -330,23 +365,17 @@ func (v valueReader) word(n *node) (string, bool) {
 	}
 	switch {
 	case !ok && n.value != nil:
-		return "", v.wrongType(n, fmt.Sprintf("a text in quotes is expected, such as %q", cmp.Or(v.nearest(number(n.value)), number(n.value))))
+		return "", v.wrongType(n, fmt.Sprintf("a text in quotes is expected, such as %q", cmp.Or(v.nearest(number(n.value), v.f.Choice), number(n.value))))
 	case !ok:
 		return "", v.wrongType(n, "a text in quotes is expected")
 	case len(v.f.Choice) > 0 && !slices.Contains(v.f.Choice, text):
-		near, _ := quantity.Nearest(text, v.f.Choice)
+		near := v.nearest(text, v.f.Choice)
 		v.fault(source.Fault{At: n.span(), Message: fmt.Sprintf("%s: %q is not a choice", v.key, shorten(text)), Expected: oneOf(v.f.Choice), Nearest: near})
 		return "", false
 	case v.f.Ref != "":
 		v.refs = append(v.refs, reference{v.f.Ref, text, v.key, n.span()})
 	}
 	return text, true
-}
-
-// nearest is the choice nearest to a text, or "".
-func (v valueReader) nearest(text string) string {
-	near, _ := quantity.Nearest(text, v.f.Choice)
-	return near
 }
 
 func (v valueReader) size(n *node) (quantity.Size, bool) {
@@ -385,10 +414,6 @@ func (v valueReader) cell(n *node) (Cell, bool) {
 	}
 	row, okRow := v.count(n.list[0])
 	column, okColumn := v.count(n.list[1])
-	if okRow && okColumn && (row < 1 || column < 1) {
-		v.outOfRange(n, fmt.Sprintf("[%d, %d]", row, column), "rows and columns are counted from 1")
-		return Cell{}, false
-	}
 	return Cell{row, column}, okRow && okColumn
 }
 
@@ -414,8 +439,11 @@ func (v valueReader) outOfRange(n *node, text, expected string) {
 // rangeText says which values the field takes.
 func (f *Field) rangeText() string {
 	what := "a number"
-	if f.Kind == KindQuantity || f.Kind == KindQuantities {
+	switch f.Kind {
+	case KindQuantity, KindQuantities:
 		what = article(f.Dim.String())
+	case KindCount, KindCounts, KindCells:
+		what = "a whole number"
 	}
 	bound := func(x float64) string {
 		text := strconv.FormatFloat(x, 'g', -1, 64)
@@ -433,7 +461,7 @@ func (f *Field) rangeText() string {
 	switch {
 	case f.Min != nil && f.Max != nil:
 		what += " from " + bound(*f.Min) + " to " + bound(*f.Max)
-	case f.Min != nil && !f.Positive:
+	case f.Min != nil:
 		what += " of at least " + bound(*f.Min)
 	case f.Max != nil:
 		what += " of at most " + bound(*f.Max)
@@ -443,14 +471,23 @@ func (f *Field) rangeText() string {
 
 // references holds every reference against the names of its kind.
 func (b *binder) references() {
+	known := map[string]map[string]bool{}
+	for kind, names := range b.names {
+		known[kind] = map[string]bool{}
+		for _, name := range names {
+			known[kind][name] = true
+		}
+	}
 	for _, r := range b.refs {
-		names := b.names[r.kind]
-		if slices.Contains(names, r.name) {
+		if known[r.kind][r.name] {
 			continue
 		}
-		near, _ := quantity.Nearest(r.name, names)
-		expected := fmt.Sprintf("the job has no %s", r.kind)
-		if len(names) > 0 {
+		names := b.names[r.kind]
+		near, expected := b.nearest(r.name, names), ""
+		switch {
+		case len(names) == 0:
+			expected = fmt.Sprintf("the job has no %s", r.kind)
+		case len(names) > 1 || near == "":
 			expected = oneOf(names)
 		}
 		b.fault(source.Fault{At: r.at, Message: fmt.Sprintf("%s: no %s is named %q", r.key, r.kind, shorten(r.name)), Expected: expected, Nearest: near})

@@ -6,7 +6,6 @@ import (
 	"strconv"
 	"strings"
 
-	"plumbrule/internal/quantity"
 	"plumbrule/internal/source"
 )
 
@@ -112,7 +111,7 @@ func (b *binder) extraModules(s *String) {
 			continue
 		}
 		if _, known := ByName(b.job.ModuleTypes, name); !known {
-			near, _ := quantity.Nearest(name, b.names["module_type"])
+			near := b.nearest(name, b.names["module_type"])
 			b.fault(source.Fault{At: s.Others.At, Message: fmt.Sprintf("%s: no module_type is named %q", s.Others.Key, shorten(name)), Nearest: near})
 			continue
 		}

@@ -56,7 +56,7 @@ func (b *binder) survey(s *AsBuilt) {
 			p.Height, p.HeightKnown = b.cellLength(row, "height"), true
 		}
 		if !slices.Contains(b.names["array"], p.Array) {
-			near, _ := quantity.Nearest(p.Array, b.names["array"])
+			near := b.nearest(p.Array, b.names["array"])
 			b.fault(source.Fault{At: row.place("array"), Message: fmt.Sprintf("no array is named %q", shorten(p.Array)), Nearest: near})
 		}
 		s.Points = append(s.Points, p)
@@ -150,7 +150,7 @@ func (b *binder) rows(file *source.File, required, optional []string) []*csvRow 
 		}
 		if err != nil {
 			b.csvFault(file, err)
-			return nil
+			return rows
 		}
 		row := &csvRow{file: file, fields: fields, places: places(file, reader, len(fields))}
 		if heading == nil {
@@ -188,7 +188,7 @@ func (b *binder) heading(row *csvRow, required, optional []string) bool {
 		_, twice := row.columns[name]
 		switch {
 		case !slices.Contains(known, name):
-			near, _ := quantity.Nearest(name, known)
+			near := b.nearest(name, known)
 			b.fault(source.Fault{At: row.places[i], Message: fmt.Sprintf("unknown column %q", shorten(name)), Expected: "the columns are " + strings.Join(known, ", "), Nearest: near})
 			fine = false
 		case twice:

@@ -135,6 +135,7 @@ func describeField(key string, sf reflect.StructField) *Field {
 		f.Kind, f.Table = KindTable, describe(sf.Type)
 	}
 	f.describeDimension(sf)
+	f.describeCount()
 	return f
 }
 
@@ -153,8 +154,22 @@ func (f *Field) describeDimension(sf reflect.StructField) {
 	}
 	f.Dim = dim
 	scalar := f.Kind == KindQuantity || f.Kind == KindQuantities
-	if scalar && f.Min == nil && !f.Negative && sf.Tag.Get("signed") != "yes" && neverNegative(dim) {
+	if scalar && f.Min == nil && !f.Positive && !f.Negative && sf.Tag.Get("signed") != "yes" && neverNegative(dim) {
 		f.Min = new(float64)
+	}
+}
+
+// describeCount bounds a count that says nothing else: it is zero or more, and
+// a place in a grid is one or more.
+func (f *Field) describeCount() {
+	least := 0.0
+	switch {
+	case f.Min != nil:
+	case f.Kind == KindCells:
+		least = 1
+		f.Min = &least
+	case f.Kind == KindCount || f.Kind == KindCounts:
+		f.Min = &least
 	}
 }
 

@@ -34,7 +34,7 @@ func (t *Tree) With(e Edits) (*Tree, error) {
 	if err := editor.faults.Err(); err != nil {
 		return nil, err
 	}
-	return &Tree{root: editor.root, files: t.files, open: t.open}, nil
+	return &Tree{root: editor.root, files: t.files, open: t.open, faults: t.faults}, nil
 }
 
 type editor struct {

@@ -61,9 +61,10 @@ func ParseWith(name string, text []byte, open func(path string) ([]byte, error),
 // Tree is a job with its includes, decoded but not yet read: what edits apply
 // to. It does not change, so many altered jobs may come from one tree.
 type Tree struct {
-	root  *node
-	files []*source.File
-	open  Open
+	root   *node
+	files  []*source.File
+	open   Open
+	faults source.Faults // of the whole, such as a value that two files give
 }
 
 // LoadTree decodes the job in a file with its includes.
@@ -79,17 +80,18 @@ func LoadTree(path string) (*Tree, error) {
 func Read(name string, text []byte, open func(path string) ([]byte, error)) (*Tree, error) {
 	r := &reader{open: open}
 	root := r.file(source.NewFile(name, text), nil)
-	if err := r.faults.Err(); err != nil {
-		return nil, err
+	if r.partial {
+		return nil, r.faults.Err()
 	}
-	return &Tree{root: root, files: r.files, open: open}, nil
+	return &Tree{root: root, files: r.files, open: open, faults: r.faults}, nil
 }
 
 // reader decodes files and follows their includes.
 type reader struct {
-	open   Open
-	files  []*source.File
-	faults source.Faults
+	open    Open
+	files   []*source.File
+	faults  source.Faults
+	partial bool // a part could not be read: to read the rest as a job would add faults that are none
 }
 
 // file decodes one file and merges what it includes. chain holds the files
@@ -99,6 +101,7 @@ func (r *reader) file(f *source.File, chain []string) *node {
 	root, err := decode(f)
 	if err != nil {
 		r.faults = append(r.faults, err...)
+		r.partial = true
 		return nil
 	}
 	root.at = source.Place{Header: f.Start()}
@@ -121,7 +124,7 @@ func (r *reader) includes(root *node) []*node {
 	}
 	delete(root.table, includeKey)
 	if !n.isList() {
-		r.add(n.span(), "include: found "+found(n), `a list of files is expected, such as ["equipment.toml"]`)
+		r.refuse(n.span(), "include: found "+found(n), `a list of files is expected, such as ["equipment.toml"]`)
 		return nil
 	}
 	return n.list
@@ -132,30 +135,30 @@ func (r *reader) includes(root *node) []*node {
 func (r *reader) include(from *source.File, n *node, chain []string) *node {
 	name, ok := n.value.(string)
 	if !ok {
-		r.add(n.span(), "include: found "+found(n), "the name of a file is expected")
+		r.refuse(n.span(), "include: found "+found(n), "the name of a file is expected")
 		return nil
 	}
 	path, problem := beside(from, name, ".toml")
 	if problem != "" {
-		r.add(n.span(), fmt.Sprintf("include: %q %s", name, problem), "a TOML file beside the job is expected")
+		r.refuse(n.span(), fmt.Sprintf("include: %q %s", name, problem), "a TOML file beside the job is expected")
 		return nil
 	}
 	switch {
 	case slices.Contains(chain, path):
-		r.add(n.span(), "include: the files include one another: "+strings.Join(append(chain, path), " > "), "")
+		r.refuse(n.span(), "include: the files include one another: "+strings.Join(append(chain, path), " > "), "")
 		return nil
 	case slices.ContainsFunc(r.files, func(f *source.File) bool { return filepath.Clean(f.Name) == path }):
 		return nil
 	case len(chain) > source.MaxNesting:
-		r.add(n.span(), fmt.Sprintf("include: more than %d includes stand inside one another", source.MaxNesting), "")
+		r.refuse(n.span(), fmt.Sprintf("include: more than %d includes stand inside one another", source.MaxNesting), "")
 		return nil
 	case len(r.files) > source.MaxIncludes:
-		r.add(n.span(), fmt.Sprintf("include: more than %d files are included", source.MaxIncludes), "")
+		r.refuse(n.span(), fmt.Sprintf("include: more than %d files are included", source.MaxIncludes), "")
 		return nil
 	}
 	text, err := r.open(path)
 	if err != nil {
-		r.add(n.span(), fmt.Sprintf("include: %q: %s", name, reason(err)), "")
+		r.refuse(n.span(), fmt.Sprintf("include: %q: %s", name, reason(err)), "")
 		return nil
 	}
 	return r.file(source.NewFile(path, text), chain)
@@ -178,6 +181,12 @@ func (r *reader) merge(into, from *node, path string) {
 			r.add(theirs.keySpan(), fmt.Sprintf("%s is given twice; the other is at %s", here, ours.keySpan().Position()), "")
 		}
 	}
+}
+
+// refuse notes an include that cannot be read.
+func (r *reader) refuse(at source.Span, message, expected string) {
+	r.partial = true
+	r.add(at, message, expected)
 }
 
 func (r *reader) add(at source.Span, message, expected string) {

@@ -19,13 +19,15 @@ import (
 const SchemaFile = "job.schema.json"
 
 // compiled is the schema that jobs are held against.
-var compiled = sync.OnceValues(func() (*gojsonschema.Schema, error) {
+var compiled = sync.OnceValues(compileSchema)
+
+func compileSchema() (*gojsonschema.Schema, error) {
 	text, err := schema.FS.ReadFile(SchemaFile)
 	if err != nil {
 		return nil, err
 	}
 	return gojsonschema.NewSchema(gojsonschema.NewBytesLoader(text))
-})
+}
 
 // schema holds the tree against the JSON Schema. The binder says the same
 // with better words, so a fault at a place that has one already is left out.
@@ -40,10 +42,17 @@ func (b *binder) schema(root *node) {
 		b.fault(source.Fault{At: root.span(), Message: "the job cannot be held against its schema: " + err.Error()})
 		return
 	}
+	type place struct {
+		file  *source.File
+		start int
+	}
+	known := map[place]bool{}
+	for _, f := range b.faults {
+		known[place{f.At.File, f.At.Start}] = true
+	}
 	for _, e := range result.Errors() {
 		at := schemaPlace(root, e)
-		known := slices.ContainsFunc(b.faults, func(f source.Fault) bool { return f.At.File == at.File && f.At.Start == at.Start })
-		if !known {
+		if !known[place{at.File, at.Start}] {
 			b.fault(source.Fault{At: at, Message: e.Field() + ": " + e.Description()})
 		}
 	}
@@ -168,9 +177,9 @@ func schemaScalar(f *Field, kind Kind) *schemaNode {
 	switch kind {
 	case KindQuantity:
 		if f.Dim == quantity.Ratio {
-			return &schemaNode{Type: []string{"string", "number"}, Format: f.Dim.String()}
+			return &schemaNode{Type: []string{"string", "number"}, Format: formatOf(f.Dim)}
 		}
-		return &schemaNode{Type: "string", Format: f.Dim.String()}
+		return &schemaNode{Type: "string", Format: formatOf(f.Dim)}
 	case KindNumber:
 		return schemaNumber(f, "number")
 	case KindCount:
@@ -180,22 +189,22 @@ func schemaScalar(f *Field, kind Kind) *schemaNode {
 	case KindSize:
 		return &schemaNode{Type: "string", Format: "conductor size"}
 	case KindPoint:
-		return &schemaNode{Type: "array", Items: &schemaNode{Type: "string", Format: f.Dim.String()}, MinItems: 2, MaxItems: 2}
+		return &schemaNode{Type: "array", Items: &schemaNode{Type: "string", Format: formatOf(f.Dim)}, MinItems: 2, MaxItems: 2}
 	case KindCells:
-		one := 1.0
-		return &schemaNode{Type: "array", Items: &schemaNode{Type: "integer", Minimum: &one}, MinItems: 2, MaxItems: 2}
+		return &schemaNode{Type: "array", Items: schemaNumber(f, "integer"), MinItems: 2, MaxItems: 2}
 	}
 	return &schemaNode{Type: "string", Enum: f.Choice}
 }
 
-// schemaNumber carries the bounds of a field; a count is zero or more.
+// formatOf names a dimension in a word that no validator knows: it is there for
+// people, and some dimensions share a name with a standard format.
+func formatOf(d quantity.Dimension) string { return "quantity of " + d.String() }
+
+// schemaNumber carries the bounds of a field.
 func schemaNumber(f *Field, name string) *schemaNode {
 	n := &schemaNode{Type: name, Minimum: f.Min, Maximum: f.Max}
-	switch {
-	case f.Positive:
+	if f.Positive {
 		n.Above = new(float64)
-	case name == "integer" && f.Min == nil:
-		n.Minimum = new(float64)
 	}
 	return n
 }

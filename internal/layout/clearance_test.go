@@ -28,9 +28,9 @@ func TestModuleInsets(t *testing.T) {
 		{"past the corner", rectangle, Point{-0.3, -0.4}, 0, -0.5},
 		{"off the plane", rectangle, Point{20, 1}, 0, -11},
 		{"in the ell, near its corner", ell, Point{3, 2}, 0, 1},
-		{"over the corner of the ell", ell, Point{4.5, 2.5}, 0, -1.5}, // upper right corner (5.5, 4.5): 0.5 from x = 5
+		{"over the corner of the ell", ell, Point{4.5, 2.5}, 0, -0.5}, // upper right corner (5.5, 4.5)
 		{"over a notch", notched, Point{4.5, 1}, 0, -0.4},
-		{"hip end", triangle, Point{3.5, 0}, 0, (3.5 - 2) / math.Sqrt2},
+		{"hip end", triangle, Point{3.5, 0.9}, 0, (3.5 - 2.9) / math.Sqrt2}, // upper left corner from x = y
 		{"turned a quarter", rectangle, Point{3, 1}, 90, 1},
 		{"clockwise outline", []Point{{0, 6}, {10, 6}, {10, 0}, {0, 0}}, Point{4, 1}, 0, 1},
 	} {
@@ -41,12 +41,8 @@ func TestModuleInsets(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			want := c.want
-			if c.name == "over the corner of the ell" {
-				want = -0.5
-			}
-			if !near(got[0], want, 1e-9) {
-				t.Errorf("clearance %g, want %g", got[0], want)
+			if !near(got[0], c.want, 1e-9) {
+				t.Errorf("clearance %g, want %g", got[0], c.want)
 			}
 		})
 	}

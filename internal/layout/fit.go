@@ -20,7 +20,7 @@ type LineFit struct {
 //
 // Source: C. M. Shakarji, "Least-Squares Fitting Algorithms of the NIST
 // Algorithm Testing System", Journal of Research of the National Institute of
-// Standards and Technology 103(6), 1998, section 3 (the line through the
+// Standards and Technology 103(6), 1998 (the line through the
 // centroid along the principal direction); the angle is the closed form of the
 // principal direction in the plane.
 //

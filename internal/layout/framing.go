@@ -121,7 +121,8 @@ type Bite struct {
 
 // Bites tells for each fastener which member it meets. width is the face or
 // flange of the members, edge the least distance from a fastener's centre to
-// the edge of the member; metres.
+// the edge of the member; metres. For the crests of ribs, width is twice the
+// tolerance and edge is zero.
 //
 // It is an error when width is not positive, when edge is negative, when the
 // face is narrower than two edge distances, and whenever Land gives one.

@@ -10,7 +10,7 @@ import (
 type Limit struct {
 	Zone, Exposure, Orientation string
 	Span                        float64
-	Cantilever                  float64 // 0: the row states none
+	Cantilever                  *float64 // nil: the row states none; zero allows no overhang
 }
 
 // ErrNoLimit is returned when a maker's table has no row for the case asked.
@@ -25,7 +25,7 @@ var ErrNoLimit = errors.New("the maker's table has no row for this case")
 func FindLimit(limits []Limit, zone, exposure, orientation string) (Limit, error) {
 	best, exactness, found := Limit{}, -1, false
 	for i, l := range limits {
-		if err := errors.Join(wantPositive("the span", l.Span), wantAtLeastZero("the cantilever", l.Cantilever)); err != nil {
+		if err := l.valid(); err != nil {
 			return Limit{}, fmt.Errorf("row %d of the maker's table: %w", i+1, err)
 		}
 		n, fits := l.fits(zone, exposure, orientation)
@@ -35,13 +35,22 @@ func FindLimit(limits []Limit, zone, exposure, orientation string) (Limit, error
 			best, exactness, found = l, n, true
 		default:
 			best.Span = min(best.Span, l.Span)
-			best.Cantilever = lesserStated(best.Cantilever, l.Cantilever)
+			best.Cantilever = lesser(best.Cantilever, l.Cantilever)
 		}
 	}
 	if !found {
 		return Limit{}, fmt.Errorf("zone %q, exposure %q, orientation %q: %w", zone, exposure, orientation, ErrNoLimit)
 	}
 	return best, nil
+}
+
+func (l Limit) valid() error {
+	if l.Cantilever != nil {
+		if err := wantAtLeastZero("the cantilever", *l.Cantilever); err != nil {
+			return err
+		}
+	}
+	return wantPositive("the span", l.Span)
 }
 
 func (l Limit) fits(zone, exposure, orientation string) (exactness int, fits bool) {
@@ -57,29 +66,30 @@ func (l Limit) fits(zone, exposure, orientation string) (exactness int, fits boo
 	return exactness, true
 }
 
-// CantileverLimit is the largest overhang beside a span: the maker's length
-// where stated (0: not stated) and the share of the span where stated, the
-// smaller of both. ok is false when neither is stated, or when a share is the
-// only limit and there is no span beside the overhang to take it of.
-func CantileverLimit(stated, share, beside float64) (limit float64, ok bool) {
-	if !(stated >= 0) || !(share >= 0) || !finite(stated) || !finite(share) || !finite(beside) {
-		return 0, false
-	}
-	ofSpan := 0.0
-	if share > 0 {
-		if beside <= 0 {
+// CantileverLimit is the largest overhang, in metres, beside a span: the maker's
+// length where stated and the share of the span where stated, the smaller of
+// both; nil is not stated. ok is false when neither is stated, when a value is
+// negative or not a number, or when a share is stated and there is no span
+// beside the overhang to take it of.
+func CantileverLimit(stated, share *float64, beside float64) (limit float64, ok bool) {
+	if share != nil {
+		ofSpan := *share * beside
+		if *share < 0 || !finite(ofSpan) || !(beside > 0) {
 			return 0, false
 		}
-		ofSpan = share * beside
+		share = &ofSpan
 	}
-	limit = lesserStated(stated, ofSpan)
-	return limit, limit > 0
+	least := lesser(stated, share)
+	if least == nil || stated != nil && !finite(*stated) || *least < 0 {
+		return 0, false
+	}
+	return *least, true
 }
 
-// lesserStated is the smaller of two limits, of which 0 is none.
-func lesserStated(a, b float64) float64 {
-	if a == 0 || b == 0 {
-		return a + b
+// lesser is the smaller of two limits, of which nil is none.
+func lesser(a, b *float64) *float64 {
+	if a == nil || b != nil && *b < *a {
+		return b
 	}
-	return min(a, b)
+	return a
 }

@@ -107,6 +107,7 @@ type Totals struct {
 type Review struct {
 	Job      *job.Job
 	Book     *codebook.Codebook
+	Model    *terms.Model // the job as the checks saw it, for drawings
 	System   quantity.System
 	Outcomes []Outcome // by check ID, then in the order of the job
 	Totals   Totals
@@ -131,6 +132,7 @@ func Run(j *job.Job, book *codebook.Codebook, tables *table.Set, o Options) (*Re
 	}
 	r := &Review{Job: j, Book: book, System: j.System()}
 	m := terms.New(j, tables)
+	r.Model = m
 	adopted := adoption(j)
 	checks := book.Checks
 	if o.Only != nil {

@@ -1,9 +1,9 @@
 package roofplan
 
 import (
-	"errors"
 	"fmt"
 	"math"
+	"slices"
 )
 
 // role is what a stretch of the border means to a crew on its way.
@@ -33,34 +33,34 @@ type border struct {
 	bends []Point // open corners round which a link may bend
 }
 
-// newBorder gives every stretch of the border its role. The level edges at the very bottom of their plane are starts, those at the very top are ends,
-// and every other edge is a flank. Stated kinds come first: an eave is a start, a ridge or high eave an end, a rake or wall a flank, unless
-// the wall is at the top.
+// newBorder gives every stretch of the border its role. The level edges at the very bottom of their plane are starts, those at the very top are
+// ends, and every other edge is a flank. Stated kinds come first: an eave is a start, a ridge or high eave an end, a rake a flank, and so is a
+// wall at the bottom.
 //
-// Where no plane has a level edge at the top, the end is the top corner of the first plane: the flanks are cut back
-// from it until they are a width apart. In the same way for a bottom corner.
+// A plane with no level edge at the top, as the triangle between two hips, ends at its top corner: the flanks that meet there are cut back
+// from it until the edges are a width apart, and what is cut off is an end. In the same way the first plane begins at its bottom
+// corner when nothing else is a start.
 func newBorder(f *Flat, width float64) (*border, error) {
 	b := &border{flat: f, rims: f.rims(), plain: len(f.planes) == 1}
-	has := [3]bool{}
 	for _, r := range b.rims {
 		role, stated := f.roof.roleOf(r.edge)
 		b.roles = append(b.roles, role)
 		b.plain = b.plain && !stated
-		has[role] = true
 	}
-	if !has[start] {
-		if err := b.cutCorner(start, width); err != nil {
-			return nil, err
-		}
+	for _, p := range f.planes {
+		b.cutCorner(p, finish, width)
 	}
-	if !has[finish] {
-		if err := b.cutCorner(finish, width); err != nil {
-			return nil, err
-		}
+	if !slices.Contains(b.roles, start) {
+		b.cutCorner(f.planes[0], start, width)
 	}
-	if !b.formArcs() {
-		return nil, errors.New("the planes have no start or no end of a way")
+	name := f.roof.planes[f.planes[0]].Name
+	if !slices.Contains(b.roles, start) {
+		return nil, fmt.Errorf("no way can begin on plane %q: it has no open lower edge and no free lowest corner", name)
 	}
+	if !slices.Contains(b.roles, finish) {
+		return nil, fmt.Errorf("no way can end on plane %q: it has no open upper edge and no free highest corner", name)
+	}
+	b.formArcs()
 	for k, role := range b.roles {
 		if role == flank {
 			b.walls = append(b.walls, k)
@@ -70,137 +70,105 @@ func newBorder(f *Flat, width float64) (*border, error) {
 	return b, nil
 }
 
-// roleOf gives an edge its role as a border, and tells whether the job's stated kind rather than geometry decided.
-func (r *Roof) roleOf(e Edge) (role, bool) {
+// naturalRole is the role of an edge by geometry alone.
+func (r *Roof) naturalRole(e Edge) role {
 	cos := r.frames[e.Plane].cos
 	b := boxOf(r.outlines[e.Plane])
 	slack := levelSlack(e.Length())
-	level := math.Abs(e.To.Y-e.From.Y)*cos <= slack
-	bottom := level && e.To.X > e.From.X && (max(e.From.Y, e.To.Y)-b.minY)*cos <= slack
-	top := level && e.To.X < e.From.X && (b.maxY-min(e.From.Y, e.To.Y))*cos <= slack
-
-	natural := flank
 	switch {
-	case bottom:
-		natural = start
-	case top:
-		natural = finish
+	case math.Abs(e.To.Y-e.From.Y)*cos > slack:
+	case e.To.X > e.From.X && (max(e.From.Y, e.To.Y)-b.minY)*cos <= slack:
+		return start
+	case e.To.X < e.From.X && (b.maxY-min(e.From.Y, e.To.Y))*cos <= slack:
+		return finish
 	}
-	decided := natural
+	return flank
+}
+
+// roleOf gives an edge its role, and tells whether the job's stated kind rather than geometry decided.
+func (r *Roof) roleOf(e Edge) (decided role, stated bool) {
+	natural := r.naturalRole(e)
+	decided = natural
 	if r.stated(e) != Unstated {
-		switch e.Kind {
-		case Eave:
+		switch {
+		case e.Kind == Eave:
 			decided = start
-		case Ridge, HighEave:
+		case e.Kind == Ridge || e.Kind == HighEave:
 			decided = finish
-		case Rake:
+		case e.Kind == Rake, (e.Kind == Wall || e.Kind == Step) && natural == start:
 			decided = flank
-		case Wall, Step:
-			if bottom {
-				decided = flank
-			}
 		}
 	}
 	return decided, decided != natural
 }
 
-// cutCorner makes the end or start of a way out of the top or bottom corner of the first plane.
-func (b *border) cutCorner(as role, width float64) error {
-	base := b.flat.planes[0]
-	up, word := 1.0, "top"
+// cutCorner makes an end or a start out of the top or bottom corner of a plane that has no level edge there.
+func (b *border) cutCorner(plane int, as role, width float64) {
+	up := 1.0
 	if as == start {
-		up, word = -1, "bottom"
+		up = -1
 	}
-	at, high := -1, math.Inf(-1)
-	for _, p := range b.flat.roof.outlines[base] {
-		high = max(high, up*p.Y)
-	}
-	n := len(b.rims)
-	for i, r := range b.rims {
-		next := b.rims[(i+1)%n]
-		if r.edge.Plane == base && next.edge.Plane == base && up*r.to.Y >= high-Tolerance && b.roles[i] == flank && b.roles[(i+1)%n] == flank {
-			at = i
-			break
+	edges := b.flat.roof.edges[plane]
+	at, high := 0, math.Inf(-1)
+	for k, e := range edges {
+		if b.flat.roof.naturalRole(e) == as {
+			return
+		}
+		if up*e.To.Y > high {
+			at, high = k, up*e.To.Y
 		}
 	}
-	if at < 0 {
-		return fmt.Errorf("plane %q has neither an open level edge nor a free corner at the %s", b.flat.roof.planes[base].Name, word)
+	in, out := edges[at], edges[(at+1)%len(edges)]
+	corner := in.To
+	// The edges as they remain when both are cut at a depth below the corner; a little always remains.
+	cut := func(far Point, depth float64) Point {
+		return corner.toward(far, min(depth/(high-up*far.Y), 1-1e-6))
+	}
+	deepest := high - min(up*in.From.Y, up*out.To.Y)
+	lo, hi := 0.0, deepest
+	for range 60 {
+		depth := (lo + hi) / 2
+		s, t := Segment(cut(in.From, depth), in.From), Segment(cut(out.To, depth), out.To)
+		if d, _, _ := separation(&s, &t); d >= width {
+			hi = depth
+		} else {
+			lo = depth
+		}
+	}
+	m := b.flat.place[plane]
+	b.cuts++
+	for i := 0; i < len(b.rims); i++ {
+		r := b.rims[i]
+		if b.roles[i] != flank || r.edge.Plane != plane {
+			continue
+		}
+		switch r.edge {
+		case in:
+			p := m.apply(cut(in.From, hi))
+			b.split(i, rim{r.edge, r.from, p, r.fromCut, b.cuts}, flank, rim{edge: r.edge, from: p, to: r.to}, as)
+			i++
+		case out:
+			q := m.apply(cut(out.To, hi))
+			b.split(i, rim{edge: r.edge, from: r.from, to: q}, as, rim{r.edge, q, r.to, b.cuts, r.toCut}, flank)
+			i++
+		}
 	}
 	b.plain = false
-	in, out := b.rims[at], b.rims[(at+1)%n]
-	corner := in.to
-	// The flanks as they remain when both are cut at a depth below the corner; a flank that ends above the cut is gone.
-	cut := func(far Point, depth float64) (Point, bool) {
-		fall := up * (corner.Y - far.Y)
-		if fall <= depth {
-			return far, false
-		}
-		return corner.toward(far, depth/fall), true
-	}
-	apart := func(depth float64) bool {
-		p, left := cut(in.from, depth)
-		q, right := cut(out.to, depth)
-		if !left || !right {
-			return true
-		}
-		s, t := Segment(p, in.from), Segment(q, out.to)
-		d, _, _ := separation(&s, &t)
-		return d >= width
-	}
-	lo, hi := 0.0, max(up*(corner.Y-in.from.Y), up*(corner.Y-out.to.Y))
-	for range 60 {
-		if mid := (lo + hi) / 2; apart(mid) {
-			hi = mid
-		} else {
-			lo = mid
-		}
-	}
-	p, left := cut(in.from, hi)
-	q, right := cut(out.to, hi)
-
-	id := b.cuts + 1
-	b.cuts = id
-	var rims []rim
-	var roles []role
-	put := func(r rim, as role) {
-		rims, roles = append(rims, r), append(roles, as)
-	}
-	for i := range n { // from the rim after the corner round to the one before
-		k := (at + 1 + i) % n
-		r := b.rims[k]
-		switch {
-		case k == (at+1)%n:
-			put(rim{edge: r.edge, from: r.from, to: q}, as)
-			if right {
-				put(rim{r.edge, q, r.to, id, r.toCut}, flank)
-			}
-		case k == at:
-			if left {
-				put(rim{r.edge, r.from, p, r.fromCut, id}, flank)
-			}
-			put(rim{edge: r.edge, from: p, to: r.to}, as)
-		default:
-			put(r, b.roles[k])
-		}
-	}
-	b.rims, b.roles = rims, roles
-	return nil
 }
 
-// formArcs gathers neighbouring rims of one role; false when there is no start or no end.
-func (b *border) formArcs() bool {
+// split puts two rims in the place of one.
+func (b *border) split(i int, first rim, firstRole role, second rim, secondRole role) {
+	b.rims = slices.Replace(b.rims, i, i+1, first, second)
+	b.roles = slices.Replace(b.roles, i, i+1, firstRole, secondRole)
+}
+
+// formArcs gathers neighbouring rims of one role. There are two roles at least, so that an arc begins somewhere.
+func (b *border) formArcs() {
 	n := len(b.rims)
-	turn := -1
-	for i := range n {
-		if b.roles[i] != b.roles[(i+n-1)%n] {
-			turn = i
-			break
-		}
+	turn := 0
+	for b.roles[turn] == b.roles[(turn+n-1)%n] {
+		turn++
 	}
-	if turn < 0 {
-		return false
-	}
-	has := [3]bool{}
 	for i := range n {
 		k := (turn + i) % n
 		if i == 0 || b.roles[k] != b.roles[(k+n-1)%n] {
@@ -208,9 +176,7 @@ func (b *border) formArcs() bool {
 		}
 		last := &b.arcs[len(b.arcs)-1]
 		last.rims = append(last.rims, k)
-		has[b.roles[k]] = true
 	}
-	return has[start] && has[finish]
 }
 
 // findBends lists the corners between two starts or two ends at which the planes stand back by more than half a turn, as at the foot of
@@ -254,7 +220,7 @@ func (b *border) sees(p, q Point) bool {
 	if len(cuts) == 2 {
 		return b.holds(p.toward(q, 0.5))
 	}
-	sortFloats(cuts)
+	slices.Sort(cuts)
 	for i := 1; i < len(cuts); i++ {
 		if (cuts[i]-cuts[i-1])*length > Tolerance && !b.holds(p.toward(q, (cuts[i]+cuts[i-1])/2)) {
 			return false

@@ -208,5 +208,3 @@ func (g groups) join(i, j int) bool {
 	g.size[a] += g.size[b]
 	return true
 }
-
-func sortFloats(list []float64) { slices.Sort(list) }

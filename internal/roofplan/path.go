@@ -43,8 +43,8 @@ type Place struct {
 // for rounding; a gap of the very width passes. Distances are taken over the flat planes.
 //
 // Starts are the level edges at the bottom of each plane and ends those at the top; stated kinds overrule this (an eave is a start,
-// a ridge or high eave an end, a rake a side). Where no plane has a level top edge, the way ends at the top corner of
-// the first plane where its sides have come within the width of each other; this narrowing itself is not taken as a gate.
+// a ridge or high eave an end, a rake a side). A plane without a level top edge ends at its top corner, from where the edges that meet
+// there are the width apart; this narrowing itself is not taken as a gate.
 //
 // Errors: a width that is not positive, items out of their domain, planes that cannot be laid flat (see Unfold), planes without start or end.
 func (r *Roof) Path(planes []int, items []Item, width float64) (Path, error) {
@@ -77,11 +77,14 @@ func (r *Roof) Path(planes []int, items []Item, width float64) (Path, error) {
 	if !p.Exists {
 		p.Short = width - p.Widest
 	}
-	drawn := p.Widest
-	if way.gate < 0 || b.cuts > 0 {
-		drawn = min(drawn, width)
+	// A line clear for the widest way is clear for the asked width as well, and the better drawing. It can fail near a cut corner, and
+	// where the rolling disc, which measures straight, would reach across an open corner.
+	if way.gate >= 0 {
+		p.Centre, p.Clear = f.centreLine(way, p.Widest)
 	}
-	p.Centre, p.Clear = f.centreLine(way, drawn)
+	if p.Centre == nil {
+		p.Centre, p.Clear = f.centreLine(way, min(p.Widest, width))
+	}
 	p.Plan = flat.planLine(p.Centre)
 	return p, nil
 }

@@ -332,11 +332,7 @@ func checkPath(t *testing.T, roof *Roof, p Path, items []Item, width float64) {
 		t.Errorf("no centre line for a way %g wide", p.Widest)
 		return
 	}
-	wanted := p.Widest
-	if len(p.Chain) == 0 {
-		wanted = min(wanted, width)
-	}
-	if p.Clear < 0.98*wanted {
+	if p.Clear < 0.98*min(p.Widest, width) {
 		t.Errorf("centre line clear for %g, widest %g", p.Clear, p.Widest)
 	}
 	if len(p.Plan) != len(p.Centre) {

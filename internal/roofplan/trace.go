@@ -2,6 +2,7 @@ package roofplan
 
 import (
 	"math"
+	"slices"
 )
 
 // The centre line is drawn by rolling a disc of the drawn width along everything that chains of smaller gaps join to the flanks left of the
@@ -365,7 +366,7 @@ func (b *border) seam(line []Point) []Point {
 				}
 			}
 		}
-		sortFloats(cuts)
+		slices.Sort(cuts)
 		for _, t := range cuts {
 			out = append(out, p.toward(q, t))
 		}

@@ -327,3 +327,6 @@ func (w *ASCE7) TiltedNominal(tilt float64, zone string, area, height, longest, 
 	share := math.Min(1, math.Max(0, (tilt-t.lowTilt)/(t.highTilt-t.lowTilt)))
 	return low.blend(high, share).At(normalizedArea), normalizedArea, nil
 }
+
+// EqualizationRefs are the places that gammaA rests on.
+func (w *ASCE7) EqualizationRefs() []table.Ref { return []table.Ref{w.refs["equalization"]} }

@@ -118,6 +118,8 @@ func KindByName(name string) *Kind { return kinds[name] }
 // The given terms come first because derived ones stand on their kinds.
 func init() {
 	defineGiven()
+	defineRoof()
+	defineLayout()
 }
 
 // KindByPlural returns the kind whose list has that name, or nil.

@@ -1,0 +1,31 @@
+package calculator
+
+import (
+	"strings"
+	"testing"
+)
+
+// TestPublishedElectricalCount keeps the stock of published electrical cases
+// from shrinking, and every electrical calculator that has a code behind it
+// covered by at least one.
+func TestPublishedElectricalCount(t *testing.T) {
+	n := 0
+	covered := map[string]bool{}
+	for file, cases := range loadPublished(t) {
+		if !strings.HasPrefix(file, "electrical") {
+			continue
+		}
+		n += len(cases)
+		for _, c := range cases {
+			covered[c.Calc] = true
+		}
+	}
+	if n < 60 {
+		t.Errorf("%d published electrical cases, at least 60 are wanted", n)
+	}
+	for _, c := range electricalCalculators() {
+		if !covered[c.Name] {
+			t.Errorf("no published case runs %s", c.Name)
+		}
+	}
+}

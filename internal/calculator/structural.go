@@ -1,0 +1,882 @@
+package calculator
+
+import (
+	"errors"
+	"math"
+	"strconv"
+	"strings"
+
+	"plumbrule/internal/quantity"
+	"plumbrule/internal/structural"
+	"plumbrule/internal/table"
+)
+
+// structuralCalculators declares the desk calculators of wind, snow, seismic
+// demand and of what holds an array down.
+func structuralCalculators() []*Calculator {
+	return []*Calculator{
+		velocityPressure(), zoneWidth(), effectiveArea(), roofZone(), pressureCoefficient(), equalization(), arrayEdge(), roofParallelScope(),
+		flatRoofArray(), arrayPressure(), attachmentUplift(), attachmentSpacing(),
+		lagWithdrawal(), screwWithdrawal(), lagLateral(), lagCombined(), screwPullout(), screwPullover(), screwShear(), testedCapacity(),
+		roofSnow(), seismicForce(), deckThickness(), thermalMovement(), loadIncrease(),
+	}
+}
+
+// decides closes every structural result.
+const decides = "a preflight aid: a licensed engineer of the jurisdiction decides"
+
+// input declarations
+
+func need(name, meaning string, d quantity.Dimension) Input {
+	return Input{Name: name, Meaning: meaning, Kind: Quantity, Dim: d}
+}
+
+func needNumber(name, meaning string) Input { return Input{Name: name, Meaning: meaning, Kind: Number} }
+
+func needText(name, meaning string) Input { return Input{Name: name, Meaning: meaning, Kind: Text} }
+
+func pick(name, meaning string, choices ...string) Input {
+	return Input{Name: name, Meaning: meaning, Kind: Choice, Choices: choices}
+}
+
+// may makes an input optional with a default ("" leaves it absent).
+func may(in Input, standing string) Input {
+	in.Optional, in.Default = true, standing
+	return in
+}
+
+func asceEdition() Input { return pick("asce", "edition of ASCE/SEI 7", "7-16", "7-22") }
+
+func ndsEdition() Input {
+	return may(pick("nds", "edition of the NDS", "2015", "2018", "2024"), "2018")
+}
+
+func roofShape() Input {
+	return pick("roof", "shape of the roof", "flat", "gable", "hip", "monoslope")
+}
+
+// results
+
+func in(unit string, si float64) float64 {
+	sizes := map[string]float64{"psf": quantity.PSF, "ft2": quantity.SquareFoot, "ft": quantity.Foot, "in": quantity.Inch, "lb": quantity.PoundForce, "lb/in": quantity.PoundPerInch}
+	return si / sizes[unit]
+}
+
+// finish adds the worked lines and places, and gives an error of the
+// engineering the form of a faulty input.
+func finish(r *Result, err error, work []string, refs []table.Ref) (*Result, error) {
+	if err != nil {
+		return nil, fault(err)
+	}
+	r.Work = append(r.Work, work...)
+	r.Work = append(r.Work, decides)
+	r.cite(refs)
+	return r, nil
+}
+
+func fault(err error) error {
+	var missing *table.MissingError
+	if errors.As(err, &missing) {
+		return err
+	}
+	return Faultf("%v", err)
+}
+
+func (r *Result) cite(refs []table.Ref) {
+	for _, ref := range refs {
+		if s := ref.String(); !contains(r.Cite, s) {
+			r.Cite = append(r.Cite, s)
+		}
+	}
+}
+
+// withASCE runs a calculator on the edition that was asked for.
+func withASCE(run func(a *Args, w *structural.ASCE7) (*Result, error)) func(*Args, *table.Set) (*Result, error) {
+	return func(a *Args, tables *table.Set) (*Result, error) {
+		w, err := structural.NewASCE7(a.Text("asce"), tables)
+		if err != nil {
+			return nil, fault(err)
+		}
+		return run(a, w)
+	}
+}
+
+func withNDS(run func(a *Args, n *structural.NDS) (*Result, error)) func(*Args, *table.Set) (*Result, error) {
+	return func(a *Args, tables *table.Set) (*Result, error) {
+		n, err := structural.NewNDS(a.Text("nds"), tables)
+		if err != nil {
+			return nil, fault(err)
+		}
+		return run(a, n)
+	}
+}
+
+func withAISI(run func(a *Args, s *structural.AISI) (*Result, error)) func(*Args, *table.Set) (*Result, error) {
+	return func(a *Args, tables *table.Set) (*Result, error) {
+		s, err := structural.NewAISI("2016", tables)
+		if err != nil {
+			return nil, fault(err)
+		}
+		return run(a, s)
+	}
+}
+
+// wind
+
+func velocityPressure() *Calculator {
+	return &Calculator{
+		Name: "velocity-pressure", Gives: "velocity pressure at the mean roof height, strength level", Source: "ASCE 7-16 and 7-22 section 26.10; Kd is inside qh in 7-16 and in the pressure equation in 7-22",
+		Inputs: []Input{
+			need("wind-speed", "basic wind speed of the risk category", quantity.Speed),
+			pick("exposure", "exposure category", "B", "C", "D"),
+			need("height", "mean roof height", quantity.Length),
+			may(needNumber("topographic", "topographic factor Kzt"), "1"),
+			may(need("elevation", "ground elevation above the sea", quantity.Length), "0 ft"),
+			asceEdition(),
+		},
+		Outputs: []Output{{"kz", "velocity pressure exposure coefficient", ""}, {"ke", "ground elevation factor", ""}, {"qh", "velocity pressure", "psf"}, {"kd-included", "whether Kd is inside qh", ""}},
+		Example: []string{"wind-speed=110 mph", "exposure=B", "height=15 ft", "asce=7-16"},
+		Run: withASCE(func(a *Args, w *structural.ASCE7) (*Result, error) {
+			v, err := w.VelocityPressure(a.Num("wind-speed"), a.Text("exposure"), a.Num("height"), a.Num("topographic"), a.Num("elevation"))
+			r := &Result{}
+			r.Set("kz", v.Kz)
+			r.Set("ke", v.Ke)
+			r.Set("qh", in("psf", v.Q))
+			r.Set("kd-included", v.KdInside)
+			return finish(r, err, v.Work(quantity.US), v.Refs)
+		}),
+	}
+}
+
+func zoneWidth() *Calculator {
+	return &Calculator{
+		Name: "zone-width", Gives: "width a of the edge zones of a sloped roof", Source: "ASCE 7 Figure 30.3-1",
+		Inputs: []Input{need("least-width", "least plan dimension of the building", quantity.Length), need("height", "mean roof height; eave height on roofs of 10 degrees or less", quantity.Length),
+			may(asceEdition(), "7-16")},
+		Outputs: []Output{{"a", "zone width", "ft"}},
+		Example: []string{"least-width=40 ft", "height=15 ft"},
+		Run: withASCE(func(a *Args, w *structural.ASCE7) (*Result, error) {
+			z, err := w.ZoneWidth(a.Num("least-width"), a.Num("height"))
+			r := &Result{}
+			r.Set("a", in("ft", z.Edge))
+			return finish(r, err, z.Work(quantity.US), z.Refs)
+		}),
+	}
+}
+
+func effectiveArea() *Calculator {
+	return &Calculator{
+		Name: "effective-area", Gives: "effective wind area of a span and its width", Source: "ASCE 7 section 26.2",
+		Inputs:  []Input{need("span", "span", quantity.Length), may(need("width", "width that loads the span; absent: a third of the span", quantity.Length), "")},
+		Outputs: []Output{{"area", "effective wind area", "ft2"}},
+		Example: []string{"span=4 ft", "width=2.75 ft"},
+		Run: func(a *Args, _ *table.Set) (*Result, error) {
+			width := a.Num("span") / 3
+			if a.Has("width") {
+				width = a.Num("width")
+			}
+			area, err := structural.EffectiveArea(a.Num("span"), width)
+			r := &Result{}
+			r.Set("area", in("ft2", area))
+			r.Workf("area = span %.3f ft x the greater of width %.3f ft and a third of the span = %.2f ft2", in("ft", a.Num("span")), in("ft", width), in("ft2", area))
+			r.Cite = []string{"ASCE 7 26.2"}
+			return finish(r, err, nil, nil)
+		},
+	}
+}
+
+func roofZone() *Calculator {
+	return &Calculator{
+		Name: "roof-zone", Gives: "wind zone of a point of a rectangular roof", Source: "ASCE 7-16 and 7-22 Figures 30.3-2A to 2G and 30.3-5; gable ridge along the length, monoslope low eave at y = 0",
+		Inputs: []Input{
+			roofShape(), need("slope", "slope of the roof", quantity.Angle),
+			need("length", "length of the roof in plan, along a gable's ridge", quantity.Length), need("width", "width of the roof in plan", quantity.Length),
+			need("height", "mean roof height", quantity.Length),
+			need("x", "distance along the length from a corner, in plan", quantity.Length), need("y", "distance along the width from the same corner, in plan", quantity.Length),
+			asceEdition(),
+		},
+		Outputs: []Output{{"zone", "zone of the point", ""}, {"a", "zone width of sloped roofs", "ft"}},
+		Example: []string{"roof=gable", "slope=18 deg", "length=60 ft", "width=40 ft", "height=15 ft", "x=2 ft", "y=20 ft", "asce=7-16"},
+		Run: withASCE(func(a *Args, w *structural.ASCE7) (*Result, error) {
+			length, width, height := a.Num("length"), a.Num("width"), a.Num("height")
+			least := math.Min(length, width)
+			f, err := w.Figure(structural.Roof(a.Text("roof")), a.Num("slope"), height/least)
+			if err != nil {
+				return nil, fault(err)
+			}
+			p, err := structural.RectanglePlace(f.Roof, length, width, a.Num("x"), a.Num("y"))
+			if err := errors.Join(err, w.CheckHeight(height)); err != nil {
+				return nil, fault(err)
+			}
+			z, err := w.ZoneWidth(least, height)
+			if err != nil {
+				return nil, fault(err)
+			}
+			r := &Result{}
+			r.Set("zone", f.Zone(p, z.Edge, height))
+			r.Set("a", in("ft", z.Edge))
+			r.Workf("Figure %s; %s", f.Name, describePlace(p))
+			return finish(r, nil, z.Work(quantity.US), append(z.Refs, f.Ref))
+		}),
+	}
+}
+
+func describePlace(p structural.Place) string {
+	var parts []string
+	for _, d := range []struct {
+		name string
+		v    float64
+	}{{"eave", p.Eave}, {"high eave", p.HighEave}, {"rake", p.Rake}, {"ridge", p.Ridge}, {"hip", p.Hip}, {"adjacent edge", p.Adjacent}} {
+		if !math.IsInf(d.v, 1) {
+			parts = append(parts, d.name+" at "+strconv.FormatFloat(in("ft", d.v), 'f', 2, 64)+" ft")
+		}
+	}
+	return strings.Join(parts, ", ")
+}
+
+func pressureCoefficient() *Calculator {
+	return &Calculator{
+		Name: "pressure-coefficient", Gives: "external pressure coefficients of a roof zone by effective wind area", Source: "ASCE 7-16 and 7-22 Figures 30.3-2A to 2G and 30.3-5",
+		Inputs: []Input{
+			roofShape(), need("slope", "slope of the roof", quantity.Angle), needText("zone", "zone as the figure names it (1' may be written 1p; add \" overhang\" for an overhang)"),
+			need("area", "effective wind area", quantity.Area), may(needNumber("height-over-width", "mean roof height over the least plan dimension, for 7-16 hip roofs"), ""), asceEdition(),
+		},
+		Outputs: []Output{{"uplift", "coefficient away from the roof", ""}, {"downward", "coefficient towards the roof", ""}, {"figure", "figure that holds", ""}},
+		Example: []string{"roof=gable", "slope=18 deg", "zone=2n", "area=19.8 ft2", "asce=7-16"},
+		Run: withASCE(func(a *Args, w *structural.ASCE7) (*Result, error) {
+			f, err := w.Figure(structural.Roof(a.Text("roof")), a.Num("slope"), a.Num("height-over-width"))
+			if err != nil {
+				return nil, fault(err)
+			}
+			up, err1 := f.Uplift(a.Text("zone"), a.Num("area"))
+			down, err2 := f.Downward(a.Num("area"))
+			if err := errors.Join(err1, err2); err != nil {
+				return nil, fault(err)
+			}
+			c, _ := f.Curve(a.Text("zone"))
+			r := &Result{}
+			r.Set("uplift", up)
+			r.Set("downward", down)
+			r.Set("figure", f.Name)
+			r.Workf("Figure %s, zone %s at %.2f ft2: GCp %.3f and +%.3f (linear in the logarithm of the area)", f.Name, structural.ZoneName(a.Text("zone")), in("ft2", a.Num("area")), up, down)
+			return finish(r, nil, nil, []table.Ref{f.Ref, c.Ref})
+		}),
+	}
+}
+
+func equalization() *Calculator {
+	return &Calculator{
+		Name: "equalization", Gives: "pressure equalization factor of a roof-parallel array", Source: "ASCE 7-16 and 7-22 Figure 29.4-8",
+		Inputs:  []Input{need("area", "tributary area of the attachment, or area of the module", quantity.Area), asceEdition()},
+		Outputs: []Output{{"factor", "gammaA", ""}},
+		Example: []string{"area=12.7 ft2", "asce=7-16"},
+		Run: withASCE(func(a *Args, w *structural.ASCE7) (*Result, error) {
+			g, err := w.Equalization(a.Num("area"))
+			r := &Result{}
+			r.Set("factor", g)
+			r.Workf("gammaA = %.3f at %.2f ft2 (linear in the logarithm of the area)", g, in("ft2", a.Num("area")))
+			return finish(r, err, nil, w.EqualizationRefs())
+		}),
+	}
+}
+
+func arrayEdge() *Calculator {
+	return &Calculator{
+		Name: "array-edge", Gives: "array edge factor of a panel, uplift", Source: "ASCE 7-16 and 7-22 section 29.4.4",
+		Inputs: []Input{
+			need("height", "mean roof height", quantity.Length), need("edge-distance", "from the panel to the roof edge", quantity.Length),
+			need("gap-to-array", "to the next array", quantity.Length), need("gap-to-next", "to the next panel", quantity.Length),
+			need("end-distance", "from the panel to the end of its row at that edge", quantity.Length), need("chord", "chord of a panel", quantity.Length),
+			may(need("height-above-roof", "height of the panel above the roof", quantity.Length), ""), asceEdition(),
+		},
+		Outputs: []Output{{"factor", "gammaE for uplift", ""}, {"exposed", "whether the panel is exposed", ""}},
+		Example: []string{"height=15 ft", "edge-distance=10 ft", "gap-to-array=20 ft", "gap-to-next=20 ft", "end-distance=2 ft", "chord=3.3 ft", "asce=7-16"},
+		Run: withASCE(func(a *Args, w *structural.ASCE7) (*Result, error) {
+			e, err := w.EdgeFactor(structural.Edge{Height: a.Num("height"), EdgeDistance: a.Num("edge-distance"), GapToArray: a.Num("gap-to-array"), GapToNext: a.Num("gap-to-next"),
+				EndDistance: a.Num("end-distance"), Chord: a.Num("chord"), AboveRoof: a.Num("height-above-roof")})
+			r := &Result{}
+			r.Set("factor", e.Factor)
+			r.Set("exposed", e.Exposed)
+			return finish(r, err, e.Work(quantity.US), e.Refs)
+		}),
+	}
+}
+
+func roofParallelScope() *Calculator {
+	return &Calculator{
+		Name: "roof-parallel-scope", Gives: "whether an array is within the roof-parallel method, and every reason if not", Source: "ASCE 7-16 and 7-22 section 29.4.4",
+		Inputs: []Input{
+			need("slope-difference", "angle between module and roof", quantity.Angle), need("height-above-roof", "height of the modules above the roof", quantity.Length),
+			need("gap", "least gap between modules", quantity.Length), need("gap-spacing", "distance between gaps", quantity.Length),
+			need("edge-distance", "from the array to roof edge, ridge and hip", quantity.Length), asceEdition(),
+		},
+		Outputs: []Output{{"in-scope", "whether every limit is met", ""}, {"why", "every limit that is not met", ""}},
+		Example: []string{"slope-difference=0 deg", "height-above-roof=5 in", "gap=0.5 in", "gap-spacing=5.5 ft", "edge-distance=18 in", "asce=7-16"},
+		Run: withASCE(func(a *Args, w *structural.ASCE7) (*Result, error) {
+			s := w.ParallelScope(structural.Scope{SlopeDifference: a.Num("slope-difference"), AboveRoof: a.Num("height-above-roof"), Gap: a.Num("gap"), GapSpacing: a.Num("gap-spacing"), EdgeDistance: a.Num("edge-distance")}, quantity.US)
+			why := "every limit is met"
+			if !s.InScope {
+				why = "outside the prescriptive scope: " + strings.Join(s.Reasons, "; ")
+			}
+			r := &Result{}
+			r.Set("in-scope", s.InScope)
+			r.Set("why", why)
+			return finish(r, nil, []string{why}, s.Refs)
+		}),
+	}
+}
+
+func flatRoofArray() *Calculator {
+	return &Calculator{
+		Name: "flat-roof-array", Gives: "net pressure on a tilted array on a flat roof, strength level", Source: "ASCE 7-16 and 7-22 section 29.4.3",
+		Inputs: []Input{
+			need("qh", "velocity pressure of the edition", quantity.Pressure), needNumber("nominal-coefficient", "nominal net pressure coefficient; negative for uplift"), needNumber("edge", "array edge factor gammaE"),
+			need("chord", "chord of a panel", quantity.Length), need("parapet", "parapet height above the roof", quantity.Length), need("height", "mean roof height", quantity.Length), asceEdition(),
+		},
+		Outputs: []Output{{"chord-factor", "gammaC", ""}, {"parapet-factor", "gammaP", ""}, {"strength", "net pressure, sign of the coefficient", "psf"}, {"design", "the same, not under the least pressure", "psf"}},
+		Example: []string{"qh=15 psf", "nominal-coefficient=-1.4", "edge=1.5", "chord=6.33 ft", "parapet=0 ft", "height=15 ft", "asce=7-16"},
+		Run: withASCE(func(a *Args, w *structural.ASCE7) (*Result, error) {
+			p, err := w.TiltedPressure(a.Num("qh"), a.Num("nominal-coefficient"), a.Num("edge"), a.Num("chord"), a.Num("parapet"), a.Num("height"))
+			r := &Result{}
+			r.Set("chord-factor", p.ChordFactor)
+			r.Set("parapet-factor", p.ParapetFactor)
+			r.Set("strength", in("psf", p.Strength))
+			r.Set("design", in("psf", p.Design))
+			return finish(r, err, p.Work(quantity.US), p.Refs)
+		}),
+	}
+}
+
+func arrayPressure() *Calculator {
+	return &Calculator{
+		Name: "array-pressure", Gives: "net pressure on a roof-parallel array", Source: "ASCE 7-16 and 7-22 section 29.4.4; least pressure 30.2.2",
+		Inputs: []Input{
+			need("qh", "velocity pressure of the edition (7-22: without Kd)", quantity.Pressure), needNumber("coefficient", "GCp; negative for uplift"),
+			needNumber("edge", "array edge factor gammaE"), needNumber("equalization", "pressure equalization factor gammaA"), asceEdition(),
+		},
+		Outputs: []Output{{"strength", "strength level, least pressure included", "psf"}, {"allowable", "allowable level", "psf"}},
+		Example: []string{"qh=15.01 psf", "coefficient=-2", "edge=1.5", "equalization=0.76", "asce=7-16"},
+		Run: withASCE(func(a *Args, w *structural.ASCE7) (*Result, error) {
+			p, err := w.ArrayPressure(a.Num("qh"), a.Num("coefficient"), a.Num("edge"), a.Num("equalization"))
+			r := &Result{}
+			r.Set("strength", in("psf", p.Strength))
+			r.Set("allowable", in("psf", p.Allowable))
+			return finish(r, err, p.Work(quantity.US), p.Refs)
+		}),
+	}
+}
+
+// demand
+
+func attachmentUplift() *Calculator {
+	return &Calculator{
+		Name: "attachment-uplift", Gives: "net uplift of one attachment", Source: "ASCE 7 sections 2.3 and 2.4: 0.6D + 0.6W (asd), 0.9D + 1.0W (lrfd)",
+		Inputs: []Input{
+			need("pressure", "strength-level uplift pressure, negative", quantity.Pressure), need("tributary", "tributary area", quantity.Area),
+			need("dead", "weight per area on the slope", quantity.Pressure), need("slope", "slope of the roof", quantity.Angle),
+			may(pick("combination", "level of the combination", "asd", "lrfd"), "asd"), may(asceEdition(), "7-16"),
+		},
+		Outputs: []Output{{"net", "net uplift, positive away from the roof; negative if dead load alone holds it", "lb"}, {"dead-normal", "dead load normal to the slope, unfactored", "lb"}, {"dead-downslope", "dead load down the slope, unfactored", "lb"}},
+		Example: []string{"pressure=-34.2 psf", "tributary=12.7 ft2", "dead=2.9 psf", "slope=18 deg"},
+		Run: withASCE(func(a *Args, w *structural.ASCE7) (*Result, error) {
+			u, err := w.AttachmentUplift(a.Num("pressure"), a.Num("tributary"), a.Num("dead"), a.Num("slope"), structural.Level(a.Text("combination")))
+			r := &Result{}
+			r.Set("net", in("lb", u.Net))
+			r.Set("dead-normal", in("lb", u.DeadNormal))
+			r.Set("dead-downslope", in("lb", u.DeadDownslope))
+			return finish(r, err, u.Work(quantity.US), u.Refs)
+		}),
+	}
+}
+
+func attachmentSpacing() *Calculator {
+	return &Calculator{
+		Name: "attachment-spacing", Gives: "largest spacing along the rail at which one attachment holds in a zone", Source: "ASCE 7-16 and 7-22 section 29.4.4, combinations 2.4; every closer spacing holds too",
+		Inputs: []Input{
+			roofShape(), need("slope", "slope of the roof", quantity.Angle), needText("zone", "zone as the figure names it"), may(needNumber("height-over-width", "mean roof height over the least plan dimension, for 7-16 hip roofs"), ""),
+			need("qh", "velocity pressure of the edition", quantity.Pressure), may(needNumber("edge", "array edge factor gammaE"), "1.5"), need("dead", "weight per area on the slope", quantity.Pressure),
+			may(need("snow", "sloped roof snow of the edition on the horizontal projection", quantity.Pressure), "0 psf"),
+			need("width", "width of array that one rail carries", quantity.Length), need("limit", "greatest spacing of the maker", quantity.Length),
+			need("uplift-allowable", "allowable uplift of one attachment", quantity.Force), may(need("down-allowable", "allowable downward force of one attachment", quantity.Force), ""), asceEdition(),
+		},
+		Outputs: []Output{{"spacing", "largest spacing, in steps of half an inch; zero if none holds", "in"}, {"uplift", "net uplift there, allowable level", "lb"}, {"downward", "downward force there, allowable level", "lb"}},
+		Example: []string{"roof=gable", "slope=18 deg", "zone=2n", "qh=15 psf", "dead=3 psf", "width=2.75 ft", "limit=6 ft", "uplift-allowable=300 lb", "asce=7-16"},
+		Run: withASCE(func(a *Args, w *structural.ASCE7) (*Result, error) {
+			f, err := w.Figure(structural.Roof(a.Text("roof")), a.Num("slope"), a.Num("height-over-width"))
+			if err != nil {
+				return nil, fault(err)
+			}
+			down := math.Inf(1)
+			if a.Has("down-allowable") {
+				down = a.Num("down-allowable")
+			}
+			loads := structural.ArrayLoads{Qh: a.Num("qh"), Dead: a.Num("dead"), Snow: a.Num("snow"), Scope: structural.ScopeResult{InScope: true}, Figure: f}
+			s, err := w.LargestSpacing(loads, []string{a.Text("zone")}, a.Num("edge"), a.Num("width"), a.Num("limit"), a.Num("uplift-allowable"), down)
+			if err != nil {
+				return nil, fault(err)
+			}
+			r := &Result{}
+			r.Set("spacing", in("in", s[0].Limit))
+			r.Set("uplift", in("lb", s[0].Demand.UpliftASD))
+			r.Set("downward", in("lb", s[0].Demand.DownASD))
+			r.Workf("the array is taken to be in the scope of 29.4.4: see roof-parallel-scope")
+			if s[0].Limit == 0 {
+				return finish(r, nil, []string{"no spacing holds in this zone"}, []table.Ref{f.Ref})
+			}
+			return finish(r, nil, s[0].Demand.Work(w, loads, quantity.US), s[0].Demand.Refs(w, loads))
+		}),
+	}
+}
+
+// wood
+
+func fastenerConditions(a *Args, n *structural.NDS) (structural.Conditions, error) {
+	c := structural.Conditions{Wet: a.Flag("wet"), EndGrain: a.Flag("end-grain")}
+	if a.Has("duration") {
+		text := a.Text("duration")
+		cd, ok := n.Duration(text)
+		if !ok {
+			v, err := strconv.ParseFloat(text, 64)
+			if err != nil {
+				return c, Faultf("duration: %q is neither a factor nor one of permanent, normal, snow, roof-live, wind, seismic", text)
+			}
+			cd = v
+		}
+		if cd == 0 {
+			return c, Faultf("duration: the factor must be above zero")
+		}
+		c.Duration = cd
+	}
+	if !a.Has("temperature") {
+		return c, nil
+	}
+	text := a.Text("temperature")
+	if ct, err := strconv.ParseFloat(text, 64); err == nil {
+		if ct == 0 {
+			return c, Faultf("temperature: the factor must be above zero")
+		}
+		c.Temperature = ct
+		return c, nil
+	}
+	t, err := quantity.Parse(text, quantity.Temperature)
+	if err != nil {
+		return c, Faultf("temperature: %v", err)
+	}
+	ct, err := n.TemperatureFactor(t.SI, c.Wet)
+	if err != nil {
+		return c, fault(err)
+	}
+	c.Temperature = ct
+	return c, nil
+}
+
+func countOf(a *Args) int {
+	if a.Has("count") {
+		return a.Int("count")
+	}
+	return 1
+}
+
+func durationInput() Input {
+	return may(needText("duration", "load duration factor, or the load: permanent, normal, snow, roof-live, wind, seismic"), "1")
+}
+
+func countInput() Input {
+	return may(Input{Name: "count", Meaning: "number of fasteners", Kind: Count}, "1")
+}
+
+func wetInput() Input {
+	return may(Input{Name: "wet", Meaning: "wet service", Kind: Flag}, "no")
+}
+
+func temperatureInput() Input {
+	return may(needText("temperature", "sustained temperature (such as 120 degF), or the factor Ct itself"), "")
+}
+
+func lagWithdrawal() *Calculator {
+	return &Calculator{
+		Name: "lag-withdrawal", Gives: "withdrawal value of lag screws: reference per inch of thread, and allowable of all screws", Source: "NDS 12.2.1, Table 12.2A; thread from Appendix L",
+		Inputs: []Input{
+			needNumber("specific-gravity", "assigned specific gravity of the member"), need("diameter", "nominal diameter", quantity.Length),
+			may(need("thread", "thread in the member, less the tip", quantity.Length), ""), may(need("length", "length under the head, in place of thread", quantity.Length), ""),
+			may(need("plate", "foot, flashing and covering that the screw passes", quantity.Length), ""), may(need("sheathing", "sheathing that the screw passes", quantity.Length), ""),
+			countInput(), durationInput(), wetInput(), temperatureInput(), may(Input{Name: "end-grain", Meaning: "driven into end grain", Kind: Flag}, "no"), ndsEdition(),
+		},
+		Outputs: []Output{{"reference", "reference withdrawal value W per inch of thread of one screw", "lb/in"}, {"thread", "thread counted", "in"}, {"allowable", "adjusted value of all screws", "lb"}},
+		Example: []string{"specific-gravity=0.50", "diameter=5/16 in", "thread=2.5 in", "duration=1.6"},
+		Run: withNDS(func(a *Args, n *structural.NDS) (*Result, error) {
+			c, err := fastenerConditions(a, n)
+			if err != nil {
+				return nil, err
+			}
+			r := &Result{}
+			thread := a.Num("thread")
+			if a.Has("thread") == a.Has("length") {
+				return nil, Faultf("give either thread, or length with plate and sheathing")
+			}
+			if a.Has("thread") && (a.Has("plate") || a.Has("sheathing")) {
+				return nil, Faultf("plate and sheathing go with length, not with thread")
+			}
+			if a.Has("length") {
+				if !a.Has("plate") || !a.Has("sheathing") {
+					return nil, Faultf("length needs plate and sheathing (0 in where there is none)")
+				}
+				t, err := n.LagThread(a.Num("diameter"), a.Num("length"), a.Num("plate"), a.Num("sheathing"))
+				if err != nil {
+					return nil, fault(err)
+				}
+				thread = t.Effective
+				r.Work = t.Work(quantity.US)
+				r.cite(t.Refs)
+			}
+			w, err := n.LagWithdrawal(a.Num("specific-gravity"), a.Num("diameter"), thread, countOf(a), c)
+			r.Set("reference", in("lb/in", w.Reference))
+			r.Set("thread", in("in", thread))
+			r.Set("allowable", in("lb", w.Allowable))
+			return finish(r, err, w.Work(quantity.US), w.Refs)
+		}),
+	}
+}
+
+func screwWithdrawal() *Calculator {
+	return &Calculator{
+		Name: "screw-withdrawal", Gives: "withdrawal value of wood screws: reference per inch of thread, and allowable of all screws", Source: "NDS 12.2.2",
+		Inputs: []Input{
+			needNumber("specific-gravity", "assigned specific gravity of the member"), needText("diameter", "diameter, or the number of the screw such as #10"), need("thread", "thread in the member", quantity.Length),
+			countInput(), durationInput(), wetInput(), temperatureInput(), ndsEdition(),
+		},
+		Outputs: []Output{{"reference", "reference withdrawal value W per inch of thread of one screw", "lb/in"}, {"allowable", "adjusted value of all screws", "lb"}},
+		Example: []string{"specific-gravity=0.50", "diameter=#14", "thread=2 in", "duration=1.6"},
+		Run: withNDS(func(a *Args, n *structural.NDS) (*Result, error) {
+			d, err := screwDiameter(a.Text("diameter"), n.WoodScrewDiameter)
+			if err != nil {
+				return nil, err
+			}
+			c, err := fastenerConditions(a, n)
+			if err != nil {
+				return nil, err
+			}
+			w, err := n.ScrewWithdrawal(a.Num("specific-gravity"), d, a.Num("thread"), countOf(a), c)
+			r := &Result{}
+			r.Set("reference", in("lb/in", w.Reference))
+			r.Set("allowable", in("lb", w.Allowable))
+			return finish(r, err, w.Work(quantity.US), w.Refs)
+		}),
+	}
+}
+
+// screwDiameter reads "#10" by the table of the standard, otherwise a length.
+func screwDiameter(text string, numbered func(string) (float64, bool)) (float64, error) {
+	if number, ok := strings.CutPrefix(text, "#"); ok {
+		d, known := numbered(strings.TrimSpace(number))
+		if !known {
+			return 0, Faultf("diameter: no screw of number %q in the table", number)
+		}
+		return d, nil
+	}
+	v, err := quantity.Parse(text, quantity.Length)
+	if err != nil {
+		return 0, Faultf("diameter: %v", err)
+	}
+	return v.SI, nil
+}
+
+func lagLateral() *Calculator {
+	return &Calculator{
+		Name: "lag-lateral", Gives: "lateral value of one lag screw with a steel side plate, along and across the grain", Source: "NDS 12.3 yield limit equations, which give Table 12K before its rounding to 10 lb",
+		Inputs: []Input{
+			needNumber("specific-gravity", "assigned specific gravity of the member"), need("diameter", "nominal diameter", quantity.Length), need("side-plate", "thickness of the side plate", quantity.Length),
+			may(needText("side-steel", "A653 (Grade 33 sheet), A36, or the dowel bearing strength; absent: A653 under 1/4 in, A36 from there"), ""),
+			need("penetration", "screw in the member, less the tip", quantity.Length), durationInput(), wetInput(), temperatureInput(), may(Input{Name: "end-grain", Meaning: "driven into end grain", Kind: Flag}, "no"), ndsEdition(),
+		},
+		Outputs: []Output{{"parallel", "adjusted value along the grain", "lb"}, {"perpendicular", "adjusted value across the grain", "lb"}, {"parallel-mode", "yield mode along the grain", ""}, {"perpendicular-mode", "yield mode across the grain", ""}},
+		Example: []string{"specific-gravity=0.50", "diameter=5/16 in", "side-plate=0.075 in", "side-steel=A653", "penetration=2.5 in"},
+		Run: withNDS(func(a *Args, n *structural.NDS) (*Result, error) {
+			bearing, err := sidePlate(a, n)
+			if err != nil {
+				return nil, err
+			}
+			c, err := fastenerConditions(a, n)
+			if err != nil {
+				return nil, err
+			}
+			l, err := n.LagLateral(a.Num("specific-gravity"), a.Num("diameter"), a.Num("side-plate"), bearing, a.Num("penetration"), c)
+			r := &Result{}
+			r.Set("parallel", in("lb", l.Parallel))
+			r.Set("perpendicular", in("lb", l.Perpendicular))
+			r.Set("parallel-mode", l.ParallelMode)
+			r.Set("perpendicular-mode", l.PerpendicularMode)
+			return finish(r, err, l.Work(quantity.US), l.Refs)
+		}),
+	}
+}
+
+// sidePlate reads the steel of the side plate: the designation in any of its
+// usual spellings, or the dowel bearing strength as a pressure.
+func sidePlate(a *Args, n *structural.NDS) (float64, error) {
+	text := a.Text("side-steel")
+	word := strings.NewReplacer(" ", "", "-", "", "astm", "", "grade33", "", "gr33", "").Replace(strings.ToLower(text))
+	switch word {
+	case "a653", "a36":
+		b, err := n.SidePlateBearing(strings.ToUpper(word), a.Num("side-plate"))
+		if err != nil {
+			return 0, fault(err)
+		}
+		return b, nil
+	case "":
+		b, err := n.SidePlateBearing("", a.Num("side-plate"))
+		if err != nil {
+			return 0, fault(err)
+		}
+		return b, nil
+	}
+	v, err := quantity.Parse(text, quantity.Pressure)
+	if err != nil {
+		return 0, Faultf("side-steel: %q is neither A653, A36 nor a dowel bearing strength", text)
+	}
+	return v.SI, nil
+}
+
+func lagCombined() *Calculator {
+	return &Calculator{
+		Name: "lag-combined", Gives: "allowable resultant of a lag screw in withdrawal and lateral load together", Source: "NDS 12.4.1",
+		Inputs: []Input{
+			need("withdrawal", "allowable withdrawal", quantity.Force), need("lateral", "allowable lateral load", quantity.Force),
+			need("withdrawal-demand", "withdrawal demand", quantity.Force), need("lateral-demand", "lateral demand", quantity.Force),
+		},
+		Outputs: []Output{{"angle", "angle of the resultant from the wood surface", "deg"}, {"demand", "resultant", "lb"}, {"allowable", "allowable resultant", "lb"}, {"utilisation", "demand over allowable", ""}},
+		Example: []string{"withdrawal=1064 lb", "lateral=304 lb", "withdrawal-demand=250 lb", "lateral-demand=60 lb"},
+		Run: func(a *Args, _ *table.Set) (*Result, error) {
+			c, err := structural.LagCombined(a.Num("withdrawal"), a.Num("lateral"), a.Num("withdrawal-demand"), a.Num("lateral-demand"))
+			r := &Result{}
+			r.Set("angle", c.Angle)
+			r.Set("demand", in("lb", c.Demand))
+			r.Set("allowable", in("lb", c.Allowable))
+			r.Set("utilisation", c.Utilisation)
+			r.Cite = []string{"NDS 12.4.1"}
+			return finish(r, err, c.Work(quantity.US), nil)
+		},
+	}
+}
+
+// steel
+
+func safetyInput() Input {
+	return may(needNumber("safety", "safety factor; absent: that of the standard"), "")
+}
+
+func screwOutputs() []Output {
+	return []Output{{"nominal", "nominal strength of one screw", "lb"}, {"allowable", "nominal over the safety factor", "lb"}}
+}
+
+func screwResult(s structural.Screw, err error) (*Result, error) {
+	if err != nil {
+		return nil, fault(err)
+	}
+	r := &Result{}
+	r.Set("nominal", in("lb", s.Nominal))
+	r.Set("allowable", in("lb", s.Allowable))
+	return finish(r, nil, s.Work(quantity.US), s.Refs)
+}
+
+func screwPullout() *Calculator {
+	return &Calculator{
+		Name: "screw-pullout", Gives: "pull-out strength of a screw from the sheet it is threaded into", Source: "AISI S100 J4.4.1",
+		Inputs: []Input{needText("diameter", "nominal diameter, or the number of the screw such as #12"), need("thickness", "base steel thickness of the sheet the screw is threaded into", quantity.Length),
+			need("tensile", "tensile strength of that sheet", quantity.Pressure), safetyInput()},
+		Outputs: screwOutputs(),
+		Example: []string{"diameter=0.25 in", "thickness=0.060 in", "tensile=45 ksi"},
+		Run: withAISI(func(a *Args, s *structural.AISI) (*Result, error) {
+			d, err := screwDiameter(a.Text("diameter"), s.ScrewDiameter)
+			if err != nil {
+				return nil, err
+			}
+			return screwResult(s.Pullout(d, a.Num("thickness"), a.Num("tensile"), a.Num("safety")))
+		}),
+	}
+}
+
+func screwPullover() *Calculator {
+	return &Calculator{
+		Name: "screw-pullover", Gives: "pull-over strength of the sheet under a screw head or washer", Source: "AISI S100 J4.4.2",
+		Inputs: []Input{need("head", "diameter of head or washer", quantity.Length), need("thickness", "base steel thickness of the sheet under the head", quantity.Length),
+			need("tensile", "tensile strength of that sheet", quantity.Pressure), safetyInput()},
+		Outputs: screwOutputs(),
+		Example: []string{"head=0.5 in", "thickness=0.030 in", "tensile=45 ksi"},
+		Run: withAISI(func(a *Args, s *structural.AISI) (*Result, error) {
+			return screwResult(s.Pullover(a.Num("head"), a.Num("thickness"), a.Num("tensile"), a.Num("safety")))
+		}),
+	}
+}
+
+func screwShear() *Calculator {
+	return &Calculator{
+		Name: "screw-shear", Gives: "shear strength of a screw by tilting and bearing", Source: "AISI S100 J4.3.1",
+		Inputs: []Input{needText("diameter", "nominal diameter, or the number of the screw such as #12"), need("thickness1", "thickness of the sheet under the head", quantity.Length), need("tensile1", "its tensile strength", quantity.Pressure),
+			need("thickness2", "thickness of the sheet not under the head", quantity.Length), need("tensile2", "its tensile strength", quantity.Pressure), safetyInput()},
+		Outputs: screwOutputs(),
+		Example: []string{"diameter=#10", "thickness1=0.048 in", "tensile1=45 ksi", "thickness2=0.048 in", "tensile2=45 ksi"},
+		Run: withAISI(func(a *Args, s *structural.AISI) (*Result, error) {
+			d, err := screwDiameter(a.Text("diameter"), s.ScrewDiameter)
+			if err != nil {
+				return nil, err
+			}
+			return screwResult(s.Shear(d, a.Num("thickness1"), a.Num("tensile1"), a.Num("thickness2"), a.Num("tensile2"), a.Num("safety")))
+		}),
+	}
+}
+
+func testedCapacity() *Calculator {
+	return &Calculator{
+		Name: "tested-capacity", Gives: "allowable load of a made part, such as a seam clamp, from its maker's test", Source: "the maker's tested ultimate and safety factor as given",
+		Inputs:  []Input{need("ultimate", "tested ultimate load", quantity.Force), needNumber("safety", "safety factor as given")},
+		Outputs: []Output{{"allowable", "ultimate over safety factor", "lb"}},
+		Example: []string{"ultimate=1100 lb", "safety=2.5"},
+		Run: func(a *Args, _ *table.Set) (*Result, error) {
+			c, err := structural.Tested("tested", a.Num("ultimate"), a.Num("safety"))
+			r := &Result{}
+			r.Set("allowable", in("lb", c.Allowable))
+			r.Workf("allowable = %.1f lb / %.2f = %.1f lb", in("lb", a.Num("ultimate")), a.Num("safety"), in("lb", c.Allowable))
+			return finish(r, err, nil, nil)
+		},
+	}
+}
+
+// snow, seismic, framing
+
+func roofSnow() *Calculator {
+	return &Calculator{
+		Name: "roof-snow", Gives: "balanced roof snow load", Source: "ASCE 7-16 and 7-22 sections 7.3 and 7.4, load factors of 2.3 and 2.4; ground snow in the level of the edition's own map",
+		Inputs: []Input{
+			need("ground-snow", "ground snow load of the edition's map", quantity.Pressure), needNumber("exposure-factor", "Ce"), needNumber("thermal-factor", "Ct"), may(needNumber("importance", "Is, 7-16 only"), "1"),
+			need("slope", "slope of the roof", quantity.Angle), pick("surface", "surface of the roof down to the eave", "slippery", "other"), may(pick("risk", "risk category, for the 7-22 minimum on low slopes", "I", "II", "III", "IV"), ""),
+			may(need("run", "eave to ridge in plan, for rain on snow", quantity.Length), ""), asceEdition(),
+		},
+		Outputs: []Output{
+			{"flat", "flat roof snow load", "psf"}, {"slope-factor", "Cs", ""}, {"sloped", "sloped roof snow load on the horizontal projection", "psf"},
+			{"strength", "sloped load times the strength-level snow factor", "psf"}, {"allowable", "sloped load times the allowable-level snow factor", "psf"},
+			{"minimum", "minimum of low slopes, a load case of its own, unfactored", "psf"}, {"governing-strength", "the greater of both, strength level", "psf"}, {"governing-allowable", "the greater of both, allowable level", "psf"}, {"rain-on-snow", "surcharge, unfactored", "psf"},
+		},
+		Example: []string{"ground-snow=30 psf", "exposure-factor=1.0", "thermal-factor=1.1", "slope=26.57 deg", "surface=slippery", "asce=7-16"},
+		Run: withASCE(func(a *Args, w *structural.ASCE7) (*Result, error) {
+			s, err := w.RoofSnow(structural.Snow{Ground: a.Num("ground-snow"), Exposure: a.Num("exposure-factor"), Thermal: a.Num("thermal-factor"), Importance: a.Num("importance"),
+				Risk: a.Text("risk"), Slope: a.Num("slope"), Slippery: a.Text("surface") == "slippery", Run: a.Num("run")})
+			r := &Result{}
+			r.Set("flat", in("psf", s.Flat))
+			r.Set("slope-factor", s.SlopeFactor)
+			r.Set("sloped", in("psf", s.Sloped))
+			r.Set("strength", in("psf", s.Strength))
+			r.Set("allowable", in("psf", s.Allowable))
+			if !math.IsNaN(s.Minimum) {
+				r.Set("minimum", in("psf", s.Minimum))
+				r.Set("governing-strength", in("psf", s.GoverningStrength))
+				r.Set("governing-allowable", in("psf", s.GoverningAllowable))
+			}
+			r.Set("rain-on-snow", in("psf", s.RainOnSnow))
+			return finish(r, err, s.Work(quantity.US), s.Refs)
+		}),
+	}
+}
+
+func seismicForce() *Calculator {
+	return &Calculator{
+		Name: "seismic-force", Gives: "horizontal seismic force on an array fixed to a building, strength level", Source: "ASCE 7-16 and 7-22 section 13.3.1",
+		Inputs: []Input{
+			needNumber("sds", "design spectral acceleration SDS, g"), need("weight", "weight of the array", quantity.Force), needNumber("importance", "component importance factor Ip"), needNumber("height-ratio", "z/h of the place of attachment"),
+			may(needNumber("ap", "7-16: amplification factor; absent: that used for arrays"), ""), may(needNumber("rp", "7-16: response factor; absent: that used for arrays"), ""),
+			may(needNumber("hf", "7-22: height factor; absent: from z/h, period not known"), ""), may(needNumber("rmu", "7-22: ductility reduction factor"), ""),
+			may(needNumber("car", "7-22: resonance ductility factor, needed"), ""), may(needNumber("rpo", "7-22: strength factor, needed"), ""), asceEdition(),
+		},
+		Outputs: []Output{{"force", "horizontal force", "lb"}, {"minimum", "least force", "lb"}, {"maximum", "greatest force needed", "lb"}, {"vertical", "vertical force, either way", "lb"}},
+		Example: []string{"sds=1.0", "weight=1000 lb", "importance=1", "height-ratio=1", "asce=7-16"},
+		Run: withASCE(func(a *Args, w *structural.ASCE7) (*Result, error) {
+			s := structural.NewSeismic(a.Num("sds"), a.Num("weight"), a.Num("importance"), a.Num("height-ratio"))
+			s.Amplification, s.Response = a.Num("ap"), a.Num("rp")
+			s.HeightFactor, s.Ductility, s.Resonance, s.Strength = a.Num("hf"), a.Num("rmu"), a.Num("car"), a.Num("rpo")
+			f, err := w.SeismicForce(s)
+			r := &Result{}
+			r.Set("force", in("lb", f.Force))
+			r.Set("minimum", in("lb", f.Minimum))
+			r.Set("maximum", in("lb", f.Maximum))
+			r.Set("vertical", in("lb", f.Vertical))
+			return finish(r, err, f.Work(quantity.US), f.Refs)
+		}),
+	}
+}
+
+func deckThickness() *Calculator {
+	return &Calculator{
+		Name: "deck-thickness", Gives: "thickness of steel deck, sheet or framing by gage or mils", Source: "ANSI/SDI RD-2017 (deck); manufacturers' standard gauge (sheet); AISI S240 (mils)",
+		Inputs:  []Input{needText("gage", "gage, or mils of framing"), may(pick("kind", "what it is: galvanized counts the bare steel", "deck", "uncoated", "galvanized", "mils"), "deck")},
+		Outputs: []Output{{"design", "design thickness of the base steel", "in"}, {"minimum", "least thickness delivered", "in"}, {"coated", "thickness with zinc", "in"}},
+		Example: []string{"gage=22"},
+		Run: withAISI(func(a *Args, s *structural.AISI) (*Result, error) {
+			read := map[string]func(string) (structural.Thickness, error){"deck": s.DeckThickness, "uncoated": s.SheetThickness, "galvanized": s.SheetThickness, "mils": s.FramingThickness}
+			t, err := read[a.Text("kind")](a.Text("gage"))
+			r := &Result{}
+			r.Set("design", in("in", t.Design))
+			r.Set("minimum", in("in", t.Minimum))
+			if a.Text("kind") == "galvanized" && !math.IsNaN(t.Coated) {
+				r.Set("coated", in("in", t.Coated))
+			}
+			r.Workf("design %.4f in, least delivered %.4f in", in("in", t.Design), in("in", t.Minimum))
+			return finish(r, err, nil, t.Refs)
+		}),
+	}
+}
+
+func thermalMovement() *Calculator {
+	return &Calculator{
+		Name: "thermal-movement", Gives: "change of length of a rail or row over a temperature change", Source: "linear expansion; coefficients of the handbooks",
+		Inputs: []Input{need("length", "free length", quantity.Length), need("change", "temperature change", quantity.TemperatureDifference),
+			may(pick("material", "material, in place of a coefficient", "aluminum", "steel", "stainless", "glass", "wood"), ""), may(need("coefficient", "coefficient of expansion, in place of a material", quantity.RatioPerTemperature), "")},
+		Outputs: []Output{{"movement", "change of length", "in"}},
+		Example: []string{"length=40 ft", "change=100 degF", "material=aluminum"},
+		Run: func(a *Args, tables *table.Set) (*Result, error) {
+			if a.Has("material") == a.Has("coefficient") {
+				return nil, Faultf("give either material or coefficient")
+			}
+			p, err := structural.NewPractice(tables)
+			if err != nil {
+				return nil, fault(err)
+			}
+			r := &Result{}
+			c := a.Num("coefficient")
+			if a.Has("material") {
+				var ref table.Ref
+				if c, ref, err = p.ThermalCoefficient(a.Text("material")); err != nil {
+					return nil, fault(err)
+				}
+				r.cite([]table.Ref{ref})
+			}
+			m, err := structural.ThermalMovement(a.Num("length"), a.Num("change"), c)
+			r.Set("movement", in("in", m))
+			return finish(r, err, structural.MovementWork(a.Num("length"), a.Num("change"), c, m, quantity.US), nil)
+		},
+	}
+}
+
+func loadIncrease() *Calculator {
+	return &Calculator{
+		Name: "load-increase", Gives: "added load against the screen of existing buildings", Source: "screens of the existing-building codes: gravity and lateral; not meeting one is a question for a licensed engineer",
+		Inputs:  []Input{need("existing", "existing load per area", quantity.Pressure), need("added", "added load per area", quantity.Pressure), may(pick("kind", "kind of load", "gravity", "lateral"), "gravity")},
+		Outputs: []Output{{"increase", "added over existing", "%"}, {"limit", "screen", "%"}, {"met", "whether the screen is met", ""}},
+		Example: []string{"existing=30 psf", "added=3 psf"},
+		Run: func(a *Args, tables *table.Set) (*Result, error) {
+			p, err := structural.NewPractice(tables)
+			if err != nil {
+				return nil, fault(err)
+			}
+			screen := p.GravityIncrease
+			if a.Text("kind") == "lateral" {
+				screen = p.LateralIncrease
+			}
+			l, err := screen(a.Num("existing"), a.Num("added"))
+			r := &Result{}
+			r.Set("increase", 100*l.Share)
+			r.Set("limit", 100*l.Screen)
+			r.Set("met", l.Met)
+			return finish(r, err, l.Work(), l.Refs)
+		},
+	}
+}

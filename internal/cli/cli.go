@@ -1,0 +1,257 @@
+// Package cli holds the commands and their flags. A command returns an error
+// that carries its exit code; only main exits. Nothing is loaded before a
+// command asks for it.
+package cli
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"runtime/debug"
+	"strings"
+
+	"github.com/fatih/color"
+	"github.com/spf13/cobra"
+	"github.com/spf13/pflag"
+
+	"plumbrule/internal/calculator"
+	"plumbrule/internal/codebook"
+	"plumbrule/internal/quantity"
+	"plumbrule/internal/source"
+	"plumbrule/internal/table"
+	"plumbrule/rules"
+)
+
+// Exit codes.
+const (
+	exitClear       = 0 // nothing outstanding at or above the gate
+	exitOutstanding = 1 // something is outstanding
+	exitInput       = 2 // the input or the command line is wrong
+	exitFailed      = 3 // the tool failed
+)
+
+// exit is an error with the code that the process ends with. A nil err ends
+// it without a message.
+type exit struct {
+	code int
+	err  error
+}
+
+func (e *exit) Error() string {
+	if e.err == nil {
+		return fmt.Sprintf("exit %d", e.code)
+	}
+	return e.err.Error()
+}
+
+func (e *exit) Unwrap() error { return e.err }
+
+func wrong(format string, a ...any) error { return &exit{exitInput, fmt.Errorf(format, a...)} }
+func failed(err error) error              { return &exit{exitFailed, err} }
+
+// Main runs one command line (without the program's name) and gives the code
+// to exit with. What a command prints reaches stdout only when the command is
+// done, so an error leaves no half of a report behind.
+func Main(args []string, stdin io.Reader, stdout, stderr io.Writer) (code int) {
+	defer func() {
+		if p := recover(); p != nil {
+			complain(stderr, fmt.Errorf("defect: %v\n%s", p, debug.Stack()))
+			code = exitFailed
+		}
+	}()
+	var out strings.Builder
+	root := newRoot(stdout)
+	root.SetArgs(args)
+	root.SetIn(stdin)
+	root.SetOut(&out)
+	root.SetErr(stderr)
+	err := root.Execute()
+	code = exitClear
+	if err != nil {
+		var e *exit
+		if !errors.As(err, &e) {
+			e = &exit{exitInput, err} // cobra's own: the command line is wrong
+		}
+		code = e.code
+		if e.err != nil {
+			complain(stderr, e.err)
+		}
+	}
+	if code == exitInput {
+		return code
+	}
+	if _, err := io.WriteString(terminal(stdout), out.String()); err != nil {
+		complain(stderr, err)
+		return exitFailed
+	}
+	return code
+}
+
+// complain writes an error, one fault a line: those that have a place begin
+// with it, others with the program's name.
+func complain(w io.Writer, err error) {
+	var faults source.Faults
+	if errors.As(err, &faults) {
+		for _, f := range faults {
+			if f.At.Known() {
+				fmt.Fprintln(w, visible(f.Error()))
+			} else {
+				fmt.Fprintln(w, "plumbrule: "+visible(f.Error()))
+			}
+		}
+		return
+	}
+	var input *calculator.InputError
+	if errors.As(err, &input) {
+		for _, f := range input.Faults {
+			fmt.Fprintf(w, "plumbrule: calc %s: %s\n", input.Calculator, visible(f))
+		}
+		return
+	}
+	for _, l := range strings.Split(err.Error(), "\n") {
+		fmt.Fprintln(w, "plumbrule: "+visible(l))
+	}
+}
+
+// visible shows characters that steer a terminal instead of sending them.
+func visible(s string) string {
+	return strings.Map(func(r rune) rune {
+		if r < ' ' || r == 0x7F || r >= 0x80 && r < 0xA0 {
+			return '?'
+		}
+		return r
+	}, s)
+}
+
+func newRoot(stdout io.Writer) *cobra.Command {
+	root := &cobra.Command{
+		Use:   "plumbrule",
+		Short: "Holds a photovoltaic submittal against the codes",
+		Long: "plumbrule holds one photovoltaic submittal against the codes, computing the engineering that they ask for.\n" +
+			"It is a preflight aid: the authority having jurisdiction and licensed professionals decide.\n\n" +
+			"Exit codes: 0 nothing outstanding at or above the gate, 1 outstanding,\n" +
+			"2 the input or the command line is wrong, 3 the tool failed.",
+		SilenceErrors: true,
+		SilenceUsage:  true,
+		Args:          unknownCommand,
+		RunE:          func(c *cobra.Command, _ []string) error { return c.Help() },
+	}
+	root.SetFlagErrorFunc(flagError)
+	root.SetHelpCommand(newHelp())
+	root.AddCommand(newCheck(stdout), newCalc(), newRules(), newTerms(), newVersion())
+	return root
+}
+
+// newHelp is the help command, which refuses what is no command.
+func newHelp() *cobra.Command {
+	return &cobra.Command{
+		Use:   "help [COMMAND]",
+		Short: "Show what a command does",
+		RunE: func(c *cobra.Command, args []string) error {
+			about, rest, err := c.Root().Find(args)
+			if err != nil {
+				return wrong("%w", err)
+			}
+			if about == c.Root() {
+				if err := unknownCommand(about, rest); err != nil {
+					return err
+				}
+			}
+			return about.Help()
+		},
+	}
+}
+
+// unknownCommand refuses what is no command, with the nearest that is.
+func unknownCommand(c *cobra.Command, args []string) error {
+	if len(args) == 0 {
+		return nil
+	}
+	var names []string
+	for _, sub := range c.Commands() {
+		if sub.IsAvailableCommand() {
+			names = append(names, sub.Name())
+		}
+	}
+	return wrong("unknown command %q%s", args[0], quantity.DidYouMean(args[0], names))
+}
+
+// flagError refuses a flag, with the nearest one that the command has.
+func flagError(c *cobra.Command, err error) error {
+	var unknown *pflag.NotExistError
+	if !errors.As(err, &unknown) {
+		return wrong("%w", err)
+	}
+	var names []string
+	c.Flags().VisitAll(func(f *pflag.Flag) { names = append(names, f.Name) })
+	return wrong("%w%s", err, quantity.DidYouMean(unknown.GetSpecifiedName(), names))
+}
+
+// choice is a flag that takes one of a few words.
+type choice struct {
+	value string
+	words []string
+}
+
+func (c *choice) String() string { return c.value }
+func (c *choice) Type() string   { return strings.Join(c.words, "|") }
+func (c *choice) Set(s string) error {
+	for _, w := range c.words {
+		if w == s {
+			c.value = s
+			return nil
+		}
+	}
+	return fmt.Errorf("expected one of %s%s", strings.Join(c.words, ", "), quantity.DidYouMean(s, c.words))
+}
+
+// addChoice gives a command a flag that takes one of a few words, the first of
+// which is its default.
+func addChoice(c *cobra.Command, name, usage string, words ...string) *choice {
+	v := &choice{words[0], words}
+	c.Flags().Var(v, name, usage)
+	// The error can only say that the flag does not exist or is registered
+	// twice; the line above and the tests rule both out.
+	_ = c.RegisterFlagCompletionFunc(name, cobra.FixedCompletions(words, cobra.ShellCompDirectiveNoFileComp))
+	return v
+}
+
+// atMostOne lets a command take one word or none.
+func atMostOne(c *cobra.Command, args []string) error {
+	if len(args) > 1 {
+		return wrong("%s takes one name at most; found %q as well", c.Name(), args[1])
+	}
+	return nil
+}
+
+// loadBook and loadTables read the embedded rules. A fault in them is the
+// program's, not the user's.
+func loadBook() (*codebook.Codebook, error) {
+	b, err := codebook.Load(rules.FS)
+	if err != nil {
+		return nil, failed(err)
+	}
+	return b, nil
+}
+
+func loadTables() (*table.Set, error) {
+	t, err := table.Load(rules.FS, "tables")
+	if err != nil {
+		return nil, failed(err)
+	}
+	return t, nil
+}
+
+// colourful reports whether stdout is a terminal that wants colour. The colour
+// library looks at NO_COLOR, TERM and the terminal when the process starts.
+func colourful(stdout io.Writer) bool { return stdout == io.Writer(os.Stdout) && !color.NoColor }
+
+// terminal is stdout, by way of the colour library where that has to
+// translate colours for the console.
+func terminal(stdout io.Writer) io.Writer {
+	if colourful(stdout) {
+		return color.Output
+	}
+	return stdout
+}

@@ -1,0 +1,142 @@
+package job
+
+import (
+	"errors"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"plumbrule/internal/source"
+)
+
+const malformed = "../../testdata/malformed"
+
+// TestMalformedJobs holds every malformed job to its golden text.
+// go test ./internal/job -update rewrites the texts; read the difference.
+func TestMalformedJobs(t *testing.T) {
+	t.Chdir(malformed)
+	files, err := filepath.Glob("job-*.toml")
+	if err != nil || len(files) == 0 {
+		t.Fatalf("no malformed jobs: %v", err)
+	}
+	for _, file := range files {
+		t.Run(strings.TrimSuffix(file, ".toml"), func(t *testing.T) {
+			job, err := Load(file)
+			if err == nil || job != nil {
+				t.Fatalf("want faults and no job, got %v and %v", err, job)
+			}
+			golden(t, strings.TrimSuffix(file, ".toml")+".txt", err.Error()+"\n")
+		})
+	}
+}
+
+func golden(t *testing.T, file, got string) {
+	t.Helper()
+	if *update {
+		if err := os.WriteFile(file, []byte(got), 0o644); err != nil {
+			t.Fatal(err)
+		}
+	}
+	want, err := os.ReadFile(file)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got != string(want) {
+		t.Errorf("%s:\n got:\n%s\nwant:\n%s", file, got, want)
+	}
+}
+
+// TestFaultsHavePlaces checks what every fault of a malformed job must have.
+func TestFaultsHavePlaces(t *testing.T) {
+	t.Chdir(malformed)
+	files, err := filepath.Glob("job-*.toml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, file := range files {
+		_, err := Load(file)
+		var faults source.Faults
+		if !errors.As(err, &faults) || len(faults) == 0 {
+			t.Errorf("%s: the error is %T, want source.Faults", file, err)
+		}
+		for _, f := range faults {
+			if p := f.At.Position(); p.Line < 1 || p.Column < 1 || f.Message == "" {
+				t.Errorf("%s: %+v has no place or no message", file, f)
+			}
+		}
+	}
+}
+
+func parseOnly(t *testing.T, text string) error {
+	t.Helper()
+	_, err := Parse("job.toml", []byte(text), func(string) ([]byte, error) { return nil, os.ErrNotExist })
+	return err
+}
+
+// TestHostileJobs checks inputs that are made here because of their size.
+func TestHostileJobs(t *testing.T) {
+	tests := []struct{ name, text, want string }{
+		{"20 MB", "# " + strings.Repeat("x", 20<<20), "job.toml:1:1: the file has 20971522 bytes; at most 8 MiB are read"},
+		{"lists in lists", "x = " + strings.Repeat("[", 5000) + strings.Repeat("]", 5000), "nested too deeply"},
+		{"unclosed lists", "x = " + strings.Repeat("[", 1<<20), "not TOML"},
+		{"tables in tables", "x = " + strings.Repeat("{a = ", 5000) + "1" + strings.Repeat("}", 5000), "nested too deeply"},
+		{"dotted keys", strings.Repeat("a.", 5000) + "a = 1", "nested too deeply"},
+		{"dotted header", "[" + strings.Repeat("a.", 5000) + "a]\n", "nested too deeply"},
+		{"long key", strings.Repeat("k", 1<<20) + " = 1", "unknown key"},
+		{"long text", "[project]\nname = \"x\"\n[site]\nrecord_low = \"" + strings.Repeat("9", 1<<20) + "\"", "longer than"},
+		{"many keys", strings.Repeat("[[label]]\n", 100_000), "label: found 100000 tables; at most 10000 are read"},
+		{"huge array", "[project]\nname = \"x\"\n[[plane]]\nname = \"p\"\n[[array]]\nname = \"a\"\nplane = \"p\"\nrows = 1000\ncolumns = 1000", "at most 100000 modules"},
+	}
+	for _, test := range tests {
+		t.Run(test.name, func(t *testing.T) {
+			err := parseOnly(t, test.text)
+			if err == nil || !strings.Contains(err.Error(), test.want) {
+				t.Errorf("got %.300v, want %q", err, test.want)
+			}
+			if err != nil && len(err.Error()) > 4000 {
+				t.Errorf("the message has %d bytes", len(err.Error()))
+			}
+		})
+	}
+}
+
+func TestUnreadableJobs(t *testing.T) {
+	folder := t.TempDir()
+	large := filepath.Join(folder, "large.toml")
+	if err := os.WriteFile(large, make([]byte, 20<<20), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	tests := []struct{ path, want string }{
+		{folder, folder + ": it is a folder, not a file"},
+		{filepath.Join(folder, "none.toml"), filepath.Join(folder, "none.toml") + ": there is no such file"},
+		{large, large + ":1:1: the file has 8388609 bytes; at most 8 MiB are read"},
+	}
+	for _, test := range tests {
+		_, err := Load(test.path)
+		if err == nil || err.Error() != test.want {
+			t.Errorf("Load(%s) = %v, want %s", test.path, err, test.want)
+		}
+	}
+}
+
+// TestIncludesAreBounded checks a chain of includes without end.
+func TestIncludesAreBounded(t *testing.T) {
+	endless := func(path string) ([]byte, error) {
+		return []byte(`include = ["x` + filepath.Base(path) + `"]`), nil
+	}
+	_, err := Parse("a.toml", []byte(`include = ["b.toml"]`), endless)
+	if err == nil || !strings.Contains(err.Error(), "more than 8 includes") {
+		t.Errorf("got %v", err)
+	}
+	var wide strings.Builder
+	wide.WriteString("include = [")
+	for i := range 100 {
+		wide.WriteString(`"` + strings.Repeat("b", i+1) + `.toml", `)
+	}
+	wide.WriteString("]\n[project]\nname = \"wide\"\n")
+	_, err = Parse("a.toml", []byte(wide.String()), func(string) ([]byte, error) { return nil, nil })
+	if err == nil || !strings.Contains(err.Error(), "more than 32 files") {
+		t.Errorf("got %v", err)
+	}
+}

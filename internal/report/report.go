@@ -1,0 +1,94 @@
+// Package report writes a finished review. Every writer is a pure function of
+// the review: it computes nothing that the review does not hold, reads no
+// clock and no environment, and gives the same bytes for the same review.
+package report
+
+import (
+	"fmt"
+	"strings"
+
+	"plumbrule/internal/codebook"
+	"plumbrule/internal/job"
+	"plumbrule/internal/review"
+)
+
+// Notice stands in every report.
+const Notice = "This is a preflight aid. The authority having jurisdiction and licensed professionals decide; " +
+	"nothing here is an approval or a design."
+
+// Cautions are the dangers of the trade that every report recalls.
+var Cautions = []string{
+	"Shock: an array is live whenever light falls on it, and a string stays live with every switch open.",
+	"Falls: nobody goes on a roof without fall protection; skylights and old sheet do not carry a person.",
+	"Fire: a poor connection carries a DC arc that does not put itself out; keep the fire service's ways clear.",
+}
+
+// edition is one adopted document with the key of [adoption] that names it.
+type edition struct{ code, key, edition string }
+
+// adopted lists the editions that a job states, in the order of the job file.
+func adopted(a job.Adoption) []edition {
+	var out []edition
+	for _, c := range []struct {
+		code  string
+		given job.Text
+	}{{"NEC", a.NEC}, {"IFC", a.IFC}, {"IRC", a.IRC}, {"IBC", a.IBC}, {"ASCE 7", a.ASCE7}, {"NDS", a.NDS}, {"AISI S100", a.S100}} {
+		if c.given.Known {
+			out = append(out, edition{c.code, codebook.Codes[c.code], c.given.Value})
+		}
+	}
+	return out
+}
+
+// String names an edition as the trade does: "NEC 2023", "ASCE 7-16".
+func (e edition) String() string {
+	if rest, ok := strings.CutPrefix(e.edition, "7-"); ok && e.code == "ASCE 7" {
+		return e.code + "-" + rest
+	}
+	return e.code + " " + e.edition
+}
+
+// cited is a citation in the same words, with its note.
+func cited(c review.Citation) string {
+	s := strings.TrimSpace(edition{c.Code, "", c.Edition}.String() + " " + c.Section)
+	if c.Note != "" {
+		s += " (" + c.Note + ")"
+	}
+	return s
+}
+
+// jobFile is the name of the job's file as it was given.
+func jobFile(r *review.Review) string {
+	if len(r.Job.Files) == 0 {
+		return ""
+	}
+	return r.Job.Files[0].Name
+}
+
+// plural counts a thing: "1 correction", "2 corrections".
+func plural(n int, one, many string) string {
+	if n == 1 {
+		return fmt.Sprintf("%d %s", n, one)
+	}
+	return fmt.Sprintf("%d %s", n, many)
+}
+
+// bySeverity says how many outcomes of each severity are outstanding, gravest
+// first; "" when none is.
+func bySeverity(n map[codebook.Severity]int) string {
+	var out []string
+	for _, s := range codebook.Severities {
+		if n[s] == 0 {
+			continue
+		}
+		switch s {
+		case codebook.Correction:
+			out = append(out, plural(n[s], "correction", "corrections"))
+		case codebook.Verify:
+			out = append(out, fmt.Sprintf("%d to verify", n[s]))
+		case codebook.Advisory:
+			out = append(out, plural(n[s], "advisory", "advisories"))
+		}
+	}
+	return strings.Join(out, ", ")
+}

@@ -1,0 +1,368 @@
+package report
+
+import (
+	"fmt"
+	"io"
+	"strconv"
+	"strings"
+
+	"plumbrule/internal/codebook"
+	"plumbrule/internal/review"
+	"plumbrule/internal/source"
+)
+
+// TextOptions say how the letter looks.
+type TextOptions struct {
+	Color bool
+	Width int // in columns; zero is the usual width
+}
+
+// Text writes the review as a letter to a terminal: what was reviewed under
+// which editions, then the findings numbered through, by discipline and worst
+// first, then the totals, what to do next, and the cautions. Findings of one
+// check and one result share a number: the worst in full, then every other by
+// name.
+func Text(w io.Writer, r *review.Review, o TextOptions) error {
+	t := &letter{page: newPage(o), r: r}
+	parts := disciplines(r)
+	t.opening()
+	for _, d := range parts {
+		t.discipline(d)
+	}
+	t.totals(parts)
+	t.remarks()
+	t.next(parts)
+	t.closing()
+	_, err := w.Write(t.Bytes())
+	return err
+}
+
+// letter is one text report in the making.
+type letter struct {
+	*page
+	r      *review.Review
+	number int // of the last finding
+}
+
+func (t *letter) opening() {
+	t.line(t.heading.Sprint("PLAN REVIEW") + "  " + plain(jobFile(t.r)))
+	p := t.r.Job.Project
+	var who []string
+	for _, g := range []struct {
+		known bool
+		text  string
+	}{{p.Name.Known, p.Name.Value}, {p.Address.Known, p.Address.Value}, {p.Revision.Known, "revision " + p.Revision.Value}} {
+		if g.known {
+			who = append(who, g.text)
+		}
+	}
+	t.paragraph(0, strings.Join(who, ", "))
+	editions := "no edition of any code is stated"
+	if list := adopted(t.r.Job.Adoption); len(list) > 0 {
+		words := make([]string, len(list))
+		for i, e := range list {
+			words[i] = e.String()
+		}
+		editions = "held against " + strings.Join(words, ", ")
+	}
+	if p.Authority.Known {
+		editions = "for " + p.Authority.Value + ", " + editions
+	}
+	t.paragraph(0, editions)
+}
+
+func (t *letter) discipline(d *discipline) {
+	if len(d.groups) == 0 {
+		return
+	}
+	remark := bySeverity(d.outstanding)
+	if d.excused > 0 {
+		if remark != "" {
+			remark += ", "
+		}
+		remark += fmt.Sprintf("%d excused", d.excused)
+	}
+	t.head(d.name, remark)
+	for _, g := range d.groups {
+		t.line("")
+		t.group(g)
+	}
+}
+
+func (t *letter) group(g *group) {
+	t.number++
+	worst := g.list[0]
+	word, tone := string(g.check.Severity), t.advisory
+	switch g.check.Severity {
+	case codebook.Correction:
+		tone = t.correction
+	case codebook.Verify:
+		tone = t.verify
+	}
+	if g.excused {
+		word, tone = "excused "+word, t.excused
+	}
+	word = strings.ToUpper(word)
+	if g.result == review.Undetermined {
+		word += ", undetermined"
+	}
+	number := strconv.Itoa(t.number) + "."
+	t.line(number + spaces(margin-len(number)) + tone.Sprint(word) + "  " + plain(g.check.Title))
+	subject := worst.Subject
+	if n := len(g.list) - 1; n > 0 {
+		subject += fmt.Sprintf(", and %d more listed below", n)
+	}
+	t.paragraph(margin, subject)
+	t.finding(worst)
+	t.others(g)
+}
+
+// finding writes one outcome in full.
+func (t *letter) finding(o *review.Outcome) {
+	t.row("Finding", o.Finding)
+	t.row("Held", held(o))
+	t.needs(o)
+	t.place(o)
+	t.rows("Worked", calculation(o))
+	if o.Remedy != "" {
+		t.row("To pass", o.Remedy)
+	}
+	cites := make([]string, len(o.Cites))
+	for i, c := range o.Cites {
+		cites[i] = cited(c)
+	}
+	t.row("Under", strings.Join(cites, "; "))
+	t.row("Check", o.Check.ID)
+	for _, u := range o.Unconfirmed {
+		t.row("verify:", u)
+	}
+	if e := o.Excused; e != nil {
+		by := e.By
+		if e.Date != "" {
+			by += ", " + e.Date
+		}
+		t.row("Accepted", fmt.Sprintf("by %s: %s (%s)", by, e.Reason, e.At.Position()))
+	}
+}
+
+// held is the measure against its limit.
+func held(o *review.Outcome) string {
+	if o.Measure == nil || o.Limit == nil {
+		return ""
+	}
+	s := fmt.Sprintf("%s, %s %s", o.Measure.Text, o.LimitKind, o.Limit.Text)
+	if o.Utilisation != nil {
+		s += "; utilisation " + ratio(*o.Utilisation)
+	}
+	return s
+}
+
+// ratio prints a utilisation so that one just past its limit does not read
+// as 1.00.
+func ratio(u float64) string {
+	s := strconv.FormatFloat(u, 'f', 2, 64)
+	if s == "1.00" && u != 1 {
+		s = strconv.FormatFloat(u, 'f', 4, 64)
+	}
+	return s
+}
+
+// needs says what is missing, or else why the outcome could not be determined.
+func (t *letter) needs(o *review.Outcome) {
+	if o.Result != review.Undetermined {
+		return
+	}
+	if len(o.Needs) == 0 {
+		t.row("Because", firstLine(o.Reason))
+		return
+	}
+	for i, n := range o.Needs {
+		label := "Missing"
+		if n.Key == "" {
+			label = "Because"
+		} else if i > 0 && o.Needs[i-1].Key != "" {
+			label = ""
+		}
+		t.row(label, n.String())
+	}
+}
+
+// place points into the job file at the value that drives the finding, and
+// names the further places.
+func (t *letter) place(o *review.Outcome) {
+	if !o.At.Known() {
+		return
+	}
+	t.row("Place", o.At.Position().String())
+	indent := margin + labelWidth
+	if line, underline, ok := excerpt(o.At, t.width-indent); ok {
+		t.line(spaces(indent) + line)
+		t.line(spaces(indent) + t.mark.Sprint(strings.TrimLeft(underline, " ")))
+	}
+	also := make([]string, len(o.Also))
+	for i, at := range o.Also {
+		also[i] = relative(at, o.At)
+	}
+	t.row("See also", strings.Join(also, ", "))
+}
+
+// relative is a place as seen from another: the line alone in the same file.
+func relative(at, from source.Span) string {
+	pos := at.Position()
+	if at.File == from.File && pos.Line > 0 {
+		return fmt.Sprintf("line %d", pos.Line)
+	}
+	return pos.String()
+}
+
+// calculation is the worked lines without the verdict, which the Held row
+// gives.
+func calculation(o *review.Outcome) []string {
+	work := o.Work
+	if n := len(work) - 1; n >= 0 && o.Measure != nil && strings.HasPrefix(work[n], o.Measure.Text+" "+string(o.LimitKind)+" ") {
+		work = work[:n]
+	}
+	return work
+}
+
+// others names every further finding of a group with what sets it apart from
+// the worst.
+func (t *letter) others(g *group) {
+	worst := g.list[0]
+	names := make([]string, 0, len(g.list)-1)
+	for _, o := range g.list[1:] {
+		names = append(names, o.Subject+apart(o, worst))
+	}
+	t.row("Also", strings.Join(names, "; "))
+}
+
+// apart is what a finding has that the worst of its group has not.
+func apart(o, worst *review.Outcome) string {
+	var parts []string
+	if o.Measure != nil && o.Limit != nil {
+		s := o.Measure.Text
+		if worst.Limit == nil || o.Limit.Text != worst.Limit.Text {
+			s += ", " + string(o.LimitKind) + " " + o.Limit.Text
+		}
+		parts = append(parts, s)
+	} else if o.Finding != worst.Finding {
+		parts = append(parts, o.Finding)
+	}
+	if needs := missing(o); needs != missing(worst) {
+		parts = append(parts, "missing "+needs)
+	} else if len(o.Needs) == 0 && o.Reason != worst.Reason {
+		parts = append(parts, firstLine(o.Reason))
+	}
+	if o.At.Known() && o.At != worst.At {
+		parts = append(parts, relative(o.At, worst.At))
+	}
+	if o.Excused != nil && *o.Excused != *worst.Excused {
+		parts = append(parts, "accepted by "+o.Excused.By+": "+o.Excused.Reason)
+	}
+	if len(parts) == 0 {
+		return ""
+	}
+	return " (" + strings.Join(parts, "; ") + ")"
+}
+
+func missing(o *review.Outcome) string {
+	words := make([]string, len(o.Needs))
+	for i, n := range o.Needs {
+		words[i] = n.String()
+	}
+	return strings.Join(words, ", ")
+}
+
+// totals is a table whose rows and columns add up.
+func (t *letter) totals(parts []*discipline) {
+	total := t.r.Totals
+	t.head("Totals", plural(total.Pairs, "outcome", "outcomes"))
+	name := len("together")
+	for _, d := range parts {
+		name = max(name, len(d.name))
+	}
+	titles := []string{"not met", "undetermined", "met", "not applicable", "excused", "together"}
+	row := func(label string, cells ...string) {
+		s := label + spaces(name-columns(label))
+		for i, c := range cells {
+			s += spaces(2+len(titles[i])-len(c)) + c
+		}
+		t.line(s)
+	}
+	counts := func(label string, n ...int) {
+		cells := make([]string, len(n))
+		for i := range n {
+			cells[i] = strconv.Itoa(n[i])
+		}
+		row(label, cells...)
+	}
+	row("", titles...)
+	for _, d := range parts {
+		counts(d.name, d.count[review.NotMet], d.count[review.Undetermined], d.count[review.Met], d.count[review.NotApplicable], d.excused, d.pairs)
+	}
+	counts("together", total.NotMet, total.Undetermined, total.Met, total.NotApplicable, total.Excused, total.Pairs)
+}
+
+// remarks name what did nothing: checks without a subject, and deviations that
+// excused nothing. Checks that failed are named as defects.
+func (t *letter) remarks() {
+	if len(t.r.Idle) > 0 {
+		t.line("")
+		t.paragraph(0, plural(len(t.r.Idle), "check", "checks")+" had nothing to look at in this job: "+strings.Join(t.r.Idle, ", ")+".")
+	}
+	for i, d := range t.r.Unused {
+		if i == 0 {
+			t.line("")
+		}
+		of := ""
+		if d.Subject.Known {
+			of = " for " + d.Subject.Value
+		}
+		t.paragraph(0, fmt.Sprintf("The accepted deviation from %s%s excused nothing (%s).", d.Check.Value, of, d.Check.At.Position()))
+	}
+	for i, d := range t.r.Defects() {
+		if i == 0 {
+			t.line("")
+		}
+		t.paragraph(0, "Defect of the program, not of the job: "+firstLine(d))
+	}
+}
+
+// next says what to do now.
+func (t *letter) next(parts []*discipline) {
+	t.head("Next", "")
+	n := t.r.Totals
+	if bySeverity(n.Outstanding) == "" {
+		t.paragraph(0, "Nothing is outstanding.")
+	} else {
+		var do []string
+		if n.NotMet > 0 {
+			do = append(do, "change what is not met")
+		}
+		if n.Undetermined > 0 {
+			do = append(do, "state the keys that are missing")
+		}
+		t.paragraph(0, bySeverity(n.Outstanding)+" outstanding: "+strings.Join(do, ", ")+", then run")
+		t.line(spaces(margin) + "plumbrule check " + plain(jobFile(t.r)))
+	}
+	for _, d := range parts {
+		if len(d.groups) > 0 {
+			t.paragraph(0, "What a check asks, and why:")
+			t.line(spaces(margin) + "plumbrule rules " + d.groups[0].check.ID)
+			break
+		}
+	}
+}
+
+func (t *letter) closing() {
+	t.line("")
+	t.paragraph(0, fmt.Sprintf("%s, rules %.12s. %s", plural(len(t.r.Book.Checks), "check", "checks"), t.r.Book.Hash, Notice))
+	for _, c := range Cautions {
+		t.paragraph(0, c)
+	}
+}
+
+func firstLine(s string) string {
+	line, _, _ := strings.Cut(s, "\n")
+	return line
+}
