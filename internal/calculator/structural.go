@@ -57,9 +57,19 @@ func roofShape() Input {
 
 // results
 
+// in gives a value in a trade unit, to twelve significant digits: what the
+// conversion adds behind them is no part of the result.
 func in(unit string, si float64) float64 {
 	sizes := map[string]float64{"psf": quantity.PSF, "ft2": quantity.SquareFoot, "ft": quantity.Foot, "in": quantity.Inch, "lb": quantity.PoundForce, "lb/in": quantity.PoundPerInch}
-	return si / sizes[unit]
+	return digits(si / sizes[unit])
+}
+
+func digits(v float64) float64 {
+	rounded, err := strconv.ParseFloat(strconv.FormatFloat(v, 'g', 12, 64), 64)
+	if err != nil {
+		return v // NaN and infinities are refused where results are read
+	}
+	return rounded
 }
 
 // finish adds the worked lines and places, and gives an error of the

@@ -10,11 +10,10 @@ import (
 	"github.com/spf13/cobra"
 
 	"plumbrule/internal/calculator"
-	"plumbrule/internal/quantity"
 	"plumbrule/internal/table"
 )
 
-func newCalc() *cobra.Command {
+func (p *program) newCalc() *cobra.Command {
 	c := &cobra.Command{
 		Use:   "calc [NAME [INPUT=VALUE...]]",
 		Short: "Run a desk calculator: the function behind a check",
@@ -35,7 +34,7 @@ func newCalc() *cobra.Command {
 		if err != nil {
 			return err
 		}
-		tables, err := loadTables()
+		tables, err := p.loadTables()
 		if err != nil {
 			return err
 		}
@@ -68,7 +67,7 @@ func findCalculator(name string) (*calculator.Calculator, error) {
 		}
 		names = append(names, c.Name)
 	}
-	return nil, wrong("there is no calculator %q%s", name, quantity.DidYouMean(name, names))
+	return nil, wrong("there is no calculator %q%s", name, hint(name, names, "plumbrule calc"))
 }
 
 func completeCalculators(_ *cobra.Command, args []string, _ string) ([]string, cobra.ShellCompDirective) {

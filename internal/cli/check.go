@@ -21,7 +21,7 @@ import (
 	"plumbrule/internal/table"
 )
 
-func newCheck(stdout io.Writer) *cobra.Command {
+func (p *program) newCheck() *cobra.Command {
 	var only []string
 	var output string
 	c := &cobra.Command{
@@ -42,14 +42,14 @@ func newCheck(stdout io.Writer) *cobra.Command {
 	format := addChoice(c, "format", "how the report is written", "text", "json")
 	c.Flags().StringVar(&output, "output", "", "write the report to this `FILE`, whole or not at all")
 	c.Flags().StringArrayVar(&only, "only", nil, "run this `CHECK` only; may be repeated")
-	_ = c.RegisterFlagCompletionFunc("only", completeChecks)
+	_ = c.RegisterFlagCompletionFunc("only", p.completeChecks)
 	c.RunE = func(c *cobra.Command, args []string) error {
-		reviews, err := reviewAll(args, only)
+		reviews, err := p.reviewAll(args, only)
 		if err != nil {
 			return err
 		}
 		var out bytes.Buffer
-		if err := write(&out, reviews, format.value, output == "" && colourful(stdout)); err != nil {
+		if err := write(&out, reviews, format.value, output == "" && p.colour); err != nil {
 			return failed(err)
 		}
 		if output == "" {
@@ -63,13 +63,13 @@ func newCheck(stdout io.Writer) *cobra.Command {
 }
 
 // reviewAll reviews every job, or gives every fault of every input.
-func reviewAll(paths, only []string) ([]*review.Review, error) {
+func (p *program) reviewAll(paths, only []string) ([]*review.Review, error) {
 	jobs := make([]*job.Job, len(paths))
 	var book *codebook.Codebook
 	var tables *table.Set
 	errs := together(
-		func() (err error) { book, err = loadBook(); return err },
-		func() (err error) { tables, err = loadTables(); return err },
+		func() (err error) { book, err = p.loadBook(); return err },
+		func() (err error) { tables, err = p.loadTables(); return err },
 		func() error { return loadJobs(paths, jobs) },
 	)
 	if err := errors.Join(errs[:2]...); err != nil {
@@ -117,8 +117,8 @@ func together(functions ...func() error) []error {
 	for i, f := range functions {
 		wg.Go(func() {
 			defer func() {
-				if p := recover(); p != nil {
-					errs[i] = failed(fmt.Errorf("defect: %v\n%s", p, debug.Stack()))
+				if defect := recover(); defect != nil {
+					errs[i] = failed(fmt.Errorf("defect: %v\n%s", defect, debug.Stack()))
 				}
 			}()
 			errs[i] = f()
@@ -164,23 +164,14 @@ func unknownChecks(only []string, book *codebook.Codebook) (faults source.Faults
 // nearestCheck suggests a check for a misspelt ID or for a name without its
 // discipline.
 func nearestCheck(id string, book *codebook.Codebook) string {
-	if hint := quantity.DidYouMean(id, book.IDs()); hint != "" {
-		return hint
-	}
 	names := make([]string, len(book.Checks))
 	for i, c := range book.Checks {
 		names[i] = strings.TrimPrefix(c.ID, c.Discipline+"/")
 	}
-	name, ok := quantity.Nearest(id, names)
-	if !ok {
-		return ""
+	if name, ok := quantity.Nearest(id, names); ok && !strings.Contains(id, "/") {
+		return fmt.Sprintf(", did you mean %q?", book.Checks[slices.Index(names, name)].ID)
 	}
-	for i := range names {
-		if names[i] == name {
-			return fmt.Sprintf(", did you mean %q?", book.Checks[i].ID)
-		}
-	}
-	return ""
+	return hint(id, book.IDs(), "plumbrule rules")
 }
 
 // write puts the reviews in one format.

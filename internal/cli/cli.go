@@ -7,6 +7,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"io/fs"
 	"os"
 	"runtime/debug"
 	"strings"
@@ -53,15 +54,28 @@ func failed(err error) error              { return &exit{exitFailed, err} }
 // Main runs one command line (without the program's name) and gives the code
 // to exit with. What a command prints reaches stdout only when the command is
 // done, so an error leaves no half of a report behind.
-func Main(args []string, stdin io.Reader, stdout, stderr io.Writer) (code int) {
+func Main(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
+	p := &program{rules: rules.FS, colour: stdout == io.Writer(os.Stdout) && !color.NoColor}
+	return p.main(args, stdin, stdout, stderr)
+}
+
+// program is what the commands share.
+type program struct {
+	rules fs.FS // the checks and the tables
+	// colour reports whether stdout is a terminal that wants colour. The colour
+	// library looks at NO_COLOR, TERM and the terminal when the process starts.
+	colour bool
+}
+
+func (p *program) main(args []string, stdin io.Reader, stdout, stderr io.Writer) (code int) {
 	defer func() {
-		if p := recover(); p != nil {
-			complain(stderr, fmt.Errorf("defect: %v\n%s", p, debug.Stack()))
+		if defect := recover(); defect != nil {
+			complain(stderr, fmt.Errorf("defect: %v\n%s", defect, debug.Stack()))
 			code = exitFailed
 		}
 	}()
 	var out strings.Builder
-	root := newRoot(stdout)
+	root := p.newRoot()
 	root.SetArgs(args)
 	root.SetIn(stdin)
 	root.SetOut(&out)
@@ -81,7 +95,10 @@ func Main(args []string, stdin io.Reader, stdout, stderr io.Writer) (code int) {
 	if code == exitInput {
 		return code
 	}
-	if _, err := io.WriteString(terminal(stdout), out.String()); err != nil {
+	if p.colour {
+		stdout = color.Output // which translates colours for a console that needs it
+	}
+	if _, err := io.WriteString(stdout, out.String()); err != nil {
 		complain(stderr, err)
 		return exitFailed
 	}
@@ -124,7 +141,7 @@ func visible(s string) string {
 	}, s)
 }
 
-func newRoot(stdout io.Writer) *cobra.Command {
+func (p *program) newRoot() *cobra.Command {
 	root := &cobra.Command{
 		Use:   "plumbrule",
 		Short: "Holds a photovoltaic submittal against the codes",
@@ -139,7 +156,7 @@ func newRoot(stdout io.Writer) *cobra.Command {
 	}
 	root.SetFlagErrorFunc(flagError)
 	root.SetHelpCommand(newHelp())
-	root.AddCommand(newCheck(stdout), newCalc(), newRules(), newTerms(), newVersion())
+	root.AddCommand(p.newCheck(), p.newCalc(), p.newRules(), newTerms(), p.newVersion())
 	return root
 }
 
@@ -174,7 +191,16 @@ func unknownCommand(c *cobra.Command, args []string) error {
 			names = append(names, sub.Name())
 		}
 	}
-	return wrong("unknown command %q%s", args[0], quantity.DidYouMean(args[0], names))
+	return wrong("unknown command %q%s", args[0], hint(args[0], names, "plumbrule help"))
+}
+
+// hint is what follows a word that is not known: the nearest one that is, or
+// the command that lists them.
+func hint(word string, known []string, list string) string {
+	if near := quantity.DidYouMean(word, known); near != "" {
+		return near
+	}
+	return "; they are listed by: " + list
 }
 
 // flagError refuses a flag, with the nearest one that the command has.
@@ -225,33 +251,28 @@ func atMostOne(c *cobra.Command, args []string) error {
 	return nil
 }
 
-// loadBook and loadTables read the embedded rules. A fault in them is the
-// program's, not the user's.
-func loadBook() (*codebook.Codebook, error) {
-	b, err := codebook.Load(rules.FS)
+// noNames lets a command take no word.
+func noNames(c *cobra.Command, args []string) error {
+	if len(args) > 0 {
+		return wrong("%s takes no names; found %q", c.Name(), args[0])
+	}
+	return nil
+}
+
+// loadBook and loadTables read the rules. A fault in them is the program's, not
+// the user's.
+func (p *program) loadBook() (*codebook.Codebook, error) {
+	b, err := codebook.Load(p.rules)
 	if err != nil {
 		return nil, failed(err)
 	}
 	return b, nil
 }
 
-func loadTables() (*table.Set, error) {
-	t, err := table.Load(rules.FS, "tables")
+func (p *program) loadTables() (*table.Set, error) {
+	t, err := table.Load(p.rules, "tables")
 	if err != nil {
 		return nil, failed(err)
 	}
 	return t, nil
-}
-
-// colourful reports whether stdout is a terminal that wants colour. The colour
-// library looks at NO_COLOR, TERM and the terminal when the process starts.
-func colourful(stdout io.Writer) bool { return stdout == io.Writer(os.Stdout) && !color.NoColor }
-
-// terminal is stdout, by way of the colour library where that has to
-// translate colours for the console.
-func terminal(stdout io.Writer) io.Writer {
-	if colourful(stdout) {
-		return color.Output
-	}
-	return stdout
 }

@@ -7,7 +7,6 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"plumbrule/internal/quantity"
 	"plumbrule/internal/terms"
 )
 
@@ -29,7 +28,7 @@ func newTerms() *cobra.Command {
 				kind = terms.KindByPlural(args[0])
 			}
 			if kind == nil {
-				return wrong("there is no kind %q%s", args[0], quantity.DidYouMean(args[0], kindNames()))
+				return wrong("there is no kind %q%s", args[0], hint(args[0], kindNames(), "plumbrule terms"))
 			}
 			listTerms(c.OutOrStdout(), kind)
 			return nil

@@ -7,14 +7,14 @@ import (
 	"github.com/spf13/cobra"
 )
 
-func newVersion() *cobra.Command {
+func (p *program) newVersion() *cobra.Command {
 	return &cobra.Command{
 		Use:               "version",
 		Short:             "Show the version of the program and of its rules",
-		Args:              cobra.NoArgs,
+		Args:              noNames,
 		ValidArgsFunction: cobra.NoFileCompletions,
 		RunE: func(c *cobra.Command, _ []string) error {
-			book, err := loadBook()
+			book, err := p.loadBook()
 			if err != nil {
 				return err
 			}

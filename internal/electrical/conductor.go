@@ -26,7 +26,8 @@ type Insulation struct {
 	Name          string
 	Temperature   float64 // degC, in the place asked about
 	AmpacityLimit float64 // degC column that the final ampacity may not pass; NaN where there is none
-	AreaColumn    string  // column of Chapter 9 Table 5; empty: the cable has no area there
+	AreaTable     string  // table of Chapter 9 that has its area; empty: the cable needs its own diameter
+	AreaColumn    string  // column of that table
 	PVTables      bool    // whether 690.31 gives its ampacity and correction
 }
 
@@ -63,6 +64,7 @@ func (r *reader) insulation(name string, place Place) Insulation {
 	r.use(t, row.Key)
 	in := Insulation{Name: row.Key}
 	in.AmpacityLimit, _ = cell(row, column(t, "ampacity column"))
+	in.AreaTable, _ = t.Text(row.Key, "area table")
 	in.AreaColumn, _ = t.Text(row.Key, "area column")
 	pv, _ := t.Text(row.Key, "ampacity table")
 	in.PVTables = pv == "pv"

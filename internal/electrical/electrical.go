@@ -60,7 +60,7 @@ const (
 	tableOutput              = "705.28"
 	tableFill                = "Chapter 9 Table 1"
 	tableRaceway             = "Chapter 9 Table 4"
-	tableInsulatedArea       = "Chapter 9 Table 5"
+	tableBareArea            = "Chapter 9 Table 8 bare"
 	tableProperties          = "Chapter 9 Table 8"
 	tableResistanceCorrected = "Chapter 9 Table 8 note"
 	tableImpedance           = "Chapter 9 Table 9"

@@ -136,15 +136,15 @@ func (r *reader) contentArea(c Content) float64 {
 		r.need("the diameter", c.Diameter)
 		return math.Pi * c.Diameter * c.Diameter / 4
 	case c.Insulation == "bare":
-		return r.number(tableProperties, c.Size.Key(), "bare stranded") * quantity.SquareInch
+		return r.number(tableBareArea, c.Size.Key(), "stranded") * quantity.SquareInch
 	case c.Insulation == "bare solid":
-		return r.number(tableProperties, c.Size.Key(), "bare solid") * quantity.SquareInch
+		return r.number(tableBareArea, c.Size.Key(), "solid") * quantity.SquareInch
 	}
 	in := r.insulation(c.Insulation, Unstated)
-	if r.err == nil && in.AreaColumn == "" {
+	if r.err == nil && in.AreaTable == "" {
 		r.fail(outside(`%s is not in Chapter 9 Table 5; give its outside diameter, such as "%dx0.28 in"`, in.Name, c.Count))
 	}
-	return r.number(tableInsulatedArea, c.Size.Key(), in.AreaColumn) * quantity.SquareInch
+	return r.number(in.AreaTable, c.Size.Key(), in.AreaColumn) * quantity.SquareInch
 }
 
 // racewayArea is the whole inside area of a raceway, in m2.

@@ -22,6 +22,9 @@ func (t *Tree) Job() (*Job, error) {
 	if len(t.root.table) == 0 {
 		return nil, source.Faults{{At: t.files[0].Start(), Message: "the job is empty", Expected: "a job begins with [project] and its name"}}
 	}
+	if faults := tooLong(t.root, ""); len(faults) > 0 {
+		return nil, faults.Err()
+	}
 	b := &binder{job: job, open: t.open, names: map[string][]string{}}
 	job.Files = slices.Clone(t.files)
 	b.table(Model(), t.root, reflect.ValueOf(job).Elem(), "", t.files[0].Start())
@@ -37,6 +40,24 @@ func (t *Tree) Job() (*Job, error) {
 		job.units = quantity.SI
 	}
 	return job, nil
+}
+
+// longestList bounds every list of a job: things of a kind, corners, places.
+const longestList = 10_000
+
+// tooLong finds lists beyond the bound.
+func tooLong(n *node, key string) source.Faults {
+	var faults source.Faults
+	if len(n.list) > longestList {
+		faults.Add(n.span(), "%s: the list has %d entries, at most %d are read", shorten(key), len(n.list), longestList)
+	}
+	for i, element := range n.list {
+		faults = append(faults, tooLong(element, Join(key, strconv.Itoa(i+1)))...)
+	}
+	for k, child := range n.table {
+		faults = append(faults, tooLong(child, Join(key, k))...)
+	}
+	return faults
 }
 
 // binder fills the model from a tree and gathers faults.
@@ -146,19 +167,12 @@ func (b *binder) oneTable(f *Field, n *node, target reflect.Value, key string, h
 	b.table(f.Table, n, target, key, header)
 }
 
-// mostThings bounds the things of one kind.
-const mostThings = 10_000
-
 func (b *binder) manyTables(f *Field, n *node, target reflect.Value, key string) {
 	switch {
 	case n == nil:
 		return
 	case !n.holdsTables():
 		b.wrongType(n, key, fmt.Sprintf("a repeated table is expected, written [[%s]]", f.Key))
-		return
-	}
-	if len(n.list) > mostThings {
-		b.fault(source.Fault{At: n.span(), Message: fmt.Sprintf("%s: found %d tables", key, len(n.list)), Expected: fmt.Sprintf("at most %d are read", mostThings)})
 		return
 	}
 	list := reflect.MakeSlice(target.Type(), len(n.list), len(n.list))

@@ -143,6 +143,7 @@ type Plane struct {
 	Framing            Framing  `key:"framing" doc:"what carries the plane"`
 	BelowEscapeOpening Flag     `key:"below_escape_opening" doc:"whether an emergency escape and rescue opening stands above this plane"`
 	WeakEdge           Quantity `key:"weak_edge" dim:"length" doc:"width of unreinforced overhang along the lowest edge"`
+	Ground             Flag     `key:"ground" doc:"whether it is open ground that carries an array (left out: a roof)"`
 }
 
 // Covering is the roofing of a plane.
@@ -379,9 +380,9 @@ type String struct {
 	Modules     Count `key:"modules" min:"1" doc:"modules in series"`
 	Inverter    Text  `key:"inverter" ref:"inverter" doc:"inverter it feeds"`
 	Input       Count `key:"input" min:"1" doc:"DC input of the inverter"`
-	Converter   Text  `key:"converter" ref:"converter_type" doc:"DC-to-DC converter on each module"`
+	Converter   Text  `key:"converter" ref:"converter_type" doc:"DC-to-DC converter on each module (left out: none)"`
 	ModulesEach Count `key:"modules_each_converter" min:"1" doc:"modules on each converter"`
-	Fuse        Text  `key:"fuse" ref:"overcurrent" doc:"overcurrent device of the string"`
+	Fuse        Text  `key:"fuse" ref:"overcurrent" doc:"overcurrent device of the string (left out: none)"`
 	Others      Texts `key:"extra_modules" doc:"further modules of other types in series, each as \"2 x type\""`
 
 	Extra []ExtraModules `key:"-"` // what extra_modules says

@@ -13,14 +13,13 @@ import (
 )
 
 // Notice stands in every report.
-const Notice = "This is a preflight aid. The authority having jurisdiction and licensed professionals decide; " +
-	"nothing here is an approval or a design."
+const Notice = "A preflight aid: the authority having jurisdiction and licensed professionals decide."
 
 // Cautions are the dangers of the trade that every report recalls.
 var Cautions = []string{
-	"Shock: an array is live whenever light falls on it, and a string stays live with every switch open.",
-	"Falls: nobody goes on a roof without fall protection; skylights and old sheet do not carry a person.",
-	"Fire: a poor connection carries a DC arc that does not put itself out; keep the fire service's ways clear.",
+	"Shock: an array is live in any daylight; a string stays live with every switch open.",
+	"Falls: no roof work without fall protection; skylights and old sheet do not carry a person.",
+	"Fire: a poor connection feeds an arc that does not go out; keep the fire service's ways clear.",
 }
 
 // edition is one adopted document with the key of [adoption] that names it.
@@ -42,7 +41,11 @@ func adopted(a job.Adoption) []edition {
 
 // String names an edition as the trade does: "NEC 2023", "ASCE 7-16".
 func (e edition) String() string {
-	if rest, ok := strings.CutPrefix(e.edition, "7-"); ok && e.code == "ASCE 7" {
+	rest, numbered := strings.CutPrefix(e.edition, "7-")
+	switch {
+	case e.edition == "":
+		return e.code
+	case numbered && e.code == "ASCE 7":
 		return e.code + "-" + rest
 	}
 	return e.code + " " + e.edition
@@ -50,7 +53,10 @@ func (e edition) String() string {
 
 // cited is a citation in the same words, with its note.
 func cited(c review.Citation) string {
-	s := strings.TrimSpace(edition{c.Code, "", c.Edition}.String() + " " + c.Section)
+	s := edition{code: c.Code, edition: c.Edition}.String()
+	if c.Section != "" {
+		s += " " + c.Section
+	}
 	if c.Note != "" {
 		s += " (" + c.Note + ")"
 	}

@@ -29,11 +29,11 @@ func Sheet(w io.Writer, c *codebook.Check) error {
 	p.row("Why", c.Because)
 	p.row("Sureness", c.Provenance)
 	p.row("Scope", strings.Join(c.Scope, ", "))
-	p.line("")
-	p.line("Examples")
-	for _, e := range c.Examples {
-		p.row(e.Job, exampleText(e))
+	examples := make([]string, len(c.Examples))
+	for i, e := range c.Examples {
+		examples[i] = exampleText(e)
 	}
+	p.rows("Examples", examples)
 	_, err := w.Write(p.Bytes())
 	return err
 }
@@ -74,11 +74,11 @@ func exampleText(e codebook.Example) string {
 		changes = append(changes, key+" = "+literal(e.Set[key]))
 	}
 	for _, key := range e.Unset {
-		changes = append(changes, "without "+key)
+		changes = append(changes, "no "+key)
 	}
-	s := "as it stands"
+	s := e.Job
 	if len(changes) > 0 {
-		s = strings.Join(changes, ", ")
+		s += " with " + strings.Join(changes, ", ")
 	}
 	if e.Subject != "" {
 		s += ", for " + e.Subject

@@ -107,7 +107,11 @@ func (t *letter) group(g *group) {
 		word += ", undetermined"
 	}
 	number := strconv.Itoa(t.number) + "."
-	t.line(number + spaces(margin-len(number)) + tone.Sprint(word) + "  " + plain(g.check.Title))
+	title := wrap(plain(g.check.Title), t.width-margin-len(word)-2)
+	t.line(number + spaces(margin-len(number)) + tone.Sprint(word) + "  " + title[0])
+	for _, l := range title[1:] {
+		t.line(spaces(margin+len(word)+2) + l)
+	}
 	subject := worst.Subject
 	if n := len(g.list) - 1; n > 0 {
 		subject += fmt.Sprintf(", and %d more listed below", n)
@@ -119,12 +123,11 @@ func (t *letter) group(g *group) {
 
 // finding writes one outcome in full.
 func (t *letter) finding(o *review.Outcome) {
-	t.row("Finding", o.Finding)
-	t.row("Held", held(o))
+	t.verdict(o)
 	t.needs(o)
 	t.place(o)
 	t.rows("Worked", calculation(o))
-	if o.Remedy != "" {
+	if o.Limit == nil || o.Remedy != string(o.LimitKind)+" "+o.Limit.Text { // which the verdict says
 		t.row("To pass", o.Remedy)
 	}
 	cites := make([]string, len(o.Cites))
@@ -145,16 +148,23 @@ func (t *letter) finding(o *review.Outcome) {
 	}
 }
 
-// held is the measure against its limit.
-func held(o *review.Outcome) string {
-	if o.Measure == nil || o.Limit == nil {
-		return ""
-	}
-	s := fmt.Sprintf("%s, %s %s", o.Measure.Text, o.LimitKind, o.Limit.Text)
+// verdict says what was found against what is allowed. A finding that does not
+// give both values itself is followed by them.
+func (t *letter) verdict(o *review.Outcome) {
+	used := ""
 	if o.Utilisation != nil {
-		s += "; utilisation " + ratio(*o.Utilisation)
+		used = " (utilisation " + ratio(*o.Utilisation) + ")"
 	}
-	return s
+	if o.Measure == nil || o.Limit == nil {
+		t.row("Finding", o.Finding)
+		return
+	}
+	if strings.Contains(o.Finding, o.Measure.Text) && strings.Contains(o.Finding, o.Limit.Text) {
+		t.row("Finding", o.Finding+used)
+		return
+	}
+	t.row("Finding", o.Finding)
+	t.row("Held", fmt.Sprintf("%s, %s %s%s", o.Measure.Text, o.LimitKind, o.Limit.Text, used))
 }
 
 // ratio prints a utilisation so that one just past its limit does not read
@@ -196,8 +206,9 @@ func (t *letter) place(o *review.Outcome) {
 	t.row("Place", o.At.Position().String())
 	indent := margin + labelWidth
 	if line, underline, ok := excerpt(o.At, t.width-indent); ok {
+		marks := strings.TrimLeft(underline, " ")
 		t.line(spaces(indent) + line)
-		t.line(spaces(indent) + t.mark.Sprint(strings.TrimLeft(underline, " ")))
+		t.line(spaces(indent+len(underline)-len(marks)) + t.mark.Sprint(marks))
 	}
 	also := make([]string, len(o.Also))
 	for i, at := range o.Also {
@@ -215,8 +226,8 @@ func relative(at, from source.Span) string {
 	return pos.String()
 }
 
-// calculation is the worked lines without the verdict, which the Held row
-// gives.
+// calculation is the worked lines without the last, which says again how the
+// measure was held against the limit.
 func calculation(o *review.Outcome) []string {
 	work := o.Work
 	if n := len(work) - 1; n >= 0 && o.Measure != nil && strings.HasPrefix(work[n], o.Measure.Text+" "+string(o.LimitKind)+" ") {
@@ -233,7 +244,7 @@ func (t *letter) others(g *group) {
 	for _, o := range g.list[1:] {
 		names = append(names, o.Subject+apart(o, worst))
 	}
-	t.row("Also", strings.Join(names, "; "))
+	t.row("Others", strings.Join(names, "; "))
 }
 
 // apart is what a finding has that the worst of its group has not.
@@ -356,7 +367,7 @@ func (t *letter) next(parts []*discipline) {
 
 func (t *letter) closing() {
 	t.line("")
-	t.paragraph(0, fmt.Sprintf("%s, rules %.12s. %s", plural(len(t.r.Book.Checks), "check", "checks"), t.r.Book.Hash, Notice))
+	t.paragraph(0, Notice)
 	for _, c := range Cautions {
 		t.paragraph(0, c)
 	}

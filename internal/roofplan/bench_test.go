@@ -53,3 +53,40 @@ func BenchmarkPath(b *testing.B) {
 		})
 	}
 }
+
+// BenchmarkAnalysis is everything that this package has to say about a roof with modules, vents and a hatch.
+func BenchmarkAnalysis(b *testing.B) {
+	for _, n := range []int{1000, 10_000, 100_000} {
+		roof, items := warehouse(n, n/50)
+		b.Run(fmt.Sprint(n), func(b *testing.B) {
+			for b.Loop() {
+				p, err := roof.Path([]int{0}, items, 1.2192)
+				if err != nil || p.Widest <= 0 {
+					b.Fatal(err, p.Widest)
+				}
+				if c, err := roof.Coverage(items[:n]); err != nil || c.Ratio <= 0 {
+					b.Fatal(err, c)
+				}
+				if s := roof.Strays(items[:n], Tolerance); len(s) > 0 {
+					b.Fatal(s)
+				}
+				if c := roof.Clashes(items[:n], Tolerance); len(c) > 0 {
+					b.Fatal(c)
+				}
+				if _, ok := roof.Clearance(0, items[:n]); !ok {
+					b.Fatal("no clearance")
+				}
+				if s := roof.Sections(0, items[:n], 1.2192); len(s) == 0 {
+					b.Fatal("no sections")
+				}
+				var edges []Shape
+				for _, e := range roof.Edges(0) {
+					edges = append(edges, e.Shape())
+				}
+				if _, ok := roof.Straight(0, Point{1, 1}, edges, items, 1.2192); !ok {
+					b.Fatal("no straight way sought")
+				}
+			}
+		})
+	}
+}

@@ -51,17 +51,21 @@ func (g gridThing) shape() Shape {
 	return Rect{Centre: c, Width: g.w, Height: g.h, Turn: g.turn}.Shape()
 }
 
-// insideOf is the winding test of a polygon.
+// insideOf counts the crossings of a ray to the east; a corner itself counts as inside.
 func insideOf(polygon []complex128, p complex128) bool {
-	turns := 0.0
+	in := false
 	for i, a := range polygon {
 		b := polygon[(i+1)%len(polygon)]
-		if a == p || b == p {
+		if a == p {
 			return true
 		}
-		turns += cmplx.Phase((b - p) / (a - p))
+		if (imag(a) <= imag(p)) != (imag(b) <= imag(p)) {
+			if s := (b - a) / (p - a); (imag(s) < 0) == (imag(b) > imag(a)) {
+				in = !in
+			}
+		}
 	}
-	return math.Abs(turns) > math.Pi
+	return in
 }
 
 // gridField is the field of the grid method.

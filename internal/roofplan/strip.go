@@ -375,7 +375,7 @@ func (v *view) sightings(target Shape) []Point {
 			all = append(all, a, b)
 			continue
 		}
-		for _, angle := range openAngles(v.from, u, span, v.hiding(a, b)) {
+		for _, angle := range open(span, v.hidden(a, b)) {
 			sin, cos := math.Sincos(angle)
 			ray := Point{cos*u.X - sin*u.Y, sin*u.X + cos*u.Y}
 			t := u.cross(ray) / ray.cross(b.sub(a))
@@ -385,61 +385,131 @@ func (v *view) sightings(target Shape) []Point {
 	return all
 }
 
-// hiding lists what can hide part of the segment ab from the place: shapes grown by half the width, and edges of the outline that reach into
-// the triangle between.
-func (v *view) hiding(a, b Point) []Shape {
+// angles is a range of angles, counter-clockwise from the direction of the first end of a target.
+type angles struct{ from, to float64 }
+
+// hidden lists the ranges of angle in which the segment ab cannot be reached from the place: behind items grown by half the width, and behind
+// edges of the outline that reach into the triangle between.
+func (v *view) hidden(a, b Point) []angles {
 	triangle := Shape{points: [4]Point{v.from, a, b}, n: 3}
-	var all []Shape
+	u := a.sub(v.from)
 	grow := v.width / 2 * (1 - limitSlack)
-	v.index.within(triangle.box().grown(v.width/2), func(j int) {
-		if d, _, _ := separation(&triangle, &v.shapes[j]); d < grow {
-			all = append(all, v.shapes[j].Grown(grow))
+	var all []angles
+	v.index.within(triangle.box().grown(grow), func(j int) {
+		s := &v.shapes[j]
+		if d, _, _ := separation(&triangle, s); d >= grow {
+			return
 		}
+		if at, across := meets(s, a, b, grow); across {
+			all = append(all, v.hiddenAt(s, a, b, at, grow)...)
+			return
+		}
+		h := behind(v.from, u, s.Grown(grow))
+		all = append(all, h, angles{h.from + 2*math.Pi, h.to + 2*math.Pi})
 	})
 	for i, p := range v.outline {
 		q := v.outline[(i+1)%len(v.outline)]
 		if triangle.depthOf(p, q) > Tolerance/10 {
-			all = append(all, Segment(p, q))
+			all = append(all, behind(v.from, u, Segment(p, q)))
 		}
 	}
 	return all
 }
 
-// openAngles lists the middle of each open part of the angle from direction u over span, counter-clockwise.
-func openAngles(from, u Point, span float64, hiding []Shape) []float64 {
-	type part struct{ lo, hi float64 }
-	var closed []part
-	for _, s := range hiding {
-		lo, hi := math.Inf(1), math.Inf(-1)
-		// Angles are counted from the direction of the shape's middle, so that they do not wrap.
-		c := s.Centre().sub(from)
-		for _, p := range s.points[:s.n] {
-			d := p.sub(from)
-			if d.length() <= s.radius {
-				return nil // the place itself is hidden
-			}
-			at, half := math.Atan2(c.cross(d), c.dot(d)), math.Asin(s.radius/d.length())
-			lo, hi = min(lo, at-half), max(hi, at+half)
+// behind is the range of angles from direction u that a shape hides from a place.
+func behind(from, u Point, s Shape) angles {
+	// Angles are counted from the direction of the shape's middle, so that they do not wrap.
+	place := Disc(from, 0)
+	if d, _, _ := hullDistance(&place, &s); d <= s.radius {
+		return angles{-math.Pi, math.Pi} // the place itself is covered
+	}
+	c := s.Centre().sub(from)
+	lo, hi := math.Inf(1), math.Inf(-1)
+	for _, p := range s.points[:s.n] {
+		d := p.sub(from)
+		at, half := math.Atan2(c.cross(d), c.dot(d)), math.Asin(s.radius/d.length())
+		lo, hi = min(lo, at-half), max(hi, at+half)
+	}
+	middle := math.Atan2(u.cross(c), u.dot(c))
+	return angles{middle + lo, middle + hi}
+}
+
+// meets finds where the line through a and b comes nearest to a shape, as a fraction of ab, and whether it comes within a distance.
+func meets(s *Shape, a, b Point, distance float64) (at float64, within bool) {
+	d := b.sub(a)
+	length := d.length()
+	var first, last Point // the corners farthest right and left of the line
+	for i, p := range s.points[:s.n] {
+		if i == 0 || d.cross(p.sub(a)) < d.cross(first.sub(a)) {
+			first = p
 		}
-		middle := math.Atan2(u.cross(c), u.dot(c))
-		for _, turn := range [3]float64{-2 * math.Pi, 0, 2 * math.Pi} {
-			closed = append(closed, part{middle + lo + turn, middle + hi + turn})
+		if i == 0 || d.cross(p.sub(a)) > d.cross(last.sub(a)) {
+			last = p
 		}
 	}
-	slices.SortFunc(closed, func(a, b part) int { return cmpFloat(a.lo, b.lo) })
-	var open []float64
+	lo, hi := d.cross(first.sub(a))/length, d.cross(last.sub(a))/length
+	nearest := first
+	switch {
+	case lo < 0 && hi > 0:
+		nearest = first.toward(last, lo/(lo-hi))
+		lo = 0
+	case hi <= 0:
+		nearest, lo = last, -hi
+	}
+	return nearest.sub(a).dot(d) / (length * length), lo < distance+s.radius
+}
+
+// hiddenAt is the range of angle in which a shape that stands across a target line, or close to it, keeps the way from ending on the target.
+// What stands beyond the line does not matter then. The ends of the way that are closed are one range of the line, since the grown shape is
+// convex; at, where the line is nearest to the shape, is one of them.
+func (v *view) hiddenAt(s *Shape, a, b Point, at, grow float64) []angles {
+	closed := func(t float64) bool {
+		way := Segment(v.from, a.toward(b, t))
+		d, _, _ := separation(&way, s)
+		return d < grow
+	}
+	start := min(max(at, 0), 1)
+	if !closed(start) {
+		return nil // closed beyond the ends of the target only
+	}
+	limit := func(open float64) float64 {
+		if closed(open) {
+			return open
+		}
+		inside := start
+		for range 60 {
+			if middle := (inside + open) / 2; closed(middle) {
+				inside = middle
+			} else {
+				open = middle
+			}
+		}
+		return open
+	}
+	u := a.sub(v.from)
+	angle := func(t float64) float64 {
+		w := a.toward(b, t).sub(v.from)
+		return math.Atan2(u.cross(w), u.dot(w))
+	}
+	return []angles{{angle(limit(0)), angle(limit(1))}}
+}
+
+// open lists the middle of each part of the angle from 0 to span that is not hidden.
+func open(span float64, hidden []angles) []float64 {
+	slices.SortFunc(hidden, func(a, b angles) int { return cmpFloat(a.from, b.from) })
+	var middles []float64
 	at := 0.0
-	for _, p := range closed {
-		if p.lo > span {
+	for _, h := range hidden {
+		if h.from > span {
 			break
 		}
-		if p.lo >= at && p.hi > 0 {
-			open = append(open, (at+p.lo)/2)
+		if h.from >= at {
+			middles = append(middles, (at+h.from)/2)
 		}
-		at = max(at, p.hi)
+		at = max(at, h.to)
 	}
 	if at <= span {
-		open = append(open, (at+span)/2)
+		middles = append(middles, (at+span)/2)
 	}
-	return open
+	return middles
 }

@@ -16,7 +16,8 @@ const (
 	lineSlack       = 1.0 / 400  // of the radius: how far the drawn line may be simplified
 	worstLine       = 0.98       // of the drawn width: a line that measures less is not returned
 	straightLine    = 0.995      // of the drawn width: a shortcut must be as clear as this
-	mostTurns       = 400_000
+	mostTurns       = 400_000    // of the disc about beads
+	mostStill       = 100        // turns in one place
 )
 
 // bead is a round thing that the disc rolls on.
@@ -203,18 +204,21 @@ func (r *roller) roll(from, to int) []Point {
 		return nil
 	}
 	line := []Point{centre}
-	for range mostTurns {
+	still := 0
+	for k := range mostTurns {
 		next, angle, met := r.turn(on, centre)
 		arm := centre.sub(on.at)
 		if !met {
 			angle = 2 * math.Pi
 		}
 		steps := math.Ceil(angle / (2 * math.Sqrt(2*lineSag*r.radius/arm.length())))
-		for k := 1.0; k <= steps; k++ {
-			sin, cos := math.Sincos(angle * k / steps)
+		for i := 1.0; i <= steps; i++ {
+			sin, cos := math.Sincos(angle * i / steps)
 			p := on.at.add(Point{cos*arm.X - sin*arm.Y, sin*arm.X + cos*arm.Y})
-			if end, out := r.field.border.leaves(line[len(line)-1], p, to); out {
-				return append(line, end)
+			if over, at := r.field.border.leaves(line[len(line)-1], p); over == to {
+				return append(line, at)
+			} else if over >= 0 && k > 0 {
+				return nil // over a flank that the group does not hold, or back over the start
 			}
 			line = append(line, p)
 		}
@@ -223,6 +227,12 @@ func (r *roller) roll(from, to int) []Point {
 		}
 		centre = line[len(line)-1]
 		on = next
+		if still++; angle > 1e-9 {
+			still = 0
+		}
+		if still > mostStill {
+			return nil // wedged between beads
+		}
 	}
 	return nil
 }
@@ -275,15 +285,19 @@ func quarters(from, to Point) float64 {
 	return c
 }
 
-// leaves tells whether a step crosses an arc of the border, and where.
-func (b *border) leaves(p, q Point, to int) (Point, bool) {
-	for _, k := range b.arcs[to].rims {
-		r := b.rims[k]
-		if t, _, ok := crossing(p, q, r.from, r.to); ok {
-			return p.toward(q, t), true
+// leaves tells over which arc of the border a step first goes, -1 when it stays on the planes, and where.
+func (b *border) leaves(p, q Point) (over int, at Point) {
+	over = -1
+	first := math.Inf(1)
+	for i, a := range b.arcs {
+		for _, k := range a.rims {
+			r := b.rims[k]
+			if t, _, ok := crossing(p, q, r.from, r.to); ok && t < first {
+				over, first, at = i, t, p.toward(q, t)
+			}
 		}
 	}
-	return Point{}, false
+	return over, at
 }
 
 // straighten takes shortcuts that are clear for a width: to the end from the first point from which it can be reached straight, from the start

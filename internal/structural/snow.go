@@ -76,6 +76,7 @@ type Snow struct {
 type RoofSnow struct {
 	Snow
 	Edition             string
+	FlatFactor          float64 // ground to flat roof
 	Flat                float64
 	Class               string // warm, intermediate, cold
 	SlopeFactor         float64
@@ -112,7 +113,7 @@ func (w *ASCE7) RoofSnow(s Snow) (RoofSnow, error) {
 	} else if err := positive("importance factor", s.Importance); err != nil {
 		return RoofSnow{}, err
 	}
-	r := RoofSnow{Snow: s, Edition: w.Edition, StrengthFactor: w.combine.SnowLRFD, AllowableFactor: w.combine.SnowASD,
+	r := RoofSnow{Snow: s, Edition: w.Edition, FlatFactor: w.snow.flat, StrengthFactor: w.combine.SnowLRFD, AllowableFactor: w.combine.SnowASD,
 		Refs: []table.Ref{w.refs["snow"], w.refs["snow-slope"], w.refs["combinations"]}}
 	r.Flat = w.snow.flat * s.Exposure * s.Thermal * s.Importance * s.Ground
 	r.Class, r.SlopeFactor = w.slopeFactor(s)
@@ -175,7 +176,7 @@ func (r RoofSnow) Work(sys quantity.System) []string {
 		importance = fmt.Sprintf(" x Is %.2f", r.Importance)
 	}
 	lines := []string{
-		fmt.Sprintf("pf = flat factor x Ce %.2f x Ct %.2f%s x pg %s = %s (ASCE %s)", r.Exposure, r.Thermal, importance, p(r.Ground), p(r.Flat), r.Edition),
+		fmt.Sprintf("pf = %.2f x Ce %.2f x Ct %.2f%s x pg %s = %s (ASCE %s)", r.FlatFactor, r.Exposure, r.Thermal, importance, p(r.Ground), p(r.Flat), r.Edition),
 		fmt.Sprintf("Cs = %.3f at %.1f deg (%s roof, slippery and unobstructed: %v); ps = %s", r.SlopeFactor, r.Snow.Slope, r.Class, r.Slippery, p(r.Sloped)),
 		fmt.Sprintf("strength level %.1f x ps = %s; allowable level %.1f x ps = %s", r.StrengthFactor, p(r.Strength), r.AllowableFactor, p(r.Allowable)),
 	}

@@ -112,7 +112,8 @@ type VelocityPressure struct {
 	Speed, Height, Elevation float64
 	Exposure                 string
 	Kz, Kzt, Ke, Kd          float64
-	KdInside                 bool // whether Q contains Kd
+	KdInside                 bool    // whether Q contains Kd
+	Coefficient              float64 // pressure of a unit speed, Pa/(m/s)2
 	Q                        float64
 	Refs                     []table.Ref
 }
@@ -136,7 +137,7 @@ func (w *ASCE7) VelocityPressure(speed float64, exposureName string, height, top
 	}
 	v := VelocityPressure{Speed: speed, Height: height, Elevation: elevation, Exposure: exposureName,
 		Kz:  w.wind.kz * math.Pow(math.Max(height, w.wind.lowest)/e.gradient, 2/e.alpha),
-		Kzt: topographic, Ke: math.Exp(-w.wind.elevation * elevation), Kd: w.wind.kd, KdInside: w.wind.kdInside,
+		Kzt: topographic, Ke: math.Exp(-w.wind.elevation * elevation), Kd: w.wind.kd, KdInside: w.wind.kdInside, Coefficient: w.wind.coefficient,
 		Refs: []table.Ref{w.refs["wind"], e.ref}}
 	v.Q = w.wind.coefficient * v.Kz * v.Kzt * v.Ke * speed * speed
 	if v.KdInside {
@@ -151,10 +152,14 @@ func (v VelocityPressure) Work(sys quantity.System) []string {
 	if v.KdInside {
 		kd, where = fmt.Sprintf(" x Kd %.2f", v.Kd), "Kd is inside qh"
 	}
+	coefficient := fmt.Sprintf("%.5f", v.Coefficient*quantity.MPH*quantity.MPH/quantity.PSF) // psf and mph
+	if sys == quantity.SI {
+		coefficient = fmt.Sprintf("%.3f", v.Coefficient) // Pa and m/s
+	}
 	return []string{
 		fmt.Sprintf("Kz = %.3f at %s, Exposure %s; Ke = %.3f at %s", v.Kz, show(sys, v.Height, quantity.Length), v.Exposure, v.Ke, show(sys, v.Elevation, quantity.Length)),
-		fmt.Sprintf("qh = velocity coefficient x Kz %.3f x Kzt %.3f%s x Ke %.3f x (%s)^2 = %s (strength level; %s)",
-			v.Kz, v.Kzt, kd, v.Ke, show(sys, v.Speed, quantity.Speed), show(sys, v.Q, quantity.Pressure), where),
+		fmt.Sprintf("qh = %s x Kz %.3f x Kzt %.3f%s x Ke %.3f x (%s)^2 = %s (strength level; %s)",
+			coefficient, v.Kz, v.Kzt, kd, v.Ke, show(sys, v.Speed, quantity.Speed), show(sys, v.Q, quantity.Pressure), where),
 	}
 }
 
@@ -180,8 +185,8 @@ func (w *ASCE7) ZoneWidth(leastWidth, height float64) (ZoneWidth, error) {
 // Work gives the calculation with numbers put in.
 func (z ZoneWidth) Work(sys quantity.System) []string {
 	l := func(v float64) string { return show(sys, v, quantity.Length) }
-	return []string{fmt.Sprintf("a = the lesser of %s (share of least width %s) and %s (share of height %s), not under %s = %s",
-		l(z.OfWidth), l(z.LeastWidth), l(z.OfHeight), l(z.Height), l(z.Floor), l(z.Edge))}
+	return []string{fmt.Sprintf("a = the lesser of %s (%.2f x least width %s) and %s (%.2f x height %s), not under %s = %s",
+		l(z.OfWidth), z.OfWidth/z.LeastWidth, l(z.LeastWidth), l(z.OfHeight), z.OfHeight/z.Height, l(z.Height), l(z.Floor), l(z.Edge))}
 }
 
 // EffectiveArea is the effective wind area of a span and its width (26.2):

@@ -205,14 +205,14 @@ func Anywhere() Place {
 
 // Zone finds the zone of a place. a is the strip width of sloped roofs
 // (ZoneWidth), height the mean roof height, both in m. Where strips overlap
-// the zone with the strongest uplift holds.
+// the zone with the strongest uplift holds, of equals the corner.
 func (f *Figure) Zone(p Place, a, height float64) string {
 	if f.geometry == "flat" {
 		return f.names[f.flatPlace(p, height)]
 	}
 	at := f.names["field"]
 	worse := func(place string, inside bool) {
-		if name := f.names[place]; inside && name != "" && f.stronger(name, at) {
+		if name := f.names[place]; inside && name != "" && !f.stronger(at, name) {
 			at = name
 		}
 	}

@@ -160,6 +160,9 @@ func convexPieces(outline []Point) ([][]Point, error) {
 	if len(p) < 3 || math.Abs(Area(p)) <= sliver {
 		return nil, fmt.Errorf("the outline encloses no area")
 	}
+	if crosses(p) {
+		return nil, fmt.Errorf("the outline crosses itself")
+	}
 	if Area(p) < 0 {
 		for i, j := 0, len(p)-1; i < j; i, j = i+1, j-1 {
 			p[i], p[j] = p[j], p[i]
@@ -169,13 +172,28 @@ func convexPieces(outline []Point) ([][]Point, error) {
 	for len(p) > 3 && !convex(p) {
 		i := ear(p)
 		if i < 0 {
-			return nil, fmt.Errorf("the outline crosses itself")
+			return nil, fmt.Errorf("the outline cannot be cut into triangles")
 		}
 		n := len(p)
 		out = append(out, []Point{p[(i+n-1)%n], p[i], p[(i+1)%n]})
 		p = append(p[:i:i], p[i+1:]...)
 	}
 	return append(out, p), nil
+}
+
+// crosses reports whether two edges of a polygon that do not meet cross.
+func crosses(p []Point) bool {
+	n := len(p)
+	for i := range p {
+		a, b := p[i], p[(i+1)%n]
+		for j := i + 2; j < n; j++ {
+			c, d := p[j], p[(j+1)%n]
+			if (j+1)%n != i && turn(a, b, c)*turn(a, b, d) < 0 && turn(c, d, a)*turn(c, d, b) < 0 {
+				return true
+			}
+		}
+	}
+	return false
 }
 
 func turn(a, b, c Point) float64 { return (b.X-a.X)*(c.Y-a.Y) - (b.Y-a.Y)*(c.X-a.X) }

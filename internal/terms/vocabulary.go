@@ -120,6 +120,8 @@ func init() {
 	defineGiven()
 	defineRoof()
 	defineLayout()
+	defineElectrical()
+	defineStructural()
 }
 
 // KindByPlural returns the kind whose list has that name, or nil.

@@ -1,0 +1,574 @@
+package cli
+
+import (
+	"bytes"
+	"encoding/json"
+	"errors"
+	"flag"
+	"io"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"runtime"
+	"strings"
+	"testing"
+	"testing/fstest"
+
+	"github.com/xeipuuv/gojsonschema"
+
+	"plumbrule/internal/calculator"
+	"plumbrule/internal/codebook"
+	"plumbrule/internal/job"
+	"plumbrule/internal/table"
+	"plumbrule/internal/terms"
+	"plumbrule/rules"
+	"plumbrule/schema"
+)
+
+// Run `go test ./internal/cli -update` to rewrite the golden files, and read
+// the difference before keeping it.
+var update = flag.Bool("update", false, "rewrite the golden files")
+
+// ran is one command line that was run.
+type ran struct {
+	t              *testing.T
+	line           string
+	code           int
+	stdout, stderr string
+}
+
+// run runs a command line with the project's own rules.
+func run(t *testing.T, args ...string) *ran { return runWith(t, rules.FS, args...) }
+
+func runWith(t *testing.T, f fs.FS, args ...string) *ran {
+	t.Helper()
+	var out, errs bytes.Buffer
+	p := &program{rules: f}
+	code := p.main(args, strings.NewReader(""), &out, &errs)
+	return &ran{t, "plumbrule " + strings.Join(args, " "), code, out.String(), errs.String()}
+}
+
+func (r *ran) exits(code int) *ran {
+	r.t.Helper()
+	if r.code != code {
+		r.t.Errorf("%s: exit %d, expected %d\n%s%s", r.line, r.code, code, r.stdout, r.stderr)
+	}
+	return r
+}
+
+func (r *ran) prints(words ...string) *ran { r.t.Helper(); return r.has("output", r.stdout, words) }
+
+func (r *ran) complains(words ...string) *ran {
+	r.t.Helper()
+	return r.has("complaint", r.stderr, words)
+}
+
+func (r *ran) has(what, text string, words []string) *ran {
+	r.t.Helper()
+	for _, w := range words {
+		if !strings.Contains(text, w) {
+			r.t.Errorf("%s: no %q in the %s:\n%s", r.line, w, what, text)
+		}
+	}
+	return r
+}
+
+func (r *ran) printsNothing() *ran    { r.t.Helper(); return r.empty("output", r.stdout) }
+func (r *ran) complainsNothing() *ran { r.t.Helper(); return r.empty("complaint", r.stderr) }
+
+func (r *ran) empty(what, text string) *ran {
+	r.t.Helper()
+	if text != "" {
+		r.t.Errorf("%s: unexpected %s:\n%s", r.line, what, text)
+	}
+	return r
+}
+
+func (r *ran) golden(name string) *ran {
+	r.t.Helper()
+	path := filepath.Join("testdata", "golden", name)
+	if *update {
+		if err := os.WriteFile(path, []byte(r.stdout), 0o644); err != nil {
+			r.t.Fatal(err)
+		}
+	}
+	want, err := os.ReadFile(path)
+	if err != nil {
+		r.t.Fatal(err)
+	}
+	if r.stdout != string(want) {
+		r.t.Errorf("%s: the output differs from %s\n--- got\n%s--- want\n%s", r.line, path, r.stdout, want)
+	}
+	return r
+}
+
+// few is a small codebook, so that these tests do not move with the rules.
+func few() fstest.MapFS {
+	check := func(title, severity, body string) *fstest.MapFile {
+		return &fstest.MapFile{Data: []byte("title = \"" + title + "\"\nseverity = \"" + severity + "\"\n" + body + `
+because = "for the tests"
+[[cite]]
+code = "common practice"
+section = ""
+[[example]]
+job = "trial"
+expect = "met"
+[[example]]
+job = "trial"
+expect = "not met"
+`)}
+	}
+	return fstest.MapFS{
+		"electrical/fuse.toml":  check("Fuse at most 15 A", "correction", "each = \"overcurrent\"\nmeasure = \"overcurrent.rating\"\nat_most = 'q(\"15 A\")'"),
+		"electrical/rated.toml": check("Fuse rated for its voltage", "verify", "each = \"overcurrent\"\nmeasure = \"overcurrent.voltage\"\nat_least = 'q(\"600 V\")'"),
+		"paper/named.toml":      check("Owner named", "advisory", "each = \"project\"\nrequire = 'project.owner != \"\"'"),
+		"tables/x/one.toml": {Data: []byte(`name = "one"
+code = "X"
+title = "one"
+columns = ["a", "b"]
+units = ["", ""]
+`)},
+	}
+}
+
+// beside runs the test in a new folder with some files in it.
+func beside(t *testing.T, files map[string]string) {
+	t.Helper()
+	dir := t.TempDir()
+	for name, text := range files {
+		if err := os.WriteFile(filepath.Join(dir, name), []byte(text), 0o644); err != nil {
+			t.Fatal(err)
+		}
+	}
+	t.Chdir(dir)
+}
+
+const (
+	shed = "[project]\nname = \"Shed\"\nowner = \"A. Owner\"\n"
+	fuse = "[[overcurrent]]\nname = \"F1\"\nrating = \"15 A\"\nvoltage = \"1000 V\"\n"
+	big  = "[[overcurrent]]\nname = \"F2\"\nrating = \"30 A\"\nvoltage = \"1000 V\"\n"
+	low  = "[[overcurrent]]\nname = \"F3\"\nrating = \"15 A\"\nvoltage = \"300 V\"\n"
+	bare = "[[overcurrent]]\nname = \"F4\"\nvoltage = \"1000 V\"\n"
+)
+
+func TestExitCodes(t *testing.T) {
+	beside(t, map[string]string{
+		"clear.toml":        shed + fuse,
+		"faulty.toml":       shed + fuse + big,
+		"unrated.toml":      shed + fuse + low,
+		"undetermined.toml": shed + bare,
+		"ownerless.toml":    "[project]\nname = \"Shed\"\n" + fuse,
+		"excused.toml":      shed + big + "[[deviation]]\ncheck = \"electrical/fuse\"\nreason = \"old\"\nby = \"J. Examiner\"\n",
+		"stray.toml":        shed + fuse + "[[deviation]]\ncheck = \"electrical/fuze\"\nreason = \"old\"\nby = \"J. Examiner\"\n",
+		"wrong.toml":        shed + "nmae = 1\n",
+	})
+	for _, c := range []struct {
+		args  string
+		code  int
+		words string // in the output, or in the complaint for code 2
+	}{
+		{"check clear.toml", exitClear, "Nothing is outstanding."},
+		{"check faulty.toml", exitOutstanding, "overcurrent F2"},
+		{"check --gate advisory clear.toml", exitClear, "Nothing is outstanding."},
+		{"check unrated.toml", exitClear, "1 to verify outstanding"},
+		{"check --gate verify unrated.toml", exitOutstanding, "utilisation 2.00"},
+		{"check --gate verify ownerless.toml", exitClear, "project.owner"},
+		{"check --gate advisory ownerless.toml", exitOutstanding, "project.owner"},
+		{"check undetermined.toml", exitOutstanding, "overcurrent.F4.rating"},
+		{"check excused.toml", exitClear, "by J. Examiner: old"},
+		{"check --only electrical/rated faulty.toml", exitClear, "Nothing is outstanding."},
+		{"check clear.toml faulty.toml", exitOutstanding, "PLAN REVIEW  faulty.toml"},
+		{"check stray.toml", exitInput, "stray.toml:9:9: there is no check \"electrical/fuze\"; did you mean \"electrical/fuse\"?\n"},
+		{"check wrong.toml", exitInput, "wrong.toml:4:1: unknown key \"nmae\""},
+		{"check clear.toml wrong.toml none.toml", exitInput, "none.toml: there is no such file\nwrong.toml:4:1: "},
+		{"check .", exitInput, ".: it is a folder, not a file\n"},
+		{"check", exitInput, "plumbrule: check needs the name of at least one job file\n"},
+		{"check --only fuse clear.toml", exitInput, "plumbrule: --only: there is no check \"fuse\", did you mean \"electrical/fuse\"?\n"},
+		{"check --only electrical/raited clear.toml", exitInput, "did you mean \"electrical/rated\"?\n"},
+		{"check --only nothing/like-it clear.toml", exitInput, "there is no check \"nothing/like-it\"; they are listed by: plumbrule rules\n"},
+		{"check --gate corection clear.toml", exitInput, "did you mean \"correction\"?\n"},
+		{"check --format jsn clear.toml", exitInput, "did you mean \"json\"?\n"},
+		{"check --fromat json clear.toml", exitInput, "did you mean \"format\"?\n"},
+		{"chekc", exitInput, "plumbrule: unknown command \"chekc\", did you mean \"check\"?\n"},
+		{"help chekc", exitInput, "did you mean \"check\"?\n"},
+		{"version now", exitInput, "plumbrule: version takes no names; found \"now\"\n"},
+		{"rules a b", exitInput, "plumbrule: rules takes one name at most; found \"b\" as well\n"},
+		{"help check", exitClear, "--gate"},
+		{"", exitClear, "Exit codes"},
+	} {
+		r := runWith(t, few(), strings.Fields(c.args)...).exits(c.code)
+		if c.code == exitInput {
+			r.complains(c.words).printsNothing()
+		} else {
+			r.prints(c.words).complainsNothing()
+		}
+	}
+}
+
+func TestNothingToLookAt(t *testing.T) {
+	beside(t, map[string]string{"clear.toml": shed})
+	runWith(t, few(), "check", "--only", "electrical/fuse", "clear.toml").exits(exitInput).
+		complains("clear.toml: no check found anything to look at in this job\n").printsNothing()
+}
+
+// A fault in the project's own rules is the tool's, whatever the job.
+func TestBrokenRulesFailTheTool(t *testing.T) {
+	beside(t, map[string]string{"clear.toml": shed + fuse})
+	broken := few()
+	broken["electrical/fuse.toml"] = &fstest.MapFile{Data: []byte("title = 1\n")}
+	runWith(t, broken, "check", "clear.toml").exits(exitFailed).complains("electrical/fuse.toml:1:").printsNothing()
+	runWith(t, broken, "rules").exits(exitFailed)
+	runWith(t, broken, "version").exits(exitFailed)
+	broken = few()
+	broken["tables/x/one.toml"] = &fstest.MapFile{Data: []byte("name = \"one\"\n")}
+	runWith(t, broken, "check", "clear.toml").exits(exitFailed).complains("tables/x/one.toml").printsNothing()
+	runWith(t, broken, "calc", "cold-voltage").exits(exitFailed)
+}
+
+// A panic is never a review.
+func TestPanicFailsTheTool(t *testing.T) {
+	beside(t, map[string]string{"clear.toml": shed + fuse})
+	runWith(t, panics{}, "check", "clear.toml").exits(exitFailed).complains("plumbrule: defect: no rules today").printsNothing()
+	runWith(t, panics{}, "rules").exits(exitFailed).complains("plumbrule: defect: no rules today").printsNothing()
+}
+
+type panics struct{}
+
+func (panics) Open(string) (fs.File, error) { panic("no rules today") }
+
+func TestOutputThatCannotBeWrittenFailsTheTool(t *testing.T) {
+	p := &program{rules: few()}
+	var errs bytes.Buffer
+	if code := p.main([]string{"terms"}, strings.NewReader(""), full{}, &errs); code != exitFailed {
+		t.Errorf("exit %d, expected %d", code, exitFailed)
+	}
+	if errs.String() != "plumbrule: no space left\n" {
+		t.Errorf("complaint %q", errs.String())
+	}
+}
+
+type full struct{}
+
+func (full) Write([]byte) (int, error) { return 0, errors.New("no space left") }
+
+func TestOutputFile(t *testing.T) {
+	beside(t, map[string]string{"clear.toml": shed + fuse, "faulty.toml": shed + big, "wrong.toml": "x = 1\n", "old.txt": "old"})
+	runWith(t, few(), "check", "--output", "new.txt", "faulty.toml").exits(exitOutstanding).printsNothing().complainsNothing()
+	printed := runWith(t, few(), "check", "faulty.toml").stdout
+	if got := read(t, "new.txt"); got != printed {
+		t.Errorf("the file differs from what is printed:\n%s", got)
+	}
+	runWith(t, few(), "check", "--output", "old.txt", "--format", "json", "clear.toml").exits(exitClear)
+	if got := read(t, "old.txt"); !strings.HasPrefix(got, "{\n  \"schema\": \"plumbrule review 1\"") {
+		t.Errorf("the old file was not replaced: %s", got)
+	}
+
+	runWith(t, few(), "check", "--output", "never.txt", "wrong.toml").exits(exitInput)
+	runWith(t, few(), "check", "--output", "never.txt", "clear.toml", "wrong.toml").exits(exitInput)
+	runWith(t, few(), "check", "--output", "clear.toml", "clear.toml").exits(exitInput).complains("this file is part of the job")
+	runWith(t, few(), "check", "--output", ".", "clear.toml").exits(exitInput).complains("not a regular file")
+	runWith(t, few(), "check", "--output", "none/x.txt", "clear.toml").exits(exitInput).complains("no file can be made there")
+	if got := read(t, "clear.toml"); got != shed+fuse {
+		t.Errorf("the job was written over: %s", got)
+	}
+	left, err := filepath.Glob("*")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got := strings.Join(left, " "); got != "clear.toml faulty.toml new.txt old.txt wrong.toml" {
+		t.Errorf("files left behind: %s", got)
+	}
+}
+
+func read(t *testing.T, name string) string {
+	t.Helper()
+	b, err := os.ReadFile(name)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return string(b)
+}
+
+// Every malformed job gives the errors that package job is tested for, and no
+// review.
+func TestMalformedJobs(t *testing.T) {
+	t.Chdir("../../testdata/malformed")
+	names, err := filepath.Glob("job-*.toml")
+	if err != nil || len(names) == 0 {
+		t.Fatalf("no malformed jobs: %v", err)
+	}
+	for _, name := range names {
+		r := run(t, "check", name).exits(exitInput).printsNothing()
+		for _, l := range strings.Split(strings.TrimSuffix(r.stderr, "\n"), "\n") {
+			if !strings.HasPrefix(l, name+":") && !strings.Contains(l, ".toml:") && !strings.Contains(l, ".csv:") {
+				t.Errorf("%s: a complaint without a place: %q", name, l)
+			}
+		}
+	}
+}
+
+func demoJobs(t testing.TB) []string {
+	t.Helper()
+	names, err := filepath.Glob("../../testdata/jobs/*.toml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	var jobs []string
+	for _, n := range names {
+		if filepath.Base(n) != "equipment.toml" { // which the jobs include
+			jobs = append(jobs, n)
+		}
+	}
+	if len(jobs) == 0 {
+		t.Fatal("no demo jobs")
+	}
+	return jobs
+}
+
+func TestDemoJobsFollowTheSchema(t *testing.T) {
+	raw, err := schema.FS.ReadFile("review.schema.json")
+	if err != nil {
+		t.Fatal(err)
+	}
+	s, err := gojsonschema.NewSchema(gojsonschema.NewBytesLoader(raw))
+	if err != nil {
+		t.Fatal(err)
+	}
+	jobs := demoJobs(t)
+	lines := [][]string{append([]string{"check", "--format", "json"}, jobs...)}
+	for _, j := range jobs {
+		lines = append(lines, []string{"check", "--format", "json", j})
+	}
+	for _, line := range lines {
+		r := run(t, line...)
+		if r.code > exitOutstanding {
+			t.Errorf("%s: exit %d\n%s", r.line, r.code, r.stderr)
+			continue
+		}
+		result, err := s.Validate(gojsonschema.NewStringLoader(r.stdout))
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, e := range result.Errors() {
+			t.Errorf("%s: %s", r.line, e)
+		}
+	}
+}
+
+// The same input gives the same bytes, whatever the cores and the folder.
+func TestSameBytes(t *testing.T) {
+	home, err := os.Getwd()
+	if err != nil {
+		t.Fatal(err)
+	}
+	copies := t.TempDir()
+	if err := os.CopyFS(copies, os.DirFS("../../testdata/jobs")); err != nil {
+		t.Fatal(err)
+	}
+	for _, path := range demoJobs(t) {
+		name := filepath.Base(path)
+		for _, format := range []string{"text", "json"} {
+			var first string
+			for i, place := range []struct {
+				cores  int
+				folder string
+			}{{1, "../../testdata/jobs"}, {8, "../../testdata/jobs"}, {8, copies}} {
+				before := runtime.GOMAXPROCS(place.cores)
+				t.Chdir(place.folder)
+				r := run(t, "check", "--format", format, name)
+				t.Chdir(home)
+				runtime.GOMAXPROCS(before)
+				if r.stdout == "" {
+					t.Fatalf("%s: nothing printed\n%s", r.line, r.stderr)
+				}
+				if i == 0 {
+					first = r.stdout
+				} else if r.stdout != first {
+					t.Errorf("%s differs with %d cores in %s", r.line, place.cores, place.folder)
+				}
+			}
+		}
+	}
+}
+
+func TestSeveralJobs(t *testing.T) {
+	beside(t, map[string]string{"a.toml": shed + fuse, "b.toml": shed + big})
+	var doc struct {
+		Schema  string
+		Reviews []struct{ Job struct{ File string } }
+	}
+	r := runWith(t, few(), "check", "--format", "json", "b.toml", "a.toml")
+	if err := json.Unmarshal([]byte(r.stdout), &doc); err != nil {
+		t.Fatal(err)
+	}
+	if doc.Schema != "plumbrule reviews 1" || len(doc.Reviews) != 2 || doc.Reviews[0].Job.File != "b.toml" || doc.Reviews[1].Job.File != "a.toml" {
+		t.Errorf("document %+v", doc)
+	}
+}
+
+func TestRules(t *testing.T) {
+	runWith(t, few(), "rules").exits(exitClear).golden("rules.txt")
+	runWith(t, few(), "rules", "electrical/fuse").exits(exitClear).golden("rules-fuse.txt")
+	runWith(t, few(), "rules", "fuse").exits(exitInput).complains(`did you mean "electrical/fuse"?`).printsNothing()
+	for _, c := range bookOf(t).Checks {
+		run(t, "rules", c.ID).exits(exitClear).prints(c.ID, string(c.Severity))
+	}
+}
+
+func TestCoverage(t *testing.T) {
+	scoped := few()
+	scoped["electrical/fuse.toml"].Data = append([]byte("scope = [\"DC-1\"]\n"), scoped["electrical/fuse.toml"].Data...)
+	scoped["scope.toml"] = &fstest.MapFile{Data: []byte(`
+[[row]]
+id = "DC-1"
+requirement = "fuses fit"
+[[row]]
+id = "DC-2"
+requirement = "parts are sound"
+field = "look at them"
+[[row]]
+id = "DC-3"
+requirement = "drawings are legible"
+why = "a file cannot show it"
+[[row]]
+id = "DC-4"
+requirement = "the rest"
+`)}
+	runWith(t, scoped, "rules", "--coverage").exits(exitClear).golden("coverage.txt")
+	runWith(t, scoped, "rules", "--coverage", "electrical/fuse").exits(exitInput)
+	run(t, "rules", "--coverage").exits(exitClear).prints("DOC-01", "answered by checks")
+}
+
+func TestTerms(t *testing.T) {
+	list := run(t, "terms").exits(exitClear)
+	for _, k := range terms.Kinds() {
+		list.prints(k.Name, k.Meaning)
+		sheet := run(t, "terms", k.Name).exits(exitClear)
+		for _, term := range k.Terms() {
+			sheet.prints(term.Name, term.Type.String(), term.Meaning, term.Source, term.Calculator)
+		}
+	}
+	run(t, "terms", "strings").exits(exitClear).prints("string: ")
+	run(t, "terms", "aray").exits(exitInput).complains(`did you mean "array"?`).printsNothing()
+}
+
+func TestCalc(t *testing.T) {
+	list := run(t, "calc").exits(exitClear)
+	for _, c := range calculator.All() {
+		list.prints(c.Name, c.Gives)
+		sheet := run(t, "calc", c.Name).exits(exitClear).prints(c.Source, "Example")
+		for _, in := range c.Inputs {
+			sheet.prints(inputName(in), in.Meaning, in.Default)
+		}
+		for _, o := range c.Outputs {
+			sheet.prints(o.Name, o.Unit, o.Meaning)
+		}
+	}
+	run(t, "calc", "cold-voltge").exits(exitInput).complains(`did you mean "cold-voltage"?`)
+	run(t, "calc", "cold-voltage", "voc=49.5 A", "modulse=12").exits(exitInput).printsNothing().complains(
+		"plumbrule: calc cold-voltage: unknown input \"modulse\", did you mean \"modules\"?\n",
+		"plumbrule: calc cold-voltage: missing input \"nec\"",
+		"plumbrule: calc cold-voltage: voc: ",
+	)
+}
+
+// 49.5 V with -0.28 %/degC, 30 degC below the rating: 49.5 x 1.084 x 12.
+func TestCalcJSON(t *testing.T) {
+	r := run(t, "calc", "cold-voltage", "voc=49.5 V", "modules=12", "voc-coefficient=-0.28 %/degC", "record-low=-5 degC", "nec=2023", "--format", "json").exits(exitClear)
+	var doc struct {
+		Calculator string
+		Results    map[string]any
+		Work, Cite []string
+	}
+	if err := json.Unmarshal([]byte(r.stdout), &doc); err != nil {
+		t.Fatal(err)
+	}
+	voltage, _ := doc.Results["voltage"].(map[string]any)
+	if v, _ := voltage["value"].(float64); v < 643.895 || v > 643.897 || voltage["unit"] != "V" {
+		t.Errorf("voltage %v", voltage)
+	}
+	if doc.Calculator != "cold-voltage" || doc.Results["method"] != "coefficient" || len(doc.Work) == 0 || len(doc.Cite) == 0 {
+		t.Errorf("document %+v", doc)
+	}
+}
+
+// The example that a calculator shows has to run as it is printed.
+func TestCalcExamplesRunAsPrinted(t *testing.T) {
+	for _, c := range calculator.All() {
+		want := run(t, append([]string{"calc", c.Name}, c.Example...)...).exits(exitClear).stdout
+		shown := run(t, "calc", c.Name).stdout
+		_, shown, _ = strings.Cut(shown, "\nExample\n")
+		for _, l := range strings.Split(strings.TrimSpace(want), "\n") {
+			if !strings.Contains(shown, strings.TrimSpace(l)) {
+				t.Errorf("calc %s: the example does not show %q:\n%s", c.Name, l, shown)
+			}
+		}
+	}
+}
+
+func TestQuoted(t *testing.T) {
+	for arg, want := range map[string]string{
+		"a=1": "a=1", "a=1 V": `a="1 V"`, "a=-5": "a=-5", `a=12'-6"`: `a="12'-6\""`, "a=$x": `a="\$x"`,
+	} {
+		if got := quoted(arg); got != want {
+			t.Errorf("%s is written %s, expected %s", arg, got, want)
+		}
+	}
+}
+
+func TestVersion(t *testing.T) {
+	run(t, "version").exits(exitClear).prints("plumbrule ", runtime.Version(), bookOf(t).Hash)
+}
+
+func TestCompletions(t *testing.T) {
+	run(t, "__complete", "calc", "cold").prints("cold-voltage\t")
+	run(t, "__complete", "calc", "cold-voltage", "").prints("record-low=\t")
+	run(t, "__complete", "check", "--gate", "").prints("correction\nverify\nadvisory\n")
+	run(t, "__complete", "terms", "").prints("array\n")
+	runWith(t, few(), "__complete", "rules", "").prints("electrical/fuse\tFuse at most 15 A\n")
+	runWith(t, few(), "__complete", "check", "--only", "").prints("electrical/rated\t")
+	for _, shell := range []string{"bash", "zsh", "fish", "powershell"} {
+		run(t, "completion", shell).exits(exitClear).prints("plumbrule")
+	}
+}
+
+func bookOf(t testing.TB) *codebook.Codebook {
+	t.Helper()
+	b, err := codebook.Load(rules.FS)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return b
+}
+
+// The parts of the time from start to report, for the barn.
+
+func BenchmarkCodebook(b *testing.B) {
+	for b.Loop() {
+		b.ReportMetric(float64(len(bookOf(b).Checks)), "checks")
+	}
+}
+
+func BenchmarkTables(b *testing.B) {
+	for b.Loop() {
+		if _, err := table.Load(rules.FS, "tables"); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
+
+func BenchmarkJob(b *testing.B) {
+	for b.Loop() {
+		if _, err := job.Load("../../testdata/jobs/barn-faulty.toml"); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
+
+func BenchmarkCheck(b *testing.B) {
+	for b.Loop() {
+		if code := Main([]string{"check", "../../testdata/jobs/barn-faulty.toml"}, strings.NewReader(""), io.Discard, io.Discard); code > exitOutstanding {
+			b.Fatalf("exit %d", code)
+		}
+	}
+}

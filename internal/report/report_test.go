@@ -1,0 +1,389 @@
+package report
+
+import (
+	"bytes"
+	"encoding/json"
+	"flag"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"github.com/xeipuuv/gojsonschema"
+
+	"plumbrule/internal/codebook"
+	"plumbrule/internal/job"
+	"plumbrule/internal/review"
+	"plumbrule/internal/source"
+	"plumbrule/internal/table"
+	"plumbrule/schema"
+)
+
+// Run `go test ./internal/report -update` to rewrite the golden files, and
+// read the difference before keeping it.
+var update = flag.Bool("update", false, "rewrite the golden files")
+
+// trial reviews the job of the tests, some of it altered first.
+func trial(t testing.TB, edits job.Edits) *review.Review {
+	t.Helper()
+	tree, err := job.LoadTree("testdata/job.toml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if tree, err = tree.With(edits); err != nil {
+		t.Fatal(err)
+	}
+	j, err := tree.Job()
+	if err != nil {
+		t.Fatal(err)
+	}
+	r, err := review.Run(j, book(t), &table.Set{}, review.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return r
+}
+
+func book(t testing.TB) *codebook.Codebook {
+	t.Helper()
+	b, err := codebook.Load(os.DirFS("testdata/rules"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	return b
+}
+
+// find gives the outcome of a check for a subject.
+func find(t *testing.T, r *review.Review, check, subject string) *review.Outcome {
+	t.Helper()
+	for i := range r.Outcomes {
+		if o := &r.Outcomes[i]; o.Check.ID == check && o.Subject == subject {
+			return o
+		}
+	}
+	t.Fatalf("no outcome of %s for %s", check, subject)
+	return nil
+}
+
+// clear alters the job so that nothing is outstanding.
+var clear = job.Edits{
+	Set: map[string]any{
+		"site.record_low":          "-5 degC",
+		"overcurrent.F1.rating":    "15 A",
+		"overcurrent.F2.rating":    "15 A",
+		"overcurrent.F3 大門.rating": "15 A",
+		"label.DC placard.place":   "disconnect",
+	},
+	Unset: []string{"overcurrent.F4", "overcurrent.F5", "deviation"},
+}
+
+func golden(t *testing.T, name string, got []byte) {
+	t.Helper()
+	path := filepath.Join("testdata", "golden", name)
+	if *update {
+		if err := os.WriteFile(path, got, 0o644); err != nil {
+			t.Fatal(err)
+		}
+	}
+	want, err := os.ReadFile(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !bytes.Equal(got, want) {
+		t.Errorf("%s differs; run with -update and read the difference\n--- got\n%s\n--- want\n%s", path, got, want)
+	}
+}
+
+func text(t *testing.T, r *review.Review, o TextOptions) []byte {
+	t.Helper()
+	var b bytes.Buffer
+	if err := Text(&b, r, o); err != nil {
+		t.Fatal(err)
+	}
+	return b.Bytes()
+}
+
+func TestText(t *testing.T) {
+	full := trial(t, job.Edits{})
+	// What no check of the tests can bring about.
+	o := find(t, full, "electrical/low", "site")
+	o.Unconfirmed = []string{"NEC 2020 690.7(A), row -26 (verify: value from memory)"}
+	o.Work = append([]string{"-14 degF = -25.6 degC"}, o.Work...)
+	for name, c := range map[string]struct {
+		review  *review.Review
+		options TextOptions
+	}{
+		"full.txt":   {full, TextOptions{}},
+		"colour.txt": {full, TextOptions{Color: true}},
+		"narrow.txt": {full, TextOptions{Width: 56}},
+		"clear.txt":  {trial(t, clear), TextOptions{}},
+	} {
+		t.Run(name, func(t *testing.T) { golden(t, name, text(t, c.review, c.options)) })
+	}
+}
+
+// Nothing is hidden: every finding's subject and every missing key stands in
+// the letter, and colour adds no information.
+func TestTextShowsEverything(t *testing.T) {
+	r := trial(t, job.Edits{})
+	plainText := strings.Join(strings.Fields(string(text(t, r, TextOptions{}))), " ")
+	shown := 0
+	for _, o := range r.Worst() {
+		shown++
+		for _, want := range append([]string{o.Subject, o.Check.Title, o.Check.ID}, needsOf(o)...) {
+			if !strings.Contains(plainText, want) {
+				t.Errorf("%s for %s: %q is not in the letter", o.Check.ID, o.Subject, want)
+			}
+		}
+	}
+	if shown != 7 {
+		t.Errorf("the job has %d findings, expected 7", shown)
+	}
+	coloured := string(text(t, r, TextOptions{Color: true}))
+	if bare := stripColour(coloured); bare != string(text(t, r, TextOptions{})) {
+		t.Errorf("without its colours the letter differs from the plain one:\n%s", bare)
+	}
+}
+
+func needsOf(o *review.Outcome) (out []string) {
+	for _, n := range o.Needs {
+		out = append(out, n.String())
+	}
+	return out
+}
+
+func stripColour(s string) string {
+	var b strings.Builder
+	for s != "" {
+		before, after, found := strings.Cut(s, "\x1b[")
+		b.WriteString(before)
+		if !found {
+			break
+		}
+		_, s, _ = strings.Cut(after, "m")
+	}
+	return b.String()
+}
+
+func TestTextKeepsTheTerminalSafe(t *testing.T) {
+	r := trial(t, job.Edits{Set: map[string]any{"project.name": "shed \x1b[2J\u202e", "overcurrent.F1.name": "\x07bell"}})
+	got := string(text(t, r, TextOptions{}))
+	if strings.ContainsAny(got, "\x1b\x07\u202e") {
+		t.Errorf("a control character of the job reaches the terminal: %q", got)
+	}
+	if !strings.Contains(got, "shed ?[2J?") {
+		t.Errorf("the name is not shown: %q", got)
+	}
+}
+
+func TestTotalsAddUp(t *testing.T) {
+	for name, edits := range map[string]job.Edits{"full": {}, "clear": clear} {
+		r := trial(t, edits)
+		sum := map[string]int{}
+		for _, d := range disciplines(r) {
+			parts := d.excused
+			for k, n := range d.count {
+				sum[string(k)] += n
+				parts += n
+			}
+			if parts != d.pairs {
+				t.Errorf("%s: %s has %d outcomes, its columns add up to %d", name, d.name, d.pairs, parts)
+			}
+			sum["excused"] += d.excused
+			sum["pairs"] += d.pairs
+		}
+		n := r.Totals
+		want := map[string]int{"met": n.Met, "not met": n.NotMet, "undetermined": n.Undetermined, "not applicable": n.NotApplicable, "excused": n.Excused, "pairs": n.Pairs}
+		for k, w := range want {
+			if sum[k] != w {
+				t.Errorf("%s: the disciplines have %d %s, the review %d", name, sum[k], k, w)
+			}
+		}
+	}
+}
+
+func TestDefectsAreNamed(t *testing.T) {
+	r := trial(t, job.Edits{})
+	o := find(t, r, "electrical/low", "site")
+	o.Result, o.Defect, o.Reason, o.Measure = review.Undetermined, "index out of range\ngoroutine 7 [running]", "check electrical/low failed: index out of range", nil
+	if got := string(text(t, r, TextOptions{})); !strings.Contains(got, "Defect of the program, not of the job: electrical/low for site: index out of range") || strings.Contains(got, "goroutine") {
+		t.Errorf("the defect is not named in one line:\n%s", got)
+	}
+	if doc := document(r); len(doc.Defects) != 1 || strings.Contains(doc.Defects[0], "goroutine") {
+		t.Errorf("defects %q", doc.Defects)
+	}
+}
+
+func reviewSchemaOf(t testing.TB) *gojsonschema.Schema {
+	t.Helper()
+	raw, err := schema.FS.ReadFile("review.schema.json")
+	if err != nil {
+		t.Fatal(err)
+	}
+	s, err := gojsonschema.NewSchema(gojsonschema.NewBytesLoader(raw))
+	if err != nil {
+		t.Fatal(err)
+	}
+	return s
+}
+
+func TestJSON(t *testing.T) {
+	s := reviewSchemaOf(t)
+	full, clean := trial(t, job.Edits{}), trial(t, clear)
+	for name, f := range map[string]func(*bytes.Buffer) error{
+		"full.json":  func(b *bytes.Buffer) error { return JSON(b, full) },
+		"clear.json": func(b *bytes.Buffer) error { return JSON(b, clean) },
+		"both.json":  func(b *bytes.Buffer) error { return JSONAll(b, []*review.Review{full, clean}) },
+	} {
+		t.Run(name, func(t *testing.T) {
+			var b bytes.Buffer
+			if err := f(&b); err != nil {
+				t.Fatal(err)
+			}
+			result, err := s.Validate(gojsonschema.NewBytesLoader(b.Bytes()))
+			if err != nil {
+				t.Fatal(err)
+			}
+			for _, e := range result.Errors() {
+				t.Errorf("against the schema: %s", e)
+			}
+			if name != "both.json" {
+				golden(t, name, b.Bytes())
+			}
+		})
+	}
+}
+
+// The schema has to refuse what a reader could not rely on.
+func TestSchemaRefuses(t *testing.T) {
+	s := reviewSchemaOf(t)
+	for name, spoil := range map[string]func(doc map[string]any){
+		"another version":   func(d map[string]any) { d["schema"] = "plumbrule review 2" },
+		"a list of nothing": func(d map[string]any) { d["outcomes"] = nil },
+		"an unknown outcome": func(d map[string]any) {
+			d["outcomes"].([]any)[0].(map[string]any)["outcome"] = "passed"
+		},
+		"needs that are null": func(d map[string]any) {
+			d["outcomes"].([]any)[0].(map[string]any)["needs"] = nil
+		},
+		"no totals": func(d map[string]any) { delete(d, "totals") },
+	} {
+		var b bytes.Buffer
+		if err := JSON(&b, trial(t, job.Edits{})); err != nil {
+			t.Fatal(err)
+		}
+		var doc map[string]any
+		if err := json.Unmarshal(b.Bytes(), &doc); err != nil {
+			t.Fatal(err)
+		}
+		spoil(doc)
+		result, err := s.Validate(gojsonschema.NewGoLoader(doc))
+		if err != nil {
+			t.Fatal(err)
+		}
+		if result.Valid() {
+			t.Errorf("%s: the schema lets it pass", name)
+		}
+	}
+}
+
+func TestSchemaToleratesAdditions(t *testing.T) {
+	var b bytes.Buffer
+	if err := JSON(&b, trial(t, job.Edits{})); err != nil {
+		t.Fatal(err)
+	}
+	var doc map[string]any
+	if err := json.Unmarshal(b.Bytes(), &doc); err != nil {
+		t.Fatal(err)
+	}
+	doc["later"] = true
+	doc["outcomes"].([]any)[0].(map[string]any)["later"] = "too"
+	result, err := reviewSchemaOf(t).Validate(gojsonschema.NewGoLoader(doc))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !result.Valid() {
+		t.Errorf("additions are refused: %v", result.Errors())
+	}
+}
+
+func TestSheet(t *testing.T) {
+	for _, id := range []string{"electrical/fuse", "paper/placard-place", "fire/waiver"} {
+		var b bytes.Buffer
+		if err := Sheet(&b, book(t).Check(id)); err != nil {
+			t.Fatal(err)
+		}
+		golden(t, strings.ReplaceAll(id, "/", "-")+".sheet.txt", b.Bytes())
+	}
+}
+
+func TestAdoptedCoversEveryCode(t *testing.T) {
+	known := job.Text{Known: true, Value: "x"}
+	list := adopted(job.Adoption{NEC: known, IFC: known, IRC: known, IBC: known, ASCE7: known, NDS: known, S100: known})
+	if len(list) != len(codebook.Codes) {
+		t.Errorf("%d codes are printed, the codebook knows %d", len(list), len(codebook.Codes))
+	}
+	for _, e := range list {
+		if e.key == "" {
+			t.Errorf("%s has no key of [adoption]", e.code)
+		}
+	}
+}
+
+func TestExcerpt(t *testing.T) {
+	for _, c := range []struct {
+		name, line, value string
+		width             int
+		want, under       string
+	}{
+		{"plain", `rating = "20 A"`, `"20 A"`, 80, `rating = "20 A"`, `         ¯¯¯¯¯¯`},
+		{"tab before", "\trating = 1", "1", 80, "rating = 1", "         ¯"},
+		{"tab within", "ab\t= 1", "1", 80, "ab  = 1", "      ¯"},
+		{"wide before", `門 = "x"`, `"x"`, 80, `門 = "x"`, `     ¯¯¯`},
+		{"wide value", `n = "大門"`, `"大門"`, 80, `n = "大門"`, `    ¯¯¯¯¯¯`},
+		{"combining", "e\u0301 = 1", "1", 80, "e\u0301 = 1", "    ¯"},
+		{"long tail", "k = 1 # " + strings.Repeat("x", 40), "1", 20, "k = 1 # xxxxxxxxx...", "    ¯"},
+		{"long head", strings.Repeat("x", 40) + " = 1", "1", 20, "...xxxx = 1", "          ¯"},
+		{"long value", `k = "` + strings.Repeat("y", 40) + `"`, `"` + strings.Repeat("y", 40) + `"`, 20, `k = "yyyyyyyyyyyy...`, "    ¯¯¯¯¯¯¯¯¯¯¯¯¯¯¯¯"},
+	} {
+		f := source.NewFile("x.toml", []byte("first\n"+c.line+"\nlast\n"))
+		start := len("first\n") + strings.LastIndex(c.line, c.value)
+		line, under, ok := excerpt(source.Span{File: f, Start: start, End: start + len(c.value)}, c.width)
+		if !ok || line != c.want || under != c.under {
+			t.Errorf("%s:\n got %q\n     %q\nwant %q\n     %q", c.name, line, under, c.want, c.under)
+		}
+		if columns(line) > c.width || columns(under) > c.width {
+			t.Errorf("%s: %d and %d columns in a width of %d", c.name, columns(line), columns(under), c.width)
+		}
+	}
+	unread := &source.File{Name: "x.toml"}
+	if _, _, ok := excerpt(source.Span{File: unread}, 80); ok {
+		t.Error("a file that was not read has a source line")
+	}
+}
+
+func TestColumns(t *testing.T) {
+	for s, want := range map[string]int{"": 0, "abc": 3, "é": 1, "e\u0301": 1, "大門": 4, "ｆ": 2, "°": 1, "🏠": 2} {
+		if got := columns(s); got != want {
+			t.Errorf("%q is %d columns wide, got %d", s, want, got)
+		}
+	}
+}
+
+func BenchmarkText(b *testing.B) {
+	r := trial(b, job.Edits{})
+	for b.Loop() {
+		if err := Text(&bytes.Buffer{}, r, TextOptions{}); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
+
+func BenchmarkJSON(b *testing.B) {
+	r := trial(b, job.Edits{})
+	for b.Loop() {
+		if err := JSON(&bytes.Buffer{}, r); err != nil {
+			b.Fatal(err)
+		}
+	}
+}

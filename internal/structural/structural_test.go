@@ -1,0 +1,854 @@
+package structural
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"os"
+	"strings"
+	"sync"
+	"testing"
+
+	"plumbrule/internal/quantity"
+	"plumbrule/internal/table"
+)
+
+const (
+	ft  = quantity.Foot
+	inc = quantity.Inch
+	ft2 = quantity.SquareFoot
+	psf = quantity.PSF
+	lb  = quantity.PoundForce
+)
+
+// tables is read once for all tests.
+var tables = sync.OnceValues(func() (*table.Set, error) { return table.Load(os.DirFS("../../rules"), "tables") })
+
+func load(t testing.TB) *table.Set {
+	t.Helper()
+	set, err := tables()
+	if err != nil {
+		t.Fatal(err)
+	}
+	return set
+}
+
+func asce(t testing.TB, edition string) *ASCE7 {
+	t.Helper()
+	w, err := NewASCE7(edition, load(t))
+	if err != nil {
+		t.Fatal(err)
+	}
+	return w
+}
+
+func must[T any](v T, err error) func(testing.TB) T {
+	return func(t testing.TB) T {
+		t.Helper()
+		if err != nil {
+			t.Fatal(err)
+		}
+		return v
+	}
+}
+
+func close2(a, b, rel float64) bool { return math.Abs(a-b) <= rel*math.Abs(b) }
+
+var editions = []string{"7-16", "7-22"}
+
+func TestUnknownEdition(t *testing.T) {
+	var missing *table.MissingError
+	if _, err := NewASCE7("7-10", load(t)); !errors.As(err, &missing) {
+		t.Errorf("7-10: got %v, want a missing table", err)
+	}
+	if _, err := NewNDS("2001", load(t)); !errors.As(err, &missing) {
+		t.Errorf("NDS 2001: got %v", err)
+	}
+	if _, err := NewAISI("2007", load(t)); !errors.As(err, &missing) {
+		t.Errorf("S100 2007: got %v", err)
+	}
+}
+
+// Kz as recomputed to three places from the constants, by exposure and height;
+// the printed tables give the same to two places (ASCE 7-16 Table 26.10-1; rows
+// at 15, 250 and 500 ft are in testdata/published).
+func TestKz(t *testing.T) {
+	want := map[string]map[string][]float64{
+		"7-16": {"B": {0.575, 0.624, 0.665, 0.701, 0.761, 0.811, 0.854}, "C": {0.849, 0.902, 0.945, 0.982, 1.044, 1.094, 1.137}, "D": {1.030, 1.083, 1.126, 1.162, 1.222, 1.270, 1.311}},
+		"7-22": {"B": {0.573, 0.619, 0.656, 0.689, 0.744, 0.790, 0.829}, "C": {0.851, 0.903, 0.945, 0.980, 1.040, 1.088, 1.129}, "D": {1.035, 1.088, 1.131, 1.168, 1.228, 1.276, 1.317}},
+	}
+	heights := []float64{15, 20, 25, 30, 40, 50, 60}
+	for edition, rows := range want {
+		w := asce(t, edition)
+		for e, row := range rows {
+			for i, h := range heights {
+				v := must(w.VelocityPressure(50, e, h*ft, 1, 0))(t)
+				if math.Abs(v.Kz-row[i]) > 0.0006 {
+					t.Errorf("%s %s %v ft: Kz %.4f, want %.3f", edition, e, h, v.Kz, row[i])
+				}
+			}
+		}
+	}
+}
+
+// A public code note gives Ke 0.964 at 1000 ft and 0.834 at 5000 ft; a filed
+// calculation (City of La Quinta, BSOL2021-0228, 2021) has 0.93 at 2104 ft.
+func TestElevationFactor(t *testing.T) {
+	w := asce(t, "7-16")
+	for elevation, ke := range map[float64]float64{0: 1, 1000: 0.964, 2104: 0.927, 5000: 0.834} {
+		if v := must(w.VelocityPressure(50, "C", 5, 1, elevation*ft))(t); math.Abs(v.Ke-ke) > 0.0006 {
+			t.Errorf("Ke at %v ft: %.4f, want %.3f", elevation, v.Ke, ke)
+		}
+	}
+}
+
+// The pressure of an array is the same wherever an edition counts Kd; only the
+// exposure constants differ.
+func TestKdCountsOnce(t *testing.T) {
+	old, new := asce(t, "7-16"), asce(t, "7-22")
+	v16, v22 := must(old.VelocityPressure(50, "C", 10, 1, 0))(t), must(new.VelocityPressure(50, "C", 10, 1, 0))(t)
+	p16 := must(old.ArrayPressure(v16.Q, -2, 1.5, 0.7))(t)
+	p22 := must(new.ArrayPressure(v22.Q, -2, 1.5, 0.7))(t)
+	if !close2(p16.Strength*v22.Kz/v16.Kz, p22.Strength, 1e-12) {
+		t.Errorf("7-16 %v, 7-22 %v: Kd is not counted once in each", p16.Strength, p22.Strength)
+	}
+}
+
+func TestBadInputsAreErrors(t *testing.T) {
+	w := asce(t, "7-16")
+	nan, inf := math.NaN(), math.Inf(1)
+	n := must(NewNDS("2018", load(t)))(t)
+	a := must(NewAISI("2016", load(t)))(t)
+	for name, call := range map[string]func() error{
+		"speed NaN":          func() error { _, err := w.VelocityPressure(nan, "C", 5, 1, 0); return err },
+		"speed zero":         func() error { _, err := w.VelocityPressure(0, "C", 5, 1, 0); return err },
+		"speed infinite":     func() error { _, err := w.VelocityPressure(inf, "C", 5, 1, 0); return err },
+		"exposure A":         func() error { _, err := w.VelocityPressure(50, "A", 5, 1, 0); return err },
+		"height over zg":     func() error { _, err := w.VelocityPressure(50, "D", 700, 1, 0); return err },
+		"elevation NaN":      func() error { _, err := w.VelocityPressure(50, "C", 5, 1, nan); return err },
+		"zone width":         func() error { _, err := w.ZoneWidth(0, 5); return err },
+		"area zero":          func() error { _, err := w.Equalization(0); return err },
+		"steep roof":         func() error { _, err := w.Figure(Gable, 46, nan); return err },
+		"slope NaN":          func() error { _, err := w.Figure(Gable, nan, nan); return err },
+		"no such roof":       func() error { _, err := w.Figure("dome", 10, nan); return err },
+		"hip needs h over B": func() error { _, err := w.Figure(Hip, 15, nan); return err },
+		"hip not tabulated":  func() error { _, err := w.Figure(Hip, 30, nan); return err },
+		"qh NaN":             func() error { _, err := w.ArrayPressure(nan, -2, 1, 1); return err },
+		"coefficient zero":   func() error { _, err := w.ArrayPressure(700, 0, 1, 1); return err },
+		"positive uplift":    func() error { _, err := w.AttachmentUplift(700, 1, 100, 20, ASD); return err },
+		"level":              func() error { _, err := w.AttachmentUplift(-700, 1, 100, 20, "both"); return err },
+		"dead NaN":           func() error { _, err := w.AttachmentUplift(-700, 1, nan, 20, ASD); return err },
+		"tributary NaN":      func() error { _, err := w.AttachmentUplift(-700, nan, 1, 20, ASD); return err },
+		"point off the roof": func() error { _, err := RectanglePlace(Gable, 10, 10, 11, 1); return err },
+		"tall building":      func() error { return w.CheckHeight(61 * ft) },
+		"gravity":            func() error { _, err := n.LagWithdrawal(0.9, 0.008, 0.05, 1, Conditions{}); return err },
+		"gravity NaN":        func() error { _, err := n.LagWithdrawal(nan, 0.008, 0.05, 1, Conditions{}); return err },
+		"thread zero":        func() error { _, err := n.LagWithdrawal(0.5, 0.008, 0, 1, Conditions{}); return err },
+		"no screws":          func() error { _, err := n.LagWithdrawal(0.5, 0.008, 0.05, 0, Conditions{}); return err },
+		"duration 2":         func() error { _, err := n.LagWithdrawal(0.5, 0.008, 0.05, 1, Conditions{Duration: 2}); return err },
+		"screw end grain":    func() error { _, err := n.ScrewWithdrawal(0.5, 0.005, 0.05, 1, Conditions{EndGrain: true}); return err },
+		"all tip":            func() error { _, err := n.LagThread(0.25*inc, 1*inc, 0.5*inc, 0.5*inc); return err },
+		"shallow lateral":    func() error { _, err := n.LagLateral(0.5, 0.25*inc, 0.075*inc, 4e8, 0.9*inc, Conditions{}); return err },
+		"odd lag":            func() error { _, err := n.LagLateral(0.5, 0.3*inc, 0.075*inc, 4e8, 3*inc, Conditions{}); return err },
+		"hot":                func() error { _, err := n.TemperatureFactor(80, false); return err },
+		"fat screw":          func() error { _, err := a.Pullout(0.4*inc, 0.05*inc, 3e8, nan); return err },
+		"omega under one":    func() error { _, err := a.Pullout(0.2*inc, 0.05*inc, 3e8, 0.5); return err },
+		"snow NaN": func() error {
+			_, err := w.RoofSnow(Snow{Ground: nan, Exposure: 1, Thermal: 1, Importance: 1})
+			return err
+		},
+		"snow no importance": func() error {
+			_, err := w.RoofSnow(Snow{Ground: 100, Exposure: 1, Thermal: 1, Importance: nan})
+			return err
+		},
+		"seismic z over h":   func() error { _, err := w.SeismicForce(NewSeismic(1, 1000, 1, 1.2)); return err },
+		"combined no demand": func() error { _, err := LagCombined(100, 100, 0, 0); return err },
+		"no capacity":        func() error { _, err := Governing(); return err },
+		"unknown capacity":   func() error { _, err := Governing(Capacity{Mode: "x", Allowable: nan}); return err },
+		"tested safety":      func() error { _, err := Tested("clamp", 1000, 0.9); return err },
+		"thermal NaN":        func() error { _, err := ThermalMovement(10, nan, 1e-5); return err },
+	} {
+		if call() == nil {
+			t.Errorf("%s: no error", name)
+		}
+	}
+}
+
+// Out of scope is a *ScopeError with every reason, and yields no demand.
+func TestScope(t *testing.T) {
+	for _, edition := range editions {
+		w := asce(t, edition)
+		good := Scope{SlopeDifference: 1, AboveRoof: 5 * inc, Gap: 0.5 * inc, GapSpacing: 5 * ft, EdgeDistance: 12 * inc}
+		if r := w.ParallelScope(good, quantity.US); !r.InScope || r.Err(edition) != nil {
+			t.Errorf("%s: %v", edition, r.Reasons)
+		}
+		edge := Scope{SlopeDifference: 2, AboveRoof: 10 * inc, Gap: 0.25 * inc, GapSpacing: 6.7 * ft, EdgeDistance: 20 * inc}
+		if r := w.ParallelScope(edge, quantity.US); !r.InScope {
+			t.Errorf("%s: on every limit: %v", edition, r.Reasons)
+		}
+		bad := Scope{SlopeDifference: -2.1, AboveRoof: 10.1 * inc, Gap: 0.24 * inc, GapSpacing: 6.8 * ft, EdgeDistance: 20 * inc}
+		r := w.ParallelScope(bad, quantity.US)
+		if r.InScope || len(r.Reasons) != 5 {
+			t.Errorf("%s: want five reasons, got %q", edition, r.Reasons)
+		}
+		bad.Gap = math.NaN()
+		r = w.ParallelScope(bad, quantity.US)
+		var scope *ScopeError
+		if !errors.As(r.Err(edition), &scope) || len(scope.Reasons) != 5 || len(r.Missing) != 1 {
+			t.Errorf("%s: a missing gap must keep the array out of scope: %v", edition, r)
+		}
+		f := must(w.Figure(Gable, 18, math.NaN()))(t)
+		if d, err := w.Demands(nil, ArrayLoads{Qh: 700, Dead: 100, Scope: r, Figure: f}, []Attachment{{"1", 1, 1}}); !errors.As(err, &scope) || len(d) != 0 {
+			t.Errorf("%s: demands outside the scope: %v %v", edition, d, err)
+		}
+	}
+}
+
+// Zone places of 7-16 by the plan of each figure: gable and hip strips of
+// width a, flat bands of 0.6 h and 0.2 h, monoslope strips of a, 2a and 4a.
+func TestZones(t *testing.T) {
+	for _, c := range []struct {
+		edition string
+		roof    Roof
+		slope   float64
+		x, y    float64 // ft, on 80 by 40 ft, h 20 ft: a = 4 ft
+		want    string
+	}{
+		{"7-16", Gable, 18, 40, 10, "1"}, {"7-16", Gable, 18, 40, 4, "2e"}, {"7-16", Gable, 18, 40, 4.01, "1"}, {"7-16", Gable, 18, 3, 10, "2n"},
+		{"7-16", Gable, 18, 40, 22, "2r"}, {"7-16", Gable, 18, 3, 3, "3e"}, {"7-16", Gable, 18, 3, 18, "3r"}, {"7-16", Gable, 18, 77, 38, "3e"},
+		{"7-16", Gable, 7, 40, 20, "1"}, {"7-16", Gable, 5, 3, 3, "3"}, {"7-16", Gable, 5, 40, 3, "2"},
+		{"7-16", Hip, 23, 40, 10, "1"}, {"7-16", Hip, 23, 40, 2, "2e"}, {"7-16", Hip, 23, 40, 19, "2r"}, {"7-16", Hip, 23, 10, 11, "2r"}, {"7-16", Hip, 23, 2, 2, "3"},
+		{"7-22", Hip, 30, 2, 2, "3"}, {"7-22", Hip, 30, 40, 2, "3"}, {"7-22", Hip, 30, 10, 11, "2"},
+		{"7-16", Flat, 1, 40, 20, "1"}, {"7-16", Flat, 1, 40, 11, "2"}, {"7-16", Flat, 1, 11, 3, "3"}, {"7-16", Flat, 1, 3, 11, "3"}, {"7-16", Flat, 1, 11, 11, "2"}, {"7-16", Flat, 1, 13, 3, "2"},
+		{"7-16", Monoslope, 3, 3, 3, "3"}, {"7-16", Monoslope, 5, 40, 20, "1"}, {"7-16", Monoslope, 5, 40, 3, "2"}, {"7-16", Monoslope, 5, 40, 5, "1"}, {"7-16", Monoslope, 5, 7, 7, "3"},
+		{"7-16", Monoslope, 5, 40, 33, "2'"}, {"7-16", Monoslope, 5, 15, 33, "3'"}, {"7-16", Monoslope, 5, 7, 20, "2'"}, {"7-16", Monoslope, 20, 15, 33, "3"}, {"7-16", Monoslope, 20, 7, 7, "2"},
+		{"7-22", Gable, 18, 40, 4, "1"}, {"7-22", Gable, 18, 3, 3, "2"}, {"7-22", Gable, 18, 3, 18, "3"}, {"7-22", Gable, 30, 3, 3, "3"}, {"7-22", Gable, 30, 40, 20, "1"},
+	} {
+		w := asce(t, c.edition)
+		f := must(w.Figure(c.roof, c.slope, 0.5))(t)
+		p := must(RectanglePlace(c.roof, 80*ft, 40*ft, c.x*ft, c.y*ft))(t)
+		z := must(w.ZoneWidth(40*ft, 20*ft))(t)
+		if got := f.Zone(p, z.Edge, 20*ft); got != c.want {
+			t.Errorf("%s %s %v deg at %v, %v ft: zone %s, want %s (%+v)", c.edition, c.roof, c.slope, c.x, c.y, got, c.want, p)
+		}
+	}
+	f := must(asce(t, "7-16").Figure(Flat, 0, math.NaN()))(t)
+	if p := must(RectanglePlace(Flat, 100*ft, 100*ft, 50*ft, 50*ft))(t); f.Zone(p, ft, 20*ft) != "1'" {
+		t.Errorf("middle of a large flat roof is %s, want 1'", f.Zone(p, ft, 20*ft))
+	}
+}
+
+// The zone map covers the outline exactly, and every piece has the zone of its
+// points; so do the 0.6 h bands, whose areas are known in closed form.
+func TestZoneMap(t *testing.T) {
+	w := asce(t, "7-16")
+	h := 25 * ft
+	square := []Point{{0, 0}, {30, 0}, {30, 30}, {0, 30}}
+	edges := func(p []Point) (e []RoofEdge) {
+		for i := range p {
+			e = append(e, RoofEdge{p[i], p[(i+1)%len(p)], EaveEdge})
+		}
+		return e
+	}
+	f := must(w.Figure(Flat, 0, math.NaN()))(t)
+	area := map[string]float64{}
+	for _, p := range must(f.ZoneMap(square, edges(square), ft, h))(t) {
+		area[p.Zone] += Area(p.Outline)
+	}
+	band := 0.6 * h
+	corner := 4 * (2*0.2*h*band - 0.2*h*0.2*h)
+	want := map[string]float64{"3": corner, "2": 900 - (30-2*band)*(30-2*band) - corner, "1": (30-2*band)*(30-2*band) - (30-4*band)*(30-4*band), "1'": (30 - 4*band) * (30 - 4*band)}
+	for z, a := range want {
+		if !close2(area[z], a, 1e-9) {
+			t.Errorf("zone %s: %.4f m2, want %.4f", z, area[z], a)
+		}
+	}
+	// an L-shaped gable plan, given clockwise: no part is lost and no point is in another zone than its piece
+	l := []Point{{0, 0}, {0, 12}, {8, 12}, {8, 6}, {20, 6}, {20, 0}}
+	g := must(w.Figure(Gable, 20, math.NaN()))(t)
+	le := edges(l)
+	le[1].Kind, le[4].Kind = RakeEdge, RakeEdge
+	pieces := must(g.ZoneMap(l, le, 1, h))(t)
+	total := 0.0
+	for _, p := range pieces {
+		total += Area(p.Outline)
+	}
+	if !close2(total, 12*8+12*6, 1e-9) {
+		t.Errorf("pieces cover %.6f m2 of %d", total, 12*8+12*6)
+	}
+	if _, err := g.ZoneMap([]Point{{0, 0}, {1, 1}, {2, 2}}, le, 1, h); err == nil {
+		t.Error("an outline without area is no error")
+	}
+	if _, err := g.ZoneMap([]Point{{0, 0}, {2, 2}, {2, 0}, {0, 2.5}}, le, 1, h); err == nil {
+		t.Error("an outline that crosses itself is no error")
+	}
+}
+
+// Curves of h/B (7-16) and of slope (7-22) lie between their two figures.
+func TestBlendedFigures(t *testing.T) {
+	w := asce(t, "7-16")
+	at := func(hb float64) float64 { return must(must(w.Figure(Hip, 15, hb))(t).Uplift("2e", 10*ft2))(t) }
+	if at(0.3) != at(0.5) || at(0.8) != at(1) || !close2(at(0.65), (at(0.5)+at(0.8))/2, 1e-12) || at(0.5) != -1.8 || at(0.8) != -2.6 {
+		t.Errorf("h/B 0.5 %v, 0.65 %v, 0.8 %v", at(0.5), at(0.65), at(0.8))
+	}
+	w = asce(t, "7-22")
+	by := func(slope float64) float64 {
+		return must(must(w.Figure(Hip, slope, math.NaN()))(t).Uplift("3", 10*ft2))(t)
+	}
+	if !close2(by(36), (by(27)+by(45))/2, 1e-12) || by(45) != -2.4 || by(27) != -2 {
+		t.Errorf("27 deg %v, 36 deg %v, 45 deg %v", by(27), by(36), by(45))
+	}
+}
+
+func TestEdgeFactor(t *testing.T) {
+	w := asce(t, "7-16")
+	e := Edge{Height: 20 * ft, EdgeDistance: 10.1 * ft, GapToArray: 4.1 * ft, GapToNext: 1 * inc, EndDistance: 4 * ft, Chord: 3.3 * ft, AboveRoof: math.NaN()}
+	for _, c := range []struct {
+		name   string
+		change func(e *Edge)
+		want   float64
+	}{
+		{"exposed by the next array", func(*Edge) {}, 1.5},
+		{"exposed by the next panel", func(e *Edge) { e.GapToArray, e.GapToNext = 0, 5*ft }, 1.5},
+		{"no array beyond", func(e *Edge) { e.GapToArray = math.Inf(1) }, 1.5},
+		{"near the roof edge", func(e *Edge) { e.EdgeDistance = 10 * ft }, 1},
+		{"sheltered", func(e *Edge) { e.GapToArray = 4 * ft }, 1},
+		{"past the strip", func(e *Edge) { e.EndDistance = 5 * ft }, 1},
+		{"on the strip's end", func(e *Edge) { e.EndDistance = 4.95 * ft }, 1.5},
+	} {
+		x := e
+		c.change(&x)
+		if got := must(w.EdgeFactor(x))(t); got.Factor != c.want {
+			t.Errorf("%s: %v, want %v", c.name, got.Factor, c.want)
+		}
+	}
+	// 7-22 takes the more severe of the two limbs that are reported for it
+	new := asce(t, "7-22")
+	x := e
+	x.GapToArray, x.AboveRoof = 2*ft, 6*inc
+	if got := must(new.EdgeFactor(x))(t); got.Factor != 1.5 {
+		t.Errorf("7-22, gap of four heights: %v, want 1.5", got.Factor)
+	}
+	if got := must(w.EdgeFactor(x))(t); got.Factor != 1 {
+		t.Errorf("7-16, the same: %v, want 1", got.Factor)
+	}
+}
+
+// Demand grows with wind speed, height, zone severity and (at a pressure that
+// is held) tributary area.
+func TestDemandGrows(t *testing.T) {
+	for _, edition := range editions {
+		w := asce(t, edition)
+		f := must(w.Figure(Gable, 18, math.NaN()))(t)
+		scope := ScopeResult{InScope: true}
+		force := func(speed, height float64, zone string, area float64) float64 {
+			q := must(w.VelocityPressure(speed, "B", height, 1, 0))(t)
+			d := must(w.Demands(nil, ArrayLoads{Qh: q.Q, Dead: 3 * psf, Scope: scope, Figure: f}, []Attachment{{zone, area, 1}}))(t)
+			return d[0].UpliftASD
+		}
+		r := rand.New(rand.NewPCG(1, 2))
+		for range 200 {
+			v, h, a := 40+30*r.Float64(), 3+15*r.Float64(), (5+20*r.Float64())*ft2
+			base := force(v, h, "1", a)
+			if force(v*1.1, h, "1", a) < base || force(v, h*1.2, "1", a) < base {
+				t.Fatalf("%s: demand fell with speed or height at %v m/s, %v m, %v m2", edition, v, h, a)
+			}
+			order := []string{"1", "2r", "3r"}
+			if edition == "7-22" {
+				order = []string{"1", "2", "3"}
+			}
+			for i := 1; i < len(order); i++ {
+				if force(v, h, order[i], a) < force(v, h, order[i-1], a) {
+					t.Fatalf("%s: zone %s is milder than zone %s at %v m2", edition, order[i], order[i-1], a)
+				}
+			}
+			p := -20*psf - 40*psf*r.Float64()
+			small, large := must(w.AttachmentUplift(p, a, 3*psf, 18, ASD))(t), must(w.AttachmentUplift(p, 1.1*a, 3*psf, 18, ASD))(t)
+			if large.Net <= small.Net {
+				t.Fatalf("uplift fell with the tributary area at a held pressure")
+			}
+			// with the code's own curves the force still grows up to the plateau of the smallest areas
+			if area := 9 * ft2 * r.Float64(); area > 0.1 && force(v, h, "2"+strings.Repeat("r", len(order[1])-1), 1.1*area) < force(v, h, order[1], area) {
+				t.Fatalf("%s: force fell within the plateau", edition)
+			}
+		}
+	}
+}
+
+// More dead load never raises net uplift; the parts are the vector of the weight.
+func TestDeadLoadOnSlope(t *testing.T) {
+	w := asce(t, "7-16")
+	u := must(w.AttachmentUplift(-30*psf, 10*ft2, 3*psf, 30, LRFD))(t)
+	if !close2(math.Hypot(u.DeadNormal, u.DeadDownslope), 30*lb, 1e-12) || !close2(u.DeadNormal, 30*lb*math.Sqrt(3)/2, 1e-12) {
+		t.Errorf("dead load %v and %v N", u.DeadNormal, u.DeadDownslope)
+	}
+	if !close2(u.Net, 300*lb-0.9*u.DeadNormal, 1e-12) {
+		t.Errorf("strength level net %v", u.Net)
+	}
+	if asd := must(w.AttachmentUplift(-1*psf, 10*ft2, 3*psf, 0, ASD))(t); asd.Net >= 0 {
+		t.Errorf("an array that dead load holds has net %v", asd.Net)
+	}
+}
+
+func TestDemandParts(t *testing.T) {
+	w := asce(t, "7-16")
+	f := must(w.Figure(Gable, 20, math.NaN()))(t)
+	loads := ArrayLoads{Qh: 24.4 * psf, Dead: 3 * psf, Snow: 20 * psf, Scope: ScopeResult{InScope: true}, Figure: f}
+	d := must(w.Demands(nil, loads, []Attachment{{"2n", 19.8 * ft2, 1}, {"1p", 19.8 * ft2, 1}}[:1]))(t)[0]
+	// Santa Ana permit record 370282 (2025), page 13: -42.7 psf; dead load there is taken as normal to the roof
+	if !close2(d.UpliftPressure, -42.7*psf, 0.006) {
+		t.Errorf("uplift %v psf, want -42.7", d.UpliftPressure/psf)
+	}
+	if !close2(math.Hypot(d.SnowNormal, d.SnowDownslope), 20*19.8*math.Cos(20*math.Pi/180)*lb, 1e-12) {
+		t.Errorf("snow %v, %v N", d.SnowNormal, d.SnowDownslope)
+	}
+	if d.DownASD < d.DeadNormal+d.SnowNormal || d.PointASD < (3*19.8)*lb {
+		t.Errorf("downward %v, point %v", d.DownASD, d.PointASD)
+	}
+	if d.DownPressure < 16*psf {
+		t.Errorf("downward pressure %v psf is under the least", d.DownPressure/psf)
+	}
+	if lines := d.Work(w, loads, quantity.US); len(lines) < 5 || len(d.Refs(w, loads)) < 4 {
+		t.Errorf("work %q", lines)
+	}
+}
+
+// Limits at which the least pressure of 16 psf (9.6 psf allowable) governs.
+func TestLeastPressure(t *testing.T) {
+	w := asce(t, "7-16")
+	p := must(w.ArrayPressure(10*psf, -1, 1, 0.5))(t)
+	if !close2(p.Strength, -16*psf, 1e-12) || !close2(p.Allowable, -9.6*psf, 1e-12) {
+		t.Errorf("%v, %v psf", p.Strength/psf, p.Allowable/psf)
+	}
+	if p := must(w.ArrayPressure(10*psf, 0.3, 1, 0.5))(t); !close2(p.Strength, 16*psf, 1e-12) {
+		t.Errorf("downward %v psf", p.Strength/psf)
+	}
+}
+
+func TestLargestSpacing(t *testing.T) {
+	w := asce(t, "7-16")
+	f := must(w.Figure(Gable, 18, math.NaN()))(t)
+	loads := ArrayLoads{Qh: 20 * psf, Dead: 3 * psf, Scope: ScopeResult{InScope: true}, Figure: f}
+	zones := []string{"1", "2r", "3r"}
+	s := must(w.LargestSpacing(loads, zones, 1.5, 2.75*ft, 8*ft, 400*lb, math.Inf(1)))(t)
+	for i, x := range s {
+		if x.Demand.UpliftASD > 400*lb*(1+1e-9) {
+			t.Errorf("zone %s: %v lb at its limit", x.Zone, x.Demand.UpliftASD/lb)
+		}
+		if i > 0 && x.Limit > s[i-1].Limit {
+			t.Errorf("zone %s may be wider than zone %s", x.Zone, s[i-1].Zone)
+		}
+		for at := 3 * inc; at < x.Limit; at += 3 * inc {
+			if d := must(w.Demands(nil, loads, []Attachment{{x.Zone, at * 2.75 * ft, 1.5}}))(t); d[0].UpliftASD > 400*lb*(1+1e-9) {
+				t.Errorf("zone %s: the closer spacing %v in does not hold", x.Zone, at/inc)
+			}
+		}
+	}
+	if none := must(w.LargestSpacing(loads, []string{"3r"}, 1.5, 50*ft, ft, 1*lb, math.Inf(1)))(t); none[0].Limit != 0 {
+		t.Errorf("no spacing holds, got %v", none[0].Limit)
+	}
+}
+
+// Every cell of NDS Table 12.2A (American Wood Council; the page was read as
+// filed with the City of Everett, WA, record 1831805) is the equation rounded
+// to a pound.
+func TestLagWithdrawalTable(t *testing.T) {
+	set := load(t)
+	cells := 0
+	for _, edition := range []string{"2015", "2018"} {
+		n := must(NewNDS(edition, set))(t)
+		tab := must(set.Get("NDS", edition, "lag-withdrawal"))(t)
+		diameters := []float64{1.0 / 4, 5.0 / 16, 3.0 / 8, 7.0 / 16, 1.0 / 2, 5.0 / 8, 3.0 / 4, 7.0 / 8, 1, 9.0 / 8, 5.0 / 4}
+		for _, row := range tab.Rows {
+			var g float64
+			fmt.Sscan(row.Key, &g)
+			for i, d := range diameters {
+				w := must(n.LagWithdrawal(g, d*inc, inc, 1, Conditions{}))(t)
+				if got := math.Round(w.Reference / quantity.PoundPerInch); got != row.Cells[i] {
+					t.Errorf("%s G %v, %v in: %v, table %v", edition, g, d, got, row.Cells[i])
+				}
+				cells++
+			}
+		}
+	}
+	if cells != 2*242 {
+		t.Errorf("%d cells", cells)
+	}
+}
+
+// The yield equations give NDS Table 12K (same record, page 32) when rounded
+// to 10 lb; at most one step of rounding may differ.
+func TestLagLateralTable(t *testing.T) {
+	set := load(t)
+	n := must(NewNDS("2018", set))(t)
+	tab := must(set.Get("NDS", "2018", "lag-lateral"))(t)
+	diameters := map[string]float64{"1/4": 0.25, "5/16": 0.3125, "3/8": 0.375}
+	off := 0
+	for _, row := range tab.Rows {
+		plate, _ := tab.Number(row.Key, "plate")
+		size, _ := tab.Text(row.Key, "size")
+		bearing := must(n.SidePlateBearing("A653", plate*inc))(t)
+		for _, g := range []string{"0.67", "0.55", "0.50", "0.49", "0.46", "0.43", "0.42", "0.37", "0.36", "0.35"} {
+			var gravity float64
+			fmt.Sscan(g, &gravity)
+			d := diameters[size] * inc
+			l := must(n.LagLateral(gravity, d, plate*inc, bearing, 8*d, Conditions{}))(t)
+			for column, z := range map[string]float64{" parallel": l.Parallel, " perpendicular": l.Perpendicular} {
+				want, _ := tab.Number(row.Key, g+column)
+				if math.Abs(z/lb-want) > 6 {
+					t.Errorf("%s G %s%s: %.1f, table %v", row.Key, g, column, z/lb, want)
+				}
+				if math.Round(z/lb/10)*10 != want {
+					off++
+				}
+			}
+		}
+	}
+	if off > 4 {
+		t.Errorf("%d cells round to another ten pounds", off)
+	}
+}
+
+func TestCapacityGrows(t *testing.T) {
+	n := must(NewNDS("2018", load(t)))(t)
+	a := must(NewAISI("2016", load(t)))(t)
+	r := rand.New(rand.NewPCG(3, 4))
+	bearing := must(n.SidePlateBearing("", 0.1*inc))(t)
+	for range 300 {
+		g, thread := 0.31+0.38*r.Float64(), (1.5+2*r.Float64())*inc
+		d := []float64{0.25, 0.3125, 0.375}[r.IntN(3)] * inc
+		base := must(n.LagWithdrawal(g, d, thread, 1, Conditions{}))(t).Allowable
+		if must(n.LagWithdrawal(g+0.01, d, thread, 1, Conditions{}))(t).Allowable <= base || must(n.LagWithdrawal(g, d, thread*1.1, 1, Conditions{}))(t).Allowable <= base {
+			t.Fatal("withdrawal does not grow with gravity and penetration")
+		}
+		if must(n.LagWithdrawal(g, d, thread, 1, Conditions{Wet: true}))(t).Allowable >= base || must(n.LagWithdrawal(g, d, thread, 1, Conditions{EndGrain: true}))(t).Allowable >= base {
+			t.Fatal("wet service or end grain does not lower withdrawal")
+		}
+		lat := must(n.LagLateral(g, d, 0.1*inc, bearing, thread, Conditions{}))(t)
+		more := must(n.LagLateral(g, d, 0.1*inc, bearing, 1.1*thread, Conditions{}))(t)
+		dense := must(n.LagLateral(g+0.01, d, 0.1*inc, bearing, thread, Conditions{}))(t)
+		if more.Parallel < lat.Parallel || more.Perpendicular < lat.Perpendicular || dense.Parallel <= lat.Parallel || dense.Perpendicular <= lat.Perpendicular {
+			t.Fatal("lateral value does not grow with penetration and gravity")
+		}
+		tk, fu := (0.018+0.08*r.Float64())*inc, 45*quantity.KSI
+		if must(a.Pullout(0.19*inc, 1.1*tk, fu, math.NaN()))(t).Nominal <= must(a.Pullout(0.19*inc, tk, fu, math.NaN()))(t).Nominal {
+			t.Fatal("pull-out does not grow with thickness")
+		}
+		s := must(a.Shear(0.19*inc, tk, fu, tk, fu, math.NaN()))(t)
+		if thick := must(a.Shear(0.19*inc, tk, fu, 2*tk, fu, math.NaN()))(t); thick.Nominal < s.Nominal || s.Nominal > s.Terms[1]*(1+1e-12) {
+			t.Fatal("shear falls with a thicker second sheet")
+		}
+	}
+}
+
+// The combined value runs from lateral to withdrawal and equals them at the ends.
+func TestLagCombinedEnds(t *testing.T) {
+	for _, c := range []struct{ up, side, angle, allowable float64 }{{100, 0, 90, 1000}, {0, 100, 0, 300}} {
+		r := must(LagCombined(1000, 300, c.up, c.side))(t)
+		if !close2(r.Allowable, c.allowable, 1e-12) || math.Abs(r.Angle-c.angle) > 1e-9 || !close2(r.Utilisation, 100/c.allowable, 1e-12) {
+			t.Errorf("%+v", r)
+		}
+	}
+	// Hankinson at 45 degrees is the harmonic mean (NDS Appendix J)
+	if r := must(LagCombined(1000, 300, 50, 50))(t); !close2(r.Allowable, 2*1000*300/1300.0, 1e-12) {
+		t.Errorf("45 degrees: %v", r.Allowable)
+	}
+}
+
+func TestThreadOfALag(t *testing.T) {
+	n := must(NewNDS("2018", load(t)))(t)
+	// thread of 3 to 7 in screws, NDS Table L2 as quoted: 2, 2.5, 3, 3.5, 4 in
+	for length, full := range map[float64]float64{3: 2, 4: 2.5, 5: 3, 6: 3.5, 7: 4, 12: 6} {
+		if x := must(n.LagThread(0.3125*inc, length*inc, 0, 0))(t); !close2(x.Full, full*inc, 1e-9) || !close2(x.Effective, (full-0.1875)*inc, 1e-9) {
+			t.Errorf("%v in: thread %v in, effective %v in", length, x.Full/inc, x.Effective/inc)
+		}
+	}
+	// a short screw through a thick deck bites only past it
+	if x := must(n.LagThread(0.3125*inc, 3*inc, 0.25*inc, 1*inc))(t); !close2(x.Effective, (1.75-0.1875)*inc, 1e-9) {
+		t.Errorf("effective %v in", x.Effective/inc)
+	}
+	if p := must(n.LagPlacement(0.3125 * inc))(t); !close2(p.Edge, 0.46875*inc, 1e-9) || p.End <= p.Edge {
+		t.Errorf("%+v", p)
+	}
+}
+
+func TestTemperatureFactor(t *testing.T) {
+	n := must(NewNDS("2018", load(t)))(t)
+	for _, c := range []struct {
+		degF float64
+		wet  bool
+		want float64
+	}{{70, false, 1}, {100, false, 1}, {101, false, 0.8}, {125, false, 0.8}, {126, false, 0.7}, {120, true, 0.7}, {150, true, 0.5}} {
+		if got := must(n.TemperatureFactor((c.degF-32)/1.8, c.wet))(t); got != c.want {
+			t.Errorf("%v degF, wet %v: %v, want %v", c.degF, c.wet, got, c.want)
+		}
+	}
+}
+
+func TestScrewInteractionAndGoverning(t *testing.T) {
+	a := must(NewAISI("2016", load(t)))(t)
+	fu := 45 * quantity.KSI
+	shear, over, out := must(a.Shear(0.25*inc, 0.048*inc, fu, 0.06*inc, fu, math.NaN()))(t), must(a.Pullover(0.5*inc, 0.048*inc, fu, math.NaN()))(t), must(a.Pullout(0.25*inc, 0.06*inc, fu, math.NaN()))(t)
+	g := must(Governing(Capacity{shear.Mode, shear.Allowable, nil}, Capacity{over.Mode, over.Allowable, nil}, Capacity{out.Mode, out.Allowable, nil}))(t)
+	if g.Mode != "pull-out" {
+		t.Errorf("governing %s", g.Mode)
+	}
+	i := must(a.Interaction(0, out.Allowable, shear, over, out))(t)
+	if !close2(i.Pullout, 1/1.15, 1e-12) {
+		t.Errorf("tension alone at its allowable: %v", i.Pullout)
+	}
+	if both := must(a.Interaction(0.9*shear.Allowable, 0.9*out.Allowable, shear, over, out))(t); both.Utilisation <= 1 {
+		t.Errorf("both at nine tenths: %v", both.Utilisation)
+	}
+	if w := must(a.Pullover(2*inc, 0.048*inc, fu, math.NaN()))(t); !close2(w.Nominal, 1.5*0.048*0.75*45000*lb, 1e-12) {
+		t.Errorf("a washer counts to three quarters of an inch: %v lb", w.Nominal/lb)
+	}
+	if f := a.Tensile(82*quantity.KSI, true); !close2(f, 61.5*quantity.KSI, 1e-12) {
+		t.Errorf("Grade 80: %v ksi", f/quantity.KSI)
+	}
+	if c := must(Tested("clamp", 1100*lb, 2.5))(t); !close2(c.Allowable, 440*lb, 1e-12) {
+		t.Errorf("%v", c)
+	}
+}
+
+func TestSnow(t *testing.T) {
+	old, new := asce(t, "7-16"), asce(t, "7-22")
+	s := Snow{Ground: 30 * psf, Exposure: 1, Thermal: 1.1, Importance: 1, Slope: 26.57, Slippery: true}
+	a := must(old.RoofSnow(s))(t)
+	if !close2(a.Strength, 1.6*a.Sloped, 1e-12) || a.Allowable != a.Sloped {
+		t.Errorf("7-16 factors: %+v", a)
+	}
+	b := must(new.RoofSnow(s))(t)
+	if b.Strength != b.Sloped || !close2(b.Allowable, 0.7*b.Sloped, 1e-12) {
+		t.Errorf("7-22 factors: %+v", b)
+	}
+	s.Importance = 1.1
+	if _, err := new.RoofSnow(s); err == nil {
+		t.Error("an importance factor in 7-22 is a pairing error")
+	}
+	low := Snow{Ground: 15 * psf, Exposure: 0.9, Thermal: 1, Importance: 1.2, Slope: 2, Run: 150 * ft}
+	if r := must(old.RoofSnow(low))(t); !close2(r.Minimum, 18*psf, 1e-12) || !close2(r.RainOnSnow, 5*psf, 1e-12) || r.GoverningStrength <= r.Strength {
+		t.Errorf("7-16 minimum: %+v", r)
+	}
+	low.Importance, low.Ground = 1, 50*psf
+	if r := must(new.RoofSnow(low))(t); !math.IsNaN(r.Minimum) {
+		t.Errorf("7-22 minimum without a risk category: %v", r.Minimum)
+	}
+	low.Risk = "II"
+	if r := must(new.RoofSnow(low))(t); !close2(r.Minimum, 30*psf, 1e-12) {
+		t.Errorf("7-22 minimum: %v psf", r.Minimum/psf)
+	}
+	for slope, want := range map[float64]float64{0: 1, 30: 1, 50: 0.5, 70: 0, 85: 0} {
+		if r := must(old.RoofSnow(Snow{Ground: 1000, Exposure: 1, Thermal: 1, Importance: 1, Slope: slope}))(t); math.Abs(r.SlopeFactor-want) > 1e-12 {
+			t.Errorf("Cs at %v deg: %v, want %v", slope, r.SlopeFactor, want)
+		}
+	}
+	if u := must(old.UnbalancedSnow(a, 15*ft))(t); !u.Applies || u.Windward != 0 || !close2(u.Leeward, 30*psf, 1e-12) {
+		t.Errorf("narrow roof: %+v", u)
+	}
+	if u := must(old.UnbalancedSnow(a, 40*ft))(t); !close2(u.Windward, 0.3*a.Sloped, 1e-12) || u.Surcharge <= 0 || u.Reach > 40*ft {
+		t.Errorf("wide roof: %+v", u)
+	}
+	var scope *ScopeError
+	if _, err := new.UnbalancedSnow(b, 15*ft); !errors.As(err, &scope) {
+		t.Errorf("7-22 unbalanced: %v", err)
+	}
+}
+
+func TestSeismic(t *testing.T) {
+	old, new := asce(t, "7-16"), asce(t, "7-22")
+	f := must(old.SeismicForce(NewSeismic(1.2, 1000*lb, 1, 1)))(t)
+	if !close2(f.Force, 0.4*1/1.5*1.2*1000*3*lb, 1e-12) { // 13.3.1 by hand
+		t.Errorf("roof level %v lb", f.Force/lb)
+	}
+	if low := must(old.SeismicForce(NewSeismic(1.2, 1000*lb, 1, 0)))(t); !close2(low.Force, 0.3*1.2*1000*lb, 1e-12) {
+		t.Errorf("least force %v lb", low.Force/lb)
+	}
+	s := NewSeismic(1.2, 1000*lb, 1, 1)
+	s.Amplification, s.Response = 1, 1.5
+	if _, err := new.SeismicForce(s); err == nil {
+		t.Error("ap and Rp on 7-22 is a pairing error")
+	}
+	s = NewSeismic(1.2, 1000*lb, 1, 1)
+	if _, err := new.SeismicForce(s); err == nil {
+		t.Error("7-22 needs CAR and Rpo")
+	}
+	s.Resonance, s.Strength = 1.4, 1.5
+	if f := must(new.SeismicForce(s))(t); f.Force < f.Minimum || f.Force > f.Maximum {
+		t.Errorf("%+v", f)
+	}
+	if _, err := old.SeismicForce(s); err == nil {
+		t.Error("CAR and Rpo on 7-16 is a pairing error")
+	}
+}
+
+// Known wrong values are named. The hip roof case is the filed calculation of
+// City of La Quinta record BSOL2021-0228 (2021): 1.99 and 1.39 at 11.42 ft2,
+// read linearly. The gable case is City of Everett record 1590007: -1.5 on a
+// roof of 18 degrees.
+func TestExplain(t *testing.T) {
+	w := asce(t, "7-16")
+	v := must(w.VelocityPressure(110*quantity.MPH, "B", 15*ft, 1, 1000*ft))(t)
+	hip := must(w.Figure(Hip, 23, math.NaN()))(t)
+	gable := must(w.Figure(Gable, 18, math.NaN()))(t)
+	n := must(NewNDS("2018", load(t)))(t)
+	thread := must(n.LagThread(0.3125*inc, 4*inc, 0.25*inc, 0.5*inc))(t)
+	lag := must(n.LagWithdrawal(0.5, 0.3125*inc, thread.Effective, 1, Conditions{Duration: 1.6}))(t)
+	snow := must(w.RoofSnow(Snow{Ground: 30 * psf, Exposure: 1, Thermal: 1.1, Importance: 1, Slope: 26.57, Slippery: true}))(t)
+	up := func(f *Figure, zone string, area float64) float64 { return must(f.Uplift(zone, area))(t) }
+	for _, c := range []struct {
+		name             string
+		stated, computed float64
+		causes           []Cause
+		want             string
+	}{
+		{"equal", v.Q, v.Q, w.QhCauses(v), ""},
+		{"unknown", 3 * v.Q, v.Q, w.QhCauses(v), ""},
+		{"no Kd", v.Q / 0.85, v.Q, w.QhCauses(v), "Kd is left out"},
+		{"Kd twice", v.Q * 0.85, v.Q, w.QhCauses(v), "Kd is counted twice"},
+		{"floor", v.Q * 0.70 / v.Kz, v.Q, w.QhCauses(v), "Exposure B floor"},
+		{"exposure", 0.849 / 0.5747 * v.Q, v.Q, w.QhCauses(v), "Exposure C"},
+		{"linear 2", -1.99, up(hip, "2e", 11.42*ft2), w.CoefficientCauses(hip, "2e", 11.42*ft2, math.NaN()), "linearly in the area"},
+		{"linear 1", -1.39, up(hip, "1", 11.42*ft2), w.CoefficientCauses(hip, "1", 11.42*ft2, math.NaN()), "linearly in the area"},
+		{"band", -1.5, up(gable, "1", 10.8*ft2), w.CoefficientCauses(gable, "1", 10.8*ft2, math.NaN()), "slope band of Figure 30.3-2C"},
+		{"gammaA", 0.7937, must(w.Equalization(11.42 * ft2))(t), w.EqualizationCauses(11.42 * ft2), "linearly in the area"},
+		{"gammaA of an array", 0.4, must(w.Equalization(15 * ft2))(t), w.EqualizationCauses(15 * ft2), "whole array"},
+		{"tip", lag.Allowable * (lag.Thread + thread.Tip) / lag.Thread, lag.Allowable, n.WithdrawalCauses(lag, thread), "tip is counted"},
+		{"duration", lag.Allowable / 1.6, lag.Allowable, n.WithdrawalCauses(lag, thread), "duration factor is left out"},
+		{"snow edition", snow.Sloped, snow.Strength, SnowCauses(snow, asce(t, "7-22").Combinations()), "other edition"},
+	} {
+		if got := Explain(c.stated, c.computed, c.causes); (c.want == "") != (got == "") || !strings.Contains(got, c.want) {
+			t.Errorf("%s: %q, want %q", c.name, got, c.want)
+		}
+	}
+}
+
+func TestTilted(t *testing.T) {
+	w := asce(t, "7-16")
+	if err := w.TiltedScope(Tilted{RoofSlope: 2, Tilt: 10, Chord: 6 * ft, LowEdge: ft, HighEdge: 2 * ft}, quantity.US); err != nil {
+		t.Error(err)
+	}
+	var scope *ScopeError
+	if err := w.TiltedScope(Tilted{RoofSlope: 8, Tilt: 36, Chord: 7 * ft, LowEdge: 3 * ft, HighEdge: math.NaN()}, quantity.US); !errors.As(err, &scope) || len(scope.Reasons) != 5 {
+		t.Errorf("%v", err)
+	}
+	low, _, err := w.TiltedNominal(5, "1", 20*ft2, 30*ft, 100*ft, 60*ft)
+	high, an, err2 := w.TiltedNominal(15, "1", 20*ft2, 30*ft, 100*ft, 60*ft)
+	mid, _, err3 := w.TiltedNominal(10, "1", 20*ft2, 30*ft, 100*ft, 60*ft)
+	if err := errors.Join(err, err2, err3); err != nil {
+		t.Fatal(err)
+	}
+	// An = 1000 A / max(Lb, 15)^2 with Lb = 0.4 sqrt(30 x 100) = 21.9 ft
+	if !close2(an, 1000*20/(0.16*3000), 1e-9) || !close2(mid, (low+high)/2, 1e-12) || !(low < mid && mid < high) {
+		t.Errorf("An %v; %v, %v, %v", an, low, mid, high)
+	}
+	if _, _, err := w.TiltedNominal(10, "4", 2, 10, 30, 20); err == nil {
+		t.Error("zone 4 is no error")
+	}
+	if _, err := w.TiltedPressure(700, 1.4, 1, 7*ft, 0, 10); !errors.As(err, &scope) {
+		t.Errorf("chord over the limit: %v", err)
+	}
+	p := must(w.TiltedPressure(10*psf, -0.3, 1, 3*ft, 0, 10))(t)
+	if p.ChordFactor != 0.8 || math.Abs(p.Design) < 16*psf || p.Design > 0 {
+		t.Errorf("%+v", p)
+	}
+}
+
+func TestFramingAndPractice(t *testing.T) {
+	p := must(NewPractice(load(t)))(t)
+	if l := must(p.GravityIncrease(34*psf, 1.7*psf))(t); !l.Met || !close2(l.Share, 0.05, 1e-12) {
+		t.Errorf("%+v", l)
+	}
+	if l := must(p.LateralIncrease(20*psf, 2.01*psf))(t); l.Met {
+		t.Errorf("%+v", l)
+	}
+	for gap, want := range map[float64]bool{5: true, 24: true, 24.1: false} {
+		if got := must(p.LiveLoadOffset(gap * inc))(t); got != want {
+			t.Errorf("gap %v in: %v", gap, got)
+		}
+	}
+	// the array relieves a member whose live load it displaces: 10 + 20 against 10 + 3 psf
+	if f := must(FramingLoad(10*psf, 3*psf, 20*psf, 0, 2*ft, true))(t); f.Governs != "without array" || !close2(f.With, 26*psf*ft, 1e-12) {
+		t.Errorf("%+v", f)
+	}
+	if f := must(FramingLoad(10*psf, 3*psf, 0, 25*psf, 2*ft, true))(t); f.Governs != "with array" || !close2(f.Increase, 3.0/35, 1e-9) {
+		t.Errorf("%+v", f)
+	}
+	on, per, err := PointShare(100*lb, 12*ft, 0.6)
+	if err != nil || !close2(on, 60*lb, 1e-12) || !close2(per*12*ft*12*ft/8, on*12*ft/4, 1e-12) {
+		t.Errorf("%v %v %v", on, per, err)
+	}
+	c, ref, err := p.ThermalCoefficient("steel")
+	if err != nil || ref.Provenance != table.Published {
+		t.Fatalf("%v %v", ref, err)
+	}
+	// 30 m of steel over 50 K: 18 mm (12e-6 per K)
+	if m := must(ThermalMovement(30, 50, c))(t); !close2(m, 0.018, 1e-12) {
+		t.Errorf("%v m", m)
+	}
+	if m := must(ThermalMovement(30, -50, c))(t); m >= 0 {
+		t.Errorf("a falling temperature gives %v m", m)
+	}
+}
+
+// Worked lines come in the reader's system and never change a result.
+func TestWorkInBothSystems(t *testing.T) {
+	w := asce(t, "7-16")
+	v := must(w.VelocityPressure(50, "C", 10, 1, 0))(t)
+	us, si := strings.Join(v.Work(quantity.US), "\n"), strings.Join(v.Work(quantity.SI), "\n")
+	if !strings.Contains(us, "0.00256") || !strings.Contains(us, "psf") || !strings.Contains(si, "0.613") || !strings.Contains(si, "kPa") {
+		t.Errorf("US: %s\nSI: %s", us, si)
+	}
+}
+
+func attachments(n int) []Attachment {
+	zones := []string{"1", "2e", "2n", "2r", "3e", "3r"}
+	at := make([]Attachment, n)
+	for i := range at {
+		at[i] = Attachment{zones[i%len(zones)], (4 + float64(i%40)) * ft2, 1 + 0.5*float64(i%2)}
+	}
+	return at
+}
+
+// 6,000 attachments are wanted in under 100 ms.
+func BenchmarkDemands6000(b *testing.B) {
+	w := asce(b, "7-16")
+	loads := ArrayLoads{Qh: 1000, Dead: 140, Snow: 900, Scope: ScopeResult{InScope: true}, Figure: must(w.Figure(Gable, 18, math.NaN()))(b)}
+	at := attachments(6000)
+	var d []Demand
+	for b.Loop() {
+		var err error
+		if d, err = w.Demands(d[:0], loads, at); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
+
+func BenchmarkZone(b *testing.B) {
+	f := must(asce(b, "7-16").Figure(Gable, 18, math.NaN()))(b)
+	p := Place{Eave: 3, HighEave: math.Inf(1), Rake: 2, Ridge: 4, Hip: math.Inf(1), Adjacent: math.Inf(1)}
+	for b.Loop() {
+		if f.Zone(p, 1, 6) == "" {
+			b.Fatal("no zone")
+		}
+	}
+}
+
+func BenchmarkNewASCE7(b *testing.B) {
+	set := load(b)
+	for b.Loop() {
+		if _, err := NewASCE7("7-16", set); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
+
+func BenchmarkLagLateral(b *testing.B) {
+	n := must(NewNDS("2018", load(b)))(b)
+	for b.Loop() {
+		if _, err := n.LagLateral(0.5, 0.3125*inc, 0.075*inc, 4e8, 2.5*inc, Conditions{}); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
