@@ -613,7 +613,7 @@ func interconnectionCalculators() []*Calculator {
 		},
 		{
 			Name: "supply-side", Gives: "conductors and length of a connection ahead of the service disconnect", Source: "NEC 705.12(A), 705.31, 230.31 in 2017; 705.11, 705.28 from 2020",
-			Inputs: []Input{amount("service-rating", "rating of the service", quantity.Current), sources, optional(sizeInput("size", "size of the conductors as installed"), ""),
+			Inputs: []Input{amount("service-rating", "rating of the service", quantity.Current), sources, sourceBreakers, optional(sizeInput("size", "size of the conductors as installed"), ""),
 				optional(choice("material", "metal of the conductors", materials...), string(electrical.Copper)),
 				optional(amount("length", "length of the conductors to the first overcurrent device", quantity.Length), ""),
 				optional(choice("place", "where the connection is made: inside a dwelling, inside another building, the same under engineering supervision, outside", electrical.SupplyPlaces...), electrical.PlaceDwelling), necInput()},
@@ -622,7 +622,7 @@ func interconnectionCalculators() []*Calculator {
 				out("required-ampacity", "125 % of the sources' output", "A")},
 			Example: []string{"service-rating=200 A", "sources=32 A", "size=6 AWG", "length=8 ft", "nec=2020"},
 			Run: necRun(func(c *electrical.Code, in *Args, r *Result) error {
-				s, err := c.SupplySide(electrical.SupplyInput{Rating: in.Num("service-rating"), Sources: in.Nums("sources"), Material: electrical.Material(in.Text("material")),
+				s, err := c.SupplySide(electrical.SupplyInput{Rating: in.Num("service-rating"), Sources: in.Nums("sources"), SourceBreakers: in.Nums("source-breakers"), Material: electrical.Material(in.Text("material")),
 					Place: in.Text("place"), Size: in.Size("size"), Length: in.numOr("length", 0)})
 				if err != nil {
 					return err

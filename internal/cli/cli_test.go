@@ -225,6 +225,17 @@ func TestBrokenRulesFailTheTool(t *testing.T) {
 	runWith(t, broken, "calc", "cold-voltage").exits(exitFailed)
 }
 
+// A check that cannot be evaluated is undetermined, is named, and cannot pass;
+// the rest of the review is printed.
+func TestDefectOfACheck(t *testing.T) {
+	beside(t, map[string]string{"faulty.toml": shed + big})
+	dividing := few()
+	dividing["paper/named.toml"].Data = bytes.ReplaceAll(dividing["paper/named.toml"].Data, []byte(`project.owner != ""`), []byte(`1 / (size(project.owner) - 8) == 1`))
+	r := runWith(t, dividing, "check", "faulty.toml").exits(exitFailed)
+	r.complains("plumbrule: defect in check paper/named for project: ")
+	r.prints("ADVISORY, undetermined", "Defect of the program, not of the job: paper/named", "overcurrent F2")
+}
+
 // A panic is never a review.
 func TestPanicFailsTheTool(t *testing.T) {
 	beside(t, map[string]string{"clear.toml": shed + fuse})
@@ -410,8 +421,9 @@ func TestRules(t *testing.T) {
 	runWith(t, few(), "rules").exits(exitClear).golden("rules.txt")
 	runWith(t, few(), "rules", "electrical/fuse").exits(exitClear).golden("rules-fuse.txt")
 	runWith(t, few(), "rules", "fuse").exits(exitInput).complains(`did you mean "electrical/fuse"?`).printsNothing()
+	list := run(t, "rules").exits(exitClear)
 	for _, c := range bookOf(t).Checks {
-		run(t, "rules", c.ID).exits(exitClear).prints(c.ID, string(c.Severity))
+		list.prints(c.ID, string(c.Severity), c.Title)
 	}
 }
 

@@ -54,6 +54,7 @@ const (
 	tablePVAmpacity          = "690.31(A)(3)(1)"
 	tablePVAmbient           = "690.31(A)(3)(2)"
 	tableSupplySide          = "705.11"
+	tableSupplySum           = "705.11 sum"
 	tableBusbar              = "705.12"
 	tableBusbarScope         = "705.12 scope"
 	tableFeeder              = "705.12 feeder"
@@ -203,7 +204,12 @@ func (r *reader) table(name string) *table.Table {
 	return nil
 }
 
-func (r *reader) use(t *table.Table, row string) { r.refs = append(r.refs, t.Ref(row)) }
+// use keeps a row's place; nothing after a failure.
+func (r *reader) use(t *table.Table, row string) {
+	if t != nil {
+		r.refs = append(r.refs, t.Ref(row))
+	}
+}
 
 func (r *reader) number(name, row, column string) float64 {
 	t := r.table(name)
@@ -288,11 +294,18 @@ func (r *reader) area(s quantity.Size) float64 {
 
 // rounded rounds a computed voltage or current as the edition has it.
 func (r *reader) rounded(x float64) float64 {
-	step := r.value(tableRounding, "step")
-	if step == 0 {
-		r.refs = r.refs[:len(r.refs)-1] // an edition that does not round has nothing to cite
-		return x
+	t := r.table(tableRounding)
+	if t == nil {
+		return math.NaN()
 	}
+	step, ok := t.Number("step", "value")
+	switch {
+	case !ok:
+		r.fail(outside("%s %s has no value for step", t.Code, t.Section))
+	case step == 0:
+		return x // an edition that does not round has nothing to cite
+	}
+	r.use(t, "step")
 	return math.Floor(x/step+0.5) * step
 }
 

@@ -271,15 +271,24 @@ func (c *Code) FeederTap(in TapInput) (FeederTap, error) {
 func (r *reader) tapSources(in TapInput, byDevice bool) float64 {
 	f := r.value(tableFeeder, "source factor")
 	outputs := f * r.needAll("the output of a source", in.Sources)
-	switch {
-	case !byDevice || r.err != nil:
-		return outputs
-	case len(in.SourceBreakers) > 0:
-		return r.needAll("a source device", in.SourceBreakers)
+	if byDevice {
+		return r.devices(in.Sources, in.SourceBreakers, f)
+	}
+	return outputs
+}
+
+// devices sums the ratings of the sources' devices; where they are not known,
+// of the next standard rating over each output times the continuous factor.
+func (r *reader) devices(sources, breakers []float64, continuous float64) float64 {
+	if len(breakers) > 0 {
+		return r.needAll("a source device", breakers)
 	}
 	sum := 0.0
-	for _, s := range in.Sources {
-		sum += r.nextStandard(f*s, Breaker)
+	for _, s := range sources {
+		if r.err != nil {
+			return math.NaN()
+		}
+		sum += r.nextStandard(continuous*s, Breaker)
 	}
 	return sum
 }
@@ -311,12 +320,13 @@ var SupplyPlaces = []string{PlaceDwelling, PlaceOther, PlaceEngineered, PlaceOut
 
 // SupplyInput is a connection on the supply side of the service disconnect.
 type SupplyInput struct {
-	Rating   float64   // rating of the service, A
-	Sources  []float64 // rated continuous output currents, A
-	Material Material
-	Place    string
-	Size     quantity.Size // as installed; zero where not given
-	Length   float64       // to the first overcurrent device, m; zero where not given
+	Rating         float64   // rating of the service, A
+	Sources        []float64 // rated continuous output currents, A
+	SourceBreakers []float64 // ratings of the sources' devices, A, where known (2017)
+	Material       Material
+	Place          string
+	Size           quantity.Size // as installed; zero where not given
+	Length         float64       // to the first overcurrent device, m; zero where not given
 }
 
 // SupplySide is a supply-side connection held against the code.
@@ -327,7 +337,8 @@ type SupplySide struct {
 	Required    float64       // A, ampacity by the sources' output
 	MinimumSize quantity.Size
 	LengthLimit float64 // m; NaN where the edition states none
-	Sum         float64 // A, of the sources' outputs
+	ByDevice    bool    // whether the service carries the ratings of the sources' devices
+	Sum         float64 // A, of the sources' devices or outputs
 	SumMet      bool
 	SizeMet     bool // true where no size is given
 	LengthMet   bool // true where no length is given
@@ -336,9 +347,10 @@ type SupplySide struct {
 
 // SupplySide gives the smallest conductors and the longest run to the first
 // overcurrent device of a source connected on the supply side, and holds the
-// sum of the sources' outputs against the service. The smallest size is the
-// larger of the rule's own and that of the 75 degC column for 125 % of the
-// output. Source: NEC 705.12(A), 705.31, 230.31 in 2017; 705.11, 705.28 from
+// sum of the sources against the service: of their outputs, in 2017 of the
+// ratings of their devices (where those are not given, the next standard rating
+// over 125 % of each output). The smallest size is the larger of the rule's own
+// and that of the 75 degC column for 125 % of the output. Source: NEC 705.12(A), 705.31, 230.31 in 2017; 705.11, 705.28 from
 // 2020.
 func (c *Code) SupplySide(in SupplyInput) (SupplySide, error) {
 	r := c.reader()
@@ -348,9 +360,16 @@ func (c *Code) SupplySide(in SupplyInput) (SupplySide, error) {
 	if !contains(SupplyPlaces, in.Place) {
 		r.fail(outside("place %q is not known%s", in.Place, quantity.DidYouMean(in.Place, SupplyPlaces)))
 	}
-	s := SupplySide{Input: in, Sum: r.needAll("the output of a source", in.Sources), SizeMet: true, LengthMet: true}
+	s := SupplySide{Input: in, SizeMet: true, LengthMet: true}
+	outputs := r.needAll("the output of a source", in.Sources)
+	continuous := r.value(tableOutput, "continuous")
 	s.RuleSize = r.size(tableSupplySide, "minimum", string(in.Material))
-	s.Required = s.Sum * r.value(tableOutput, "continuous")
+	s.Required = outputs * continuous
+	s.ByDevice = r.text(tableSupplySum, "sources", "value") == "device"
+	if s.Sum = outputs; s.ByDevice {
+		s.Sum = r.devices(in.Sources, in.SourceBreakers, continuous)
+	}
+	r.use(r.table(tableSupplySum), "sources")
 	s.MinimumSize = max(s.RuleSize, r.sizeForAmpacity(s.Required, in.Material))
 	s.LengthLimit = r.supplyLength(in.Place)
 	s.SumMet = quantity.AtMost(s.Sum, in.Rating)
@@ -403,8 +422,12 @@ func (r *reader) supplyLength(place string) float64 {
 // Work gives the calculation.
 func (s SupplySide) Work(sys quantity.System) []string {
 	in := s.Input
+	what := "outputs"
+	if s.ByDevice {
+		what = "devices"
+	}
 	lines := []string{
-		"sum of the sources against the service: " + compare(amps(s.Sum), amps(in.Rating), s.SumMet),
+		"sum of the sources' " + what + " against the service: " + compare(amps(s.Sum), amps(in.Rating), s.SumMet),
 		fmt.Sprintf("smallest size by rule %s; by an ampacity of %s: %s", s.RuleSize, amps(s.Required), s.MinimumSize),
 	}
 	if in.Size.Known() {

@@ -273,3 +273,40 @@ func (c *Code) Rounded(x float64) (float64, error) {
 	r.needFinite("the value", x)
 	return r.rounded(x), r.err
 }
+
+// Places that limit the voltage of direct-current circuits.
+const (
+	OnDwelling = "dwelling" // on or in a one- or two-family dwelling
+	OnBuilding = "building" // on or in another building
+	OnGround   = "ground"   // neither on nor in a building
+)
+
+// VoltageLimit gives the largest voltage, in V, of photovoltaic direct-current
+// circuits by place. Every part of a circuit has its own rating besides.
+// Source: NEC 690.7.
+func (c *Code) VoltageLimit(place string) (float64, Basis, error) {
+	r := c.reader()
+	if place != OnDwelling && place != OnBuilding && place != OnGround {
+		r.fail(outside("place %q is none of dwelling, building, ground", place))
+	}
+	v := r.value(tableVoltage, place+" limit")
+	return v, r.basis(), r.err
+}
+
+// EngineeredVoltage takes the voltage that a licensed engineer's document
+// gives for an array of a rated power in W. Below the code's power such a
+// document does not stand. Source: NEC 690.7(A)(3).
+func (c *Code) EngineeredVoltage(power, documented float64) (StringVoltage, error) {
+	r := c.reader()
+	r.need("the power of the array", power)
+	r.need("the documented voltage", documented)
+	from := r.value(tableVoltage, "engineered from")
+	if r.err == nil && !quantity.AtLeast(power, from*kilowatt) {
+		r.fail(outside("an engineer's voltage needs an array of %s kW or more", plain(from, 0)))
+	}
+	v := StringVoltage{Exact: documented, Voltage: r.rounded(documented)}
+	v.Basis = r.basis()
+	return v, r.err
+}
+
+const kilowatt = 1000 // W

@@ -61,20 +61,22 @@ func (j *Job) SectionAt(key string) source.Span {
 
 // Project identifies the submittal.
 type Project struct {
-	Name       Text `key:"name" required:"yes" doc:"name of the job"`
-	Address    Text `key:"address" doc:"site address"`
-	Authority  Text `key:"authority" doc:"authority having jurisdiction"`
-	Owner      Text `key:"owner" doc:"owner of the building"`
-	Designer   Text `key:"designer" doc:"who drew the submittal"`
-	Contractor Text `key:"contractor" doc:"who builds it"`
-	Licence    Text `key:"licence" doc:"contractor's licence number"`
-	Permit     Text `key:"permit" doc:"permit or application number"`
-	Revision   Text `key:"revision" doc:"revision of the drawings"`
-	Date       Text `key:"date" doc:"date of the drawings"`
-	Scope      Text `key:"scope" doc:"scope of work in a sentence"`
-	Units      Text `key:"units" choice:"US|SI" doc:"system of units that reports print in (left out: the one most values are written in)"`
-	ExistingPV Flag `key:"existing_pv" doc:"whether another array already stands at the address"`
-	Storage    Flag `key:"storage" doc:"whether the system includes energy storage"`
+	Name        Text `key:"name" required:"yes" doc:"name of the job"`
+	Address     Text `key:"address" doc:"site address"`
+	Authority   Text `key:"authority" doc:"authority having jurisdiction"`
+	Owner       Text `key:"owner" doc:"owner of the building"`
+	Designer    Text `key:"designer" doc:"who drew the submittal"`
+	Contractor  Text `key:"contractor" doc:"who builds it"`
+	Licence     Text `key:"licence" doc:"contractor's licence number"`
+	Permit      Text `key:"permit" doc:"permit or application number"`
+	Revision    Text `key:"revision" doc:"revision of the drawings"`
+	Date        Text `key:"date" doc:"date of the drawings"`
+	Scope       Text `key:"scope" doc:"scope of work in a sentence"`
+	Units       Text `key:"units" choice:"US|SI" doc:"system of units that reports print in (left out: the one most values are written in)"`
+	ExistingPV  Flag `key:"existing_pv" doc:"whether another array already stands at the address"`
+	Storage     Flag `key:"storage" doc:"whether the system includes energy storage"`
+	Resubmittal Flag `key:"resubmittal" doc:"whether it answers an earlier plan review"`
+	SimpleRoute Flag `key:"simple_route" doc:"whether it asks for the simple structural route, without a calculation of the roof"`
 }
 
 // Adoption holds the editions in force.
@@ -189,6 +191,7 @@ type Obstruction struct {
 	Height     Quantity `key:"height" dim:"length" positive:"yes" doc:"its size up the slope"`
 	Diameter   Quantity `key:"diameter" dim:"length" positive:"yes" doc:"its diameter where it is round"`
 	Clearance  Quantity `key:"clearance" dim:"length" doc:"service clearance it asks for all around"`
+	Rise       Quantity `key:"rise" dim:"length" doc:"height of its top above the roof"`
 	WalkedOver Flag     `key:"walked_over" doc:"whether a crew can walk over it"`
 }
 
@@ -209,6 +212,10 @@ type ModuleType struct {
 	Width            Quantity `key:"width" dim:"length" positive:"yes" max:"10" doc:"short side of the frame"`
 	Thickness        Quantity `key:"thickness" dim:"length" positive:"yes" doc:"height of the frame"`
 	Weight           Quantity `key:"weight" dim:"mass" positive:"yes" doc:"weight of one module"`
+	ClampLongFrom    Quantity `key:"clamp_long_from" dim:"length" doc:"least distance from the corner at which the maker lets a clamp hold the long side"`
+	ClampLongTo      Quantity `key:"clamp_long_to" dim:"length" positive:"yes" doc:"greatest distance from the corner at which the maker lets a clamp hold the long side"`
+	ClampShortFrom   Quantity `key:"clamp_short_from" dim:"length" doc:"least distance from the corner at which the maker lets a clamp hold the short side"`
+	ClampShortTo     Quantity `key:"clamp_short_to" dim:"length" positive:"yes" doc:"greatest distance from the corner at which the maker lets a clamp hold the short side"`
 	FireType         Text     `key:"fire_type" doc:"fire type of the module, such as 1 or 2"`
 	UpliftRating     Quantity `key:"uplift_rating" dim:"pressure" positive:"yes" doc:"design load the module is rated for in uplift, for the clamps used"`
 	DownRating       Quantity `key:"down_rating" dim:"pressure" positive:"yes" doc:"design load the module is rated for downward, for the clamps used"`
@@ -291,6 +298,7 @@ type MountingType struct {
 	AdjustUp           Quantity   `key:"adjust_up" dim:"length" doc:"levelling range of an attachment"`
 	Seam               Quantity   `key:"seam" dim:"length" doc:"width of a seam part between modules"`
 	FeetEnd            Count      `key:"feet_end_module" doc:"attachments an end module needs"`
+	FastenersOutside   Flag       `key:"fasteners_outside" doc:"whether it asks that the fasteners along the array's lower and upper edge stand outside the modules (left out: it does not)"`
 }
 
 // ZoneSpan is one row of the maker's span table.
@@ -342,6 +350,7 @@ type Array struct {
 	BondingParts       Count       `key:"bonding_parts" doc:"bonding parts planned for the array"`
 	Lugs               []Lug       `key:"lug" doc:"equipment grounding lugs"`
 	Skirt              Flag        `key:"skirt" doc:"whether a skirt closes the lower edge"`
+	StarterRail        Flag        `key:"starter_rail" doc:"whether a temporary starter rail carries the first row while it is built"`
 	BuildingIntegrated Flag        `key:"building_integrated" doc:"whether it is building-integrated and listed to protect firefighters"`
 	ThermalBreakAfter  Counts      `key:"break_after_columns" min:"1" doc:"columns after which the row or rail is broken for thermal movement"`
 }
@@ -568,7 +577,7 @@ type Label struct {
 // Document is one paper in the submittal.
 type Document struct {
 	Entity
-	Kind    Text  `key:"kind" choice:"site-plan|roof-plan|one-line|cut-sheet|installation-manual|structural-letter|attachment-detail|label-sheet|listing|load-calculation|utility-approval|response-letter|photos|special-inspection" doc:"what it is"`
+	Kind    Text  `key:"kind" choice:"site-plan|roof-plan|one-line|cut-sheet|installation-manual|structural-letter|attachment-detail|label-sheet|listing|load-calculation|utility-approval|response-letter|photos|special-inspection|permit-record" doc:"what it is"`
 	For     Text  `key:"for" doc:"equipment type or subject it belongs to"`
 	Sheet   Text  `key:"sheet" doc:"sheet number"`
 	Sealed  Flag  `key:"sealed" doc:"whether a licensed professional sealed it"`

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"encoding/json"
 	"flag"
+	"fmt"
 	"os"
 	"path/filepath"
 	"strings"
@@ -142,6 +143,41 @@ func TestTextShowsEverything(t *testing.T) {
 	coloured := string(text(t, r, TextOptions{Color: true}))
 	if bare := stripColour(coloured); bare != string(text(t, r, TextOptions{})) {
 		t.Errorf("without its colours the letter differs from the plain one:\n%s", bare)
+	}
+}
+
+// Many findings of one check share a number; each is named.
+func TestTextNamesManyLikeFindings(t *testing.T) {
+	var b strings.Builder
+	b.WriteString("[project]\nname = \"many\"\n[adoption]\nnec = \"2020\"\n")
+	for i := range 40 {
+		fmt.Fprintf(&b, "[[overcurrent]]\nname = \"F%d\"\nrating = \"%d A\"\n", i, 16+i)
+	}
+	j, err := job.Parse("many.toml", []byte(b.String()), nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	r, err := review.Run(j, book(t), &table.Set{}, review.Options{Only: []string{"electrical/fuse"}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	got := string(text(t, r, TextOptions{}))
+	if !strings.Contains(got, "1.  CORRECTION") || strings.Contains(got, "2.  ") {
+		t.Error("the findings do not share one number")
+	}
+	if !strings.Contains(got, "overcurrent F39, and 39 more listed below") {
+		t.Error("the worst does not come first")
+	}
+	joined := strings.Join(strings.Fields(got), " ")
+	for i := range 39 {
+		if want := fmt.Sprintf("overcurrent F%d (%d A; line %d)", i, 16+i, 7+3*i); !strings.Contains(joined, want) {
+			t.Errorf("%q is not named", want)
+		}
+	}
+	for _, l := range strings.Split(got, "\n") {
+		if columns(l) > usualWidth {
+			t.Errorf("a line is %d columns wide: %q", columns(l), l)
+		}
 	}
 }
 

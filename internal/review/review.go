@@ -113,6 +113,7 @@ type Review struct {
 	Totals   Totals
 	Idle     []string        // checks that had nothing to look at
 	Unused   []job.Deviation // deviations that excused nothing
+	ran      []string        // checks that were asked for
 }
 
 // ErrNothingRan is returned for a job that no check had anything to say about.
@@ -142,6 +143,9 @@ func Run(j *job.Job, book *codebook.Codebook, tables *table.Set, o Options) (*Re
 				checks = append(checks, c)
 			}
 		}
+	}
+	for _, c := range checks {
+		r.ran = append(r.ran, c.ID)
 	}
 	slots := make([][]Outcome, len(checks))
 	next := make(chan int)
@@ -447,7 +451,7 @@ func (o *Outcome) phrase(measured bool) {
 		}
 	}
 	if o.Remedy == "" {
-		o.Remedy = "make it so that: " + o.Check.Title
+		o.Remedy = "what the title asks for"
 		if measured {
 			o.Remedy = fmt.Sprintf("%s %s", o.LimitKind, o.Limit.Text)
 		}
@@ -482,7 +486,14 @@ func knownDeviations(j *job.Job, book *codebook.Codebook) error {
 // excuse marks what accepted deviations cover and keeps those that covered
 // nothing.
 func (r *Review) excuse() {
+	ran := map[string]bool{}
+	for _, id := range r.ran {
+		ran[id] = true
+	}
 	for _, d := range r.Job.Deviations {
+		if !ran[d.Check.Value] {
+			continue // a check that was not asked for cannot tell
+		}
 		used := false
 		for i := range r.Outcomes {
 			o := &r.Outcomes[i]

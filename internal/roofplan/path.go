@@ -11,7 +11,7 @@ type Path struct {
 	Width  float64 // width asked for, metres
 	Widest float64 // the widest way that exists, metres
 	Gate   Gate    // the narrowest place of the widest way
-	Chain  []Gate  // gaps of the chain across the planes through the gate, from the left flank to the right as seen on the way up; empty when only the start limits the width
+	Chain  []Gate  // gaps of the chain through the gate, from the left side to the right as seen on the way up; empty when only the start limits the width
 	Short  float64 // by how much the gate is too narrow, metres; 0 when the way exists
 
 	Centre []Point // a line from start to end, flat frame, clear on both sides; nil when there is none or it could not be drawn

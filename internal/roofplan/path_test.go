@@ -224,6 +224,52 @@ func TestPathFromStatedEave(t *testing.T) {
 	checkPath(t, mustRoof(t, p), got, shut, crew)
 }
 
+// Stated kinds can open or shut any edge of a plane.
+func TestPathWithStatedKinds(t *testing.T) {
+	p := level(Point{0, 0}, Point{4, 0}, Point{4, 3}, Point{0, 3})
+	for _, c := range []struct {
+		kinds  []EdgeKind
+		things []Shape
+		widest float64
+		fault  string
+	}{
+		{[]EdgeKind{Eave, Eave, Ridge, HighEave}, []Shape{rect(1, 1, 1, 1)}, 5, ""}, // no side at all: the extent of the plane
+		{[]EdgeKind{Eave, Ridge, Rake, Rake}, []Shape{rect(0, 1, 1, 0.5)}, 5, ""},   // a side on the left only
+		{[]EdgeKind{Eave, Rake, Rake, Rake}, nil, 0, "no way can end"},
+		{[]EdgeKind{Unstated, Unstated, Wall, Unstated}, []Shape{rect(0, 1, 2.5, 1)}, 1.5, ""}, // up to a wall
+	} {
+		p.Kinds = c.kinds
+		way, err := mustRoof(t, p).Path([]int{0}, itemsOf(c.things...), crew)
+		if c.fault != "" {
+			if err == nil || !strings.Contains(err.Error(), c.fault) {
+				t.Errorf("%v: %v lacks %q", c.kinds, err, c.fault)
+			}
+			continue
+		}
+		if err != nil || !way.Exists {
+			t.Errorf("%v: %v, exists %v", c.kinds, err, way.Exists)
+		}
+		near(t, fmt.Sprint(c.kinds), way.Widest, c.widest, 1e-9)
+	}
+}
+
+// Three planes round an end of a hip roof, and all four of them.
+func TestPathOverManyPlanes(t *testing.T) {
+	r := mustRoof(t, hipRoof(30)...)
+	for _, planes := range [][]int{{0, 1, 2}, {1, 0, 2}, {0, 1, 2, 3}, {3, 2, 1, 0}} {
+		p, err := r.Path(planes, nil, crew)
+		if err != nil || !p.Exists {
+			t.Errorf("planes %v: %v, exists %v", planes, err, p.Exists)
+			continue
+		}
+		checkPath(t, r, p, nil, crew)
+		shut := []Item{{"s", 0, rect(0.5, 0.5, 11, 0.5)}, {"e", 1, rect(0.45, 0.5, 7.1, 0.5)}, {"n", 2, rect(0.5, 0.5, 11, 0.5)}, {"w", 3, rect(0.45, 0.5, 7.1, 0.5)}}
+		if p, err = r.Path(planes, shut, 1.5); err != nil || p.Exists {
+			t.Errorf("planes %v all shut: %v, widest %g", planes, err, p.Widest)
+		}
+	}
+}
+
 func randomScene(seed int64) (Plane, []Item) {
 	rng := rand.New(rand.NewSource(seed))
 	height := 3 + rng.Float64()*3

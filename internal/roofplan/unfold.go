@@ -17,9 +17,11 @@ type Flat struct {
 // hinge is a joining edge: an entry of the edges of a plane.
 type hinge struct{ plane, entry int }
 
-// Unfold lays planes flat, starting with the first. Planes are joined across edges of the given kinds, hips and valleys
-// and breaks when none is given. It is an error when a plane occurs twice or does not exist, when the planes do not hang together, when the edge
-// they share has not the same length on both surfaces, and when planes would lie over each other.
+// Unfold lays planes flat, starting with the first. Planes are joined across edges of the given kinds, hips and valleys and breaks when
+// none is given; where they would close a ring, the last joint stays open.
+//
+// Errors: a plane that does not exist or occurs twice, planes that do not hang together, a shared edge that has not the same length on both
+// surfaces, planes that would lie over each other.
 func (r *Roof) Unfold(planes []int, kinds ...EdgeKind) (*Flat, error) {
 	if len(planes) == 0 {
 		return nil, errors.New("no plane to lay flat")
@@ -48,8 +50,9 @@ func (r *Roof) Unfold(planes []int, kinds ...EdgeKind) (*Flat, error) {
 			}
 			m := r.edges[e.Neighbour][e.mate]
 			if d := e.Length() - m.Length(); d > levelSlack(e.Length()) || -d > levelSlack(e.Length()) {
-				return nil, &PlaneError{r.planes[p].Name, e.Index, fmt.Sprintf(
-					"is %.3f m long on this plane and %.3f m on plane %q: slopes and outlines do not agree", e.Length(), m.Length(), r.planes[e.Neighbour].Name)}
+				text := fmt.Sprintf("is %.3f m long on this plane and %.3f m on plane %q: slopes and outlines do not agree",
+					e.Length(), m.Length(), r.planes[e.Neighbour].Name)
+				return nil, &PlaneError{r.planes[p].Name, e.Index, text}
 			}
 			f.place[e.Neighbour] = f.place[p].after(onto(m.To, m.From, e.From, e.To))
 			f.hinges[hinge{p, k}], f.hinges[hinge{e.Neighbour, e.mate}] = true, true
@@ -59,7 +62,8 @@ func (r *Roof) Unfold(planes []int, kinds ...EdgeKind) (*Flat, error) {
 	if len(f.planes) < len(planes) {
 		for _, p := range planes {
 			if _, placed := f.place[p]; !placed {
-				return nil, fmt.Errorf("plane %q is not joined to plane %q by a hip, valley or other edge that can be laid flat", r.planes[p].Name, r.planes[planes[0]].Name)
+				return nil, fmt.Errorf("plane %q is not joined to plane %q by a hip, valley or other edge that can be laid flat",
+					r.planes[p].Name, r.planes[planes[0]].Name)
 			}
 		}
 	}

@@ -181,11 +181,16 @@ func defineCircuits() {
 		})
 }
 
-// highest is the largest voltage among strings.
+// highest is the largest voltage among strings, with the calculation of the
+// string that has it.
 func (c *Call) highest(strings []*job.String) any {
 	most := 0.0
 	for _, s := range strings {
-		most = max(most, Of[float64](c, c.Subject("string", s), "maximum_voltage"))
+		of := c.Subject("string", s)
+		if v := Of[float64](c, of, "maximum_voltage"); v > most {
+			most = v
+			c.out.Work = c.m.term(of, "maximum_voltage", c).Work
+		}
 	}
 	if c.Stop() {
 		return nil

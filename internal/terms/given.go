@@ -13,10 +13,10 @@ import (
 // reference a term that leads to the thing referred to. Nothing is listed
 // twice.
 
-// plurals names the list of all things of a repeated table.
+// plural names the list of all things of a repeated table.
 func plural(name string) string {
-	if strings.HasSuffix(name, "y") {
-		return name[:len(name)-1] + "ies"
+	if before, ok := strings.CutSuffix(name, "y"); ok && !strings.HasSuffix(before, "a") && !strings.HasSuffix(before, "e") && !strings.HasSuffix(before, "o") {
+		return before + "ies"
 	}
 	return name + "s"
 }

@@ -1,21 +1,28 @@
 package terms
 
 import (
-	"fmt"
+	"cmp"
 	"math"
+	"slices"
 
-	"plumbrule/internal/bonding"
 	"plumbrule/internal/job"
 	"plumbrule/internal/layout"
 	"plumbrule/internal/quantity"
+	"plumbrule/internal/roofplan"
+	"plumbrule/internal/source"
+	"plumbrule/internal/structural"
+	"plumbrule/internal/table"
 )
 
-// layoutState is one array laid out. Modules may be known where feet are not.
+// layoutState is one array laid out. Modules may be known where feet are not,
+// and feet where it is not known what they carry.
 type layoutState struct {
 	array       *layout.Array
 	moduleNeeds []Need
 
-	feet      []layout.Foot
+	feet       []layout.Foot
+	placeNeeds []Need // why the feet are not known
+
 	supports  *layout.Supports
 	areas     []float64 // tributary area of each foot, simple beam, m2
 	spans     []float64 // largest distance to a neighbouring foot on its line; 0 for none
@@ -23,7 +30,7 @@ type layoutState struct {
 	besides   []float64 // span beside that overhang
 	hasSpan   []bool
 	hasOver   []bool
-	feetNeeds []Need
+	feetNeeds []Need // why it is not known what the feet carry; placeNeeds among them
 }
 
 func (m *Model) layout(a *job.Array) *layoutState {
@@ -37,7 +44,8 @@ func (c *Call) laidOut(a *job.Array) *layoutState {
 	return l
 }
 
-// footed gives a derived term the feet of an array, or fails it.
+// footed gives a derived term the feet of an array and what they carry, or
+// fails it.
 func (c *Call) footed(a *job.Array) *layoutState {
 	l := c.laidOut(a)
 	if !c.Stop() {
@@ -54,8 +62,21 @@ func (m *Model) buildLayout(a *job.Array) *layoutState {
 		return l
 	}
 	c = &Call{m: m, subject: m.subjectOf("array", a)}
-	c.placeFeet(a, l)
+	l.feet = c.placeFeet(a, l.array)
+	l.placeNeeds = slices.Clone(c.out.Needs)
+	if !c.Stop() {
+		c.carry(a, l)
+	}
 	l.feetNeeds = c.out.Needs
+	return l
+}
+
+// placed gives a derived term the feet of an array, whatever they carry.
+func (c *Call) placed(a *job.Array) *layoutState {
+	l := c.laidOut(a)
+	if !c.Stop() {
+		c.out.Needs = append(c.out.Needs, l.placeNeeds...)
+	}
 	return l
 }
 
@@ -111,27 +132,13 @@ func (c *Call) mount(a *job.Array) layout.Mount {
 	return m
 }
 
-func (c *Call) placeFeet(a *job.Array, l *layoutState) {
-	t := a.Attachments
-	mount := c.mount(a)
+func (c *Call) placeFeet(a *job.Array, array *layout.Array) []layout.Foot {
+	var feet []layout.Foot
 	var err error
-	switch {
-	case t.File.Known:
-		if c.Stop() {
-			return
-		}
-		marks := make([]layout.Mark, len(t.Points.Value))
-		for i, p := range t.Points.Value {
-			marks[i] = layout.Mark{At: layout.Point{X: p.X, Y: p.Y}}
-			if t.PointLines.Known {
-				marks[i].Line = t.PointLines.Value[i]
-			}
-			if t.PointNames.Known {
-				marks[i].Name = t.PointNames.Value[i]
-			}
-		}
-		l.feet, err = layout.PlaceMarks(l.array, marks, 0)
-	default:
+	if a.Attachments.File.Known {
+		feet, err = layout.PlaceMarks(array, marks(&a.Attachments), 0)
+	} else {
+		t := a.Attachments
 		p := layout.FootPattern{Lines: Get(c, t.Lines), First: c.Q(t.FirstOffset), Spacing: c.Q(t.Spacing)}
 		if t.Stagger.Known { // left out: lines are not shifted
 			p.Stagger = t.Stagger.Value.SI
@@ -139,19 +146,43 @@ func (c *Call) placeFeet(a *job.Array, l *layoutState) {
 		if t.PerLine.Known {
 			p.Count = t.PerLine.Value
 		}
+		mount := c.mount(a)
 		if c.Stop() {
-			return
+			return nil
 		}
-		l.feet, err = layout.PlaceFeet(l.array, p.Expand(), mount)
+		feet, err = layout.PlaceFeet(array, p.Expand(), mount)
 	}
-	if err != nil {
+	switch {
+	case err != nil:
 		c.Err(err)
-		return
-	}
-	if len(l.feet) == 0 {
+	case len(feet) == 0:
 		c.Fail("array %s has no feet", a.Name.Value)
+	}
+	return feet
+}
+
+// marks are the feet that a file gives one by one.
+func marks(t *job.Attachments) []layout.Mark {
+	list := make([]layout.Mark, len(t.Points.Value))
+	for i, p := range t.Points.Value {
+		list[i] = layout.Mark{At: layout.Point{X: p.X, Y: p.Y}}
+		if t.PointLines.Known {
+			list[i].Line = t.PointLines.Value[i]
+		}
+		if t.PointNames.Known {
+			list[i].Name = t.PointNames.Value[i]
+		}
+	}
+	return list
+}
+
+// carry works out what the feet of an array carry.
+func (c *Call) carry(a *job.Array, l *layoutState) {
+	mount := c.mount(a)
+	if c.Stop() {
 		return
 	}
+	var err error
 	if l.supports, err = layout.Carry(l.array, l.feet, mount); err != nil {
 		c.Err(err)
 		return
@@ -255,10 +286,59 @@ func defineLayout() {
 		}
 		return limit
 	})
-	derive("attachment", "framing_room", measured(quantity.Length), "room left between its worst fastener and the least edge distance on the framing member; negative where it misses", "geometry", "", framingRoom)
-	derive("attachment", "framing_distance", measured(quantity.Length), "distance of its worst fastener from the centre of the nearest framing member", "geometry", "", framingDistance)
-	derive("attachment", "rib_distance", measured(quantity.Length), "distance of its worst fastener from the nearest rib crest", "geometry", "", ribDistance)
+	derive("attachment", "cantilever_share", measured(quantity.Ratio), "that overhang over the span beside it", "geometry", "", func(c *Call, f *footMark) any {
+		c.Drive(f.array.Attachments.FirstOffset.At)
+		if !f.l.hasOver[f.i] || f.l.besides[f.i] <= 0 {
+			return c.Fail("no span lies beside an overhang at %s", c.subject.Name)
+		}
+		return math.Max(0, f.l.overhangs[f.i]) / f.l.besides[f.i]
+	})
+	derive("attachment", "framing_room", measured(quantity.Length), "room left between its worst fastener and the least edge distance on the framing member; negative where it misses", "geometry", "",
+		func(c *Call, f *footMark) any { return c.framingRoom(f.array, f.foot()) })
+	derive("attachment", "framing_distance", measured(quantity.Length), "distance of its worst fastener from the centre of the nearest framing member", "geometry", "",
+		func(c *Call, f *footMark) any {
+			p := c.planeOf(f.array)
+			c.Drive(p.Framing.Offset.At)
+			return c.worstLanding(f.array, f.foot(), c.members(p))
+		})
+	derive("attachment", "rib_distance", measured(quantity.Length), "distance of its worst fastener from the nearest rib crest", "geometry", "",
+		func(c *Call, f *footMark) any {
+			p := c.planeOf(f.array)
+			c.Drive(p.Covering.RibOffset.At)
+			return c.worstLanding(f.array, f.foot(), c.ribs(p))
+		})
+	derive("attachment", "dead_weight", measured(quantity.Force), "weight of the modules and of the mounting on its tributary area", "datasheets; statics of simple beams", "", deadWeight)
 
+	defineModulePlaces()
+	defineFootPlaces()
+}
+
+// deadWeight is the weight that one foot carries.
+func deadWeight(c *Call, f *footMark) any {
+	c.Drive(f.array.Attachments.Spacing.At)
+	area, perArea := f.l.areas[f.i], 0.0
+	Get(c, f.array.Module)
+	if t, ok := c.m.Job.ModuleOf(f.array); ok {
+		if w, face := c.Q(t.Weight), c.Q(t.Length)*c.Q(t.Width); face > 0 {
+			perArea += w * quantity.StandardGravity / face
+		}
+	}
+	Get(c, f.array.Mounting)
+	if t, ok := c.m.Job.MountingOf(f.array); ok {
+		perArea += c.Q(t.Weight)
+	}
+	if c.Stop() {
+		return nil
+	}
+	c.Explain(func(sys quantity.System) []string {
+		return []string{"weight on the foot = " + quantity.Of(perArea, quantity.Pressure).Format(sys) + " x " +
+			quantity.Of(area, quantity.Area).Format(sys) + " = " + quantity.Of(perArea*area, quantity.Force).Format(sys)}
+	}, nil)
+	return perArea * area
+}
+
+// defineModulePlaces adds what follows from where the modules of an array lie.
+func defineModulePlaces() {
 	derive("array", "module_count", count, "number of modules, from the grid and the places left out", "geometry", "", func(c *Call, a *job.Array) any {
 		l := c.laidOut(a)
 		if c.Stop() {
@@ -273,14 +353,6 @@ func defineLayout() {
 			return nil
 		}
 		return l.array.Area()
-	})
-	derive("array", "attachment_count", count, "number of feet, from the pattern or the list", "geometry", "", func(c *Call, a *job.Array) any {
-		l := c.footed(a)
-		if c.Stop() {
-			return nil
-		}
-		c.Drive(a.Attachments.Spacing.At)
-		return len(l.feet)
 	})
 	derive("array", "has_neighbours", flag, "whether two modules of the array lie side by side", "geometry", "", func(c *Call, a *job.Array) any {
 		l := c.laidOut(a)
@@ -315,27 +387,430 @@ func defineLayout() {
 		}
 		return n
 	})
-
-	newKind("bonding_group", "bonding_groups", "modules of an array that listed parts bond to one another").all = bondingGroups
-	derive("bonding_group", "array", thing("array"), "the array it belongs to", "the job", "", func(c *Call, g *groupMark) any { return c.Subject("array", g.array) })
-	derive("bonding_group", "module_count", count, "modules in the group", "graph of bonding parts", "", func(c *Call, g *groupMark) any { return g.group().Modules })
-	derive("bonding_group", "lug_count", count, "equipment grounding lugs on its modules", "graph of bonding parts", "", func(c *Call, g *groupMark) any {
-		if len(g.array.Lugs) > 0 {
-			c.Drive(g.array.Lugs[0].Row.At)
-		}
-		return len(g.group().Lugs)
-	})
-	derive("array", "isolating_modules", count, "modules whose removal would cut others off from the equipment grounding conductor", "R. Tarjan, SIAM Journal on Computing 1(2), 1972 (articulation points)", "", func(c *Call, a *job.Array) any {
-		b := c.m.bonding(a)
-		c.out.Needs = append(c.out.Needs, b.needs...)
+	derive("array", "gap_departure", measured(quantity.Length), "largest departure from the maker's gap of the gaps that parts of the mounting bridge: along rows on rails, both ways without rails", "geometry", "", gapDeparture)
+	derive("array", "longest_module_side", measured(quantity.Length), "longest distance over a module from one gap to the next", "geometry", "", func(c *Call, a *job.Array) any {
+		l := c.laidOut(a)
 		if c.Stop() {
 			return nil
 		}
-		if t, ok := c.m.Job.MountingOf(a); ok {
-			c.Drive(t.BondsAcross.At)
+		if t, ok := c.m.Job.ModuleOf(a); ok {
+			c.Drive(t.Length.At)
 		}
-		return len(b.analysis.Removals)
+		return math.Max(l.array.Width, l.array.Height)
 	})
+	derive("array", "on_roof", flag, "whether its plane is a roof and not open ground", "the job", "", func(c *Call, a *job.Array) any {
+		p := c.planeOf(a)
+		if c.Stop() {
+			return nil
+		}
+		return !p.Ground.Known || !p.Ground.Value // left out: a roof
+	})
+	derive("array", "tilt_against_plane", measured(quantity.Angle), "angle between the modules and the plane", "the job", "", func(c *Call, a *job.Array) any {
+		c.Drive(a.Tilt.At)
+		if !a.Tilt.Known { // left out: parallel
+			return 0.0
+		}
+		return a.Tilt.Value.SI
+	})
+	derive("array", "height_from_parts", measured(quantity.Length), "height of the top of a parallel array: its stand-off and the frame of its modules", "geometry", "", func(c *Call, a *job.Array) any {
+		c.Drive(a.Height.At)
+		h := c.Q(a.StandOff)
+		Get(c, a.Module)
+		if t, ok := c.m.Job.ModuleOf(a); ok {
+			h += c.Q(t.Thickness)
+		}
+		return h
+	})
+	derive("array", "longest_stretch", measured(quantity.Length), "longest row, or rail under a row, without a thermal break", "geometry", "", func(c *Call, a *job.Array) any {
+		longest := 0.0
+		for _, s := range c.stretches(a) {
+			longest = math.Max(longest, s.Length)
+		}
+		if c.Stop() {
+			return nil
+		}
+		c.Drive(a.Columns.At)
+		return longest
+	})
+	derive("array", "has_thermal_break", flag, "whether a row is broken for thermal movement", "the job", "", func(c *Call, a *job.Array) any {
+		return a.ThermalBreakAfter.Known && len(a.ThermalBreakAfter.Value) > 0
+	})
+	derive("array", "season_movement", measured(quantity.Length), "most that a thermal break closes or opens between the record low and the design high, each piece held at its middle", "linear expansion; coefficients of the handbooks", "thermal-movement", seasonMovement)
+
+	newObstructionTerms()
+}
+
+// newObstructionTerms adds how obstructions stand to modules.
+func newObstructionTerms() {
+	derive("obstruction", "distance_to_modules", measured(quantity.Length), "distance on the surface to the nearest module on its plane; zero below one", "geometry", "", func(c *Call, o *job.Obstruction) any {
+		d := c.moduleDistance(o)
+		if c.Stop() {
+			return nil
+		}
+		c.Drive(o.At.At)
+		return d
+	})
+	derive("obstruction", "below_modules", flag, "whether a module lies over it", "geometry", "", func(c *Call, o *job.Obstruction) any {
+		d := c.moduleDistance(o)
+		if c.Stop() {
+			return nil
+		}
+		return d == 0
+	})
+	derive("obstruction", "modules_on_plane", flag, "whether an array lies on its plane", "the job", "", func(c *Call, o *job.Obstruction) any {
+		for i := range c.m.Job.Arrays {
+			if c.m.Job.Arrays[i].Plane.Value == o.Plane.Value {
+				return true
+			}
+		}
+		return false
+	})
+	derive("obstruction", "smallest_stand_off", measured(quantity.Length), "smallest clear gap below the arrays on its plane", "the job", "", func(c *Call, o *job.Obstruction) any {
+		least := math.Inf(1)
+		for i := range c.m.Job.Arrays {
+			if a := &c.m.Job.Arrays[i]; a.Plane.Value == o.Plane.Value {
+				least = math.Min(least, c.Q(a.StandOff))
+			}
+		}
+		return least
+	})
+}
+
+// moduleDistance is the distance of an obstruction to the nearest module on
+// its plane. A module farther off than the best so far by its radius alone is
+// not measured.
+func (c *Call) moduleDistance(o *job.Obstruction) float64 {
+	shape, needs := obstructionShape(c.m, o)
+	c.out.Needs = append(c.out.Needs, needs...)
+	best := math.Inf(1)
+	at := roofplan.Point{X: o.At.Value.X, Y: o.At.Value.Y}
+	for i := range c.m.Job.Arrays {
+		a := &c.m.Job.Arrays[i]
+		if a.Plane.Value != o.Plane.Value {
+			continue
+		}
+		l := c.laidOut(a)
+		if c.Stop() {
+			return 0
+		}
+		reach := shape.Radius() + math.Hypot(l.array.Width, l.array.Height)/2
+		for j, m := range l.array.Modules {
+			middle := roofplan.Point{X: (m.Corners[0].X + m.Corners[2].X) / 2, Y: (m.Corners[0].Y + m.Corners[2].Y) / 2}
+			if at.DistanceTo(middle)-reach >= best {
+				continue
+			}
+			d, _, _ := roofplan.Distance(shape, l.shape(j))
+			best = math.Min(best, d)
+		}
+	}
+	if math.IsInf(best, 1) {
+		c.Fail("no module lies on the plane of %s", o.Name.Value)
+	}
+	return best
+}
+
+// stretches are the continuous lengths of the rows of an array. A rail runs on
+// below a missing module.
+func (c *Call) stretches(a *job.Array) []layout.Stretch {
+	l := c.laidOut(a)
+	m := c.mount(a)
+	if c.Stop() {
+		return nil
+	}
+	return l.array.Stretches(m.BreakAfter, m.Support == layout.Rails)
+}
+
+func gapDeparture(c *Call, a *job.Array) any {
+	l, mount := c.laidOut(a), c.mount(a)
+	nominal := 0.0
+	if t, ok := c.m.Job.MountingOf(a); ok {
+		nominal = c.Q(t.ModuleGap)
+	}
+	if c.Stop() {
+		return nil
+	}
+	worst, found := layout.Gap{}, false
+	for _, g := range l.array.Gaps() {
+		if g.AcrossRow && mount.Support == layout.Rails {
+			continue // rails of two rows are set apart, no part bridges them
+		}
+		if !g.AcrossRow && slices.Contains(mount.BreakAfter, l.array.Modules[g.From].Cell.Column) {
+			continue // a thermal break has a gap of its own
+		}
+		if !found || math.Abs(g.Width-nominal) > math.Abs(worst.Width-nominal) {
+			worst, found = g, true
+		}
+	}
+	if !found {
+		return c.Fail("array %s has no gap that its mounting bridges", a.Name.Value)
+	}
+	if worst.AcrossRow {
+		c.Drive(a.GapY.At)
+	} else {
+		c.Drive(a.GapX.At)
+	}
+	return math.Abs(worst.Width - nominal)
+}
+
+func seasonMovement(c *Call, a *job.Array) any {
+	c.Drive(a.ThermalBreakAfter.At)
+	stretches := c.stretches(a)
+	low, high := c.Q(c.m.Job.Site.RecordLow), c.Q(c.m.Job.Site.DesignHigh)
+	material := ""
+	if t, ok := c.m.Job.MountingOf(a); ok {
+		material = Get(c, t.Material)
+	}
+	if c.Stop() {
+		return nil
+	}
+	most := 0.0 // lengths that move toward one break: half of the piece on either side
+	for i := 1; i < len(stretches); i++ {
+		if s, before := stretches[i], stretches[i-1]; s.Row == before.Row && s.FromColumn == before.ToColumn+1 {
+			most = math.Max(most, (s.Length+before.Length)/2)
+		}
+	}
+	if most == 0 {
+		return c.Fail("array %s has no thermal break between two pieces", a.Name.Value)
+	}
+	practice, err := structural.NewPractice(c.m.Tables)
+	if err != nil {
+		return c.Err(err)
+	}
+	coefficient, ref, err := practice.ThermalCoefficient(material)
+	if err != nil {
+		return c.Err(err)
+	}
+	moved, err := structural.ThermalMovement(most, high-low, coefficient)
+	if err != nil {
+		return c.Err(err)
+	}
+	c.Explain(func(sys quantity.System) []string {
+		return []string{"movement = " + quantity.Of(most, quantity.Length).Format(sys) + " x " + quantity.Of(coefficient, quantity.RatioPerTemperature).Format(sys) + " x " +
+			quantity.Of(high-low, quantity.TemperatureDifference).Format(sys) + " = " + quantity.Of(moved, quantity.Length).Format(sys)}
+	}, []table.Ref{ref})
+	return moved
+}
+
+// defineFootPlaces adds what follows from where the feet of an array stand.
+func defineFootPlaces() {
+	footed := func(name string, t Type, meaning string, drive func(a *job.Array) source.Span, f func(c *Call, a *job.Array, l *layoutState) any) {
+		derive("array", name, t, meaning, "geometry", "", func(c *Call, a *job.Array) any {
+			l := c.footed(a)
+			if c.Stop() {
+				return nil
+			}
+			c.Drive(drive(a))
+			return f(c, a, l)
+		})
+	}
+	spacing := func(a *job.Array) source.Span { return a.Attachments.Spacing.At }
+	lines := func(a *job.Array) source.Span { return a.Attachments.Lines.At }
+
+	footed("attachment_count", count, "number of feet, from the pattern or the list", spacing, func(c *Call, a *job.Array, l *layoutState) any { return len(l.feet) })
+	derive("array", "duplicated_feet", count, "pairs of feet that stand on the same place, within half an inch", "geometry", "", func(c *Call, a *job.Array) any {
+		l := c.placed(a)
+		if c.Stop() {
+			return nil
+		}
+		c.Drive(a.Attachments.File.At)
+		return len(layout.Duplicates(l.feet, sameFoot))
+	})
+	footed("idle_feet", count, "feet that carry no module", spacing, func(c *Call, a *job.Array, l *layoutState) any { return len(l.supports.Idle) })
+	footed("unsupported_modules", count, "modules that no foot carries", lines, func(c *Call, a *job.Array, l *layoutState) any { return len(l.supports.Unsupported) })
+	footed("modules_on_one_line", count, "modules that only one line of feet carries", lines, func(c *Call, a *job.Array, l *layoutState) any {
+		n := 0
+		for _, b := range l.supports.Bearings {
+			if len(b) == 1 {
+				n++
+			}
+		}
+		return n
+	})
+	footed("largest_span", measured(quantity.Length), "largest distance between two feet next to each other on a line", spacing, func(c *Call, a *job.Array, l *layoutState) any {
+		spans := l.supports.Spans()
+		if len(spans) == 0 {
+			return c.Fail("no line of array %s has two feet", a.Name.Value)
+		}
+		return slices.MaxFunc(spans, func(s, t layout.Span) int { return cmp.Compare(s.Length, t.Length) }).Length
+	})
+	footed("fewest_feet_end_module", count, "fewest feet below a module at the end of a row", spacing, func(c *Call, a *job.Array, l *layoutState) any {
+		fewest := math.MaxInt
+		for i := range l.array.Modules {
+			if l.array.Position(i) != layout.Inner {
+				fewest = min(fewest, len(l.supports.FeetUnder(i)))
+			}
+		}
+		return fewest
+	})
+	footed("first_row_fewest_feet", count, "fewest feet at the lower edge of a module of the lowest row", spacing, func(c *Call, a *job.Array, l *layoutState) any { return l.firstRowFeet() })
+	footed("bonding_parts_needed", count, "bonding parts that the layout asks for: on rails, one at each seam and each end of a row on each rail; without rails, one at each seam that listed parts bond", spacing, bondingParts)
+	footed("repeated_members", measured(quantity.Ratio), "share of the feet above the first line that stand on a member which already carries one of the line below", spacing, func(c *Call, a *job.Array, l *layoutState) any {
+		members := c.members(c.planeOf(a))
+		if c.Stop() {
+			return nil
+		}
+		s, err := l.supports.Share(members, l.areas)
+		if err != nil {
+			return c.Err(err)
+		}
+		return s.Repeated
+	})
+	footed("line_count", count, "lines of feet", lines, func(c *Call, a *job.Array, l *layoutState) any { return len(l.supports.Lines) })
+	footed("clamp_room", measured(quantity.Length), "room left between the worst clamp on rails and the ends of the maker's clamp zone; negative outside it", lines, clampRoom)
+
+	derive("array", "spaced_by_pattern", flag, "whether feet and framing members each stand at one spacing", "the job", "", func(c *Call, a *job.Array) any {
+		p := c.planeOf(a)
+		if c.Stop() {
+			return nil
+		}
+		return !a.Attachments.File.Known && !p.Framing.Positions.Known
+	})
+	derive("array", "spacing_off_framing", measured(quantity.Length), "how far the spacing of the feet is off a whole number of framing spacings", "geometry", "", func(c *Call, a *job.Array) any {
+		feet, members := c.Q(a.Attachments.Spacing), c.Q(c.planeOf(a).Framing.Spacing)
+		if c.Stop() {
+			return nil
+		}
+		c.Drive(a.Attachments.Spacing.At)
+		_, off, err := layout.WholeMultiple(feet, members)
+		if err != nil {
+			return c.Err(err)
+		}
+		return math.Abs(off)
+	})
+	derive("array", "closest_fasteners", measured(quantity.Length), "least distance between two fasteners", "geometry", "", func(c *Call, a *job.Array) any {
+		screws := c.allScrews(a)
+		if c.Stop() {
+			return nil
+		}
+		c.Drive(a.Attachments.FastenerSpacing.At)
+		pairs := layout.Nearest(screws)
+		if len(pairs) == 0 {
+			return c.Fail("array %s has one fastener only", a.Name.Value)
+		}
+		return slices.MinFunc(pairs, func(p, q layout.Pair) int { return cmp.Compare(p.Distance, q.Distance) }).Distance
+	})
+	derive("array", "fastener_inset", measured(quantity.Length), "least distance of a fastener to the edge of the plane; negative outside it", "geometry", "", func(c *Call, a *job.Array) any {
+		s, screws := c.geometry(), c.allScrews(a)
+		if c.Stop() {
+			return nil
+		}
+		c.Drive(a.Origin.At)
+		outline := s.roof.Outline(s.index[a.Plane.Value])
+		corners := make([]layout.Point, len(outline))
+		for i, p := range outline {
+			corners[i] = layout.Point(p)
+		}
+		insets, err := layout.Insets(screws, corners)
+		if err != nil {
+			return c.Err(err)
+		}
+		return slices.Min(insets)
+	})
+	derive("array", "asks_fasteners_outside", flag, "whether the mounting asks for fasteners outside the modules along the lower and upper edge", "maker's instructions", "", func(c *Call, a *job.Array) any {
+		Get(c, a.Mounting)
+		t, ok := c.m.Job.MountingOf(a)
+		if c.Stop() || !ok {
+			return nil
+		}
+		return t.FastenersOutside.Known && t.FastenersOutside.Value // left out: it does not
+	})
+	footed("fasteners_outside_modules", measured(quantity.Length), "least distance by which the fasteners of the lowest and highest line stand outside the modules; negative below one", lines, func(c *Call, a *job.Array, l *layoutState) any {
+		all := l.supports.Lines
+		var screws []layout.Point
+		for _, line := range []layout.Line{all[0], all[len(all)-1]} {
+			for _, f := range line.Feet {
+				screws = append(screws, c.screws(a, l.feet[f])...)
+			}
+		}
+		if c.Stop() {
+			return nil
+		}
+		near, err := l.array.OutsideModules(screws)
+		if err != nil {
+			return c.Err(err)
+		}
+		return slices.MinFunc(near, func(p, q layout.Nearby) int { return cmp.Compare(p.Distance, q.Distance) }).Distance
+	})
+}
+
+// sameFoot is the distance within which two feet of a drawing are one drawn
+// twice: no two feet have room so close together (common practice).
+const sameFoot = quantity.Inch / 2
+
+// firstRowFeet is the fewest feet on the lowest line below a module of the
+// lowest row.
+func (l *layoutState) firstRowFeet() int {
+	fewest := math.MaxInt
+	for i, m := range l.array.Modules {
+		if m.Cell.Row != l.array.Modules[0].Cell.Row {
+			break // modules are in order of row
+		}
+		n := 0
+		if bearings := l.supports.Bearings[i]; len(bearings) > 0 {
+			lowest := l.supports.Lines[l.supports.Runs[bearings[0].Run].Line].Name
+			for _, f := range l.supports.FeetUnder(i) {
+				if l.feet[f].Line == lowest {
+					n++
+				}
+			}
+		}
+		fewest = min(fewest, n)
+	}
+	return fewest
+}
+
+func bondingParts(c *Call, a *job.Array, l *layoutState) any {
+	t, ok := c.m.Job.MountingOf(a)
+	if !ok {
+		c.Missing(a.Mounting.Key, a.Mounting.At)
+		return nil
+	}
+	across := Get(c, t.BondsAcross)
+	if c.Stop() {
+		return nil
+	}
+	if across == "rails" {
+		n := 0
+		for _, r := range l.supports.Runs {
+			n += len(r.Modules) + 1
+		}
+		return n
+	}
+	parts := layout.Parts{PerSeam: 1}
+	if across == "both" {
+		parts.PerCrossSeam = 1
+	}
+	return l.supports.Bill(parts).BondingParts
+}
+
+// clampRoom holds the clamps on rails against the maker's clamp zone: a rail
+// along the row passes below the sides that stand across it, which are the long
+// ones in portrait.
+func clampRoom(c *Call, a *job.Array, l *layoutState) any {
+	Get(c, a.Module)
+	t, ok := c.m.Job.ModuleOf(a)
+	if !ok {
+		return nil
+	}
+	from, to := t.ClampLongFrom, t.ClampLongTo
+	if Get(c, a.Orientation) == "landscape" {
+		from, to = t.ClampShortFrom, t.ClampShortTo
+	}
+	least, most := c.Q(from), c.Q(to)
+	if c.Stop() {
+		return nil
+	}
+	room := math.Inf(1)
+	for _, bearings := range l.supports.Bearings {
+		for _, b := range bearings {
+			place := math.Min(b.FromBottom, b.FromTop)
+			room = math.Min(room, math.Min(place-least, most-place))
+		}
+	}
+	if math.IsInf(room, 1) {
+		return c.Fail("no rail passes below a module of array %s", a.Name.Value)
+	}
+	return room
 }
 
 func (c *Call) gap(a *job.Array, pick func(x, y float64) float64) any {
@@ -347,16 +822,18 @@ func (c *Call) gap(a *job.Array, pick func(x, y float64) float64) any {
 	if len(gaps) == 0 {
 		return c.Fail("array %s has no two modules side by side", a.Name.Value)
 	}
-	g := gaps[0].Width
-	for _, x := range gaps[1:] {
-		g = pick(g, x.Width)
+	worst := gaps[0]
+	for _, g := range gaps[1:] {
+		if g.Width != worst.Width && pick(g.Width, worst.Width) == g.Width {
+			worst = g
+		}
 	}
-	if gaps[0].AcrossRow {
+	if worst.AcrossRow {
 		c.Drive(a.GapY.At)
 	} else {
 		c.Drive(a.GapX.At)
 	}
-	return g
+	return worst.Width
 }
 
 func direction(word string) layout.Direction {
@@ -367,8 +844,8 @@ func direction(word string) layout.Direction {
 }
 
 // screws are the fasteners of one foot.
-func (c *Call) screws(f *footMark) []layout.Point {
-	t := f.array.Attachments
+func (c *Call) screws(a *job.Array, feet ...layout.Foot) []layout.Point {
+	t := a.Attachments
 	s := layout.Screws{Count: Get(c, t.FastenersEach)}
 	if s.Count > 1 {
 		s.Spacing = c.Q(t.FastenerSpacing)
@@ -377,11 +854,20 @@ func (c *Call) screws(f *footMark) []layout.Point {
 	if c.Stop() {
 		return nil
 	}
-	out, err := s.Of([]layout.Foot{f.foot()})
+	out, err := s.Of(feet)
 	if err != nil {
 		c.Err(err)
 	}
 	return out
+}
+
+// allScrews are the fasteners of all feet of an array.
+func (c *Call) allScrews(a *job.Array) []layout.Point {
+	l := c.placed(a)
+	if c.Stop() {
+		return nil
+	}
+	return c.screws(a, l.feet...)
 }
 
 func (c *Call) planeOf(a *job.Array) *job.Plane {
@@ -404,17 +890,24 @@ func (c *Call) members(p *job.Plane) layout.Grid {
 	return g
 }
 
-func framingRoom(c *Call, f *footMark) any {
-	p := c.planeOf(f.array)
+// ribs are the crests of a ribbed sheet. They run up the slope, so that water
+// does.
+func (c *Call) ribs(p *job.Plane) layout.Grid {
+	return layout.Grid{Direction: layout.UpSlope, Spacing: c.Q(p.Covering.RibPitch), Offset: c.Q(p.Covering.RibOffset)}
+}
+
+// framingRoom is the room left to the worst fastener of a foot on the framing.
+func (c *Call) framingRoom(a *job.Array, foot layout.Foot) any {
+	p := c.planeOf(a)
 	members := c.members(p)
 	width := c.Q(p.Framing.Width)
 	edge := 0.0
-	if t, ok := c.m.Job.FastenerOf(f.array); ok {
+	if t, ok := c.m.Job.FastenerOf(a); ok {
 		edge = c.Q(t.EdgeDistance)
 	} else {
-		c.Missing(f.array.Attachments.Fastener.Key, f.array.Attachments.Fastener.At)
+		c.Missing(a.Attachments.Fastener.Key, a.Attachments.Fastener.At)
 	}
-	screws := c.screws(f)
+	screws := c.screws(a, foot)
 	if c.Stop() {
 		return nil
 	}
@@ -430,21 +923,8 @@ func framingRoom(c *Call, f *footMark) any {
 	return room
 }
 
-func framingDistance(c *Call, f *footMark) any {
-	p := c.planeOf(f.array)
-	c.Drive(p.Framing.Offset.At)
-	return c.worstLanding(f, c.members(p))
-}
-
-func ribDistance(c *Call, f *footMark) any {
-	p := c.planeOf(f.array)
-	c.Drive(p.Covering.RibOffset.At)
-	// Ribs run up the slope, so that water does.
-	return c.worstLanding(f, layout.Grid{Direction: layout.UpSlope, Spacing: c.Q(p.Covering.RibPitch), Offset: c.Q(p.Covering.RibOffset)})
-}
-
-func (c *Call) worstLanding(f *footMark, g layout.Grid) any {
-	screws := c.screws(f)
+func (c *Call) worstLanding(a *job.Array, foot layout.Foot, g layout.Grid) any {
+	screws := c.screws(a, foot)
 	if c.Stop() {
 		return nil
 	}
@@ -457,132 +937,4 @@ func (c *Call) worstLanding(f *footMark, g layout.Grid) any {
 		worst = math.Max(worst, math.Abs(l.Distance))
 	}
 	return worst
-}
-
-// bondingState is the bonding of one array as a graph.
-type bondingState struct {
-	analysis *bonding.Analysis
-	needs    []Need
-}
-
-type groupMark struct {
-	array *job.Array
-	b     *bondingState
-	i     int
-}
-
-func (g *groupMark) group() bonding.Group { return g.b.analysis.Groups[g.i] }
-
-func (m *Model) bonding(a *job.Array) *bondingState {
-	return shared(m, "bonding/"+a.Name.Value, func() *bondingState {
-		c := &Call{m: m, subject: m.subjectOf("array", a)}
-		b := &bondingState{analysis: c.bond(a)}
-		b.needs = c.out.Needs
-		return b
-	})
-}
-
-// bond builds the graph of an array: modules, the rails or the neighbours that
-// listed parts bond them to, and lugs. A mounting that is not listed as a
-// bonding path bonds nothing, so that each module is a group of its own.
-func (c *Call) bond(a *job.Array) *bonding.Analysis {
-	l := c.laidOut(a)
-	Get(c, a.Mounting)
-	t, ok := c.m.Job.MountingOf(a)
-	if !ok || c.Stop() {
-		return nil
-	}
-	listed, across := Get(c, t.BondingListed), Get(c, t.BondsAcross)
-	if c.Stop() {
-		return nil
-	}
-	cells := make([]bonding.Cell, len(l.array.Modules))
-	for i, m := range l.array.Modules {
-		cells[i] = bonding.Cell{Row: m.Cell.Row, Column: m.Cell.Column, Name: m.Name()}
-	}
-	breaks := c.mount(a).BreakAfter
-	var g bonding.Graph
-	var numbers []int
-	var err error
-	switch {
-	case !listed:
-		for _, cell := range cells {
-			numbers = append(numbers, g.Add(bonding.Part{Name: cell.Name}))
-		}
-	case across == "rails":
-		numbers, _, err = g.AddRailed(cells, rails(cells, breaks))
-	case across == "both":
-		numbers, err = g.AddArray(cells, bonding.Both, breaks...)
-	default:
-		numbers, err = g.AddArray(cells, bonding.Rows, breaks...)
-	}
-	if err != nil {
-		c.Err(err)
-		return nil
-	}
-	for i := range a.Lugs {
-		lug := &a.Lugs[i]
-		row, column := Get(c, lug.Row), Get(c, lug.Column)
-		if c.Stop() {
-			return nil
-		}
-		m, ok := l.array.At(row, column)
-		if !ok {
-			c.Fail("lug %d of array %s sits on row %d, column %d, where there is no module", i+1, a.Name.Value, row, column)
-			return nil
-		}
-		if err := g.AddLug(bonding.Lug{Name: fmt.Sprintf("lug %d", i+1), Part: numbers[m]}); err != nil {
-			c.Err(err)
-			return nil
-		}
-	}
-	return g.Analyse()
-}
-
-// rails are the pairs of rails under each row, cut at thermal breaks.
-func rails(cells []bonding.Cell, breaks []int) []bonding.RailPart {
-	type piece struct{ row, part int }
-	byPiece := map[piece][]int{}
-	var order []piece
-	for i, c := range cells {
-		k := piece{row: c.Row}
-		for _, b := range breaks {
-			if c.Column > b {
-				k.part++
-			}
-		}
-		if byPiece[k] == nil {
-			order = append(order, k)
-		}
-		byPiece[k] = append(byPiece[k], i)
-	}
-	var out []bonding.RailPart
-	for _, k := range order {
-		for _, side := range []string{"lower", "upper"} {
-			out = append(out, bonding.RailPart{Name: fmt.Sprintf("row %d %s rail %d", k.row, side, k.part+1), Modules: byPiece[k]})
-		}
-	}
-	return out
-}
-
-func bondingGroups(m *Model) []*Subject {
-	var out []*Subject
-	k := kinds["bonding_group"]
-	for i := range m.Job.Arrays {
-		a := &m.Job.Arrays[i]
-		b := m.bonding(a)
-		key := "array." + a.Name.Value
-		if len(b.needs) > 0 || b.analysis == nil {
-			out = append(out, unknownSubject(k, a.Name.Value+" (all)", key, a.At, b.needs))
-			continue
-		}
-		for j, g := range b.analysis.Groups {
-			name := a.Name.Value
-			if len(b.analysis.Groups) > 1 {
-				name = fmt.Sprintf("%s group %d (%d modules)", a.Name.Value, j+1, g.Modules)
-			}
-			out = append(out, &Subject{Kind: k, Name: name, Key: key, At: a.At, data: &groupMark{a, b, j}})
-		}
-	}
-	return out
 }

@@ -3,6 +3,7 @@ package terms
 import (
 	"errors"
 	"math"
+	"slices"
 
 	"plumbrule/internal/job"
 	"plumbrule/internal/layout"
@@ -124,16 +125,10 @@ func points(list []job.Point) []roofplan.Point {
 // known of it.
 func (s *roofState) items(planes ...int) ([]roofplan.Item, []Need) {
 	var needs []Need
-	var items []roofplan.Item
-	for name, i := range s.index {
-		for _, p := range planes {
-			if p == i {
-				needs = append(needs, s.itemNeeds[name]...)
-			}
-		}
+	for _, p := range planes {
+		needs = append(needs, s.itemNeeds[s.roof.Plane(p).Name]...)
 	}
-	items = append(append(items, s.modules...), s.obstacles...)
-	return items, needs
+	return slices.Concat(s.modules, s.obstacles), needs
 }
 
 // geometry gives a derived term of a plane or array its roof, or fails it.
@@ -318,8 +313,8 @@ type roofMark struct{ m *Model }
 
 func (c *Call) coverage() (roofplan.Coverage, bool) {
 	s := c.geometry()
-	for name := range s.index {
-		c.out.Needs = append(c.out.Needs, s.itemNeeds[name]...)
+	for i := range c.m.Job.Planes { // in the order of the job
+		c.out.Needs = append(c.out.Needs, s.itemNeeds[c.m.Job.Planes[i].Name.Value]...)
 	}
 	if c.Stop() {
 		return roofplan.Coverage{}, false

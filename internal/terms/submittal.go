@@ -93,11 +93,7 @@ func defineSubmittal() {
 			if len(list) == 0 {
 				return c.Fail("the job has no string")
 			}
-			v := c.highest(list)
-			if f, ok := v.(float64); ok {
-				c.line("largest voltage of %d strings: %s", len(list), quantity.Of(f, quantity.Voltage).Format(quantity.SI))
-			}
-			return v
+			return c.highest(list)
 		})
 }
 

@@ -120,8 +120,12 @@ func init() {
 	defineGiven()
 	defineRoof()
 	defineLayout()
+	defineBonding()
+	defineAsBuilt()
+	defineDocuments()
 	defineElectrical()
 	defineStructural()
+	defineFire()
 }
 
 // KindByPlural returns the kind whose list has that name, or nil.

@@ -1,0 +1,347 @@
+package report
+
+import (
+	"crypto/sha256"
+	"encoding/hex"
+	"encoding/json"
+	"fmt"
+	"io"
+	"net/url"
+	"path/filepath"
+	"strings"
+
+	"plumbrule/internal/codebook"
+	"plumbrule/internal/review"
+	"plumbrule/internal/source"
+)
+
+// SARIF (OASIS Static Analysis Results Interchange Format 2.1.0) for build
+// servers and editors. Every outcome is a result: not met is "fail" with the
+// level of its severity, undetermined is "open" (3.27.9: not enough
+// information to decide), met is "pass" and not applicable "notApplicable";
+// only "fail" has a level other than "none" (3.27.10). Columns are UTF-16 code
+// units, and files are named relative to the folder the command ran in.
+
+const (
+	sarifVersion = "2.1.0"
+	sarifSchema  = "https://docs.oasis-open.org/sarif/sarif/v2.1.0/errata01/os/schemas/sarif-schema-2.1.0.json"
+	sarifBase    = "JOBS"
+)
+
+type sarifLog struct {
+	Version string     `json:"version"`
+	Schema  string     `json:"$schema"`
+	Runs    []sarifRun `json:"runs"`
+}
+
+type sarifRun struct {
+	Tool          sarifTool                `json:"tool"`
+	Invocations   []sarifInvocation        `json:"invocations"`
+	ColumnKind    string                   `json:"columnKind"`
+	BaseIDs       map[string]sarifArtifact `json:"originalUriBaseIds"`
+	Artifacts     []sarifFile              `json:"artifacts"`
+	Results       []sarifResult            `json:"results"`
+	AutomationIDs sarifAutomation          `json:"automationDetails"`
+	Properties    map[string]any           `json:"properties"`
+}
+
+type sarifTool struct {
+	Driver sarifDriver `json:"driver"`
+}
+
+type sarifDriver struct {
+	Name      string       `json:"name"`
+	Version   string       `json:"version"`
+	ShortText sarifMessage `json:"shortDescription"`
+	FullText  sarifMessage `json:"fullDescription"`
+	Rules     []sarifRule  `json:"rules"`
+}
+
+type sarifRule struct {
+	ID         string         `json:"id"`
+	Short      sarifMessage   `json:"shortDescription"`
+	Full       sarifMessage   `json:"fullDescription"`
+	Help       sarifMessage   `json:"help"`
+	Default    sarifDefault   `json:"defaultConfiguration"`
+	Properties map[string]any `json:"properties"`
+}
+
+type sarifDefault struct {
+	Level string `json:"level"`
+}
+
+type sarifMessage struct {
+	Text     string `json:"text"`
+	Markdown string `json:"markdown,omitempty"`
+}
+
+type sarifInvocation struct {
+	Successful    bool                `json:"executionSuccessful"`
+	Notifications []sarifNotification `json:"toolExecutionNotifications"`
+}
+
+type sarifNotification struct {
+	Level   string        `json:"level"`
+	Message sarifMessage  `json:"message"`
+	Rule    *sarifRuleRef `json:"associatedRule,omitempty"`
+}
+
+type sarifRuleRef struct {
+	ID    string `json:"id"`
+	Index int    `json:"index"`
+}
+
+type sarifArtifact struct {
+	Description sarifMessage `json:"description"`
+}
+
+type sarifFile struct {
+	Location sarifURI          `json:"location"`
+	Hashes   map[string]string `json:"hashes"`
+}
+
+type sarifURI struct {
+	URI    string `json:"uri"`
+	BaseID string `json:"uriBaseId,omitempty"`
+	Index  *int   `json:"index,omitempty"`
+}
+
+type sarifAutomation struct {
+	ID string `json:"id"`
+}
+
+type sarifResult struct {
+	RuleID       string             `json:"ruleId"`
+	RuleIndex    int                `json:"ruleIndex"`
+	Kind         string             `json:"kind"`
+	Level        string             `json:"level"`
+	Message      sarifMessage       `json:"message"`
+	Locations    []sarifLocation    `json:"locations,omitempty"`
+	Related      []sarifLocation    `json:"relatedLocations,omitempty"`
+	Fingerprints map[string]string  `json:"partialFingerprints"`
+	Suppressions []sarifSuppression `json:"suppressions,omitempty"`
+	Properties   map[string]any     `json:"properties"`
+}
+
+type sarifLocation struct {
+	ID       int            `json:"id,omitempty"`
+	Physical sarifPhysical  `json:"physicalLocation"`
+	Logical  []sarifLogical `json:"logicalLocations,omitempty"`
+	Message  *sarifMessage  `json:"message,omitempty"`
+}
+
+type sarifPhysical struct {
+	File   sarifURI     `json:"artifactLocation"`
+	Region *sarifRegion `json:"region,omitempty"`
+}
+
+type sarifRegion struct {
+	StartLine   int           `json:"startLine"`
+	StartColumn int           `json:"startColumn"`
+	EndLine     int           `json:"endLine"`
+	EndColumn   int           `json:"endColumn"`
+	Snippet     *sarifMessage `json:"snippet,omitempty"`
+}
+
+type sarifLogical struct {
+	Name     string `json:"name"`
+	FullName string `json:"fullyQualifiedName"`
+	Kind     string `json:"kind"`
+}
+
+type sarifSuppression struct {
+	Kind          string         `json:"kind"`
+	Status        string         `json:"status"`
+	Justification string         `json:"justification"`
+	Location      *sarifLocation `json:"location,omitempty"`
+}
+
+// SARIF writes the reviews as one log with a run for each. version is that of
+// the tool.
+func SARIF(w io.Writer, list []*review.Review, version string) error {
+	log := sarifLog{Version: sarifVersion, Schema: sarifSchema, Runs: []sarifRun{}}
+	for _, r := range list {
+		log.Runs = append(log.Runs, newSarifRun(r, version))
+	}
+	e := json.NewEncoder(w)
+	e.SetEscapeHTML(false)
+	e.SetIndent("", "  ")
+	return e.Encode(log)
+}
+
+var sarifLevels = map[codebook.Severity]string{codebook.Correction: "error", codebook.Verify: "warning", codebook.Advisory: "note"}
+
+var sarifKinds = map[review.Result]string{review.NotMet: "fail", review.Undetermined: "open", review.Met: "pass", review.NotApplicable: "notApplicable"}
+
+func newSarifRun(r *review.Review, version string) sarifRun {
+	run := sarifRun{
+		Tool: sarifTool{sarifDriver{Name: "plumbrule", Version: version,
+			ShortText: sarifMessage{Text: "Plan review and code compliance for photovoltaic submittals."},
+			FullText:  sarifMessage{Text: Notice + " " + strings.Join(Cautions, " ")}}},
+		ColumnKind:    "utf16CodeUnits",
+		BaseIDs:       map[string]sarifArtifact{sarifBase: {sarifMessage{Text: "The folder that the command ran in."}}},
+		AutomationIDs: sarifAutomation{"plumbrule/" + filepath.ToSlash(jobFile(r)) + "/"},
+		Properties:    map[string]any{"ruleSet": r.Book.Hash},
+		Artifacts:     []sarifFile{},
+		Results:       make([]sarifResult, 0, len(r.Outcomes)),
+	}
+	s := &sarifWriter{files: map[*source.File]int{}, rules: map[*codebook.Check]int{}}
+	for i, c := range r.Book.Checks {
+		s.rules[c] = i
+		run.Tool.Driver.Rules = append(run.Tool.Driver.Rules, newSarifRule(c))
+	}
+	for i, f := range r.Job.Files {
+		s.files[f] = i
+		sum := sha256.Sum256(f.Text)
+		run.Artifacts = append(run.Artifacts, sarifFile{Location: s.uri(f.Name), Hashes: map[string]string{"sha-256": hex.EncodeToString(sum[:])}})
+	}
+	invocation := sarifInvocation{Successful: true, Notifications: []sarifNotification{}}
+	for i := range r.Outcomes {
+		o := &r.Outcomes[i]
+		run.Results = append(run.Results, s.result(o))
+		if o.Defect != "" {
+			first, _, _ := strings.Cut(o.Defect, "\n")
+			invocation.Successful = false
+			invocation.Notifications = append(invocation.Notifications, sarifNotification{Level: "error",
+				Message: sarifMessage{Text: fmt.Sprintf("The check failed for %s: %s", o.Subject, first)},
+				Rule:    &sarifRuleRef{o.Check.ID, s.rules[o.Check]}})
+		}
+	}
+	for _, d := range r.Unused {
+		invocation.Notifications = append(invocation.Notifications, sarifNotification{Level: "warning",
+			Message: sarifMessage{Text: fmt.Sprintf("The accepted deviation from %s excuses nothing in this job.", d.Check.Value)}})
+	}
+	run.Invocations = []sarifInvocation{invocation}
+	return run
+}
+
+func newSarifRule(c *codebook.Check) sarifRule {
+	var help []string
+	for _, cite := range c.Cites {
+		line := cite.Code
+		if len(cite.Editions) > 0 {
+			line += " " + strings.Join(cite.Editions, ", ")
+		}
+		help = append(help, strings.TrimSpace(line+" "+cite.Section))
+	}
+	text := sentence(c.Because) + " Source: " + strings.Join(help, "; ") + "."
+	rule := sarifRule{ID: c.ID, Short: sarifMessage{Text: sentence(c.Title)}, Full: sarifMessage{Text: sentence(c.Because)},
+		Help:    sarifMessage{Text: text, Markdown: markdownText(sentence(c.Because)) + "\n\n- " + strings.Join(each(help, markdownText), "\n- ")},
+		Default: sarifDefault{sarifLevels[c.Severity]},
+		Properties: map[string]any{"discipline": c.Discipline, "severity": string(c.Severity), "each": c.Each.Name,
+			"tags": []string{c.Discipline, string(c.Severity)}}}
+	if c.Provenance != "" {
+		rule.Properties["provenance"] = c.Provenance
+	}
+	return rule
+}
+
+type sarifWriter struct {
+	files map[*source.File]int
+	rules map[*codebook.Check]int
+}
+
+func (s *sarifWriter) result(o *review.Outcome) sarifResult {
+	out := sarifResult{RuleID: o.Check.ID, RuleIndex: s.rules[o.Check], Kind: sarifKinds[o.Result], Level: "none",
+		Fingerprints: map[string]string{"checkAndSubject/v1": fingerprint(o)},
+		Properties:   map[string]any{"outcome": string(o.Result), "severity": string(o.Check.Severity), "subject": o.Subject}}
+	message := ""
+	switch o.Result {
+	case review.NotMet:
+		out.Level = sarifLevels[o.Check.Severity]
+		message = o.Check.Title + ": " + o.Finding + ". What would pass: " + o.Remedy
+	case review.Met:
+		message = o.Check.Title + ": met"
+	default:
+		message = o.Check.Title + ": " + o.Reason
+	}
+	out.Message = sarifMessage{Text: sentence(o.Subject + ": " + message)}
+	if o.Utilisation != nil {
+		out.Properties["utilisation"] = *o.Utilisation
+	}
+	if len(o.Unconfirmed) > 0 {
+		out.Properties["verify"] = o.Unconfirmed
+	}
+	if len(o.Cites) > 0 {
+		out.Properties["cite"] = each(o.Cites, cited)
+	}
+	if o.At.Known() {
+		at := s.location(o.At)
+		at.Logical = []sarifLogical{{Name: o.Subject, FullName: o.Key, Kind: "member"}}
+		out.Locations = []sarifLocation{at}
+	}
+	if o.Result == review.NotMet || o.Result == review.Undetermined {
+		for i, at := range o.Also {
+			related := s.location(at)
+			related.ID = i + 1
+			related.Message = &sarifMessage{Text: "This value contributes."}
+			out.Related = append(out.Related, related)
+		}
+	}
+	if o.Excused != nil {
+		why := sentence(o.Excused.Reason) + " Accepted by " + o.Excused.By
+		if o.Excused.Date != "" {
+			why += " on " + o.Excused.Date
+		}
+		at := s.location(o.Excused.At)
+		out.Suppressions = []sarifSuppression{{Kind: "external", Status: "accepted", Justification: sentence(why), Location: &at}}
+	}
+	return out
+}
+
+// fingerprint stays the same while check and subject do, wherever the value
+// moves in the file.
+func fingerprint(o *review.Outcome) string {
+	sum := sha256.Sum256([]byte(o.Check.ID + "\x00" + o.Key + "\x00" + o.Subject))
+	return hex.EncodeToString(sum[:16])
+}
+
+func (s *sarifWriter) location(at source.Span) sarifLocation {
+	index, known := s.files[at.File]
+	l := sarifLocation{Physical: sarifPhysical{File: s.uri(at.File.Name)}}
+	if known {
+		l.Physical.File.Index = &index
+	}
+	from, to := at.Position(), at.EndPosition()
+	if from.Line == 0 {
+		return l
+	}
+	if to.Line < from.Line || to.Line == from.Line && to.UTF16 <= from.UTF16 {
+		to = from
+		to.UTF16++
+	}
+	l.Physical.Region = &sarifRegion{StartLine: from.Line, StartColumn: from.UTF16, EndLine: to.Line, EndColumn: to.UTF16}
+	if text := at.Text(); text != "" {
+		l.Physical.Region.Snippet = &sarifMessage{Text: text}
+	}
+	return l
+}
+
+// uri names a file: relative to the folder of the command where it was given
+// so, else by its file scheme.
+func (s *sarifWriter) uri(name string) sarifURI {
+	slashed := filepath.ToSlash(name)
+	if filepath.IsAbs(name) {
+		return sarifURI{URI: (&url.URL{Scheme: "file", Path: slashed}).String()}
+	}
+	return sarifURI{URI: (&url.URL{Path: slashed}).EscapedPath(), BaseID: sarifBase}
+}
+
+// sentence ends a text with a full stop and begins it with a capital, as the
+// standard asks of messages.
+func sentence(text string) string {
+	text = strings.TrimSpace(text)
+	if text == "" {
+		return text
+	}
+	text = strings.ToUpper(text[:1]) + text[1:]
+	if !strings.ContainsAny(text[len(text)-1:], ".!?") {
+		text += "."
+	}
+	return text
+}
+
+// markdownText keeps Markdown's marks in a text from being read as such.
+func markdownText(text string) string {
+	return strings.NewReplacer("\\", "\\\\", "`", "\\`", "*", "\\*", "_", "\\_", "<", "&lt;", ">", "&gt;", "[", "\\[", "]", "\\]", "|", "\\|", "\n", " ").Replace(text)
+}
