@@ -20,24 +20,41 @@ import (
 type expression struct {
 	text    string
 	ast     *cel.Ast
-	program cel.Program
-
-	once  sync.Once
-	later func() (*expression, error)
-	err   error
+	program cel.Program // nil: later compiles it
+	later   *programs
 }
 
 // ready gives the program, compiling it if that was put off.
 func (x *expression) ready() (cel.Program, error) {
-	if x.later != nil {
-		x.once.Do(func() {
-			var done *expression
-			if done, x.err = x.later(); x.err == nil {
-				x.program = done.program
-			}
-		})
+	if x.program != nil {
+		return x.program, nil
 	}
-	return x.program, x.err
+	return x.later.of(x.text)
+}
+
+// programs compiles proven expressions on first use, each text once however
+// many checks hold it. It may be shared.
+type programs struct {
+	env  *cel.Env
+	made sync.Map // of func() (cel.Program, error) by text
+}
+
+func (p *programs) of(text string) (cel.Program, error) {
+	f, found := p.made.Load(text)
+	if !found {
+		f, _ = p.made.LoadOrStore(text, sync.OnceValues(func() (cel.Program, error) {
+			tree, issues := p.env.Compile(text)
+			if issues.Err() != nil {
+				return nil, issues.Err()
+			}
+			return newProgram(p.env, tree)
+		}))
+	}
+	return f.(func() (cel.Program, error))()
+}
+
+func newProgram(env *cel.Env, tree *cel.Ast) (cel.Program, error) {
+	return env.Program(tree, cel.CostLimit(costLimit))
 }
 
 // What an expression must give.
@@ -52,12 +69,8 @@ const (
 // compile checks one expression and puts every error at its place in the TOML
 // file. It returns nil when there was one.
 func (l *loader) compile(key, text string, w want) *expression {
-	if l.proven {
-		strict := &loader{env: l.env, file: l.file, index: l.index, each: l.each}
-		return &expression{text: text, later: func() (*expression, error) {
-			e := strict.compile(key, text, w)
-			return e, strict.faults.Err()
-		}}
+	if l.proven != nil {
+		return &expression{text: text, later: l.proven}
 	}
 	tree, issues := l.env.Compile(text)
 	if issues != nil && issues.Err() != nil {
@@ -79,7 +92,7 @@ func (l *loader) compile(key, text string, w want) *expression {
 	if len(l.faults) > before {
 		return nil
 	}
-	program, err := l.env.Program(tree, cel.CostLimit(costLimit))
+	program, err := newProgram(l.env, tree)
 	if err != nil {
 		l.faults.Add(l.at(key), "%v", err)
 		return nil

@@ -59,8 +59,8 @@ type limitFile struct {
 func Load(fsys fs.FS) (*Codebook, error) { return load(fsys, false) }
 
 // LoadProven reads rules that Load is known to accept, as the tests prove of
-// the embedded ones: it leaves out the schema and compiles an expression when
-// it is first used, which a start of the program feels.
+// the embedded ones: it leaves out the schema and the examples, and compiles an
+// expression when it is first used, which a start of the program feels.
 func LoadProven(fsys fs.FS) (*Codebook, error) { return load(fsys, true) }
 
 func load(fsys fs.FS, proven bool) (*Codebook, error) {
@@ -110,10 +110,11 @@ func compileFiles(files []*source.File, proven bool) (*Codebook, error) {
 		return nil, err
 	}
 	var validator *gojsonschema.Schema
-	if !proven {
-		if validator, err = ruleSchema(); err != nil {
-			return nil, err
-		}
+	var later *programs
+	if proven {
+		later = &programs{env: env}
+	} else if validator, err = ruleSchema(); err != nil {
+		return nil, err
 	}
 	b := &Codebook{env: env, Checks: make([]*Check, len(files))}
 	// Each worker fills its own slots, so the result does not depend on how
@@ -124,7 +125,7 @@ func compileFiles(files []*source.File, proven bool) (*Codebook, error) {
 	for range min(runtime.GOMAXPROCS(0), len(files)) {
 		wg.Go(func() {
 			for i := range next {
-				l := &loader{env: env, schema: validator, file: files[i], proven: proven}
+				l := &loader{env: env, schema: validator, file: files[i], proven: later}
 				b.Checks[i] = l.load()
 				faults[i] = l.faults
 			}
@@ -164,13 +165,13 @@ type loader struct {
 	index  *source.Index
 	faults source.Faults
 	each   string
-	proven bool // the file is known to be good: compile on first use
+	proven *programs // not nil where the file is known to be good: they compile on first use
 }
 
 func (l *loader) load() *Check {
-	if l.proven {
+	if l.proven != nil {
 		l.index = &source.Index{}
-		return l.decode()
+		return l.decode(withoutExamples(string(l.file.Text)))
 	}
 	var err error
 	if l.index, err = source.NewIndex(l.file); err != nil {
@@ -185,12 +186,24 @@ func (l *loader) load() *Check {
 	if l.validate(tree); len(l.faults) > 0 {
 		return nil
 	}
-	return l.decode()
+	return l.decode(string(l.file.Text))
 }
 
-func (l *loader) decode() *Check {
+// withoutExamples cuts off the examples of a rule file, half of its text,
+// where nothing else follows them.
+func withoutExamples(text string) string {
+	before, after, _ := strings.Cut(text, "\n[[example]]")
+	for line := range strings.Lines(after) {
+		if strings.HasPrefix(line, "[[") && !strings.HasPrefix(line, "[[example]]") {
+			return text
+		}
+	}
+	return before + "\n"
+}
+
+func (l *loader) decode(text string) *Check {
 	var f ruleFile
-	if _, err := toml.Decode(string(l.file.Text), &f); err != nil {
+	if _, err := toml.Decode(text, &f); err != nil {
 		l.faults = append(l.faults, asFaults(err, l.file)...)
 		return nil
 	}
@@ -342,7 +355,7 @@ func (l *loader) limits(c *Check, f *ruleFile) {
 				l.faults.Add(l.at(prefix+keys[i]), "a check has a measure with a limit, or require; not both")
 			}
 			e := l.compile(prefix+keys[i], text, want)
-			if !l.proven && e != nil && c.measure != nil && kinds[i] != Require && !sameType(e.ast.OutputType(), c.measure.ast.OutputType()) {
+			if l.proven == nil && e != nil && c.measure != nil && kinds[i] != Require && !sameType(e.ast.OutputType(), c.measure.ast.OutputType()) {
 				l.faults.Add(l.at(prefix+keys[i]), "the limit is a %s but the measure is a %s", typeName(e.ast.OutputType()), typeName(c.measure.ast.OutputType()))
 			}
 			c.Limits = append(c.Limits, Limit{Code: code, Editions: editions, Kind: kinds[i], Text: text, expr: e})

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strconv"
 	"strings"
 
 	"plumbrule/internal/quantity"
@@ -31,10 +32,13 @@ type Insulation struct {
 	PVTables      bool    // whether 690.31 gives its ampacity and correction
 }
 
+// limited reports whether the final ampacity may not pass a lower column.
+func (in Insulation) limited() bool { return !math.IsNaN(in.AmpacityLimit) }
+
 // Insulations lists the insulation types that the edition's table has.
 func (c *Code) Insulations() []string {
 	var names []string
-	if t := c.tables[tableInsulation]; t != nil {
+	if t := c.table(tableInsulation); t != nil {
 		for _, row := range t.Rows {
 			names = append(names, row.Key)
 		}
@@ -98,19 +102,19 @@ type Conditions struct {
 // Ampacity is the ampacity of a conductor under its conditions of use.
 type Ampacity struct {
 	Basis
-	Size              quantity.Size
-	Conditions        Conditions
-	Temperature       float64 // degC, of the insulation in its place
-	Table             float64 // A, one conductor at that temperature
-	Adder             float64 // K, for sunlight on the roof
-	EffectiveAmbient  float64 // degC
-	Correction        float64 // for ambient temperature
-	Adjustment        float64 // for the count of current-carrying conductors
-	Corrected         float64 // A, all sets
-	TerminalColumn    float64 // degC
-	TerminalAmpacity  float64 // A, all sets
-	Usable            float64 // A, the smaller of the two
-	insulationLimited bool
+	Size             quantity.Size
+	Conditions       Conditions
+	Temperature      float64 // degC, of the insulation in its place
+	Table            float64 // A, one conductor at that temperature
+	Adder            float64 // K, for sunlight on the roof
+	EffectiveAmbient float64 // degC
+	Correction       float64 // for ambient temperature
+	Adjustment       float64 // for the count of current-carrying conductors
+	Corrected        float64 // A, all sets
+	TerminalColumn   float64 // degC
+	TerminalAmpacity float64 // A, all sets
+	Usable           float64 // A, the smaller of the two
+	insulation       Insulation
 }
 
 // ShortRaceway reports whether a raceway of that length (m) needs no
@@ -166,8 +170,7 @@ func (r *reader) conditions(in Conditions) Ampacity {
 	r.needCount("the count of current-carrying conductors", in.CurrentCarrying)
 	r.needCount("the count of parallel sets", in.Sets)
 	ins := r.insulation(in.Insulation, in.Place)
-	a.Temperature = ins.Temperature
-	a.insulationLimited = !math.IsNaN(ins.AmpacityLimit)
+	a.insulation, a.Temperature = ins, ins.Temperature
 	a.Adder = r.roofAdder(in, ins.Name)
 	a.EffectiveAmbient = in.Ambient + a.Adder
 	a.Correction = r.correction(a.EffectiveAmbient, ins)
@@ -188,11 +191,10 @@ func (r *reader) sized(a *Ampacity) {
 			r.fail(outside("conductors in parallel are %s or larger, not %s", least, a.Size))
 		}
 	}
-	ins := r.insulation(in.Insulation, in.Place)
-	a.Table = r.tableAmpacity(a.Size, in.Material, ins)
+	a.Table = r.tableAmpacity(a.Size, in.Material, a.insulation)
 	a.Corrected = a.Table * a.Correction * a.Adjustment * sets
-	if a.insulationLimited {
-		a.Corrected = min(a.Corrected, sets*r.ampacityCell(a.Size, in.Material, ins.AmpacityLimit))
+	if a.insulation.limited() {
+		a.Corrected = min(a.Corrected, sets*r.ampacityCell(a.Size, in.Material, a.insulation.AmpacityLimit))
 	}
 	a.TerminalAmpacity = sets * r.ampacityCell(a.Size, in.Material, a.TerminalColumn)
 	a.Usable = min(a.Corrected, a.TerminalAmpacity)
@@ -287,9 +289,9 @@ func (r *reader) terminalColumn(terminal float64, ins Insulation) float64 {
 	}
 	allowed := min(terminal, ins.Temperature)
 	best := math.NaN()
-	for _, c := range t.Columns {
-		var degrees float64
-		if n, _ := fmt.Sscanf(c, string(Copper)+" %g", &degrees); n == 1 && quantity.AtMost(degrees, allowed) {
+	for _, name := range t.Columns {
+		of, isCopper := strings.CutPrefix(name, string(Copper)+" ")
+		if degrees, err := strconv.ParseFloat(of, 64); isCopper && err == nil && quantity.AtMost(degrees, allowed) {
 			best = degrees
 		}
 	}
@@ -313,7 +315,7 @@ func (a Ampacity) Work(sys quantity.System) []string {
 	lines = append(lines,
 		fmt.Sprintf("correction for %s: %s; adjustment for %d current-carrying conductors%s: %s", degC(a.EffectiveAmbient), factor(a.Correction), in.CurrentCarrying, shortRaceway(in), factor(a.Adjustment)),
 		fmt.Sprintf("corrected ampacity = %s x %s x %s%s = %s", amps(a.Table), factor(a.Correction), factor(a.Adjustment), sets, amps(a.Corrected)))
-	if a.insulationLimited {
+	if a.insulation.limited() {
 		lines = append(lines, fmt.Sprintf("the ampacity of %s may not pass its lower column: %s", in.Insulation, amps(a.Corrected)))
 	}
 	return append(lines,
@@ -394,7 +396,7 @@ func (c *Code) Conductor(in ConductorInput) (Conductor, error) {
 		out.Basis = try.basis()
 		return out, nil
 	}
-	return out, outside("no size of %s %s carries %s under these conditions; use parallel sets", in.Conditions.Material, t.Section, amps(in.Maximum))
+	return out, outside("no %s size of %s carries %s under these conditions; use parallel sets", in.Conditions.Material, t.Section, amps(in.Maximum))
 }
 
 // Work gives the calculation.

@@ -104,31 +104,26 @@ func (s System) check() error {
 type Code struct {
 	Edition string
 	set     *table.Set
-	tables  map[string]*table.Table
 }
 
-// NEC gathers the tables of one edition. An edition of which no table is
-// known is an error that names the known ones; of an edition known in part
-// (2026) the missing tables are named by the functions that need them.
+// NEC is the code under one edition. An edition of which no table is known is
+// an error that names the known ones; of an edition known in part (2026) the
+// missing tables are named by the functions that need them.
 func NEC(edition string, tables *table.Set) (*Code, error) {
-	c := &Code{Edition: edition, set: tables, tables: map[string]*table.Table{}}
-	var known []string
-	for _, t := range tables.All() {
-		if t.Code != code {
-			continue
-		}
-		if t.Edition == edition {
-			c.tables[t.Name] = t
-		}
-		if !slices.Contains(known, t.Edition) {
-			known = append(known, t.Edition)
-		}
-	}
-	if len(c.tables) == 0 {
-		slices.Sort(known)
+	known := tables.Editions(code)
+	if !slices.Contains(known, edition) {
 		return nil, outside("edition %q of the %s is not known%s (known: %s)", edition, code, quantity.DidYouMean(edition, known), strings.Join(known, ", "))
 	}
-	return c, nil
+	return &Code{Edition: edition, set: tables}, nil
+}
+
+// table gives a table of the edition, or nil where it has none.
+func (c *Code) table(name string) *table.Table {
+	t, err := c.set.Get(code, c.Edition, name)
+	if err != nil {
+		return nil
+	}
+	return t
 }
 
 // Value gives one named number of a table whose columns are name, value and
@@ -196,12 +191,12 @@ func (r *reader) table(name string) *table.Table {
 	if r.err != nil {
 		return nil
 	}
-	if t := r.code.tables[name]; t != nil {
-		return t
+	t, err := r.code.set.Get(code, r.code.Edition, name)
+	if err != nil {
+		r.fail(err)
+		return nil
 	}
-	_, err := r.code.set.Get(code, r.code.Edition, name)
-	r.fail(err)
-	return nil
+	return t
 }
 
 // use keeps a row's place; nothing after a failure.

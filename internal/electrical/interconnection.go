@@ -453,7 +453,7 @@ func met(ok bool) string {
 // BusbarOptionSection gives the section number of a busbar option under the
 // edition; false where the edition does not have the option.
 func (c *Code) BusbarOptionSection(option string) (string, table.Ref, bool) {
-	t := c.tables[tableBusbar]
+	t := c.table(tableBusbar)
 	if t == nil || !t.Has(option) {
 		return "", table.Ref{}, false
 	}

@@ -84,7 +84,7 @@ type Fill struct {
 // RacewayTypes lists the raceway types that the edition's table has.
 func (c *Code) RacewayTypes() []string {
 	var types []string
-	if t := c.tables[tableRaceway]; t != nil {
+	if t := c.table(tableRaceway); t != nil {
 		for _, row := range t.Rows {
 			if kind, _, _ := strings.Cut(row.Key, " "); !contains(types, kind) {
 				types = append(types, kind)

@@ -24,6 +24,7 @@ type Job struct {
 	Arrays          []Array         `key:"array" doc:"groups of modules on one plane in one grid"`
 	Strings         []String        `key:"string" doc:"modules in series"`
 	Inverters       []Inverter      `key:"inverter" doc:"inverters as installed"`
+	Combiners       []Combiner      `key:"combiner" doc:"boxes in which strings are put in parallel"`
 	Circuits        []Circuit       `key:"circuit" doc:"conductors from one place to another"`
 	Overcurrents    []Overcurrent   `key:"overcurrent" doc:"fuses and circuit breakers"`
 	Disconnects     []Disconnect    `key:"disconnect" doc:"disconnecting means"`
@@ -89,6 +90,8 @@ type Adoption struct {
 	NDS             Text `key:"nds" choice:"2015|2018|2024" doc:"edition of the National Design Specification for Wood Construction"`
 	S100            Text `key:"s100" choice:"2016|2020" doc:"edition of AISI S100"`
 	LocalFireWaiver Text `key:"local_fire_waiver" doc:"written decision of the fire official that roof access rules do not apply, by its number"`
+	ProductApproval Flag `key:"product_approval" doc:"whether the state or the authority asks for a product approval or certification of the mounting"`
+	DwellingRules   Text `key:"dwelling_access_accepted" doc:"written decision of the fire official that a building other than a dwelling follows the roof access rules for dwellings, by its number"`
 }
 
 // Site is the climate and the ground.
@@ -109,6 +112,9 @@ type Site struct {
 	SnowExposure      Number   `key:"snow_exposure_factor" positive:"yes" doc:"snow exposure factor Ce"`
 	SnowThermal       Number   `key:"snow_thermal_factor" positive:"yes" doc:"snow thermal factor Ct"`
 	SDS               Number   `key:"sds" doc:"design spectral acceleration at short periods SDS, in g"`
+	ComponentImport   Number   `key:"component_importance" positive:"yes" doc:"component importance factor Ip of the array"`
+	ComponentCAR      Number   `key:"component_resonance" positive:"yes" doc:"component resonance ductility factor CAR (ASCE 7-22)"`
+	ComponentStrength Number   `key:"component_strength" positive:"yes" doc:"component strength factor Rpo (ASCE 7-22)"`
 	StreetBearing     Quantity `key:"street_bearing" dim:"angle" min:"-360" max:"360" doc:"bearing from the building to the street or driveway, clockwise from north"`
 	FaultCurrent      Quantity `key:"fault_current" dim:"current" positive:"yes" doc:"available fault current at the service"`
 }
@@ -126,6 +132,7 @@ type Building struct {
 	Width             Quantity `key:"width" dim:"length" positive:"yes" doc:"shorter plan dimension"`
 	RoofShape         Text     `key:"roof_shape" choice:"flat|gable|hip|monoslope" doc:"shape of the roof for wind"`
 	ParapetHeight     Quantity `key:"parapet_height" dim:"length" doc:"height of the parapet above the roof"`
+	LotLineDistance   Quantity `key:"lot_line_distance" dim:"length" doc:"least distance of the building to a lot line"`
 	RoofClass         Text     `key:"roof_class" choice:"A|B|C|none" doc:"fire class that the roof assembly must have"`
 	RoofLayers        Count    `key:"roof_layers" doc:"layers of roof covering"`
 	RoofDeadLoad      Quantity `key:"roof_dead_load" dim:"pressure" doc:"dead load of the existing roof on the slope"`
@@ -145,6 +152,8 @@ type Plane struct {
 	Framing            Framing  `key:"framing" doc:"what carries the plane"`
 	BelowEscapeOpening Flag     `key:"below_escape_opening" doc:"whether an emergency escape and rescue opening stands above this plane"`
 	WeakEdge           Quantity `key:"weak_edge" dim:"length" doc:"width of unreinforced overhang along the lowest edge"`
+	WeakRake           Quantity `key:"weak_rake" dim:"length" doc:"width of unreinforced overhang along the rakes"`
+	BrushFree          Quantity `key:"brush_free" dim:"length" doc:"width around an array on open ground that is kept clear of brush"`
 	Ground             Flag     `key:"ground" doc:"whether it is open ground that carries an array (left out: a roof)"`
 }
 
@@ -252,6 +261,7 @@ type InverterType struct {
 	ArcFault            Flag     `key:"arc_fault" doc:"whether it has listed DC arc-fault protection"`
 	GroundFault         Flag     `key:"ground_fault" doc:"whether it has listed ground-fault protection"`
 	RapidShutdown       Flag     `key:"rapid_shutdown" doc:"whether it is part of a listed rapid shutdown system"`
+	Connector           Text     `key:"connector" doc:"connector type at the input of a microinverter"`
 }
 
 // ConverterType is a DC-to-DC converter by its datasheet.
@@ -266,6 +276,7 @@ type ConverterType struct {
 	MaximumString        Count    `key:"maximum_string" min:"1" doc:"most converters in one string"`
 	MaximumStringPower   Quantity `key:"maximum_string_power" dim:"power" positive:"yes" doc:"largest power of one string"`
 	ShutdownVoltage      Quantity `key:"shutdown_voltage" dim:"voltage" positive:"yes" doc:"output voltage of one converter after shutdown"`
+	Connector            Text     `key:"connector" doc:"connector type at its input"`
 	Listed               Text     `key:"listed" doc:"standard it is listed to"`
 }
 
@@ -298,6 +309,7 @@ type MountingType struct {
 	AdjustUp           Quantity   `key:"adjust_up" dim:"length" doc:"levelling range of an attachment"`
 	Seam               Quantity   `key:"seam" dim:"length" doc:"width of a seam part between modules"`
 	FeetEnd            Count      `key:"feet_end_module" doc:"attachments an end module needs"`
+	ProductApproval    Text       `key:"product_approval" doc:"number of its product approval or state certification"`
 	FastenersOutside   Flag       `key:"fasteners_outside" doc:"whether it asks that the fasteners along the array's lower and upper edge stand outside the modules (left out: it does not)"`
 }
 
@@ -321,7 +333,8 @@ type FastenerType struct {
 	Allowable        Quantity `key:"allowable_withdrawal" dim:"force" positive:"yes" doc:"allowable withdrawal stated in the submittal"`
 	TestedUltimate   Quantity `key:"tested_ultimate" dim:"force" positive:"yes" doc:"ultimate load of a seam clamp in the maker's test"`
 	SafetyFactor     Number   `key:"safety_factor" positive:"yes" doc:"safety factor the maker applies"`
-	SideSteel        Text     `key:"side_steel" doc:"gage of the steel foot it holds, such as 12 ga"`
+	SideThickness    Quantity `key:"side_thickness" dim:"length" positive:"yes" doc:"thickness of the steel foot it holds"`
+	SideTensile      Quantity `key:"side_tensile" dim:"pressure" positive:"yes" doc:"tensile strength Fu of the steel foot it holds"`
 	EdgeDistance     Quantity `key:"edge_distance" dim:"length" doc:"least distance to the edge of the member"`
 	Material         Text     `key:"material" choice:"stainless|galvanized|coated|aluminum" doc:"what it is made of"`
 }
@@ -419,6 +432,18 @@ type Inverter struct {
 	InSunlight    Flag     `key:"in_sunlight" doc:"whether the sun falls on it"`
 }
 
+// Combiner is a box in which strings are put in parallel.
+type Combiner struct {
+	Entity
+	Strings   Texts    `key:"strings" ref:"string" doc:"strings that end in it"`
+	Inputs    Count    `key:"inputs" min:"1" doc:"strings that it can take"`
+	Voltage   Quantity `key:"voltage" dim:"voltage" positive:"yes" doc:"voltage rating"`
+	Rating    Quantity `key:"rating" dim:"current" positive:"yes" doc:"largest continuous output current"`
+	Place     Text     `key:"place" choice:"roof|outside|inside" doc:"where it stands"`
+	Enclosure Text     `key:"enclosure" doc:"enclosure type, such as 3R or 4"`
+	Listed    Text     `key:"listed" doc:"standard it is listed to"`
+}
+
 // Circuit is a run of conductors.
 type Circuit struct {
 	Entity
@@ -451,6 +476,9 @@ type Circuit struct {
 	Place           Text          `key:"place" choice:"array|roof|outside|inside|attic|underground" doc:"where it runs"`
 	Wet             Flag          `key:"wet" doc:"whether the place is wet"`
 	Supported       Quantity      `key:"support_interval" dim:"length" doc:"largest distance between supports"`
+	Connector       Text          `key:"connector" doc:"type of the connectors at the array end of a string circuit"`
+	Shares          Texts         `key:"shares" ref:"circuit" doc:"other circuits in the same raceway or box, without a partition between them (an empty list: none)"`
+	Guarded         Flag          `key:"guarded" doc:"whether it is guarded or out of reach of the public"`
 	Stated          StatedCircuit `key:"stated" doc:"values the drawings state for it"`
 }
 
@@ -493,6 +521,7 @@ type Disconnect struct {
 	ServiceRated       Flag     `key:"service_rated" doc:"whether it is suitable as service equipment"`
 	InterruptingRating Quantity `key:"interrupting" dim:"current" positive:"yes" doc:"interrupting or short-circuit rating"`
 	NeutralBonded      Flag     `key:"neutral_bonded" doc:"whether the neutral is bonded to its enclosure"`
+	Enclosure          Text     `key:"enclosure" doc:"enclosure type, such as 3R or 4"`
 }
 
 // Service is the electrical service.
@@ -522,6 +551,7 @@ type Interconnection struct {
 	FeederAmpacity      Quantity         `key:"feeder_ampacity" dim:"current" positive:"yes" doc:"ampacity of the feeder"`
 	FeederOvercurrent   Quantity         `key:"feeder_overcurrent" dim:"current" positive:"yes" doc:"device that supplies the feeder"`
 	LoadSideOvercurrent Quantity         `key:"load_side_overcurrent" dim:"current" positive:"yes" doc:"device at the load side of the connection on the feeder"`
+	Connections         Count            `key:"connections" min:"2" doc:"all connections to the busbar, supply and sources included (left out: more than three)"`
 	TapLength           Quantity         `key:"tap_length" dim:"length" doc:"length of the tap conductors"`
 	TapAmpacity         Quantity         `key:"tap_ampacity" dim:"current" positive:"yes" doc:"ampacity of the tap conductors"`
 	Conductor           Size             `key:"conductor" doc:"size of the supply-side conductors"`
@@ -577,12 +607,13 @@ type Label struct {
 // Document is one paper in the submittal.
 type Document struct {
 	Entity
-	Kind    Text  `key:"kind" choice:"site-plan|roof-plan|one-line|cut-sheet|installation-manual|structural-letter|attachment-detail|label-sheet|listing|load-calculation|utility-approval|response-letter|photos|special-inspection|permit-record" doc:"what it is"`
-	For     Text  `key:"for" doc:"equipment type or subject it belongs to"`
-	Sheet   Text  `key:"sheet" doc:"sheet number"`
-	Sealed  Flag  `key:"sealed" doc:"whether a licensed professional sealed it"`
-	ToScale Flag  `key:"to_scale" doc:"whether it is drawn to scale"`
-	Shows   Texts `key:"shows" doc:"what it shows"`
+	Kind         Text     `key:"kind" choice:"site-plan|roof-plan|one-line|cut-sheet|installation-manual|structural-letter|attachment-detail|label-sheet|listing|load-calculation|utility-approval|response-letter|photos|special-inspection|permit-record|electrical-calculation" doc:"what it is"`
+	For          Text     `key:"for" doc:"equipment type or subject it belongs to"`
+	Sheet        Text     `key:"sheet" doc:"sheet number"`
+	Sealed       Flag     `key:"sealed" doc:"whether a licensed professional sealed it"`
+	ToScale      Flag     `key:"to_scale" doc:"whether it is drawn to scale"`
+	SmallestText Quantity `key:"smallest_text" dim:"length" positive:"yes" doc:"height of the smallest text on a drawing"`
+	Shows        Texts    `key:"shows" doc:"what it shows"`
 }
 
 // OneLine is what the one-line diagram states.
@@ -609,10 +640,13 @@ type Stated struct {
 	AttachmentCapacity Quantity `key:"attachment_capacity" dim:"force" doc:"allowable uplift capacity of one attachment"`
 	GroundSnow         Quantity `key:"ground_snow" dim:"pressure" doc:"ground snow load"`
 	SnowFactor         Number   `key:"snow_factor" doc:"load factor applied to snow"`
+	SnowLevel          Text     `key:"snow_level" choice:"strength|allowable" doc:"level of the combinations that factor stands in"`
 	Importance         Number   `key:"snow_importance" doc:"snow importance factor applied"`
 	RoofZoneWidth      Quantity `key:"zone_width" dim:"length" doc:"width a of the edge zone"`
 	DeadLoad           Quantity `key:"dead_load" dim:"pressure" doc:"dead load of the array"`
 	Coverage           Quantity `key:"coverage" dim:"ratio" max:"1" doc:"array area over roof area, in plan"`
+	SpecialInspection  Flag     `key:"special_inspection" doc:"whether the letter asks for special inspections"`
+	DCVoltage          Quantity `key:"dc_voltage" dim:"voltage" positive:"yes" doc:"largest DC voltage by an engineer's sealed calculation, for a large system (left out: none is relied on)"`
 }
 
 // AsBuilt is a survey of the attachment points: a CSV file beside the job with

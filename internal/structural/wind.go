@@ -42,6 +42,7 @@ type zoneFactors struct {
 	ofWidth, ofHeight, floorOfWidth, floor float64
 	flatEdge, flatCorner, flatInterior     float64
 	monoLow, monoEdge, monoCorner          float64
+	eaveHeightSlope                        float64 // degrees
 }
 
 // Combinations are the load factors of one edition.
@@ -85,7 +86,7 @@ func (w *ASCE7) readWind(s *source) {
 		f("kd"), f("minimum-pressure"), f("height-limit"), f("envelope-floor-b"), f("kd-in-velocity-pressure") == 1}
 	z := w.factors(s, "zone-widths")
 	w.widths = zoneFactors{z("a-of-width"), z("a-of-height"), z("a-floor-of-width"), z("a-floor"),
-		z("flat-edge"), z("flat-corner-width"), z("flat-interior"), z("monoslope-low"), z("monoslope-edge"), z("monoslope-corner")}
+		z("flat-edge"), z("flat-corner-width"), z("flat-interior"), z("monoslope-low"), z("monoslope-edge"), z("monoslope-corner"), z("eave-height-slope")}
 	c := w.factors(s, "combinations")
 	w.combine = Combinations{c("asd-dead-against"), c("asd-wind"), c("lrfd-dead-against"), c("lrfd-wind"), c("lrfd-dead"),
 		c("asd-companion"), c("asd-snow"), c("lrfd-snow"), c("lrfd-snow-companion"), c("lrfd-wind-companion")}
@@ -188,6 +189,10 @@ func (z ZoneWidth) Work(sys quantity.System) []string {
 	return []string{fmt.Sprintf("a = the lesser of %s (%.2f x least width %s) and %s (%.2f x height %s), not under %s = %s",
 		l(z.OfWidth), z.OfWidth/z.LeastWidth, l(z.LeastWidth), l(z.OfHeight), z.OfHeight/z.Height, l(z.Height), l(z.Floor), l(z.Edge))}
 }
+
+// TakesEaveHeight reports whether the zone width of a roof of a slope (degrees)
+// goes by the height of its eave instead of the mean roof height.
+func (w *ASCE7) TakesEaveHeight(slope float64) bool { return Meets(slope, w.widths.eaveHeightSlope) }
 
 // EffectiveArea is the effective wind area of a span and its width (26.2):
 // the width counts as a third of the span at least. Give the third itself

@@ -33,6 +33,7 @@ import (
 	"slices"
 	"sort"
 	"strings"
+	"sync"
 
 	"github.com/BurntSushi/toml"
 )
@@ -136,18 +137,35 @@ func (t *Table) cell(key, column string) any {
 
 // Set holds all tables. The zero Set has none.
 type Set struct {
-	tables map[string]*file // by "CODE/name"
+	files map[string]*file // by "CODE/name"
 }
 
+// file is one table file. What it holds is built when it is first read.
 type file struct {
+	path string
+	text string
+	header
+
+	once  sync.Once
+	errs  []error
+	exact header            // as the decoded file has it
+	built map[string]*Table // by edition
+}
+
+// header is what a file is found by.
+type header struct {
+	code, name string
+	editions   []string
+}
+
+// contents is a file as TOML gives it.
+type contents struct {
 	Name     string    `toml:"name"`
 	Code     string    `toml:"code"`
 	Title    string    `toml:"title"`
 	Columns  []string  `toml:"columns"`
 	Units    []string  `toml:"units"`
 	Editions []edition `toml:"edition"`
-	path     string
-	built    map[string]*Table // by edition
 }
 
 type edition struct {
@@ -176,8 +194,16 @@ func (e *MissingError) Error() string {
 
 // Load reads every .toml file below root. All faults are returned at once,
 // joined, each with its file.
-func Load(fsys fs.FS, root string) (*Set, error) {
-	s := &Set{tables: map[string]*file{}}
+func Load(fsys fs.FS, root string) (*Set, error) { return load(fsys, root, false) }
+
+// LoadProven reads files that Load is known to accept, as the tests prove of
+// the embedded ones: it finds each table by the plain lines of its header and
+// decodes the file when the table is first asked for, which a start of the
+// program feels.
+func LoadProven(fsys fs.FS, root string) (*Set, error) { return load(fsys, root, true) }
+
+func load(fsys fs.FS, root string, proven bool) (*Set, error) {
+	s := &Set{files: map[string]*file{}}
 	var errs []error
 	err := fs.WalkDir(fsys, root, func(p string, d fs.DirEntry, err error) error {
 		if err != nil || d.IsDir() || path.Ext(p) != ".toml" {
@@ -187,37 +213,90 @@ func Load(fsys fs.FS, root string) (*Set, error) {
 		if err != nil {
 			return err
 		}
-		f := &file{path: p}
-		md, err := toml.Decode(string(b), f)
-		if err != nil {
-			errs = append(errs, fmt.Errorf("%s: %w", p, err))
+		f := &file{path: p, text: string(b)}
+		if proven {
+			f.header = scan(f.text)
+		} else {
+			errs = append(errs, f.read()...)
+			f.header = f.exact
+		}
+		key := f.code + "/" + f.name
+		if old := s.files[key]; old != nil {
+			errs = append(errs, fmt.Errorf("%s: table %s %s already stands in %s", p, f.code, f.name, old.path))
 			return nil
 		}
-		for _, k := range md.Undecoded() {
-			errs = append(errs, fmt.Errorf("%s: unknown key %q", p, k.String()))
-		}
-		errs = append(errs, f.build()...)
-		key := f.Code + "/" + f.Name
-		if old := s.tables[key]; old != nil {
-			errs = append(errs, fmt.Errorf("%s: table %s %s already stands in %s", p, f.Code, f.Name, old.path))
-			return nil
-		}
-		s.tables[key] = f
+		s.files[key] = f
 		return nil
 	})
 	return s, errors.Join(append(errs, err)...)
 }
 
-func (f *file) build() (errs []error) {
+// scan finds the header of a file without decoding it. It reads a key only
+// where its whole value stands on the key's line, as in every proven file.
+func scan(text string) (h header) {
+	top := true
+	for line := range strings.Lines(text) {
+		if strings.HasPrefix(line, "[") {
+			top = false
+		}
+		key, value, found := strings.Cut(line, "=")
+		if !found {
+			continue
+		}
+		switch key = strings.TrimSpace(key); {
+		case top && key == "name":
+			h.name = strings.Join(texts(value), "")
+		case top && key == "code":
+			h.code = strings.Join(texts(value), "")
+		case !top && key == "editions":
+			h.editions = append(h.editions, texts(value)...)
+		}
+	}
+	return h
+}
+
+// texts gives what stands between the double quotes of a line.
+func texts(line string) (out []string) {
+	for i, part := range strings.Split(line, `"`) {
+		if i%2 == 1 {
+			out = append(out, part)
+		}
+	}
+	return out
+}
+
+// read decodes and builds the file, once.
+func (f *file) read() []error {
+	f.once.Do(func() {
+		var c contents
+		md, err := toml.Decode(f.text, &c)
+		if err != nil {
+			f.errs = []error{fmt.Errorf("%s: %w", f.path, err)}
+			return
+		}
+		for _, k := range md.Undecoded() {
+			f.errs = append(f.errs, fmt.Errorf("%s: unknown key %q", f.path, k.String()))
+		}
+		f.exact = header{code: c.Code, name: c.Name}
+		for _, e := range c.Editions {
+			f.exact.editions = append(f.exact.editions, e.Editions...)
+		}
+		f.errs = append(f.errs, f.build(&c)...)
+		f.text = ""
+	})
+	return f.errs
+}
+
+func (f *file) build(c *contents) (errs []error) {
 	fail := func(format string, a ...any) { errs = append(errs, fmt.Errorf(f.path+": "+format, a...)) }
-	if f.Name == "" || f.Code == "" || f.Title == "" {
+	if c.Name == "" || c.Code == "" || c.Title == "" {
 		fail("name, code and title are needed")
 	}
-	if len(f.Columns) < 2 || len(f.Units) != len(f.Columns) {
+	if len(c.Columns) < 2 || len(c.Units) != len(c.Columns) {
 		fail("needs at least two columns and one unit for each column (empty for none)")
 	}
 	f.built = map[string]*Table{}
-	for _, e := range f.Editions {
+	for _, e := range c.Editions {
 		if e.Provenance != Published && e.Provenance != SecondHand && e.Provenance != FromMemory {
 			fail("edition %v: provenance %q is none of published, second-hand, from memory", e.Editions, e.Provenance)
 		}
@@ -227,26 +306,26 @@ func (f *file) build() (errs []error) {
 		rows := make([]Row, 0, len(e.Rows))
 		index := map[string]int{}
 		for i, r := range e.Rows {
-			if len(r) != len(f.Columns) {
-				fail("edition %v row %d: %d cells for %d columns", e.Editions, i+1, len(r), len(f.Columns))
+			if len(r) != len(c.Columns) {
+				fail("edition %v row %d: %d cells for %d columns", e.Editions, i+1, len(r), len(c.Columns))
 				continue
 			}
 			row := Row{Key: fmt.Sprint(r[0]), Provenance: e.Provenance}
 			if slices.Contains(e.FromMemory, row.Key) {
 				row.Provenance = FromMemory
 			}
-			for _, c := range r[1:] {
-				switch c := c.(type) {
+			for _, v := range r[1:] {
+				switch v := v.(type) {
 				case int64:
-					row.Cells = append(row.Cells, float64(c))
+					row.Cells = append(row.Cells, float64(v))
 				case float64:
-					if math.IsNaN(c) { // nan marks a cell that the table leaves empty
+					if math.IsNaN(v) { // nan marks a cell that the table leaves empty
 						row.Cells = append(row.Cells, nil)
 						continue
 					}
-					row.Cells = append(row.Cells, c)
+					row.Cells = append(row.Cells, v)
 				case string:
-					row.Cells = append(row.Cells, c)
+					row.Cells = append(row.Cells, v)
 				default:
 					fail("edition %v row %d: a cell is neither number nor text", e.Editions, i+1)
 				}
@@ -266,8 +345,8 @@ func (f *file) build() (errs []error) {
 			if f.built[ed] != nil {
 				fail("edition %q is given twice", ed)
 			}
-			f.built[ed] = &Table{Code: f.Code, Name: f.Name, Title: f.Title, Edition: ed, Section: e.Section,
-				Columns: f.Columns, Units: f.Units, Rows: rows, Provenance: e.Provenance, Note: e.Note,
+			f.built[ed] = &Table{Code: c.Code, Name: c.Name, Title: c.Title, Edition: ed, Section: e.Section,
+				Columns: c.Columns, Units: c.Units, Rows: rows, Provenance: e.Provenance, Note: e.Note,
 				Sources: e.Sources, index: index}
 		}
 	}
@@ -276,25 +355,40 @@ func (f *file) build() (errs []error) {
 
 // Get returns a table under one edition, or a *MissingError.
 func (s *Set) Get(code, edition, name string) (*Table, error) {
-	f := s.tables[code+"/"+name]
+	f := s.files[code+"/"+name]
 	if f == nil {
 		return nil, &MissingError{Code: code, Name: name, Edition: edition}
+	}
+	if errs := f.read(); len(errs) > 0 {
+		return nil, errors.Join(errs...)
 	}
 	if t := f.built[edition]; t != nil {
 		return t, nil
 	}
-	known := make([]string, 0, len(f.built))
-	for e := range f.built {
-		known = append(known, e)
-	}
-	sort.Strings(known)
+	known := slices.Clone(f.editions)
+	slices.Sort(known)
 	return nil, &MissingError{Code: code, Name: name, Edition: edition, Known: known}
 }
 
+// Editions lists the editions of a code that any of its tables is known for,
+// sorted. It decodes nothing.
+func (s *Set) Editions(code string) []string {
+	var known []string
+	for _, f := range s.files {
+		if f.code == code {
+			known = append(known, f.editions...)
+		}
+	}
+	slices.Sort(known)
+	return slices.Compact(known)
+}
+
 // All returns every table under every edition, sorted by code, name, edition.
+// A file that cannot be read has none.
 func (s *Set) All() []*Table {
 	var all []*Table
-	for _, f := range s.tables {
+	for _, f := range s.files {
+		f.read()
 		for _, t := range f.built {
 			all = append(all, t)
 		}

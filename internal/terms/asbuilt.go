@@ -188,9 +188,9 @@ func defineAsBuilt() {
 		c.Drive(c.m.Job.AsBuilt.File.At)
 		return x.s.built.Matches[x.match].Moved
 	})
-	derive("surveyed_foot", "framing_room", measured(quantity.Length), "room left between its worst fastener, where it stands, and the least edge distance on the framing member; negative where it misses", "geometry", "", func(c *Call, x *surveyed) any {
+	derive("surveyed_foot", "framing_distance", measured(quantity.Length), "distance of its worst fastener, where it stands, from the centre of the nearest framing member", "geometry", "", func(c *Call, x *surveyed) any {
 		c.Drive(c.m.Job.AsBuilt.File.At)
-		return c.framingRoom(x.array, x.foot())
+		return c.framingDistance(x.array, x.foot())
 	})
 	derive("surveyed_foot", "outer", flag, "whether it is the first or the last planned foot of its line", "geometry", "", func(c *Call, x *surveyed) any { return x.outer() })
 	derive("surveyed_foot", "beyond_mark", measured(quantity.Length), "how far its fasteners still stand on both sides of its mark; negative when all stand on one side", "geometry", "", func(c *Call, x *surveyed) any {
@@ -199,7 +199,7 @@ func defineAsBuilt() {
 		if c.Stop() {
 			return nil
 		}
-		return layout.Beyond(x.planned().At, screws, layout.AlongEave)
+		return settled(layout.Beyond(x.planned().At, screws, layout.AlongEave))
 	})
 }
 

@@ -141,6 +141,54 @@ func defineCircuits() {
 			}
 			return s.Rating
 		})
+	derive("circuit", "least_overcurrent", amp, "smallest rating of its overcurrent device: for continuous duty, or its current where the device is listed for 100 %", "NEC 690.9(B), 705.30", "circuit-current",
+		func(c *Call, x *job.Circuit) any {
+			i := c.circuitCurrent(x)
+			if c.Stop() {
+				return nil
+			}
+			c.Explain(i.work, nil)
+			if d, ok := c.m.Job.OvercurrentOf(x); ok && d.FullRated.Known && d.FullRated.Value { // left out: not known to be, which asks for more
+				return i.maximum
+			}
+			return i.required
+		})
+	derive("circuit", "branch_limit", count, "most microinverters that the maker allows on one branch circuit", "NEC 110.3(B)", "",
+		func(c *Call, x *job.Circuit) any {
+			c.Drive(x.Units.At)
+			least := 0
+			for _, i := range c.invertersOf(x) {
+				if t := c.typeOf(i); t != nil {
+					if n := Get(c, t.MaximumBranch); least == 0 || n < least {
+						least = n
+					}
+				}
+			}
+			return least
+		})
+	derive("circuit", "on_ground", flag, "whether it comes from an array on the ground", "the job", "",
+		func(c *Call, x *job.Circuit) any {
+			if !isDC(x) {
+				return false
+			}
+			for _, s := range c.stringsOf(x) {
+				if a := c.arrayOf(s); a != nil {
+					if p, ok := c.m.Job.PlaneOf(a); ok && p.Ground.Value { // left out: a roof
+						return true
+					}
+				}
+			}
+			return false
+		})
+	for name, of := range map[string]func(*job.Circuit) job.Quantity{
+		"states_current":      func(x *job.Circuit) job.Quantity { return x.Stated.Current },
+		"states_ampacity":     func(x *job.Circuit) job.Quantity { return x.Stated.Ampacity },
+		"states_voltage":      func(x *job.Circuit) job.Quantity { return x.Stated.Voltage },
+		"states_voltage_drop": func(x *job.Circuit) job.Quantity { return x.Stated.Drop },
+	} {
+		derive("circuit", name, flag, "whether a schedule on the drawings states this value for it", "the job", "",
+			func(c *Call, x *job.Circuit) any { return of(x).Known })
+	}
 	derive("circuit", "least_carrying", count, "fewest current-carrying conductors that its raceway can have by what is listed in it", "NEC 310.15(C) and (E)", "",
 		leastCarrying)
 	derive("circuit", "insulation_suits_wet", flag, "whether its insulation is for wet places", "NEC 310.10(C), Table 310.4(1)", "",

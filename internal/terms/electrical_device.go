@@ -89,9 +89,55 @@ func defineDevices() {
 			}
 			return least
 		})
+	derive("overcurrent", "fault_current", amp, "current that it may have to interrupt: from the service, or from the strings in parallel", "NEC 110.9", "",
+		func(c *Call, d *job.Overcurrent) any {
+			c.Drive(d.Interrupting.At)
+			if !c.onDC(d) {
+				return c.Q(c.m.Job.Site.FaultCurrent)
+			}
+			strings := c.stringsBehind(d)
+			for _, x := range c.circuitsBehind(d) {
+				if isDC(x) {
+					strings = append(strings, c.stringsOf(x)...)
+				}
+			}
+			most := 0.0
+			for _, s := range strings {
+				i := c.directCurrent(c.parallel(s))
+				if i.maximum > most {
+					most = i.maximum
+					c.Explain(i.work, nil)
+				}
+			}
+			return most
+		})
 	derive("overcurrent", "protects_output", flag, "whether it protects the output or a branch of inverters", "the job", "",
 		func(c *Call, d *job.Overcurrent) any { return slices.ContainsFunc(c.circuitsBehind(d), ownOutput) })
 
+	derive("combiner", "string_count", count, "strings that end in it", "the job", "",
+		func(c *Call, b *job.Combiner) any {
+			c.Drive(b.Strings.At)
+			return len(Get(c, b.Strings))
+		})
+	derive("combiner", "highest_voltage", volt, "largest voltage of its strings", "NEC 690.7", "cold-voltage",
+		func(c *Call, b *job.Combiner) any {
+			c.Drive(b.Voltage.At)
+			return c.highest(c.stringsIn(b))
+		})
+	derive("combiner", "required_current", amp, "continuous current of its strings together, raised for duty", "NEC 690.8", "circuit-current",
+		func(c *Call, b *job.Combiner) any {
+			c.Drive(b.Rating.At)
+			strings := c.stringsIn(b)
+			if c.Stop() {
+				return nil
+			}
+			i := c.directCurrent(strings)
+			if c.Stop() {
+				return nil
+			}
+			c.Explain(i.work, nil)
+			return i.maximum
+		})
 	derive("disconnect", "isolates_dc", flag, "whether it opens direct current", "the job", "",
 		func(c *Call, d *job.Disconnect) any { return c.opensDC(d) })
 	derive("disconnect", "highest_voltage", volt, "largest voltage of what it opens", "NEC 690.13, 690.15", "",
@@ -122,6 +168,20 @@ func defineDevices() {
 			c.Explain(i.work, nil)
 			return i.maximum
 		})
+}
+
+// stringsIn lists the strings that end in a combiner.
+func (c *Call) stringsIn(b *job.Combiner) []*job.String {
+	var list []*job.String
+	for _, name := range Get(c, b.Strings) {
+		if s, ok := job.ByName(c.m.Job.Strings, name); ok {
+			list = append(list, s)
+		}
+	}
+	if len(list) == 0 && !c.Stop() {
+		c.Fail("no string ends in %s", b.Name.Value)
+	}
+	return list
 }
 
 // ownOutput is whether a circuit ends at inverters.

@@ -87,6 +87,22 @@ func defineInterconnection() {
 			return b.Share
 		})
 
+	derive("interconnection", "busbar_applies", flag, "whether the adopted edition's busbar options reach equipment with so few connections", "NEC 705.12", "busbar",
+		func(c *Call, p *job.Interconnection) any {
+			if !p.Connections.Known { // left out: more than three
+				return true
+			}
+			n, several, few := Get(c, p.Connections), c.named("705.12 scope", "several loads only"), c.named("705.12 scope", "connections")
+			return several == 0 || float64(n) > few
+		})
+	derive("rapid_shutdown", "applies", flag, "whether the adopted edition asks for rapid shutdown where the arrays stand", "NEC 690.12", "",
+		func(c *Call, _ *job.RapidShutdown) any {
+			if !Of[bool](c, c.Subject("submittal", c.m.Job), "on_building") {
+				return false
+			}
+			open := Get(c, c.m.Job.Building.DetachedAccessory) && Get(c, c.m.Job.Building.Enclosure) == "open"
+			return !(open && c.named("690.12 scope", "open detached structures exempt") == 1)
+		})
 	derive("interconnection", "feeder_required", amp, "ampacity that the feeder needs with the source on it", "NEC 705.12", "feeder-connection",
 		func(c *Call, p *job.Interconnection) any {
 			c.Drive(p.FeederAmpacity.At)

@@ -2,7 +2,9 @@ package terms
 
 import (
 	"fmt"
+	"math"
 
+	"plumbrule/internal/electrical"
 	"plumbrule/internal/job"
 	"plumbrule/internal/quantity"
 	"plumbrule/internal/source"
@@ -101,6 +103,78 @@ func defineInverters() {
 			}
 			return nil
 		})
+	derive("inverter", "highest_voltage", measured(quantity.Voltage), "largest direct-current voltage at its inputs", "NEC 690.7", "cold-voltage",
+		func(c *Call, i *job.Inverter) any {
+			if Self[bool](c, "is_micro") {
+				return Self[float64](c, "module_voltage")
+			}
+			strings := c.stringsInto(i)
+			if len(strings) == 0 && !c.Stop() {
+				return c.Fail("no string feeds %s", i.Name.Value)
+			}
+			return c.highest(strings)
+		})
+	derive("inverter", "dc_power_each", watt, "rated power of the modules that feed one unit", "the job", "",
+		func(c *Call, i *job.Inverter) any {
+			power, n := Self[float64](c, "dc_power"), Self[int](c, "unit_count")
+			if c.Stop() {
+				return nil
+			}
+			return power / float64(n)
+		})
+	derive("inverter", "has_disconnect", flag, "whether a disconnecting means is named for its direct-current side", "NEC 690.15", "",
+		func(c *Call, i *job.Inverter) any {
+			for n := range c.m.Job.Disconnects {
+				d := &c.m.Job.Disconnects[n]
+				if d.Inverter.Known && d.Inverter.Value == i.Name.Value {
+					c.Drive(d.At)
+					return true
+				}
+			}
+			return false
+		})
+	derive("inverter", "depth_needed", measured(quantity.Length), "least depth of the working space in front", "NEC 110.26(A)(1)", "working-space",
+		func(c *Call, i *job.Inverter) any {
+			w, ok := c.workingSpace(i)
+			if !ok {
+				return nil
+			}
+			return w.Depth
+		})
+	derive("inverter", "width_needed", measured(quantity.Length), "least width of the working space in front", "NEC 110.26(A)(2)", "working-space",
+		func(c *Call, i *job.Inverter) any {
+			w, ok := c.workingSpace(i)
+			if !ok {
+				return nil
+			}
+			return w.Width
+		})
+	derive("inverter", "height_needed", measured(quantity.Length), "least height of the working space in front", "NEC 110.26(A)(3)", "working-space",
+		func(c *Call, i *job.Inverter) any {
+			w, ok := c.workingSpace(i)
+			if !ok {
+				return nil
+			}
+			return w.Height
+		})
+	derive("inverter_type", "computed_current", amp, "output current by its output power and voltage", "Ohm's law", "",
+		func(c *Call, t *job.InverterType) any {
+			p, v, system := c.Q(t.Output), c.Q(t.OutputVoltage), Get(c, t.System)
+			if c.Stop() {
+				return nil
+			}
+			c.Drive(t.OutputCurrent.At)
+			if system == string(electrical.ThreePhase) {
+				v *= math.Sqrt(3)
+			}
+			return p / v
+		})
+	derive("module_type", "computed_power", watt, "power by its voltage and current at maximum power", "Ohm's law", "",
+		func(c *Call, t *job.ModuleType) any {
+			c.Drive(t.Power.At)
+			return c.Q(t.Vmp) * c.Q(t.Imp)
+		})
+
 	k := newKind("dc_input", "dc_inputs", "inputs of inverters with the strings on them")
 	k.all = dcInputs
 	derive("dc_input", "inverter", thing("inverter"), "inverter it belongs to", "the job", "",
@@ -193,6 +267,19 @@ func dcInputs(m *Model) []*Subject {
 		list = append(list, &Subject{Kind: k, Name: name, Key: "string." + s.Name.Value, At: s.At, data: p})
 	}
 	return list
+}
+
+// workingSpace takes the larger of the direct-current voltage and the voltage
+// of the service as the voltage to ground, which errs to the safe side.
+func (c *Call) workingSpace(i *job.Inverter) (electrical.WorkingSpace, bool) {
+	c.Drive(i.Depth.At)
+	voltage := max(Self[float64](c, "highest_voltage"), c.Q(c.m.Job.Service.Voltage))
+	condition, code := Get(c, i.Condition), c.nec()
+	if c.Stop() {
+		return electrical.WorkingSpace{}, false
+	}
+	w, err := code.WorkingSpace(voltage, condition, 0, 0)
+	return w, c.took(w, w.Refs, err)
 }
 
 func (c *Call) typeOf(i *job.Inverter) *job.InverterType {

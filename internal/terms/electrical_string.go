@@ -48,10 +48,13 @@ func defineStrings() {
 			c.Drive(s.Modules.At)
 			return sum
 		})
-	derive("string", "voltage_method", text, "how its largest voltage is found: coefficient, table or converter", "NEC 690.7(A) and (B)", "",
+	derive("string", "voltage_method", text, "how its largest voltage is found: coefficient, table, converter or engineered", "NEC 690.7(A) and (B)", "",
 		func(c *Call, s *job.String) any {
 			if s.Converter.Known {
 				return "converter"
+			}
+			if c.engineered() {
+				return "engineered"
 			}
 			method := electrical.ByCoefficient
 			for _, p := range c.parts(s) {
@@ -64,6 +67,16 @@ func defineStrings() {
 	derive("string", "maximum_voltage", volt, "largest voltage: of the modules in the cold, or of the converters", "NEC 690.7(A) and (B)", "cold-voltage", stringVoltage)
 	derive("string", "module_voltage", volt, "open-circuit voltage of its modules in series in the cold, whatever converts it", "NEC 690.7(A)", "cold-voltage",
 		func(c *Call, s *job.String) any { return c.coldVoltage(s) })
+	derive("string", "converter_input_voltage", volt, "open-circuit voltage in the cold of the modules on each of its converters, in series", "NEC 690.7(A)", "cold-voltage",
+		func(c *Call, s *job.String) any {
+			c.Drive(s.Converter.At)
+			each, most := Get(c, s.ModulesEach), 0.0
+			for _, p := range c.parts(s) {
+				most = max(most, Of[float64](c, c.Subject("module_type", p.t), "cold_voltage"))
+			}
+			c.line("%d modules of %.4g V on each converter", each, most)
+			return float64(each) * most
+		})
 	derive("string", "code_voltage_limit", volt, "largest voltage that the code allows where its array stands", "NEC 690.7", "",
 		func(c *Call, s *job.String) any {
 			a := c.arrayOf(s)
@@ -268,7 +281,22 @@ func (c *Call) coldVoltage(s *job.String) any {
 	return v.Voltage
 }
 
+// engineered is whether the voltage of an engineer's calculation stands: one is
+// stated, and the system is large enough for it.
+func (c *Call) engineered() bool {
+	if !c.m.Job.Stated.DCVoltage.Known { // left out: none is relied on
+		return false
+	}
+	power, from := Of[float64](c, c.Subject("submittal", c.m.Job), "ac_power"), c.named("690.7", "engineered from")
+	return !c.Stop() && quantity.AtLeast(power, from)
+}
+
 func stringVoltage(c *Call, s *job.String) any {
+	if c.engineered() {
+		v := c.Q(c.m.Job.Stated.DCVoltage)
+		c.line("by the engineer's calculation: %g V", v)
+		return v
+	}
 	if !s.Converter.Known { // left out: none
 		return c.coldVoltage(s)
 	}

@@ -235,7 +235,7 @@ func defineLayout() {
 				continue
 			}
 			for j, f := range l.feet {
-				out = append(out, &Subject{Kind: kinds["attachment"], Name: a.Name.Value + " " + f.Line + "/" + f.Name, Key: key,
+				out = append(out, &Subject{Kind: kinds["attachment"], Name: f.Name, Key: key,
 					At: a.At, data: &footMark{a, l, j}})
 			}
 		}
@@ -293,14 +293,8 @@ func defineLayout() {
 		}
 		return math.Max(0, f.l.overhangs[f.i]) / f.l.besides[f.i]
 	})
-	derive("attachment", "framing_room", measured(quantity.Length), "room left between its worst fastener and the least edge distance on the framing member; negative where it misses", "geometry", "",
-		func(c *Call, f *footMark) any { return c.framingRoom(f.array, f.foot()) })
 	derive("attachment", "framing_distance", measured(quantity.Length), "distance of its worst fastener from the centre of the nearest framing member", "geometry", "",
-		func(c *Call, f *footMark) any {
-			p := c.planeOf(f.array)
-			c.Drive(p.Framing.Offset.At)
-			return c.worstLanding(f.array, f.foot(), c.members(p))
-		})
+		func(c *Call, f *footMark) any { return c.framingDistance(f.array, f.foot()) })
 	derive("attachment", "rib_distance", measured(quantity.Length), "distance of its worst fastener from the nearest rib crest", "geometry", "",
 		func(c *Call, f *footMark) any {
 			p := c.planeOf(f.array)
@@ -316,17 +310,7 @@ func defineLayout() {
 // deadWeight is the weight that one foot carries.
 func deadWeight(c *Call, f *footMark) any {
 	c.Drive(f.array.Attachments.Spacing.At)
-	area, perArea := f.l.areas[f.i], 0.0
-	Get(c, f.array.Module)
-	if t, ok := c.m.Job.ModuleOf(f.array); ok {
-		if w, face := c.Q(t.Weight), c.Q(t.Length)*c.Q(t.Width); face > 0 {
-			perArea += w * quantity.StandardGravity / face
-		}
-	}
-	Get(c, f.array.Mounting)
-	if t, ok := c.m.Job.MountingOf(f.array); ok {
-		perArea += c.Q(t.Weight)
-	}
+	area, perArea := f.l.areas[f.i], c.deadLoad(f.array)
 	if c.Stop() {
 		return nil
 	}
@@ -729,8 +713,18 @@ func defineFootPlaces() {
 		if err != nil {
 			return c.Err(err)
 		}
-		return slices.MinFunc(near, func(p, q layout.Nearby) int { return cmp.Compare(p.Distance, q.Distance) }).Distance
+		return settled(slices.MinFunc(near, func(p, q layout.Nearby) int { return cmp.Compare(p.Distance, q.Distance) }).Distance)
 	})
+}
+
+// settled takes a length within a nanometre of zero as zero: what differences
+// of coordinates leave is no distance, and a limit of zero has no tolerance of
+// its own.
+func settled(length float64) float64 {
+	if math.Abs(length) < 1e-9 {
+		return 0
+	}
+	return length
 }
 
 // sameFoot is the distance within which two feet of a drawing are one drawn
@@ -810,7 +804,7 @@ func clampRoom(c *Call, a *job.Array, l *layoutState) any {
 	if math.IsInf(room, 1) {
 		return c.Fail("no rail passes below a module of array %s", a.Name.Value)
 	}
-	return room
+	return settled(room)
 }
 
 func (c *Call) gap(a *job.Array, pick func(x, y float64) float64) any {
@@ -896,31 +890,12 @@ func (c *Call) ribs(p *job.Plane) layout.Grid {
 	return layout.Grid{Direction: layout.UpSlope, Spacing: c.Q(p.Covering.RibPitch), Offset: c.Q(p.Covering.RibOffset)}
 }
 
-// framingRoom is the room left to the worst fastener of a foot on the framing.
-func (c *Call) framingRoom(a *job.Array, foot layout.Foot) any {
+// framingDistance is the distance of the worst fastener of a foot from the
+// centre of the nearest framing member.
+func (c *Call) framingDistance(a *job.Array, foot layout.Foot) any {
 	p := c.planeOf(a)
-	members := c.members(p)
-	width := c.Q(p.Framing.Width)
-	edge := 0.0
-	if t, ok := c.m.Job.FastenerOf(a); ok {
-		edge = c.Q(t.EdgeDistance)
-	} else {
-		c.Missing(a.Attachments.Fastener.Key, a.Attachments.Fastener.At)
-	}
-	screws := c.screws(a, foot)
-	if c.Stop() {
-		return nil
-	}
-	bites, err := members.Bites(screws, width, edge)
-	if err != nil {
-		return c.Err(err)
-	}
 	c.Drive(p.Framing.Offset.At)
-	room := math.Inf(1)
-	for _, b := range bites {
-		room = math.Min(room, b.Room)
-	}
-	return room
+	return c.worstLanding(a, foot, c.members(p))
 }
 
 func (c *Call) worstLanding(a *job.Array, foot layout.Foot, g layout.Grid) any {

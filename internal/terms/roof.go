@@ -2,6 +2,7 @@ package terms
 
 import (
 	"errors"
+	"fmt"
 	"math"
 	"slices"
 
@@ -16,6 +17,10 @@ type roofState struct {
 	roof  *roofplan.Roof
 	needs []Need
 	index map[string]int // plane name -> index in roof
+	// ground marks the planes that are open ground: they carry arrays, but are
+	// no part of the roof; area is that of the others in plan view.
+	ground []bool
+	area   float64
 	// modules and obstacles are every item that a crew goes around; items with
 	// unknown places are in itemNeeds by plane, so that no way is found past a
 	// thing whose place is not known.
@@ -46,6 +51,7 @@ func (m *Model) buildRoof() *roofState {
 			plane.Elevation = &p.EaveElevation.Value.SI
 		}
 		s.index[plane.Name] = i
+		s.ground = append(s.ground, p.Ground.Known && p.Ground.Value)
 		planes = append(planes, plane)
 	}
 	if len(planes) == 0 {
@@ -68,6 +74,7 @@ func (m *Model) buildRoof() *roofState {
 		return s
 	}
 	s.roof = roof
+	s.area = roofArea(roof, s.ground)
 	for i := range m.Job.Arrays {
 		a := &m.Job.Arrays[i]
 		l := m.layout(a)
@@ -93,6 +100,24 @@ func (m *Model) buildRoof() *roofState {
 		s.obstacles = append(s.obstacles, roofplan.Item{Name: o.Name.Value, Plane: s.index[o.Plane.Value], Shape: shape})
 	}
 	return s
+}
+
+// roofArea is the area in plan view of the planes that are roof.
+func roofArea(all *roofplan.Roof, ground []bool) float64 {
+	if !slices.Contains(ground, true) {
+		return all.TotalPlanArea()
+	}
+	var planes []roofplan.Plane
+	for i := range all.Len() {
+		if !ground[i] {
+			planes = append(planes, all.Plane(i))
+		}
+	}
+	roof, err := roofplan.New(planes)
+	if err != nil {
+		return 0 // every plane is ground
+	}
+	return roof.TotalPlanArea()
 }
 
 // obstructionShape is an obstruction on the surface of its plane.
@@ -138,19 +163,44 @@ func (c *Call) geometry() *roofState {
 	return s
 }
 
-// widestPath is the widest way up the given planes.
-func (c *Call) widestPath(s *roofState, planes []int) (roofplan.Path, bool) {
-	items, needs := s.items(planes...)
-	if len(needs) > 0 {
-		c.out.Needs = append(c.out.Needs, needs...)
-		return roofplan.Path{}, false
+// wayUp is the widest way from the lowest edge to the ridge over planes taken
+// together. err tells why there can be none at all: no edge to begin at, or
+// planes that do not meet.
+type wayUp struct {
+	planes []int
+	path   roofplan.Path
+	needs  []Need
+	err    error
+}
+
+// wayUp finds the widest way over the given planes, once.
+func (m *Model) wayUp(planes ...int) wayUp {
+	planes = slices.Sorted(slices.Values(planes))
+	return shared(m, fmt.Sprint("way/", planes), func() wayUp {
+		s := m.roof()
+		w := wayUp{planes: planes}
+		var items []roofplan.Item
+		if items, w.needs = s.items(planes...); len(w.needs) == 0 {
+			w.path, w.err = s.roof.Path(planes, items, pathProbe)
+		}
+		return w
+	})
+}
+
+// widest picks the widest of several ways; it fails when what stands on any of
+// their planes is not known, or when there is no way at all.
+func (c *Call) widest(ways []wayUp) (roofplan.Path, bool) {
+	best := roofplan.Path{Widest: -1}
+	for _, w := range ways {
+		c.out.Needs = append(c.out.Needs, w.needs...)
+		if w.err == nil && w.path.Widest > best.Widest {
+			best = w.path
+		}
 	}
-	p, err := s.roof.Path(planes, items, pathProbe)
-	if err != nil {
-		c.Err(err)
-		return p, false
+	if !c.Stop() && best.Widest < 0 {
+		c.Err(ways[0].err)
 	}
-	return p, true
+	return best, !c.Stop()
 }
 
 // pathProbe is the width asked of the geometry when only the widest way
@@ -167,7 +217,7 @@ func defineRoof() {
 			if c.Stop() {
 				return nil
 			}
-			return s.roof.TotalPlanArea()
+			return s.area
 		})
 	derive("roof", "module_plan_area", measured(quantity.Area), "area of all modules in plan view", "geometry", "",
 		func(c *Call, _ *roofMark) any {
@@ -238,50 +288,13 @@ func defineRoof() {
 	})
 	derive("plane", "widest_path", measured(quantity.Length), "widest way that a crew can travel from the lowest edge to the ridge on this plane alone", "geometry: chains of obstacles that close the plane", "",
 		func(c *Call, p *job.Plane) any {
-			s := c.geometry()
-			if c.Stop() {
-				return nil
-			}
-			path, ok := c.widestPath(s, []int{s.index[p.Name.Value]})
-			if !ok {
-				return nil
-			}
-			c.Drive(p.At)
-			c.Explain(pathWork(path), nil)
-			return path.Widest
+			return c.way(p, func(own int) []wayUp { return []wayUp{c.m.wayUp(own)} })
 		})
-	derive("plane", "widest_path_serving", measured(quantity.Length), "widest way up that serves this plane: on itself, on a plane beside it, or straddling the edge between both", "geometry: chains of obstacles that close the planes, laid flat", "",
+	derive("plane", "widest_path_serving", measured(quantity.Length), "widest way up that serves this plane: on itself, on a plane that meets it, or straddling the edge between both", "geometry: chains of obstacles that close the planes, laid flat", "",
+		func(c *Call, p *job.Plane) any { return c.way(p, func(own int) []wayUp { return c.waysBeside(own) }) })
+	derive("plane", "widest_path_beside", measured(quantity.Length), "widest way up that serves this plane, where a plane across the ridge does not count as adjacent", "geometry: chains of obstacles that close the planes, laid flat", "",
 		func(c *Call, p *job.Plane) any {
-			s := c.geometry()
-			if c.Stop() {
-				return nil
-			}
-			own := s.index[p.Name.Value]
-			ways := [][]int{{own}}
-			for _, n := range s.roof.Neighbours(own) {
-				ways = append(ways, []int{n}, []int{own, n})
-			}
-			best, found := roofplan.Path{Widest: -1}, false
-			for i, w := range ways {
-				items, needs := s.items(w...)
-				if len(needs) > 0 {
-					c.out.Needs = append(c.out.Needs, needs...)
-					return nil
-				}
-				path, err := s.roof.Path(w, items, pathProbe)
-				if err != nil && i == 0 {
-					return c.Err(err)
-				}
-				if err == nil && path.Widest > best.Widest {
-					best, found = path, true
-				}
-			}
-			if !found {
-				return c.Fail("no way up %s can be measured", p.Name.Value)
-			}
-			c.Drive(p.At)
-			c.Explain(pathWork(best), nil)
-			return best.Widest
+			return c.way(p, func(own int) []wayUp { return c.waysBeside(own, roofplan.Hip, roofplan.Valley, roofplan.Break) })
 		})
 
 	derive("array", "clearance_to_ridge", measured(quantity.Length), "distance on the surface from the array to the nearest level ridge of its plane", "geometry", "",
@@ -311,6 +324,34 @@ func defineRoof() {
 // roofMark lets the roof as a whole be a subject.
 type roofMark struct{ m *Model }
 
+// way gives the width of the widest of the ways that serve a plane.
+func (c *Call) way(p *job.Plane, ways func(own int) []wayUp) any {
+	s := c.geometry()
+	if c.Stop() {
+		return nil
+	}
+	best, ok := c.widest(ways(s.index[p.Name.Value]))
+	if !ok {
+		return nil
+	}
+	c.Drive(p.At)
+	c.Explain(pathWork(best), nil)
+	return best.Widest
+}
+
+// waysBeside lists the ways on a plane, on each plane that meets it along an
+// edge of the given kinds (any that a crew can cross when none is given), and
+// straddling both.
+func (c *Call) waysBeside(own int, kinds ...roofplan.EdgeKind) []wayUp {
+	ways := []wayUp{c.m.wayUp(own)}
+	for _, n := range c.m.roof().roof.Neighbours(own, kinds...) {
+		ways = append(ways, c.m.wayUp(n), c.m.wayUp(own, n))
+	}
+	return ways
+}
+
+// coverage is the share of the roof under modules; ground and what stands on
+// it does not count.
 func (c *Call) coverage() (roofplan.Coverage, bool) {
 	s := c.geometry()
 	for i := range c.m.Job.Planes { // in the order of the job
@@ -319,11 +360,17 @@ func (c *Call) coverage() (roofplan.Coverage, bool) {
 	if c.Stop() {
 		return roofplan.Coverage{}, false
 	}
-	cov, err := s.roof.Coverage(s.modules)
+	if s.area == 0 {
+		c.Fail("no plane of the job is a roof")
+		return roofplan.Coverage{}, false
+	}
+	onRoof := slices.DeleteFunc(slices.Clone(s.modules), func(it roofplan.Item) bool { return s.ground[it.Plane] })
+	cov, err := s.roof.Coverage(onRoof)
 	if err != nil {
 		c.Err(err)
 		return cov, false
 	}
+	cov.Roof, cov.Ratio = s.area, cov.Modules/s.area
 	return cov, true
 }
 

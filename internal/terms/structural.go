@@ -1,557 +1,28 @@
 package terms
 
 import (
-	"errors"
 	"math"
 	"strings"
 
 	"plumbrule/internal/job"
 	"plumbrule/internal/layout"
 	"plumbrule/internal/quantity"
-	"plumbrule/internal/roofplan"
 	"plumbrule/internal/structural"
-	"plumbrule/internal/table"
 )
 
-// loaded is an engineering code under an edition, or why it cannot be had.
-type loaded[T any] struct {
-	code T
-	err  error
-}
-
-func codeOf[T any](c *Call, name string, edition job.Text, load func(string, *table.Set) (T, error)) T {
-	e := Get(c, edition)
-	var none T
-	if c.Stop() {
-		return none
-	}
-	l := shared(c.m, name, func() loaded[T] {
-		code, err := load(e, c.m.Tables)
-		return loaded[T]{code, err}
-	})
-	if l.err != nil {
-		c.Err(l.err)
-	}
-	return l.code
-}
-
-func (c *Call) asce() *structural.ASCE7 {
-	return codeOf(c, "ASCE 7", c.m.Job.Adoption.ASCE7, structural.NewASCE7)
-}
-
-func (c *Call) nds() *structural.NDS {
-	return codeOf(c, "NDS", c.m.Job.Adoption.NDS, structural.NewNDS)
-}
-
-func (c *Call) aisi() *structural.AISI {
-	return codeOf(c, "AISI S100", c.m.Job.Adoption.S100, structural.NewAISI)
-}
-
-// velocityPressure computes qh from the site and the mean roof height.
-func (c *Call) velocityPressure() structural.VelocityPressure {
-	s, b := &c.m.Job.Site, &c.m.Job.Building
-	speed, exposure, height := c.Q(s.WindSpeed), Get(c, s.Exposure), c.Q(b.MeanRoofHeight)
-	kzt, elevation := Get(c, s.TopographicFactor), c.Q(s.Elevation)
-	w := c.asce()
-	if c.Stop() {
-		return structural.VelocityPressure{}
-	}
-	v, err := w.VelocityPressure(speed, exposure, height, kzt, elevation)
-	if err != nil {
-		c.Err(err)
-	}
-	return v
-}
-
-// zoneWidth computes a. On roofs of 10 degrees or less the height is that of
-// the eave (ASCE 7 Figure 30.3-1, note).
-func (c *Call) zoneWidth(slope float64) structural.ZoneWidth {
-	b := &c.m.Job.Building
-	width := c.Q(b.Width)
-	height := 0.0
-	if slope <= eaveHeightSlope {
-		height = c.Q(b.EaveHeight)
-	} else {
-		height = c.Q(b.MeanRoofHeight)
-	}
-	w := c.asce()
-	if c.Stop() {
-		return structural.ZoneWidth{}
-	}
-	z, err := w.ZoneWidth(width, height)
-	if err != nil {
-		c.Err(err)
-	}
-	return z
-}
-
-// eaveHeightSlope is the slope, in degrees, up to which the height for zone
-// widths is taken at the eave.
-const eaveHeightSlope = 10
-
-// figure finds the coefficient figure for the roof over an array.
-func (c *Call) figure(slope float64) *structural.Figure {
-	b := &c.m.Job.Building
-	shape, width, height := Get(c, b.RoofShape), c.Q(b.Width), c.Q(b.MeanRoofHeight)
-	w := c.asce()
-	if c.Stop() {
-		return nil
-	}
-	if err := w.CheckHeight(height); err != nil {
-		c.Err(err)
-		return nil
-	}
-	f, err := w.Figure(structural.Roof(shape), slope, height/width)
-	if err != nil {
-		c.Err(err)
-	}
-	return f
-}
-
-var windEdges = map[roofplan.EdgeKind]structural.EdgeKind{
-	roofplan.Eave: structural.EaveEdge, roofplan.HighEave: structural.HighEaveEdge, roofplan.Rake: structural.RakeEdge,
-	roofplan.Ridge: structural.RidgeEdge, roofplan.Hip: structural.HipEdge,
-}
-
-// windEdgesOf are the edges of the roof that begin wind zones, in plan view.
-func (s *roofState) windEdgesOf() []structural.RoofEdge {
-	var out []structural.RoofEdge
-	for i := range s.roof.Len() {
-		frame := s.roof.Frame(i)
-		for _, e := range s.roof.Edges(i) {
-			kind, ok := windEdges[e.Kind]
-			if !ok || (e.Neighbour >= 0 && e.Neighbour < i) {
-				continue // an inner edge is given once
-			}
-			a, b := frame.ToPlan(e.From), frame.ToPlan(e.To)
-			out = append(out, structural.RoofEdge{A: structural.Point(a), B: structural.Point(b), Kind: kind})
-		}
-	}
-	return out
-}
-
-// windState is the wind on the feet of one array, computed for all at once.
-type windState struct {
-	loads   structural.ArrayLoads
-	demands []structural.Demand // uplift side; without snow
-	scope   structural.ScopeResult
-	code    *structural.ASCE7
-	needs   []Need
-	refs    []table.Ref
-}
-
-func (m *Model) wind(a *job.Array) *windState {
-	return shared(m, "wind/"+a.Name.Value, func() *windState {
-		c := &Call{m: m, subject: m.subjectOf("array", a)}
-		w := &windState{}
-		c.computeWind(a, w)
-		w.needs = c.out.Needs
-		w.refs = c.out.Refs
-		return w
-	})
-}
-
-// deadLoad is the weight of modules and mounting per area of the slope.
-func (c *Call) deadLoad(a *job.Array) float64 {
-	Get(c, a.Module)
-	Get(c, a.Mounting)
-	total := 0.0
-	if t, ok := c.m.Job.ModuleOf(a); ok {
-		weight, length, width := c.Q(t.Weight), c.Q(t.Length), c.Q(t.Width)
-		if length > 0 && width > 0 {
-			total += weight * quantity.StandardGravity / (length * width)
-		}
-	}
-	if t, ok := c.m.Job.MountingOf(a); ok {
-		total += c.Q(t.Weight)
-	}
-	return total
-}
-
-// scopeOf is the geometry that decides whether the roof-parallel method holds.
-// What is left out stays NaN, which leaves the array out of scope.
-func (c *Call) parallelScope(a *job.Array, w *structural.ASCE7) structural.ScopeResult {
-	l := c.laidOut(a)
-	s := structural.Scope{SlopeDifference: 0, AboveRoof: c.Q(a.Height)}
-	if a.Tilt.Known { // left out: parallel to the plane
-		s.SlopeDifference = a.Tilt.Value.SI
-	}
-	s.EdgeDistance = Of[float64](c, c.Subject("array", a), "clearance_to_wind_edge")
-	if c.Stop() {
-		return structural.ScopeResult{}
-	}
-	s.Gap, s.GapSpacing = math.Inf(1), l.array.Width
-	for _, g := range l.array.Gaps() {
-		s.Gap = math.Min(s.Gap, g.Width)
-	}
-	s.GapSpacing = math.Min(l.array.Width, l.array.Height)
-	if math.IsInf(s.Gap, 1) { // a single module has open edges all around
-		s.Gap = l.array.Width
-	}
-	return w.ParallelScope(s, c.m.Job.System())
-}
-
-func (c *Call) computeWind(a *job.Array, state *windState) {
-	plane := c.planeOf(a)
-	slope := c.Q(plane.Slope)
-	roof := c.geometry()
-	l := c.footed(a)
-	qh := c.velocityPressure()
-	width := c.zoneWidth(slope)
-	figure := c.figure(slope)
-	w := c.asce()
-	dead := c.deadLoad(a)
-	height := c.Q(c.m.Job.Building.MeanRoofHeight)
-	if c.Stop() {
-		return
-	}
-	state.code = w
-	state.scope = c.parallelScope(a, w)
-	if c.Stop() {
-		return
-	}
-	if err := state.scope.Err(w.Edition); err != nil {
-		var scope *structural.ScopeError
-		if errors.As(err, &scope) {
-			c.Fail("array %s is outside the prescriptive method of ASCE %s 29.4.4 (%s); a licensed engineer decides", a.Name.Value, w.Edition, strings.Join(scope.Reasons, "; "))
-			return
-		}
-		c.Err(err)
-		return
-	}
-	factors, refs := c.edgeFactors(a, l, roof, w, height)
-	if c.Stop() {
-		return
-	}
-	c.out.Refs = append(c.out.Refs, qh.Refs...)
-	c.out.Refs = append(c.out.Refs, width.Refs...)
-	c.out.Refs = append(c.out.Refs, refs...)
-	edges := roof.windEdgesOf()
-	frame := roof.roof.Frame(roof.index[a.Plane.Value])
-	feet := make([]structural.Attachment, len(l.feet))
-	for i := range l.feet {
-		if !(l.areas[i] > 0) {
-			c.Fail("foot %s of array %s carries nothing", l.feet[i].Name, a.Name.Value)
-			return
-		}
-		var zones []string
-		for _, p := range l.reach(i) {
-			plan := frame.ToPlan(roofplan.Point(p))
-			zones = append(zones, figure.Zone(structural.PlaceOf(structural.Point(plan), edges), width.Edge, height))
-		}
-		zone, err := figure.Severest(l.areas[i], zones...)
-		if err != nil {
-			c.Err(err)
-			return
-		}
-		feet[i] = structural.Attachment{Zone: zone, Tributary: l.areas[i], EdgeFactor: factors[i]}
-	}
-	state.loads = structural.ArrayLoads{Qh: qh.Q, Dead: dead, Scope: state.scope, Figure: figure}
-	demands, err := w.Demands(nil, state.loads, feet)
-	if err != nil {
-		c.Err(err)
-		return
-	}
-	state.demands = demands
-}
-
-// reach gives a foot and the ends of what it carries along its line and across
-// it, so that a tributary that straddles zones takes the severest.
-func (l *layoutState) reach(i int) []layout.Point {
-	foot := l.array.Frame.ToArray(l.feet[i].At)
-	along := math.Max(l.spans[i]/2, l.overhangs[i])
-	if along == 0 {
-		along = l.array.Width / 2
-	}
-	across := l.areas[i] / (2 * along)
-	bounds := l.array.Bounds()
-	clamp := func(p layout.Point) layout.Point {
-		p.X = math.Min(math.Max(p.X, bounds.Min.X), bounds.Max.X)
-		p.Y = math.Min(math.Max(p.Y, bounds.Min.Y), bounds.Max.Y)
-		return l.array.Frame.ToSurface(p)
-	}
-	out := []layout.Point{l.feet[i].At}
-	for _, d := range [][2]float64{{-1, -1}, {1, -1}, {1, 1}, {-1, 1}} {
-		out = append(out, clamp(layout.Point{X: foot.X + d[0]*along, Y: foot.Y + d[1]*across}))
-	}
-	return out
-}
-
-// edgeFactors finds gammaE of each foot: the largest of the modules it
-// carries, each looked at to all four sides.
-func (c *Call) edgeFactors(a *job.Array, l *layoutState, roof *roofState, w *structural.ASCE7, height float64) ([]float64, []table.Ref) {
-	above := c.Q(a.Height)
-	if c.Stop() {
-		return nil, nil
-	}
-	outline := roof.roof.Outline(roof.index[a.Plane.Value])
-	factors := make([]float64, len(l.feet))
-	var refs []table.Ref
-	chord := math.Max(l.array.Width, l.array.Height)
-	for m := range l.array.Modules {
-		worst := 0.0
-		for _, side := range [][2]int{{0, -1}, {0, 1}, {-1, 0}, {1, 0}} {
-			e := l.exposure(m, side, outline, c.m, a)
-			e.Height, e.Chord, e.AboveRoof = height, chord, above
-			f, err := w.EdgeFactor(e)
-			if err != nil {
-				c.Err(err)
-				return nil, nil
-			}
-			worst = math.Max(worst, f.Factor)
-			if refs == nil {
-				refs = f.Refs
-			}
-		}
-		for _, foot := range l.supports.FeetUnder(m) {
-			factors[foot] = math.Max(factors[foot], worst)
-		}
-	}
-	for i := range factors {
-		if factors[i] == 0 {
-			c.Fail("foot %s of array %s carries no module", l.feet[i].Name, a.Name.Value)
-			return nil, nil
-		}
-	}
-	return factors, refs
-}
-
-// exposure looks from a module to one side (row, column step): how far it is
-// from the end of its run of modules, and what lies beyond.
-func (l *layoutState) exposure(m int, side [2]int, outline []roofplan.Point, model *Model, a *job.Array) structural.Edge {
-	mod := l.array.Modules[m]
-	last := mod
-	for {
-		next, ok := l.array.At(last.Cell.Row+side[0], last.Cell.Column+side[1])
-		if !ok {
-			break
-		}
-		last = l.array.Modules[next]
-	}
-	e := structural.Edge{GapToArray: math.Inf(1), GapToNext: math.Inf(1)}
-	// Distance from this module's own edge on that side to the end of the run.
-	e.EndDistance = gapBetween(mod.Rect, last.Rect, side)
-	// The next panel past a hole in the same row or column.
-	for step := 2; step <= 64; step++ {
-		if next, ok := l.array.At(last.Cell.Row+step*side[0], last.Cell.Column+step*side[1]); ok {
-			e.GapToNext = clearBetween(last.Rect, l.array.Modules[next].Rect, side)
-			break
-		}
-	}
-	start := edgePoint(last.Rect, side)
-	from := l.array.Frame.ToSurface(start)
-	to := l.array.Frame.ToSurface(layout.Point{X: start.X + float64(side[1]), Y: start.Y + float64(side[0])})
-	e.EdgeDistance = rayToOutline(roofplan.Point(from), roofplan.Point(to), outline)
-	for i := range model.Job.Arrays {
-		b := &model.Job.Arrays[i]
-		if b == a || b.Plane.Value != a.Plane.Value {
-			continue
-		}
-		other := model.layout(b)
-		if other.array == nil {
-			continue
-		}
-		e.GapToArray = math.Min(e.GapToArray, rayToArray(from, to, other.array))
-	}
-	return e
-}
-
-// gapBetween is the distance from the edge of one rectangle on a side to the
-// same edge of a rectangle farther on.
-func gapBetween(r, s layout.Rect, side [2]int) float64 {
-	a, b := edgePoint(r, side), edgePoint(s, side)
-	return math.Abs((b.X-a.X)*float64(side[1])) + math.Abs((b.Y-a.Y)*float64(side[0]))
-}
-
-// clearBetween is the clear distance from a rectangle to one beyond it.
-func clearBetween(r, s layout.Rect, side [2]int) float64 {
-	a, b := edgePoint(r, side), edgePoint(s, [2]int{-side[0], -side[1]})
-	return math.Abs((b.X-a.X)*float64(side[1])) + math.Abs((b.Y-a.Y)*float64(side[0]))
-}
-
-// edgePoint is the middle of the edge of a rectangle on a side.
-func edgePoint(r layout.Rect, side [2]int) layout.Point {
-	c := r.Centre()
-	switch side {
-	case [2]int{0, -1}:
-		c.X = r.Min.X
-	case [2]int{0, 1}:
-		c.X = r.Max.X
-	case [2]int{-1, 0}:
-		c.Y = r.Min.Y
-	default:
-		c.Y = r.Max.Y
-	}
-	return c
-}
-
-// rayToOutline is the distance from a point, in the direction of another a
-// metre away, to the outline; zero when the ray meets none.
-func rayToOutline(from, to roofplan.Point, outline []roofplan.Point) float64 {
-	best := math.Inf(1)
-	for i := range outline {
-		if t, ok := rayHit(from, to, outline[i], outline[(i+1)%len(outline)]); ok {
-			best = math.Min(best, t)
-		}
-	}
-	if math.IsInf(best, 1) {
-		return 0
-	}
-	return best
-}
-
-// rayToArray is the distance along a ray to the bounds of another array; +Inf
-// when it passes by.
-func rayToArray(from, to layout.Point, other *layout.Array) float64 {
-	best := math.Inf(1)
-	corners := other.Corners()
-	for i := range corners {
-		if t, ok := rayHit(roofplan.Point(from), roofplan.Point(to), roofplan.Point(corners[i]), roofplan.Point(corners[(i+1)%4])); ok {
-			best = math.Min(best, t)
-		}
-	}
-	return best
-}
-
-// rayHit is where a ray (from, through to) meets a segment, in lengths of
-// from-to.
-func rayHit(from, to, a, b roofplan.Point) (float64, bool) {
-	dx, dy := to.X-from.X, to.Y-from.Y
-	ex, ey := b.X-a.X, b.Y-a.Y
-	den := dx*ey - dy*ex
-	if math.Abs(den) < 1e-12 {
-		return 0, false
-	}
-	t := ((a.X-from.X)*ey - (a.Y-from.Y)*ex) / den
-	u := ((a.X-from.X)*dy - (a.Y-from.Y)*dx) / den
-	return t, t >= -1e-9 && u >= -1e-9 && u <= 1+1e-9
-}
-
-// capacityOf is the allowable uplift capacity of a foot: the least of what its
-// fasteners hold and what the maker rates the foot for.
-func (c *Call) capacityOf(a *job.Array) (structural.Capacity, func(quantity.System) []string) {
-	plane := c.planeOf(a)
-	Get(c, a.Attachments.Fastener)
-	f, ok := c.m.Job.FastenerOf(a)
-	if !ok {
-		return structural.Capacity{}, nil
-	}
-	count := Get(c, a.Attachments.FastenersEach)
-	kind := Get(c, f.Kind)
-	if c.Stop() {
-		return structural.Capacity{}, nil
-	}
-	var modes []structural.Capacity
-	var work func(quantity.System) []string
-	switch kind {
-	case "lag", "wood-screw":
-		modes, work = c.woodCapacity(plane, f, kind, count)
-	case "metal-screw":
-		modes, work = c.steelCapacity(plane, f, count)
-	case "seam-clamp":
-		ultimate, safety := c.Q(f.TestedUltimate), Get(c, f.SafetyFactor)
-		if !c.Stop() {
-			one, err := structural.Tested("seam clamp by its maker's test", ultimate*float64(count), safety)
-			if err != nil {
-				c.Err(err)
-			}
-			modes = append(modes, one)
-		}
-	default:
-		c.Fail("the capacity of a %s is not computed here; a licensed engineer decides", kind)
-	}
-	if t, ok := c.m.Job.MountingOf(a); ok && t.AttachmentUplift.Known {
-		modes = append(modes, structural.Capacity{Mode: "the maker's rating of the foot", Allowable: t.AttachmentUplift.Value.SI})
-	}
-	if c.Stop() {
-		return structural.Capacity{}, nil
-	}
-	least, err := structural.Governing(modes...)
-	if err != nil {
-		c.Err(err)
-	}
-	return least, work
-}
-
-func (c *Call) woodCapacity(p *job.Plane, f *job.FastenerType, kind string, count int) ([]structural.Capacity, func(quantity.System) []string) {
-	n := c.nds()
-	diameter := c.Q(f.Diameter)
-	gravity := 0.0
-	if p.Framing.Gravity.Known { // left out: from the species
-		gravity = p.Framing.Gravity.Value
-	} else if species := Get(c, p.Framing.Species); n != nil && !c.Stop() {
-		g, ok := n.SpecificGravity(strings.ToLower(species))
-		if !ok {
-			c.Fail("no specific gravity is known for %q", species)
-		}
-		gravity = g
-	}
-	if c.Stop() {
-		return nil, nil
-	}
-	wet := Get(c, p.Framing.Wet)
-	duration, ok := n.Duration("wind")
-	if !ok {
-		c.Fail("no load duration factor for wind")
-	}
-	var lines []func(quantity.System) []string
-	thread := f.Thread.Value.SI
-	if !f.Thread.Known {
-		length, plate, sheathing := c.Q(f.Length), c.Q(f.PlateAndFlashing), c.Q(p.Covering.Sheathing)
-		if c.Stop() {
-			return nil, nil
-		}
-		t, err := n.LagThread(diameter, length, plate, sheathing)
-		if err != nil {
-			c.Err(err)
-			return nil, nil
-		}
-		thread = t.Effective
-		lines = append(lines, t.Work)
-	}
-	if c.Stop() {
-		return nil, nil
-	}
-	conditions := structural.Conditions{Duration: duration, Wet: wet}
-	var w structural.Withdrawal
-	var err error
-	if kind == "lag" {
-		w, err = n.LagWithdrawal(gravity, diameter, thread, count, conditions)
-	} else {
-		w, err = n.ScrewWithdrawal(gravity, diameter, thread, count, conditions)
-	}
-	if err != nil {
-		c.Err(err)
-		return nil, nil
-	}
-	lines = append(lines, w.Work)
-	return []structural.Capacity{{Mode: "withdrawal from the " + p.Framing.Member.Value, Allowable: w.Allowable, Refs: w.Refs}}, chainWork(lines)
-}
-
-func (c *Call) steelCapacity(p *job.Plane, f *job.FastenerType, count int) ([]structural.Capacity, func(quantity.System) []string) {
-	s := c.aisi()
-	diameter, thickness, tensile := c.Q(f.Diameter), c.Q(p.Framing.Thickness), c.Q(p.Framing.Tensile)
-	if c.Stop() {
-		return nil, nil
-	}
-	pull, err := s.Pullout(diameter, thickness, tensile, math.NaN())
-	if err != nil {
-		c.Err(err)
-		return nil, nil
-	}
-	return []structural.Capacity{{Mode: "pull-out from the " + p.Framing.Member.Value, Allowable: pull.Allowable * float64(count), Refs: pull.Refs}}, pull.Work
-}
-
-func chainWork(lines []func(quantity.System) []string) func(quantity.System) []string {
-	return func(sys quantity.System) (out []string) {
-		for _, f := range lines {
-			out = append(out, f(sys)...)
-		}
-		return out
-	}
-}
-
+// defineStructural adds the loads on an array, what holds it down, and what it
+// asks of the roof. Forces and pressures say their level; each rests on the
+// adopted edition, which the worked lines name.
 func defineStructural() {
+	defineWind()
+	defineDemand()
+	defineCapacity()
+	defineSnow()
+	defineFraming()
+	defineStated()
+}
+
+func defineWind() {
 	derive("building", "velocity_pressure", measured(quantity.Pressure), "velocity pressure qh at the mean roof height, strength level (7-16 counts Kd in it, 7-22 does not)", "ASCE 7 26.10", "velocity-pressure",
 		func(c *Call, _ *job.Building) any {
 			c.Drive(c.m.Job.Site.WindSpeed.At)
@@ -571,6 +42,378 @@ func defineStructural() {
 			c.Explain(z.Work, z.Refs)
 			return z.Edge
 		})
+	scope := func(name string, t Type, meaning string, value func(s *scopeState) any) {
+		derive("array", name, t, meaning, "ASCE 7 29.4.3 and 29.4.4", "", func(c *Call, a *job.Array) any {
+			c.Drive(a.Height.At)
+			s := c.m.scope(a)
+			if !c.take(s.needs) {
+				return nil
+			}
+			c.Explain(nil, s.parallel.Refs)
+			return value(s)
+		})
+	}
+	scope("wind_scope", flag, "whether a prescriptive wind method reaches it: roof-parallel, or tilted on a low slope", func(s *scopeState) any { return s.method != noMethod })
+	scope("wind_method", text, "the prescriptive wind method that reaches it", func(s *scopeState) any { return string(s.method) })
+	scope("wind_scope_reasons", text, "every limit of the prescriptive wind methods that it is outside of", func(s *scopeState) any { return strings.Join(s.reasons, "; ") })
+	scope("roof_parallel", flag, "whether the roof-parallel wind method reaches it", func(s *scopeState) any { return s.method == parallelMethod })
+
+	derive("array", "module_uplift", measured(quantity.Pressure), "largest uplift pressure on any of its modules, each its own wind area; allowable level (0.6W), without the module's own weight", "ASCE 7 29.4.4", "array-pressure",
+		func(c *Call, a *job.Array) any {
+			w, state, ok := c.moduleWind(a, 0)
+			if !ok {
+				return nil
+			}
+			loads := state.loads
+			c.Explain(chainWork(func(sys quantity.System) []string { return w.up.Work(state.code, loads, sys) }, state.editionLine), append(w.up.Refs(state.code, loads), state.refs...))
+			return -state.code.Combinations().WindASD * w.up.UpliftPressure
+		})
+	derive("array", "module_down", measured(quantity.Pressure), "largest downward pressure on any of its modules, normal to it: dead load, snow and wind together; allowable level", "ASCE 7 2.4, chapter 7 and 29.4.4", "",
+		func(c *Call, a *job.Array) any {
+			g := c.m.gravity(a)
+			if !c.take(g.needs) {
+				return nil
+			}
+			w, state, ok := c.moduleWind(a, g.loads.Snow)
+			if !ok {
+				return nil
+			}
+			c.Explain(chainWork(g.snow.Work, func(sys quantity.System) []string { return w.down.Work(state.code, g.loads, sys) }, state.editionLine), append(w.down.Refs(state.code, g.loads), g.refs...))
+			return w.down.DownASD / w.area
+		})
+}
+
+// defineDemand adds what each foot must carry. The worked lines are made only
+// when a report asks for them.
+func defineDemand() {
+	demand := func(name string, t Type, meaning, source string, value func(d *structural.Demand) any) {
+		derive("attachment", name, t, meaning, source, "", func(c *Call, f *footMark) any {
+			c.Drive(f.array.Attachments.Spacing.At)
+			w, ok := c.windOf(f.array)
+			if !ok {
+				return nil
+			}
+			c.Explain(w.work(f.i), w.refsOf(f.i))
+			return value(&w.demands[f.i])
+		})
+	}
+	demand("wind_zone", text, "wind zone of the roof that its tributary area touches; the severest of several", "ASCE 7 Figures 30.3-2 to 30.3-5", func(d *structural.Demand) any { return structural.ZoneName(d.Zone) })
+	demand("uplift_pressure", measured(quantity.Pressure), "net uplift pressure, strength level, not under the least pressure; as a positive number", "ASCE 7 29.4.4", func(d *structural.Demand) any { return -d.UpliftPressure })
+	demand("edge_factor", number, "array edge factor gammaE for uplift", "ASCE 7 29.4.4", func(d *structural.Demand) any { return d.EdgeFactor })
+	demand("uplift", measured(quantity.Force), "net uplift away from the roof, allowable level (0.6D + 0.6W); never under zero", "ASCE 7 2.4 and 29.4.4", func(d *structural.Demand) any { return math.Max(0, d.UpliftASD) })
+	demand("dead_downslope", measured(quantity.Force), "dead load along the slope, unfactored", "statics", func(d *structural.Demand) any { return d.DeadDownslope })
+
+	down := func(name, meaning, source string, value func(c *Call, f *footMark, d *structural.Demand) float64) {
+		derive("attachment", name, measured(quantity.Force), meaning, source, "", func(c *Call, f *footMark) any {
+			c.Drive(f.array.Attachments.Spacing.At)
+			g := c.m.gravity(f.array)
+			if !c.take(g.needs) {
+				return nil
+			}
+			d, w := &g.demands[f.i], c.m.wind(f.array)
+			c.Explain(chainWork(g.snow.Work, func(sys quantity.System) []string { return d.Work(w.code, g.loads, sys) }, w.editionLine), append(d.Refs(w.code, g.loads), g.refs...))
+			return value(c, f, d)
+		})
+	}
+	down("down_load", "load into the roof: dead load with balanced snow, with wind, or with both; allowable level", "ASCE 7 2.4", func(_ *Call, _ *footMark, d *structural.Demand) float64 { return d.DownASD })
+	down("downslope_load", "load along the slope that governs its lateral capacity: dead load alone, or with snow; allowable level", "ASCE 7 2.4, statics", func(c *Call, f *footMark, d *structural.Demand) float64 {
+		load, _ := c.downslope(f.array, d)
+		return load
+	})
+	down("point_load", "vertical load on the framing under it: dead load and snow, allowable level", "ASCE 7 2.4", func(_ *Call, _ *footMark, d *structural.Demand) float64 { return d.PointASD })
+
+	derive("attachment", "dead_point_load", measured(quantity.Force), "weight of modules and mounting on the framing under it", "datasheets", "",
+		func(c *Call, f *footMark) any {
+			c.Drive(f.array.Attachments.Spacing.At)
+			dead := c.deadLoad(f.array)
+			if c.Stop() {
+				return nil
+			}
+			area := f.l.areas[f.i]
+			c.Explain(func(sys quantity.System) []string {
+				return []string{"dead load " + show(sys, dead, quantity.Pressure) + " x " + show(sys, area, quantity.Area) + " = " + show(sys, dead*area, quantity.Force)}
+			}, nil)
+			return dead * area
+		})
+	derive("attachment", "largest_spacing", measured(quantity.Length), "largest distance between feet in its zone that the loads allow for the widest strip and the largest edge factor of the array; zero where none does", "ASCE 7 29.4.4", "",
+		func(c *Call, f *footMark) any {
+			zone := Self[string](c, "wind_zone")
+			rows := c.spacingTable(f.array)
+			if c.Stop() {
+				return nil
+			}
+			for _, r := range rows {
+				if r.Zone == zone {
+					return r.Limit
+				}
+			}
+			return c.Fail("no spacing is known for zone %s", zone)
+		})
+	derive("attachment", "span_limit", measured(quantity.Length), "largest distance between attachments that the maker's letter allows in its zone and orientation", "maker's letter", "", spanLimit)
+
+	worst := func(name string, t Type, meaning string, value func(d *structural.Demand) float64) {
+		derive("array", name, t, meaning, "ASCE 7 29.4.3 and 29.4.4", "", func(c *Call, a *job.Array) any {
+			w, ok := c.windOf(a)
+			if !ok {
+				return nil
+			}
+			i := w.worst(value)
+			c.Explain(w.work(i), w.refsOf(i))
+			return value(&w.demands[i])
+		})
+	}
+	worst("largest_uplift", measured(quantity.Force), "largest net uplift of its feet, allowable level", func(d *structural.Demand) float64 { return math.Max(0, d.UpliftASD) })
+	worst("largest_uplift_pressure", measured(quantity.Pressure), "largest uplift pressure on what any of its feet carries, strength level, as a positive number", func(d *structural.Demand) float64 { return -d.UpliftPressure })
+
+	derive("array", "seismic_force", measured(quantity.Force), "horizontal seismic force of the mass on the foot that carries most, strength level", "ASCE 7 13.3.1", "seismic-force",
+		func(c *Call, a *job.Array) any {
+			c.Drive(c.m.Job.Site.SDS.At)
+			r := c.seismic(a)
+			if c.Stop() {
+				return nil
+			}
+			c.Explain(r.Work, r.Refs)
+			return r.Force
+		})
+}
+
+// spanLimit looks a foot up in the maker's span table, by the wind zone's own
+// name or the letter's word for it.
+func spanLimit(c *Call, f *footMark) any {
+	t, ok := c.m.Job.MountingOf(f.array)
+	if !ok {
+		c.Missing(f.array.Mounting.Key, f.array.Mounting.At)
+		return nil
+	}
+	if len(t.ZoneSpans) == 0 {
+		c.Drive(t.MaximumSpan.At)
+		if !t.MaximumSpan.Known {
+			return c.Q(t.MaximumSpan)
+		}
+		return t.MaximumSpan.Value.SI
+	}
+	zone, orientation, exposure := Self[string](c, "wind_zone"), Get(c, f.array.Orientation), Get(c, c.m.Job.Site.Exposure)
+	limits := make([]layout.Limit, len(t.ZoneSpans))
+	for i := range t.ZoneSpans {
+		z := &t.ZoneSpans[i]
+		limits[i] = layout.Limit{Zone: z.Zone.Value, Orientation: z.Orientation.Value, Span: c.Q(z.Span), Cantilever: stated(z.Cantilever)}
+	}
+	if c.Stop() {
+		return nil
+	}
+	c.Drive(t.ZoneSpans[0].Span.At)
+	limit, err := layout.FindLimit(limits, zone, exposure, orientation)
+	if err != nil {
+		limit, err = layout.FindLimit(limits, layoutZone(zone), exposure, orientation)
+	}
+	if err != nil {
+		return c.Err(err)
+	}
+	return limit.Span
+}
+
+func defineCapacity() {
+	derive("array", "uplift_capacity", measured(quantity.Force), "allowable uplift of one of its feet: the least of its fasteners in the framing and the maker's rating", "NDS 12.2, AISI S100 J4.4, maker's test", "", upliftCapacity)
+	derive("attachment", "uplift_capacity", measured(quantity.Force), "allowable uplift of the foot: the least of its fasteners in the framing and the maker's rating", "NDS 12.2, AISI S100 J4.4, maker's test", "",
+		func(c *Call, f *footMark) any { return upliftCapacity(c, f.array) })
+	derive("array", "capacity_mode", text, "what limits the uplift capacity of its feet", "NDS 12.2, AISI S100 J4.4, maker's test", "", func(c *Call, a *job.Array) any {
+		s := c.m.capacity(a)
+		if !c.take(s.upliftNeeds) {
+			return nil
+		}
+		return s.uplift.Mode
+	})
+	derive("attachment", "lateral_capacity", measured(quantity.Force), "allowable load of the foot along the roof: the least of its fasteners in the framing and the maker's rating, for the duration of the governing load", "NDS 12.3, AISI S100 J4.3, maker's test", "",
+		func(c *Call, f *footMark) any {
+			g := c.m.gravity(f.array)
+			if !c.take(g.needs) {
+				return nil
+			}
+			_, duration := c.downslope(f.array, &g.demands[f.i])
+			return lateralCapacity(c, f.array, duration)
+		})
+	derive("array", "lateral_capacity", measured(quantity.Force), "allowable load along the roof of one of its feet, for loads of permanent duration", "NDS 12.3, AISI S100 J4.3, maker's test", "",
+		func(c *Call, a *job.Array) any { return lateralCapacity(c, a, "permanent") })
+	derive("attachment", "combined_utilisation", measured(quantity.Ratio), "share of its fasteners' capacity that uplift and the dead load down the slope take together", "NDS 12.4.1, AISI S100 J4.5", "combined-lag",
+		func(c *Call, f *footMark) any {
+			c.Drive(f.array.Attachments.Fastener.At)
+			w, ok := c.windOf(f.array)
+			if !ok {
+				return nil
+			}
+			d := &w.demands[f.i]
+			u, work, refs := c.combined(f.array, d.UpliftASD, d.DeadDownslope)
+			if c.Stop() {
+				return nil
+			}
+			c.Explain(work, append(refs, w.refsOf(f.i)...))
+			return u
+		})
+
+	lag := func(name string, t Type, meaning, source, calculator string, value func(c *Call, s *capacityState) any) {
+		derive("array", name, t, meaning, source, calculator, func(c *Call, a *job.Array) any {
+			s := c.m.capacity(a)
+			if f, ok := c.m.Job.FastenerOf(a); ok {
+				c.Drive(f.Length.At)
+			}
+			if !c.take(s.upliftNeeds) {
+				return nil
+			}
+			return value(c, s)
+		})
+	}
+	lag("lag_thread", measured(quantity.Length), "thread of its lag screws in the member that their length leaves past foot, covering and deck, without the tapered tip", "NDS 12.2.1, ANSI B18.2.1", "lag-thread", func(c *Call, s *capacityState) any {
+		if !s.hasThread {
+			return lengthUnknown(c)
+		}
+		c.Explain(s.thread.Work, s.thread.Refs)
+		return s.thread.Effective
+	})
+	lag("lag_penetration", measured(quantity.Length), "length of its lag screws in the member, without the tapered tip", "NDS 12.1.4", "", func(c *Call, s *capacityState) any {
+		if !s.hasThread {
+			return lengthUnknown(c)
+		}
+		c.Explain(s.thread.Work, s.thread.Refs)
+		return s.thread.InMember - s.thread.Tip
+	})
+	lag("withdrawal_each", measured(quantity.Force), "allowable withdrawal of one of its wood fasteners, for wind", "NDS 12.2", "lag-withdrawal", func(c *Call, s *capacityState) any {
+		if s.withdrawal.Allowable == 0 {
+			return c.Fail("its feet have no wood fasteners")
+		}
+		c.Explain(s.upliftWork, s.uplift.Refs)
+		return s.withdrawal.Each
+	})
+	place := func(name, meaning string, value func(p structural.Placement) float64) {
+		derive("array", name, measured(quantity.Length), meaning, "NDS 12.5", "", func(c *Call, a *job.Array) any {
+			f, _, _ := c.fastenerOf(a)
+			diameter := c.Q(f.Diameter)
+			n := c.nds()
+			if c.Stop() {
+				return nil
+			}
+			p, err := n.LagPlacement(diameter)
+			if err != nil {
+				return c.Err(err)
+			}
+			c.Explain(nil, p.Refs)
+			return value(p)
+		})
+	}
+	place("lag_edge_distance", "least distance of its lag screws, loaded in withdrawal, from the edge of the member", func(p structural.Placement) float64 { return p.Edge })
+	place("lag_spacing", "least distance between its lag screws, loaded in withdrawal", func(p structural.Placement) float64 { return p.Spacing })
+	derive("array", "screw_safety", number, "safety factor of screw connections in steel", "AISI S100 J4", "", func(c *Call, _ *job.Array) any {
+		s := c.aisi()
+		if c.Stop() {
+			return nil
+		}
+		return s.Safety()
+	})
+	derive("plane", "species_gravity", number, "specific gravity assigned to the species of its framing", "NDS Table 12.3.3A", "", func(c *Call, p *job.Plane) any {
+		n, species := c.nds(), Get(c, p.Framing.Species)
+		if c.Stop() {
+			return nil
+		}
+		g, ok := n.SpecificGravity(strings.ToLower(species))
+		if !ok {
+			return c.Fail("no specific gravity is known for %q", species)
+		}
+		return g
+	})
+	derive("plane", "gravity_stated", flag, "whether the specific gravity of its framing is stated", "the job", "", func(c *Call, p *job.Plane) any {
+		c.Drive(p.Framing.Gravity.At)
+		return p.Framing.Gravity.Known
+	})
+}
+
+func lengthUnknown(c *Call) any {
+	return c.Fail("the thread is stated without the length, the foot and the deck that the screw passes")
+}
+
+func upliftCapacity(c *Call, a *job.Array) any {
+	c.Drive(a.Attachments.Fastener.At)
+	s := c.m.capacity(a)
+	if !c.take(s.upliftNeeds) {
+		return nil
+	}
+	c.Explain(s.upliftWork, s.uplift.Refs)
+	return s.uplift.Allowable
+}
+
+func lateralCapacity(c *Call, a *job.Array, duration string) any {
+	c.Drive(a.Attachments.Fastener.At)
+	s := c.m.lateral(a, duration)
+	if !c.take(s.needs) {
+		return nil
+	}
+	c.Explain(s.work, s.least.Refs)
+	return s.least.Allowable
+}
+
+func defineSnow() {
+	derive("plane", "roof_snow", measured(quantity.Pressure), "balanced roof snow load on the horizontal projection, allowable level of the adopted edition; not counted as slippery", "ASCE 7 7.3 and 7.4", "roof-snow",
+		func(c *Call, p *job.Plane) any {
+			c.Drive(c.m.Job.Site.GroundSnow.At)
+			r := c.roofSnow(p)
+			if c.Stop() {
+				return nil
+			}
+			c.Explain(r.Work, r.Refs)
+			return r.GoverningAllowable
+		})
+	derive("array", "unbalanced_down", measured(quantity.Force), "largest load into the roof at a foot with the unbalanced snow of a gable or hip roof all over the array; allowable level", "ASCE 7 7.6.1", "unbalanced-snow", unbalancedDown)
+	derive("site", "snow_importance", number, "snow importance factor of the risk category; 1 in editions that have it in the ground snow map", "ASCE 7 Table 1.5-2", "", func(c *Call, s *job.Site) any {
+		w, risk := c.asce(), Get(c, s.RiskCategory)
+		if c.Stop() {
+			return nil
+		}
+		if i, ok := w.SnowRisk(risk); ok {
+			return i
+		}
+		return 1.0
+	})
+	derive("stated", "snow_factor_due", number, "load factor of snow alone in the combinations of the adopted edition, at the stated level", "ASCE 7 2.3 and 2.4", "", func(c *Call, s *job.Stated) any {
+		w, level := c.asce(), Get(c, s.SnowLevel)
+		if c.Stop() {
+			return nil
+		}
+		if level == "strength" {
+			return w.Combinations().SnowLRFD
+		}
+		return w.Combinations().SnowASD
+	})
+}
+
+func unbalancedDown(c *Call, a *job.Array) any {
+	c.Drive(c.m.Job.Site.GroundSnow.At)
+	p := c.planeOf(a)
+	r, run := c.roofSnow(p), c.snowRun(p)
+	w, _ := c.windOf(a)
+	if c.Stop() {
+		return nil
+	}
+	u, err := w.code.UnbalancedSnow(r, run)
+	if err != nil {
+		return c.Err(err)
+	}
+	snow := math.Max(u.Windward, u.Leeward+u.Surcharge)
+	demands, loads := c.withSnow(w, snow)
+	if c.Stop() {
+		return nil
+	}
+	worst := demands[0]
+	for _, d := range demands {
+		if d.DownASD > worst.DownASD {
+			worst = d
+		}
+	}
+	c.Explain(chainWork(r.Work, func(sys quantity.System) []string {
+		return []string{"unbalanced: leeward " + show(sys, u.Leeward, quantity.Pressure) + " with " + show(sys, u.Surcharge, quantity.Pressure) + " more within " +
+			show(sys, u.Reach, quantity.Length) + " of the ridge; taken over the whole array"}
+	}, func(sys quantity.System) []string { return worst.Work(w.code, loads, sys) }, w.editionLine), append(append(u.Refs, r.Refs...), w.refs...))
+	return worst.DownASD
+}
+
+func defineFraming() {
 	derive("array", "dead_load", measured(quantity.Pressure), "weight of modules and mounting per area of the slope", "datasheets", "",
 		func(c *Call, a *job.Array) any {
 			d := c.deadLoad(a)
@@ -580,89 +423,89 @@ func defineStructural() {
 			if t, ok := c.m.Job.ModuleOf(a); ok {
 				c.Drive(t.Weight.At)
 			}
+			c.Explain(func(sys quantity.System) []string {
+				return []string{"modules over their area and mounting: " + show(sys, d, quantity.Pressure) + " of the slope"}
+			}, nil)
 			return d
 		})
-	demand := func(name string, t Type, meaning, source string, value func(d *structural.Demand) any) {
-		derive("attachment", name, t, meaning, source, "", func(c *Call, f *footMark) any {
-			w := c.m.wind(f.array)
-			c.out.Needs = append(c.out.Needs, w.needs...)
-			c.Drive(f.array.Attachments.Spacing.At)
+	derive("array", "framing_increase", measured(quantity.Ratio), "load that the array adds to a roof member, over the load without it; roof live load dropped under modules where the gap is small; never under zero", "IBC 1607, IEBC 503", "framing-load",
+		func(c *Call, a *job.Array) any {
+			c.Drive(c.m.Job.Building.RoofDeadLoad.At)
+			f := c.framing(a)
 			if c.Stop() {
 				return nil
 			}
-			c.Explain(func(sys quantity.System) []string { return w.demands[f.i].Work(w.code, w.loads, sys) }, w.refs)
-			return value(&w.demands[f.i])
+			c.Explain(framingWork(f), nil)
+			return math.Max(0, f.Increase)
 		})
-	}
-	demand("wind_zone", text, "wind zone of the roof that its tributary area touches; the severest of several", "ASCE 7 Figures 30.3-2 to 30.3-5", func(d *structural.Demand) any { return structural.ZoneName(d.Zone) })
-	demand("uplift_pressure", measured(quantity.Pressure), "net uplift pressure, strength level, not under the least pressure; as a positive number", "ASCE 7 29.4.4", func(d *structural.Demand) any { return -d.UpliftPressure })
-	demand("edge_factor", number, "array edge factor gammaE for uplift", "ASCE 7 29.4.4", func(d *structural.Demand) any { return d.EdgeFactor })
-	demand("uplift", measured(quantity.Force), "net uplift away from the roof, allowable level (0.6D + 0.6W); never under zero", "ASCE 7 2.4 and 29.4.4", func(d *structural.Demand) any { return math.Max(0, d.UpliftASD) })
-	derive("attachment", "uplift_capacity", measured(quantity.Force), "allowable uplift of the foot: the least of its fasteners in the framing and the maker's rating", "NDS 12.2, AISI S100 J4.4, maker's test", "",
-		func(c *Call, f *footMark) any {
-			type result struct {
-				least structural.Capacity
-				work  func(quantity.System) []string
-				needs []Need
-			}
-			r := shared(c.m, "capacity/"+f.array.Name.Value, func() result {
-				inner := &Call{m: c.m, subject: c.subject}
-				least, work := inner.capacityOf(f.array)
-				return result{least, work, inner.out.Needs}
-			})
-			c.out.Needs = append(c.out.Needs, r.needs...)
+	derive("array", "gravity_screen", measured(quantity.Ratio), "share of added gravity load that asks for no check of existing framing", "IEBC 503.3", "gravity-increase",
+		func(c *Call, a *job.Array) any {
+			f, s := c.framing(a), c.screens()
 			if c.Stop() {
 				return nil
 			}
-			c.Drive(f.array.Attachments.Fastener.At)
-			c.Explain(func(sys quantity.System) (out []string) {
-				if r.work != nil {
-					out = r.work(sys)
-				}
-				return append(out, "governs: "+r.least.Mode+", "+quantity.Of(r.least.Allowable, quantity.Force).Format(sys)+" allowable")
-			}, r.least.Refs)
-			return r.least.Allowable
-		})
-	derive("attachment", "span_limit", measured(quantity.Length), "largest distance between attachments that the maker's letter allows in its zone and orientation", "maker's letter", "",
-		func(c *Call, f *footMark) any {
-			t, ok := c.m.Job.MountingOf(f.array)
-			if !ok {
-				c.Missing(f.array.Mounting.Key, f.array.Mounting.At)
-				return nil
-			}
-			if len(t.ZoneSpans) == 0 {
-				return c.Q(t.MaximumSpan)
-			}
-			zone := Self[string](c, "wind_zone")
-			orientation := Get(c, f.array.Orientation)
-			var limits []layout.Limit
-			for i := range t.ZoneSpans {
-				z := &t.ZoneSpans[i]
-				limits = append(limits, layout.Limit{Zone: z.Zone.Value, Orientation: z.Orientation.Value, Span: c.Q(z.Span), Cantilever: stated(z.Cantilever)})
-			}
-			if c.Stop() {
-				return nil
-			}
-			c.Drive(t.ZoneSpans[0].Span.At)
-			limit, err := layout.FindLimit(limits, zone, Get(c, c.m.Job.Site.Exposure), orientation)
-			if err != nil {
-				limit, err = layout.FindLimit(limits, layoutZone(zone), Get(c, c.m.Job.Site.Exposure), orientation)
-			}
+			r, err := s.GravityIncrease(f.Without, math.Max(0, f.With-f.Without))
 			if err != nil {
 				return c.Err(err)
 			}
-			return limit.Span
+			c.Explain(func(quantity.System) []string { return r.Work() }, r.Refs)
+			return r.Screen
+		})
+	derive("building", "lateral_increase", measured(quantity.Ratio), "weight of all arrays over the dead load of the roof alone, as a share of added seismic weight; walls are not counted, which is the safe side", "IEBC 503.4", "gravity-increase",
+		func(c *Call, b *job.Building) any {
+			c.Drive(b.RoofDeadLoad.At)
+			r := c.lateralIncrease(b)
+			if c.Stop() {
+				return nil
+			}
+			c.Explain(func(quantity.System) []string { return r.Work() }, r.Refs)
+			return r.Share
+		})
+	derive("building", "lateral_screen", measured(quantity.Ratio), "share of added lateral demand that asks for no check of an existing building", "IEBC 503.4", "",
+		func(c *Call, b *job.Building) any {
+			r := c.lateralIncrease(b)
+			if c.Stop() {
+				return nil
+			}
+			return r.Screen
+		})
+	derive("plane", "framing_missing", text, "what the roof plan leaves out of its framing; empty when all is there", "IRC R324.4.1", "",
+		func(c *Call, p *job.Plane) any {
+			c.Drive(p.Framing.Member.At)
+			return framingMissing(p, &c.m.Job.Building)
+		})
+	derive("submittal", "sealed_letter", flag, "whether a sealed structural letter is among its papers", "the job", "",
+		func(c *Call, j *job.Job) any {
+			sealed := c.sealedLetter(j)
+			if c.Stop() {
+				return nil
+			}
+			return sealed
 		})
 }
 
-// layoutZone is the word a maker's letter uses for a wind zone: field, edge or
-// corner.
-func layoutZone(zone string) string {
-	switch zone[0] {
-	case '3':
-		return "corner"
-	case '2':
-		return "edge"
+func (c *Call) lateralIncrease(b *job.Building) structural.LoadIncrease {
+	dead := c.Q(b.RoofDeadLoad)
+	roof := c.geometry()
+	added := 0.0
+	for i := range c.m.Job.Arrays {
+		a := &c.m.Job.Arrays[i]
+		l := c.laidOut(a)
+		if d := c.deadLoad(a); !c.Stop() {
+			added += d * l.array.Area()
+		}
 	}
-	return "field"
+	s := c.screens()
+	if c.Stop() {
+		return structural.LoadIncrease{}
+	}
+	existing := 0.0
+	for i := range roof.roof.Len() {
+		existing += dead * roof.roof.SurfaceArea(i)
+	}
+	r, err := s.LateralIncrease(existing, added)
+	if err != nil {
+		c.Err(err)
+	}
+	return r
 }

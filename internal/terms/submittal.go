@@ -54,6 +54,64 @@ func defineSubmittal() {
 			}
 			return false
 		})
+	derive("submittal", "micro_count", count, "microinverters", "the job", "",
+		func(c *Call, j *job.Job) any {
+			n := 0
+			for i := range j.Inverters {
+				if s := c.Subject("inverter", &j.Inverters[i]); Of[bool](c, s, "is_micro") {
+					n += Of[int](c, s, "unit_count")
+				}
+			}
+			return n
+		})
+	derive("submittal", "branch_units", count, "microinverters on all branch circuits", "the job", "",
+		func(c *Call, j *job.Job) any {
+			n := 0
+			for i := range j.Circuits {
+				if x := &j.Circuits[i]; x.Kind.Value == "branch" {
+					n += Get(c, x.Units)
+					c.Drive(x.Units.At)
+				}
+			}
+			return n
+		})
+	derive("submittal", "has_engineered_voltage", flag, "whether an engineer's calculation of the DC voltage is relied on", "NEC 690.7(A)(3)", "",
+		func(c *Call, j *job.Job) any {
+			c.Drive(j.Stated.DCVoltage.At)
+			return j.Stated.DCVoltage.Known
+		})
+	derive("submittal", "largest_module_voltage", measured(quantity.Voltage), "largest open-circuit voltage in the cold of any module in use", "NEC 690.7(A)", "cold-voltage",
+		func(c *Call, j *job.Job) any {
+			most := 0.0
+			for i := range j.Arrays {
+				Get(c, j.Arrays[i].Module)
+				if t, ok := j.ModuleOf(&j.Arrays[i]); ok {
+					most = max(most, Of[float64](c, c.Subject("module_type", t), "cold_voltage"))
+				}
+			}
+			return most
+		})
+	derive("array", "wired_modules", count, "its modules in strings and on microinverters", "the job", "",
+		func(c *Call, a *job.Array) any {
+			n := 0
+			for i := range c.m.Job.Strings {
+				s := &c.m.Job.Strings[i]
+				if Get(c, s.Array) == a.Name.Value {
+					n += Of[int](c, c.Subject("string", s), "module_count")
+					c.Drive(s.Modules.At)
+				}
+			}
+			for i := range c.m.Job.Inverters {
+				v := &c.m.Job.Inverters[i]
+				s := c.Subject("inverter", v)
+				if Of[bool](c, s, "is_micro") && Get(c, v.Array) == a.Name.Value {
+					n += Of[int](c, s, "module_count")
+					c.Drive(v.Count.At)
+				}
+			}
+			c.line("modules of %s in strings and on microinverters: %d", a.Name.Value, n)
+			return n
+		})
 	derive("submittal", "on_building", flag, "whether an array stands on a roof", "the job", "",
 		func(c *Call, j *job.Job) any {
 			for i := range j.Arrays {

@@ -1,0 +1,562 @@
+package report
+
+import (
+	"bytes"
+	"crypto/sha256"
+	"encoding/hex"
+	"fmt"
+	"io"
+	"slices"
+	"strings"
+
+	"plumbrule/internal/codebook"
+	"plumbrule/internal/job"
+	"plumbrule/internal/review"
+)
+
+// PaperOptions are what the papers (letter, calculations, checklist and the
+// page that holds them all) print beside the review itself.
+type PaperOptions struct {
+	Version string              // of the program, for the basis of review; "" is left out
+	Date    string              // printed as given; "" is left out
+	Scope   []codebook.ScopeRow // rows of the review scope; their field entries go to the checklist
+}
+
+// LetterMarkdown writes the correction letter as Markdown.
+func LetterMarkdown(w io.Writer, r *review.Review, o PaperOptions) error {
+	m := &markdown{}
+	m.letter(makeLetter(r, o))
+	_, err := w.Write(m.Bytes())
+	return err
+}
+
+// LetterHTML writes the correction letter as a page of its own.
+func LetterHTML(w io.Writer, r *review.Review, o PaperOptions) error {
+	return paper(w, "letter", "Correction letter", r, makeLetter(r, o))
+}
+
+// field is a label with what stands beside it.
+type field struct{ Label, Text string }
+
+// letterView is the letter as both writers print it.
+type letterView struct {
+	Authority string
+	Head      []field
+	Editions  []string
+	Opening   []string
+	Parts     []letterPart
+	Weak      []field // table values to verify, with the checks that use them
+	Accepted  []comment
+	Order     []tally
+	Totals    tally
+	Remarks   []string
+	Basis     []field
+	Files     []field // each file of the job with its hash
+	Notice    string
+	Cautions  []string
+}
+
+// letterPart is the comments of one severity by discipline.
+type letterPart struct {
+	Title, Lead string
+	Disciplines []letterDiscipline
+}
+
+type letterDiscipline struct {
+	Name     string
+	Comments []comment
+}
+
+// comment is the findings of one check with one result: the worst in full,
+// all of them by name.
+type comment struct {
+	Number                        int // of its worst finding
+	Title, Check, Severity        string
+	Discipline, Result            string
+	Subject, Finding, Held, Sheet string
+	Place, Also, Under, Remedy    string
+	Missing                       []string
+	Work, Verify                  []string
+	Accepted                      string
+	Others                        []mention
+}
+
+// mention is a further finding of a comment.
+type mention struct {
+	Number         int
+	Subject, Apart string
+}
+
+// All counts the findings of a comment.
+func (c comment) All() int { return 1 + len(c.Others) }
+
+// Status says how the comment stands in words.
+func (c comment) Status() string {
+	s := c.Severity + ", " + c.Result
+	if c.Accepted != "" {
+		s += ", excused"
+	}
+	return s
+}
+
+// tally is a row of the counts.
+type tally struct {
+	Name                                                         string
+	NotMet, Undetermined, Met, NotApplicable, Excused, Together int
+}
+
+// severityParts are the parts of the letter in order.
+var severityParts = []struct {
+	severity    codebook.Severity
+	title, lead string
+}{
+	{codebook.Correction, "Corrections", "Please answer each before approval: change the drawings, or state what is missing."},
+	{codebook.Verify, "Items to verify", "The submittal cannot prove these, or the sources disagree. Please confirm each."},
+	{codebook.Advisory, "Advice", "Good practice; no answer is asked for."},
+}
+
+func makeLetter(r *review.Review, o PaperOptions) *letterView {
+	v := &letterView{
+		Authority: r.Job.Project.Authority.Value,
+		Head:      heading(r, o),
+		Editions:  editionNames(r),
+		Weak:      weakValues(r),
+		Totals:    totalTally(r),
+		Remarks:   remarks(r),
+		Notice:    Notice, Cautions: Cautions,
+	}
+	v.Basis, v.Files = basis(r, o)
+	number := FindingNumber(r)
+	parts := disciplines(r)
+	comments := 0
+	for _, s := range severityParts {
+		part := letterPart{Title: s.title, Lead: s.lead}
+		for _, d := range parts {
+			section := letterDiscipline{Name: d.name}
+			for _, g := range d.groups {
+				if g.check.Severity == s.severity && !g.excused {
+					section.Comments = append(section.Comments, makeComment(r, g, number))
+				}
+			}
+			if comments += len(section.Comments); len(section.Comments) > 0 {
+				part.Disciplines = append(part.Disciplines, section)
+			}
+		}
+		if len(part.Disciplines) > 0 {
+			v.Parts = append(v.Parts, part)
+		}
+	}
+	for _, d := range parts {
+		for _, g := range d.groups {
+			if g.excused {
+				v.Accepted = append(v.Accepted, makeComment(r, g, number))
+			}
+		}
+		v.Order = append(v.Order, tallyOf(d))
+	}
+	slices.SortFunc(v.Order, func(a, b tally) int { return strings.Compare(a.Name, b.Name) })
+	v.Opening = opening(r, comments)
+	return v
+}
+
+// heading is the addressee and what was submitted. What the job leaves out is
+// said to be left out, as a reader looks for it here.
+func heading(r *review.Review, o PaperOptions) []field {
+	p := r.Job.Project
+	var out []field
+	always := func(label string, g job.Text) {
+		text := g.Value
+		if !g.Known {
+			text = "not stated"
+		}
+		out = append(out, field{label, text})
+	}
+	known := func(label string, g job.Text) {
+		if g.Known {
+			out = append(out, field{label, g.Value})
+		}
+	}
+	if o.Date != "" {
+		out = append(out, field{"Date", o.Date})
+	}
+	always("To", p.Designer)
+	known("Contractor", p.Contractor)
+	known("Licence", p.Licence)
+	always("Owner", p.Owner)
+	always("Project", p.Name)
+	always("Site address", p.Address)
+	always("Permit", p.Permit)
+	always("Revision", p.Revision)
+	known("Drawings dated", p.Date)
+	known("Scope of work", p.Scope)
+	return out
+}
+
+func editionNames(r *review.Review) []string {
+	return each(adopted(r.Job.Adoption), edition.String)
+}
+
+// opening says what was done and how much is asked.
+func opening(r *review.Review, comments int) []string {
+	list := "no edition of any code, as the submittal states none"
+	if names := editionNames(r); len(names) > 0 {
+		list = strings.Join(names, ", ")
+	}
+	out := []string{fmt.Sprintf("The submittal named above was held against %s.", list)}
+	n := r.Totals
+	if found := n.NotMet + n.Undetermined; found == 0 {
+		out = append(out, "Nothing is outstanding.")
+	} else {
+		out = append(out, fmt.Sprintf("%s on %s: %s. Like findings share one comment, under the number of the worst; the numbers are those of the marks on the drawings.",
+			plural(comments, "comment follows", "comments follow"), plural(found, "finding", "findings"), bySeverity(n.Outstanding)))
+	}
+	if n.Excused > 0 {
+		out = append(out, plural(n.Excused, "finding is", "findings are")+" excused by an accepted deviation.")
+	}
+	return out
+}
+
+func makeComment(r *review.Review, g *group, number func(*review.Outcome) int) comment {
+	o := g.list[0]
+	c := comment{
+		Number: number(o), Title: g.check.Title, Check: g.check.ID, Severity: string(g.check.Severity),
+		Discipline: g.check.Discipline, Result: string(g.result),
+		Subject: o.Subject, Finding: o.Finding, Held: held(o), Sheet: sheetFor(r.Job, g.check.Discipline),
+		Under: strings.Join(each(o.Cites, cited), "; "), Remedy: remedy(o),
+		Missing: lacking(o), Work: calculation(o), Verify: o.Unconfirmed,
+	}
+	if o.At.Known() {
+		c.Place = o.At.Position().String()
+	}
+	also := make([]string, len(o.Also))
+	for i, at := range o.Also {
+		also[i] = relative(at, o.At)
+	}
+	c.Also = strings.Join(also, ", ")
+	if e := o.Excused; e != nil {
+		c.Accepted = "by " + e.By
+		if e.Date != "" {
+			c.Accepted += ", " + e.Date
+		}
+		c.Accepted += ": " + e.Reason + " (" + e.At.Position().String() + ")"
+	}
+	for _, other := range g.list[1:] {
+		c.Others = append(c.Others, mention{number(other), other.Subject, apart(other, o)})
+	}
+	return c
+}
+
+// held says which value was held against which.
+func held(o *review.Outcome) string {
+	if o.Measure == nil || o.Limit == nil {
+		return ""
+	}
+	s := fmt.Sprintf("%s found, %s %s wanted", o.Measure.Text, o.LimitKind, o.Limit.Text)
+	if o.Utilisation != nil {
+		s += " (utilisation " + ratio(*o.Utilisation) + ")"
+	}
+	return s
+}
+
+// remedy says what would satisfy the comment.
+func remedy(o *review.Outcome) string {
+	if o.Result != review.Undetermined {
+		return o.Remedy
+	}
+	var keys []string
+	for _, n := range o.Needs {
+		if n.Key != "" {
+			keys = append(keys, n.Key)
+		}
+	}
+	if len(keys) == 0 {
+		return "Settle what is said to be open, or have a licensed professional decide it."
+	}
+	return "State " + strings.Join(keys, ", ") + "."
+}
+
+// lacking lists why an outcome could not be determined.
+func lacking(o *review.Outcome) []string {
+	if o.Result != review.Undetermined {
+		return nil
+	}
+	if len(o.Needs) == 0 {
+		return []string{firstLine(o.Reason)}
+	}
+	out := make([]string, len(o.Needs))
+	for i, n := range o.Needs {
+		out[i] = n.String()
+		if n.Key != "" {
+			out[i] += " is not stated"
+		}
+	}
+	return out
+}
+
+// sheetKinds are the drawings on which the matter of a discipline stands, the
+// likeliest first.
+var sheetKinds = map[string][]string{
+	"fire":            {"roof-plan"},
+	"layout":          {"roof-plan"},
+	"structural":      {"attachment-detail", "structural-letter", "roof-plan"},
+	"electrical":      {"one-line", "electrical-calculation"},
+	"interconnection": {"one-line"},
+	"grounding":       {"one-line", "roof-plan"},
+	"labels":          {"label-sheet"},
+	"documents":       {"site-plan"},
+}
+
+// sheetFor names the sheet of the submittal that a comment concerns, "" where
+// the job does not number it.
+func sheetFor(j *job.Job, discipline string) string {
+	for _, kind := range sheetKinds[discipline] {
+		for _, d := range j.DocumentsOf(kind) {
+			if d.Sheet.Known {
+				return d.Sheet.Value + " (" + d.Name.Value + ")"
+			}
+		}
+	}
+	return ""
+}
+
+// weakValues lists the table values that were not seen in a published source,
+// each with the checks that use it.
+func weakValues(r *review.Review) []field {
+	users := map[string][]string{}
+	var order []string
+	for i := range r.Outcomes {
+		o := &r.Outcomes[i]
+		for _, u := range o.Unconfirmed {
+			if users[u] == nil {
+				order = append(order, u)
+			}
+			if !slices.Contains(users[u], o.Check.ID) {
+				users[u] = append(users[u], o.Check.ID)
+			}
+		}
+	}
+	slices.Sort(order)
+	return each(order, func(u string) field { return field{u, strings.Join(users[u], ", ")} })
+}
+
+func tallyOf(d *discipline) tally {
+	return tally{d.name, d.count[review.NotMet], d.count[review.Undetermined], d.count[review.Met], d.count[review.NotApplicable], d.excused, d.pairs}
+}
+
+func totalTally(r *review.Review) tally {
+	n := r.Totals
+	return tally{"together", n.NotMet, n.Undetermined, n.Met, n.NotApplicable, n.Excused, n.Pairs}
+}
+
+// remarks name what did nothing, and checks that failed.
+func remarks(r *review.Review) []string {
+	var out []string
+	if len(r.Idle) > 0 {
+		out = append(out, plural(len(r.Idle), "check", "checks")+" had nothing to look at in this job: "+strings.Join(r.Idle, ", ")+".")
+	}
+	for _, d := range r.Unused {
+		of := ""
+		if d.Subject.Known {
+			of = " for " + d.Subject.Value
+		}
+		out = append(out, fmt.Sprintf("The accepted deviation from %s%s excused nothing (%s).", d.Check.Value, of, d.Check.At.Position()))
+	}
+	for _, d := range r.Defects() {
+		out = append(out, "Defect of the program, not of the job: "+firstLine(d))
+	}
+	return out
+}
+
+// basis is what the review rests on, so that it can be repeated. The job's
+// hash is that of its files put end to end in the order listed.
+func basis(r *review.Review, o PaperOptions) (rows, files []field) {
+	if o.Version != "" {
+		rows = append(rows, field{"Program", "plumbrule " + o.Version})
+	}
+	rows = append(rows, field{"Rules", fmt.Sprintf("%d checks, SHA-256 %s", len(r.Book.Checks), r.Book.Hash)})
+	whole := sha256.New()
+	for _, f := range r.Job.Files {
+		whole.Write(f.Text) // a hash does not fail
+		one := sha256.Sum256(f.Text)
+		files = append(files, field{f.Name, hex.EncodeToString(one[:])})
+	}
+	rows = append(rows, field{"Job", fmt.Sprintf("%s, SHA-256 %s", plural(len(files), "file", "files"), hex.EncodeToString(whole.Sum(nil)))})
+	return rows, files
+}
+
+// markdown collects the lines of a Markdown paper.
+type markdown struct{ bytes.Buffer }
+
+func (m *markdown) line(parts ...string) {
+	for _, p := range parts {
+		m.WriteString(p)
+	}
+	m.WriteByte('\n')
+}
+
+func (m *markdown) heading(level int, text string) {
+	m.line("\n", strings.Repeat("#", level), " ", escapeMarkdown(text), "\n")
+}
+
+// item writes a list entry with a label; without text it is left out.
+func (m *markdown) item(label, text string) {
+	if text != "" {
+		m.line("- **", escapeMarkdown(label), ":** ", escapeMarkdown(text))
+	}
+}
+
+func (m *markdown) items(label string, list []string) {
+	for _, text := range list {
+		m.item(label, text)
+	}
+}
+
+func (m *markdown) row(cells ...string) {
+	for _, c := range cells {
+		m.WriteString("| " + escapeMarkdown(c) + " ")
+	}
+	m.line("|")
+}
+
+// table starts a table; columns whose title begins with ">" are set to the
+// right.
+func (m *markdown) table(titles ...string) {
+	rule := ""
+	for i, t := range titles {
+		name, right := strings.CutPrefix(t, ">")
+		titles[i] = name
+		rule += "| --- "
+		if right {
+			rule += "---: "
+			rule = strings.Replace(rule, "--- ---:", "---:", 1)
+		}
+	}
+	m.row(titles...)
+	m.line(rule, "|")
+}
+
+// markdownSigns are the characters that Markdown, or HTML inside it, could
+// take for more than themselves in the middle of a line.
+const markdownSigns = "\\`*_[]<>#|~&!$"
+
+// escapeMarkdown makes a text of the job safe inside a line of Markdown: it
+// shows as it is written, whatever stands in it, and stays on its line.
+func escapeMarkdown(s string) string {
+	s = strings.Join(strings.Fields(plain(s)), " ")
+	var b strings.Builder
+	for i, r := range s {
+		// "://" and "www." would be made into links without being asked.
+		link := r == ':' && strings.HasPrefix(s[i:], "://") || r == '.' && i >= 3 && strings.EqualFold(s[i-3:i], "www")
+		// A sign of a list or a heading only counts at the start.
+		opens := i == 0 && strings.ContainsRune("+-=", r) || (r == '.' || r == ')') && i > 0 && strings.Trim(s[:i], "0123456789") == ""
+		if link || opens || strings.ContainsRune(markdownSigns, r) {
+			b.WriteByte('\\')
+		}
+		b.WriteRune(r)
+	}
+	return b.String()
+}
+
+func (m *markdown) letter(v *letterView) {
+	m.line("# Plan review: correction letter\n")
+	if v.Authority != "" {
+		m.line("For the plan review of **", escapeMarkdown(v.Authority), "**\n")
+	}
+	for _, f := range v.Head {
+		m.item(f.Label, f.Text)
+	}
+	m.line()
+	for _, p := range v.Opening {
+		m.line(escapeMarkdown(p), "\n")
+	}
+	for _, p := range v.Parts {
+		m.heading(2, p.Title)
+		m.line(escapeMarkdown(p.Lead))
+		for _, d := range p.Disciplines {
+			m.heading(3, capital(d.Name))
+			m.comments(d.Comments)
+		}
+	}
+	if len(v.Weak) > 0 {
+		m.heading(2, "Table values to verify")
+		m.line("Not seen in a published source; please compare them with a printed code.\n")
+		for _, f := range v.Weak {
+			m.line("- ", escapeMarkdown(f.Label), ", used by ", escapeMarkdown(f.Text))
+		}
+	}
+	if len(v.Accepted) > 0 {
+		m.heading(2, "Accepted deviations")
+		m.comments(v.Accepted)
+	}
+	m.heading(2, "What was found in order")
+	m.tallies(v)
+	if len(v.Remarks) > 0 {
+		m.heading(2, "Remarks")
+		for _, s := range v.Remarks {
+			m.line("- ", escapeMarkdown(s))
+		}
+	}
+	m.heading(2, "Basis of review")
+	for _, f := range v.Basis {
+		m.item(f.Label, f.Text)
+	}
+	for _, f := range v.Files {
+		m.item(f.Label, f.Text)
+	}
+	m.closing(v.Notice, v.Cautions)
+}
+
+func (m *markdown) comments(list []comment) {
+	for i, c := range list {
+		if i > 0 {
+			m.line()
+		}
+		m.line("**Comment ", fmt.Sprint(c.Number), ". ", escapeMarkdown(c.Title), "** (", escapeMarkdown(c.Status()), ")\n")
+		subject := c.Subject
+		if n := len(c.Others); n > 0 {
+			subject += fmt.Sprintf(", and %d more listed below", n)
+		}
+		m.item("Subject", subject)
+		m.item("Sheet", c.Sheet)
+		m.item("Place", c.Place)
+		m.item("See also", c.Also)
+		m.item("Under", c.Under)
+		m.item("Finding", c.Finding)
+		m.item("Held", c.Held)
+		m.items("Open", c.Missing)
+		m.items("Worked", c.Work)
+		m.item("To satisfy", c.Remedy)
+		m.items("Verify", c.Verify)
+		m.item("Accepted", c.Accepted)
+		m.item("Check", c.Check)
+		if len(c.Others) > 0 {
+			m.line("- **Likewise:**")
+			for _, o := range c.Others {
+				m.line("  - ", fmt.Sprint(o.Number), ": ", escapeMarkdown(o.Subject+o.Apart))
+			}
+		}
+	}
+}
+
+func (m *markdown) tallies(v *letterView) {
+	m.table("discipline", ">not met", ">undetermined", ">met", ">not applicable", ">excused", ">together")
+	for _, t := range append(slices.Clone(v.Order), v.Totals) {
+		m.row(t.Name, fmt.Sprint(t.NotMet), fmt.Sprint(t.Undetermined), fmt.Sprint(t.Met), fmt.Sprint(t.NotApplicable), fmt.Sprint(t.Excused), fmt.Sprint(t.Together))
+	}
+}
+
+func (m *markdown) closing(notice string, cautions []string) {
+	m.heading(2, "Cautions")
+	m.line(escapeMarkdown(notice), "\n")
+	for _, c := range cautions {
+		m.line("- ", escapeMarkdown(c))
+	}
+}
+
+// capital begins a heading.
+func capital(s string) string {
+	if s == "" {
+		return s
+	}
+	return strings.ToUpper(s[:1]) + s[1:]
+}

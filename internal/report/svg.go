@@ -1,0 +1,468 @@
+package report
+
+import (
+	"bytes"
+	"encoding/xml"
+	"fmt"
+	"math"
+	"strconv"
+	"strings"
+
+	"plumbrule/internal/quantity"
+	"plumbrule/internal/review"
+)
+
+// SVGOptions say where a drawing is going to stand.
+type SVGOptions struct {
+	// Embedded is for a page that lists the findings itself: the drawing leaves
+	// its own list out and its marks lead to the page's #finding-N.
+	Embedded bool
+}
+
+// The colours of a drawing: ink on paper, and the building materials that the
+// text report uses, dark enough to be read when printed in grey.
+const (
+	inkPaper   = "#fdfcf8"
+	inkText    = "#1f2b33"
+	inkSoft    = "#4d5a63" // second text
+	inkLine    = "#33424d" // edges, devices, conductors
+	inkThin    = "#74808a" // ribs, dimension lines, rules
+	inkGlass   = "#e2e9ec" // fill of a module
+	inkFrame   = "#3c586b" // outline of a module
+	inkTimber  = "#7d5a2c" // framing
+	inkBrass   = "#8a7434" // hatch of a wind zone
+	inkBrick   = "#97341f" // corrections, strips to be kept clear
+	inkAmber   = "#775a00" // to verify
+	inkSlate   = "#2f5573" // advisories
+	inkGreen   = "#266b58" // the clear way, excused findings
+	inkCopper  = "#8c4a1d" // bonding
+	inkOnBrick = "#ffffff" // text on a filled flag
+)
+
+// The sizes of a sheet in points of 1/72 in. No text is smaller than sizeText
+// when the sheet is printed at its own size.
+const (
+	sizeText    = 7.0
+	sizeHead    = 8.5
+	sizeJob     = 11.0
+	lineHeight  = 9.0
+	sheetMargin = 18.0
+	titleHeight = 58.0
+	sideWidth   = 166.0
+)
+
+// svgSheet is one format of paper, landscape.
+type svgSheet struct {
+	width, height float64
+	unitWidth     string
+	unitHeight    func(sheets int) string
+}
+
+// svgPaper is the paper that the writer's system of units goes with.
+func svgPaper(sys quantity.System) svgSheet {
+	if sys == quantity.SI {
+		return svgSheet{841.89, 595.28, "297mm", func(n int) string { return svgNumber(210*float64(n)) + "mm" }}
+	}
+	return svgSheet{792, 612, "11in", func(n int) string { return svgNumber(8.5*float64(n)) + "in" }}
+}
+
+// field is the part of a sheet for the drawing itself, side the column beside
+// it, strip the title block below.
+func (s svgSheet) field() svgBox {
+	return svgBox{sheetMargin, sheetMargin, s.width - sheetMargin - sideWidth, s.height - sheetMargin - titleHeight}
+}
+
+func (s svgSheet) side() svgBox {
+	return svgBox{s.width - sheetMargin - sideWidth, sheetMargin, s.width - sheetMargin, s.height - sheetMargin - titleHeight}
+}
+
+func (s svgSheet) strip() svgBox {
+	return svgBox{sheetMargin, s.height - sheetMargin - titleHeight, s.width - sheetMargin, s.height - sheetMargin}
+}
+
+// svgPoint is a place on the sheet: x to the right, y down.
+type svgPoint struct{ x, y float64 }
+
+func (p svgPoint) plus(x, y float64) svgPoint { return svgPoint{p.x + x, p.y + y} }
+
+// svgBox is an upright rectangle on the sheet.
+type svgBox struct{ x0, y0, x1, y1 float64 }
+
+func (b svgBox) width() float64   { return b.x1 - b.x0 }
+func (b svgBox) height() float64  { return b.y1 - b.y0 }
+func (b svgBox) centre() svgPoint { return svgPoint{(b.x0 + b.x1) / 2, (b.y0 + b.y1) / 2} }
+func (b svgBox) grown(d float64) svgBox {
+	return svgBox{b.x0 - d, b.y0 - d, b.x1 + d, b.y1 + d}
+}
+func (b svgBox) meets(c svgBox) bool {
+	return b.x0 < c.x1 && c.x0 < b.x1 && b.y0 < c.y1 && c.y0 < b.y1
+}
+func (b svgBox) holds(c svgBox) bool {
+	return b.x0 <= c.x0 && c.x1 <= b.x1 && b.y0 <= c.y0 && c.y1 <= b.y1
+}
+
+// svgCanvas collects the elements of a drawing.
+type svgCanvas struct{ bytes.Buffer }
+
+// put writes one line; every text in it has been escaped before.
+func (c *svgCanvas) put(format string, a ...any) {
+	fmt.Fprintf(&c.Buffer, format, a...)
+	c.WriteByte('\n')
+}
+
+// svgNumber is a coordinate: two decimals, no trailing zeros.
+func svgNumber(v float64) string {
+	s := strconv.FormatFloat(math.Round(v*100)/100, 'f', -1, 64)
+	if s == "-0" {
+		return "0"
+	}
+	return s
+}
+
+// svgEscape makes a text of the job safe inside an element or an attribute.
+func svgEscape(s string) string {
+	var b bytes.Buffer
+	if err := xml.EscapeText(&b, []byte(plain(s))); err != nil {
+		return "" // a buffer does not fail
+	}
+	return b.String()
+}
+
+func svgPath(closed bool, points ...svgPoint) string {
+	var b strings.Builder
+	for i, p := range points {
+		b.WriteByte("LM"[btoi(i == 0)])
+		b.WriteString(svgNumber(p.x) + " " + svgNumber(p.y))
+	}
+	if closed {
+		b.WriteByte('Z')
+	}
+	return b.String()
+}
+
+func btoi(b bool) int {
+	if b {
+		return 1
+	}
+	return 0
+}
+
+func (c *svgCanvas) line(a, b svgPoint, style string) {
+	c.put(`<path d="%s" %s/>`, svgPath(false, a, b), style)
+}
+
+func (c *svgCanvas) rect(b svgBox, style string) {
+	c.put(`<rect x="%s" y="%s" width="%s" height="%s" %s/>`, svgNumber(b.x0), svgNumber(b.y0), svgNumber(b.width()), svgNumber(b.height()), style)
+}
+
+func (c *svgCanvas) circle(at svgPoint, r float64, style string) {
+	c.put(`<circle cx="%s" cy="%s" r="%s" %s/>`, svgNumber(at.x), svgNumber(at.y), svgNumber(r), style)
+}
+
+func svgStroke(colour string, width float64, dash string) string {
+	s := fmt.Sprintf(`fill="none" stroke="%s" stroke-width="%s"`, colour, svgNumber(width))
+	if dash != "" {
+		s += ` stroke-dasharray="` + dash + `"`
+	}
+	return s
+}
+
+// svgText is one line of text.
+type svgText struct {
+	at     svgPoint // on the base line
+	text   string
+	size   float64
+	anchor string // start, middle or end; "" is start
+	fill   string // "" is inkText
+	bold   bool
+	turn   float64 // degrees, clockwise
+	halo   bool    // a rim of paper around it, where lines pass below
+}
+
+func (c *svgCanvas) text(t svgText) {
+	if t.text == "" {
+		return
+	}
+	if t.fill == "" {
+		t.fill = inkText
+	}
+	more := ""
+	if t.anchor != "" && t.anchor != "start" {
+		more += ` text-anchor="` + t.anchor + `"`
+	}
+	if t.bold {
+		more += ` font-weight="bold"`
+	}
+	if t.turn != 0 {
+		more += fmt.Sprintf(` transform="rotate(%s %s %s)"`, svgNumber(t.turn), svgNumber(t.at.x), svgNumber(t.at.y))
+	}
+	if t.halo {
+		more += ` stroke="` + inkPaper + `" stroke-width="2" stroke-linejoin="round" paint-order="stroke"`
+	}
+	c.put(`<text x="%s" y="%s" font-size="%s" fill="%s"%s>%s</text>`, svgNumber(t.at.x), svgNumber(t.at.y), svgNumber(t.size), t.fill, more, svgEscape(t.text))
+}
+
+// box is the room that a text takes.
+func (t svgText) box() svgBox {
+	w := svgWidth(t.text, t.size, t.bold)
+	b := svgBox{0, -t.size * 0.8, w, t.size * 0.25}
+	switch t.anchor {
+	case "middle":
+		b.x0, b.x1 = -w/2, w/2
+	case "end":
+		b.x0, b.x1 = -w, 0
+	}
+	sin, cos := math.Sincos(t.turn * math.Pi / 180)
+	out := svgBox{math.Inf(1), math.Inf(1), math.Inf(-1), math.Inf(-1)}
+	for _, p := range [4][2]float64{{b.x0, b.y0}, {b.x1, b.y0}, {b.x1, b.y1}, {b.x0, b.y1}} {
+		x, y := t.at.x+p[0]*cos-p[1]*sin, t.at.y+p[0]*sin+p[1]*cos
+		out = svgBox{math.Min(out.x0, x), math.Min(out.y0, y), math.Max(out.x1, x), math.Max(out.y1, y)}
+	}
+	return out
+}
+
+// svgAdvance are the advance widths of printable ASCII in thousandths of the
+// size, as a wide sans-serif face has them: a page does not bring its own font,
+// so room is kept for the widest that is usual.
+var svgAdvance = [95]int{
+	318, 401, 460, 838, 636, 950, 780, 275, 390, 390, 500, 838, 318, 361, 318, 337,
+	636, 636, 636, 636, 636, 636, 636, 636, 636, 636, 337, 337, 838, 838, 838, 531,
+	1000, 684, 686, 698, 770, 632, 575, 775, 752, 295, 295, 656, 557, 863, 748, 787,
+	603, 787, 695, 635, 611, 732, 684, 989, 685, 611, 685, 390, 337, 390, 838, 500,
+	500, 613, 635, 550, 635, 615, 352, 635, 634, 278, 278, 579, 278, 974, 634, 612,
+	635, 635, 411, 521, 392, 634, 592, 818, 592, 592, 525, 636, 337, 636, 838,
+}
+
+// svgWidth is the room a text takes along its line, in points.
+func svgWidth(s string, size float64, bold bool) float64 {
+	sum := 0.0
+	for _, r := range plain(s) {
+		switch {
+		case r >= ' ' && r <= '~':
+			sum += float64(svgAdvance[r-' '])
+		default:
+			sum += 700 * float64(runeColumns(r))
+		}
+	}
+	if bold {
+		sum *= 1.12
+	}
+	return sum * size / 1000
+}
+
+// svgClip shortens a text to a width.
+func svgClip(s string, size, width float64, bold bool) string {
+	s = plain(s)
+	if svgWidth(s, size, bold) <= width {
+		return s
+	}
+	runes := []rune(s)
+	for len(runes) > 0 && svgWidth(string(runes)+"...", size, bold) > width {
+		runes = runes[:len(runes)-1]
+	}
+	return strings.TrimRight(string(runes), " ") + "..."
+}
+
+// svgWrap breaks a text into lines of a width. A word that is wider than a
+// line is broken.
+func svgWrap(s string, size, width float64, bold bool) []string {
+	var lines []string
+	line := ""
+	for _, word := range strings.Fields(plain(s)) {
+		for {
+			joined := strings.TrimSpace(line + " " + word)
+			if svgWidth(joined, size, bold) <= width {
+				line = joined
+				break
+			}
+			if line != "" {
+				lines, line = append(lines, line), ""
+				continue
+			}
+			n := 1
+			runes := []rune(word)
+			for n < len(runes)-1 && svgWidth(string(runes[:n+1]), size, bold) <= width {
+				n++
+			}
+			lines, word = append(lines, string(runes[:n])), string(runes[n:])
+			if word == "" {
+				break
+			}
+		}
+	}
+	if line != "" {
+		lines = append(lines, line)
+	}
+	return lines
+}
+
+// svgDrawing is a drawing on one or more sheets.
+type svgDrawing struct {
+	r      *review.Review
+	sheet  svgSheet
+	id     string // what the ids of this drawing start with
+	title  string
+	body   svgCanvas
+	sheets int
+	note   string // beside the title: scale, or "no scale"
+	bar    func(at svgPoint, c *svgCanvas)
+	extra  []string // texts of the description
+}
+
+func newSVGDrawing(r *review.Review, id, title string) *svgDrawing {
+	return &svgDrawing{r: r, sheet: svgPaper(r.System), id: id, title: title}
+}
+
+// write puts the sheets together. A sheet is white paper in any surroundings.
+func (d *svgDrawing) write(embedded bool, defs string) []byte {
+	var out svgCanvas
+	role := `role="img"`
+	if embedded {
+		role = `role="group"` // so that the links on it can be reached
+	}
+	height := d.sheet.height * float64(d.sheets)
+	out.put(`<svg xmlns="http://www.w3.org/2000/svg" width="%s" height="%s" viewBox="0 0 %s %s" %s aria-labelledby="%s-title %s-desc" font-family="sans-serif">`,
+		d.sheet.unitWidth, d.sheet.unitHeight(d.sheets), svgNumber(d.sheet.width), svgNumber(height), role, d.id, d.id)
+	name := d.r.Job.Project.Name.Value
+	out.put(`<title id="%s-title">%s</title>`, d.id, svgEscape(d.title+": "+name))
+	out.put(`<desc id="%s-desc">%s</desc>`, d.id, svgEscape(strings.Join(d.extra, " ")))
+	if defs != "" {
+		out.put("<defs>\n%s</defs>", defs)
+	}
+	for i := range d.sheets {
+		out.rect(svgBox{0, d.sheet.height * float64(i), d.sheet.width, d.sheet.height * float64(i+1)}, `fill="`+inkPaper+`"`)
+	}
+	out.Write(d.body.Bytes())
+	for i := range d.sheets {
+		d.titleBlock(&out, i)
+	}
+	out.put(`</svg>`)
+	return out.Bytes()
+}
+
+// titleBlock draws the border of a sheet and the strip along its lower edge.
+func (d *svgDrawing) titleBlock(c *svgCanvas, sheet int) {
+	up := d.sheet.height * float64(sheet)
+	frame := svgBox{sheetMargin, up + sheetMargin, d.sheet.width - sheetMargin, up + d.sheet.height - sheetMargin}
+	c.rect(frame, svgStroke(inkLine, 1.2, ""))
+	s := d.sheet.strip()
+	s.y0, s.y1 = s.y0+up, s.y1+up
+	c.line(svgPoint{s.x0, s.y0}, svgPoint{s.x1, s.y0}, svgStroke(inkLine, 1.2, ""))
+	// A plumb line parts the fields, its own mark in place of a logotype.
+	field := func(x float64) {
+		c.line(svgPoint{x, s.y0}, svgPoint{x, s.y1 - 9}, svgStroke(inkThin, 0.5, ""))
+		c.put(`<path d="%s" fill="%s"/>`, svgPath(true, svgPoint{x - 2, s.y1 - 9}, svgPoint{x + 2, s.y1 - 9}, svgPoint{x, s.y1 - 2}), inkThin)
+	}
+	p := d.r.Job.Project
+	left, mid, right := s.x0+8, s.x0+0.37*s.width(), s.x0+0.72*s.width()
+	field(mid)
+	field(right)
+	row := func(x, w, y, size float64, bold bool, fill, text string) {
+		c.text(svgText{at: svgPoint{x, s.y0 + y}, text: svgClip(text, size, w-14, bold), size: size, bold: bold, fill: fill})
+	}
+	w := mid - left
+	row(left, w, 15, sizeJob, true, inkText, p.Name.Value)
+	row(left, w, 26, sizeText, false, inkText, p.Address.Value)
+	row(left, w, 36, sizeText, false, inkSoft, joinKnown(", ", labelled("authority", p.Authority.Value), labelled("permit", p.Permit.Value)))
+	row(left, w, 46, sizeText, false, inkSoft, joinKnown(", ", labelled("drawn by", p.Designer.Value), labelled("built by", p.Contractor.Value)))
+	x := mid + 8
+	row(x, right-mid, 15, sizeJob, true, inkText, d.title)
+	row(x, right-mid, 26, sizeText, false, inkText, d.note)
+	if d.bar != nil && sheet == 0 {
+		d.bar(svgPoint{x, s.y0 + 35}, c)
+	}
+	x = right + 8
+	w = s.x1 - right
+	row(x, w, 15, sizeText, true, inkText, fmt.Sprintf("sheet %d of %d", sheet+1, d.sheets))
+	row(x, w, 25, sizeText, false, inkSoft, joinKnown(", ", labelled("revision", p.Revision.Value), p.Date.Value))
+	for i, l := range svgWrap(Notice, sizeText, w-14, false) {
+		row(x, w, 36+lineHeight*float64(i), sizeText, false, inkSoft, l)
+	}
+}
+
+// labelled is a value behind its name, "" where there is none.
+func labelled(name, value string) string {
+	if value == "" {
+		return ""
+	}
+	return name + " " + value
+}
+
+func joinKnown(sep string, parts ...string) string {
+	var out []string
+	for _, p := range parts {
+		if p != "" {
+			out = append(out, p)
+		}
+	}
+	return strings.Join(out, sep)
+}
+
+// svgEntry is a paragraph of the column beside a drawing or of a list. It is
+// laid out for a width and knows then how high it is.
+type svgEntry func(width float64) (height float64, draw func(c *svgCanvas, at svgPoint))
+
+// svgHeading is the heading of a part of the column.
+func svgHeading(text string) svgEntry {
+	return func(width float64) (float64, func(*svgCanvas, svgPoint)) {
+		return 17, func(c *svgCanvas, at svgPoint) {
+			c.text(svgText{at: at.plus(0, 11), text: text, size: sizeHead, bold: true})
+		}
+	}
+}
+
+// svgParagraph is wrapped text beside a small picture of a width, which may be
+// none.
+func svgParagraph(text string, pictureWidth float64, picture func(c *svgCanvas, at svgPoint)) svgEntry {
+	return func(width float64) (float64, func(*svgCanvas, svgPoint)) {
+		lines := svgWrap(text, sizeText, width-pictureWidth, false)
+		return lineHeight*float64(max(1, len(lines))) + 2.5, func(c *svgCanvas, at svgPoint) {
+			if picture != nil {
+				picture(c, at.plus(0, lineHeight/2))
+			}
+			for i, l := range lines {
+				c.text(svgText{at: at.plus(pictureWidth, lineHeight*float64(i)+6.8), text: l, size: sizeText})
+			}
+		}
+	}
+}
+
+// flow fills the column beside the drawing; what has no room goes on to
+// further sheets, in columns. Nothing is left out.
+func (d *svgDrawing) flow(side, further []svgEntry) {
+	d.sheets = 1
+	const inset = 8.0
+	box := d.sheet.side()
+	d.body.line(svgPoint{box.x0, box.y0}, svgPoint{box.x0, box.y1}, svgStroke(inkThin, 0.6, ""))
+	y, width := box.y0+4, box.width()-2*inset
+	for len(side) > 0 {
+		h, draw := side[0](width)
+		if y+h > box.y1-4 {
+			break
+		}
+		draw(&d.body, svgPoint{box.x0 + inset, y})
+		y, side = y+h, side[1:]
+	}
+	rest := append(side[:len(side):len(side)], further...)
+	if len(rest) == 0 {
+		return
+	}
+	const columns = 3
+	page := svgBox{sheetMargin, sheetMargin, d.sheet.width - sheetMargin, d.sheet.height - sheetMargin - titleHeight}
+	pitch := page.width() / columns
+	width = pitch - 2*inset
+	column, y := columns, 0.0
+	for _, e := range rest {
+		h, draw := e(width)
+		bottom := d.sheet.height*float64(d.sheets-1) + page.y1 - 4
+		if column == columns || y+h > bottom {
+			if column++; column >= columns {
+				column = 0
+				d.sheets++
+			}
+			y = d.sheet.height*float64(d.sheets-1) + page.y0 + 4
+		}
+		draw(&d.body, svgPoint{page.x0 + float64(column)*pitch + inset, y})
+		y += h
+	}
+}
