@@ -101,7 +101,7 @@ func (c comment) Status() string {
 
 // tally is a row of the counts.
 type tally struct {
-	Name                                                         string
+	Name                                                        string
 	NotMet, Undetermined, Met, NotApplicable, Excused, Together int
 }
 
@@ -425,11 +425,11 @@ func (m *markdown) table(titles ...string) {
 	for i, t := range titles {
 		name, right := strings.CutPrefix(t, ">")
 		titles[i] = name
-		rule += "| --- "
+		rule += "| ---"
 		if right {
-			rule += "---: "
-			rule = strings.Replace(rule, "--- ---:", "---:", 1)
+			rule += ":"
 		}
+		rule += " "
 	}
 	m.row(titles...)
 	m.line(rule, "|")

@@ -8,7 +8,10 @@ import (
 	"io"
 	"net/url"
 	"path/filepath"
+	"slices"
 	"strings"
+	"unicode"
+	"unicode/utf8"
 
 	"plumbrule/internal/codebook"
 	"plumbrule/internal/review"
@@ -20,7 +23,9 @@ import (
 // level of its severity, undetermined is "open" (3.27.9: not enough
 // information to decide), met is "pass" and not applicable "notApplicable";
 // only "fail" has a level other than "none" (3.27.10). Columns are UTF-16 code
-// units, and files are named relative to the folder the command ran in.
+// units, and files are named relative to the folder the command ran in. An
+// accepted deviation stands in the job file itself, so its suppression is "in
+// source" (3.35.2).
 
 const (
 	sarifVersion = "2.1.0"
@@ -81,9 +86,10 @@ type sarifInvocation struct {
 }
 
 type sarifNotification struct {
-	Level   string        `json:"level"`
-	Message sarifMessage  `json:"message"`
-	Rule    *sarifRuleRef `json:"associatedRule,omitempty"`
+	Level     string          `json:"level"`
+	Message   sarifMessage    `json:"message"`
+	Locations []sarifLocation `json:"locations,omitempty"`
+	Rule      *sarifRuleRef   `json:"associatedRule,omitempty"`
 }
 
 type sarifRuleRef struct {
@@ -97,6 +103,7 @@ type sarifArtifact struct {
 
 type sarifFile struct {
 	Location sarifURI          `json:"location"`
+	Roles    []string          `json:"roles"`
 	Hashes   map[string]string `json:"hashes"`
 }
 
@@ -140,7 +147,11 @@ type sarifRegion struct {
 	StartColumn int           `json:"startColumn"`
 	EndLine     int           `json:"endLine"`
 	EndColumn   int           `json:"endColumn"`
-	Snippet     *sarifMessage `json:"snippet,omitempty"`
+	Snippet     *sarifContent `json:"snippet,omitempty"`
+}
+
+type sarifContent struct {
+	Text string `json:"text"`
 }
 
 type sarifLogical struct {
@@ -193,7 +204,7 @@ func newSarifRun(r *review.Review, version string) sarifRun {
 	for i, f := range r.Job.Files {
 		s.files[f] = i
 		sum := sha256.Sum256(f.Text)
-		run.Artifacts = append(run.Artifacts, sarifFile{Location: s.uri(f.Name), Hashes: map[string]string{"sha-256": hex.EncodeToString(sum[:])}})
+		run.Artifacts = append(run.Artifacts, sarifFile{Location: s.uri(f.Name), Roles: []string{"analysisTarget"}, Hashes: map[string]string{"sha-256": hex.EncodeToString(sum[:])}})
 	}
 	invocation := sarifInvocation{Successful: true, Notifications: []sarifNotification{}}
 	for i := range r.Outcomes {
@@ -203,16 +214,28 @@ func newSarifRun(r *review.Review, version string) sarifRun {
 			first, _, _ := strings.Cut(o.Defect, "\n")
 			invocation.Successful = false
 			invocation.Notifications = append(invocation.Notifications, sarifNotification{Level: "error",
-				Message: sarifMessage{Text: fmt.Sprintf("The check failed for %s: %s", o.Subject, first)},
+				Message: message(fmt.Sprintf("The check failed for %s: %s", o.Subject, first)),
 				Rule:    &sarifRuleRef{o.Check.ID, s.rules[o.Check]}})
 		}
 	}
 	for _, d := range r.Unused {
-		invocation.Notifications = append(invocation.Notifications, sarifNotification{Level: "warning",
-			Message: sarifMessage{Text: fmt.Sprintf("The accepted deviation from %s excuses nothing in this job.", d.Check.Value)}})
+		notification := sarifNotification{Level: "warning",
+			Message: message(fmt.Sprintf("The accepted deviation from %s excuses nothing in this job.", d.Check.Value))}
+		if i, known := checkIndex(r.Book, d.Check.Value); known {
+			notification.Rule = &sarifRuleRef{d.Check.Value, i}
+		}
+		if d.Check.At.Known() {
+			notification.Locations = []sarifLocation{s.location(d.Check.At)}
+		}
+		invocation.Notifications = append(invocation.Notifications, notification)
 	}
 	run.Invocations = []sarifInvocation{invocation}
 	return run
+}
+
+func checkIndex(b *codebook.Codebook, id string) (int, bool) {
+	i := slices.IndexFunc(b.Checks, func(c *codebook.Check) bool { return c.ID == id })
+	return i, i >= 0
 }
 
 func newSarifRule(c *codebook.Check) sarifRule {
@@ -224,9 +247,10 @@ func newSarifRule(c *codebook.Check) sarifRule {
 		}
 		help = append(help, strings.TrimSpace(line+" "+cite.Section))
 	}
-	text := sentence(c.Because) + " Source: " + strings.Join(help, "; ") + "."
-	rule := sarifRule{ID: c.ID, Short: sarifMessage{Text: sentence(c.Title)}, Full: sarifMessage{Text: sentence(c.Because)},
-		Help:    sarifMessage{Text: text, Markdown: markdownText(sentence(c.Because)) + "\n\n- " + strings.Join(each(help, markdownText), "\n- ")},
+	text := message(c.Because)
+	text.Text += escaped(" Source: " + strings.Join(help, "; ") + ".")
+	text.Markdown = escaped(markdownText(sentence(c.Because)) + "\n\n- " + strings.Join(each(help, markdownText), "\n- "))
+	rule := sarifRule{ID: c.ID, Short: message(c.Title), Full: message(c.Because), Help: text,
 		Default: sarifDefault{sarifLevels[c.Severity]},
 		Properties: map[string]any{"discipline": c.Discipline, "severity": string(c.Severity), "each": c.Each.Name,
 			"tags": []string{c.Discipline, string(c.Severity)}}}
@@ -245,17 +269,17 @@ func (s *sarifWriter) result(o *review.Outcome) sarifResult {
 	out := sarifResult{RuleID: o.Check.ID, RuleIndex: s.rules[o.Check], Kind: sarifKinds[o.Result], Level: "none",
 		Fingerprints: map[string]string{"checkAndSubject/v1": fingerprint(o)},
 		Properties:   map[string]any{"outcome": string(o.Result), "severity": string(o.Check.Severity), "subject": o.Subject}}
-	message := ""
+	said := ""
 	switch o.Result {
 	case review.NotMet:
 		out.Level = sarifLevels[o.Check.Severity]
-		message = o.Check.Title + ": " + o.Finding + ". What would pass: " + o.Remedy
+		said = o.Check.Title + ": " + strings.TrimSuffix(o.Finding, ".") + ". What would pass: " + o.Remedy
 	case review.Met:
-		message = o.Check.Title + ": met"
+		said = o.Check.Title + ": met"
 	default:
-		message = o.Check.Title + ": " + o.Reason
+		said = o.Check.Title + ": " + firstLine(o.Reason)
 	}
-	out.Message = sarifMessage{Text: sentence(o.Subject + ": " + message)}
+	out.Message = message(o.Subject + ": " + said)
 	if o.Utilisation != nil {
 		out.Properties["utilisation"] = *o.Utilisation
 	}
@@ -267,7 +291,7 @@ func (s *sarifWriter) result(o *review.Outcome) sarifResult {
 	}
 	if o.At.Known() {
 		at := s.location(o.At)
-		at.Logical = []sarifLogical{{Name: o.Subject, FullName: o.Key, Kind: "member"}}
+		at.Logical = []sarifLogical{{Name: o.Subject, FullName: o.Key, Kind: "object"}}
 		out.Locations = []sarifLocation{at}
 	}
 	if o.Result == review.NotMet || o.Result == review.Undetermined {
@@ -284,7 +308,7 @@ func (s *sarifWriter) result(o *review.Outcome) sarifResult {
 			why += " on " + o.Excused.Date
 		}
 		at := s.location(o.Excused.At)
-		out.Suppressions = []sarifSuppression{{Kind: "external", Status: "accepted", Justification: sentence(why), Location: &at}}
+		out.Suppressions = []sarifSuppression{{Kind: "inSource", Status: "accepted", Justification: sentence(why), Location: &at}}
 	}
 	return out
 }
@@ -312,7 +336,7 @@ func (s *sarifWriter) location(at source.Span) sarifLocation {
 	}
 	l.Physical.Region = &sarifRegion{StartLine: from.Line, StartColumn: from.UTF16, EndLine: to.Line, EndColumn: to.UTF16}
 	if text := at.Text(); text != "" {
-		l.Physical.Region.Snippet = &sarifMessage{Text: text}
+		l.Physical.Region.Snippet = &sarifContent{text}
 	}
 	return l
 }
@@ -322,9 +346,18 @@ func (s *sarifWriter) location(at source.Span) sarifLocation {
 func (s *sarifWriter) uri(name string) sarifURI {
 	slashed := filepath.ToSlash(name)
 	if filepath.IsAbs(name) {
-		return sarifURI{URI: (&url.URL{Scheme: "file", Path: slashed}).String()}
+		return sarifURI{URI: (&url.URL{Scheme: "file", Path: "/" + strings.TrimPrefix(slashed, "/")}).String()}
 	}
-	return sarifURI{URI: (&url.URL{Path: slashed}).EscapedPath(), BaseID: sarifBase}
+	return sarifURI{URI: (&url.URL{Path: slashed}).String(), BaseID: sarifBase}
+}
+
+// message is a text of ours or of the job as a plain text message.
+func message(text string) sarifMessage { return sarifMessage{Text: escaped(sentence(text))} }
+
+// escaped keeps a text from being read as a placeholder (3.11.5) or as a link
+// into the log (3.11.6).
+func escaped(text string) string {
+	return strings.NewReplacer("{", "{{", "}", "}}", "](", "] (").Replace(text)
 }
 
 // sentence ends a text with a full stop and begins it with a capital, as the
@@ -334,7 +367,8 @@ func sentence(text string) string {
 	if text == "" {
 		return text
 	}
-	text = strings.ToUpper(text[:1]) + text[1:]
+	first, width := utf8.DecodeRuneInString(text)
+	text = string(unicode.ToUpper(first)) + text[width:]
 	if !strings.ContainsAny(text[len(text)-1:], ".!?") {
 		text += "."
 	}

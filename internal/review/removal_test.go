@@ -3,6 +3,7 @@ package review
 import (
 	"path/filepath"
 	"reflect"
+	"slices"
 	"strings"
 	"testing"
 
@@ -40,10 +41,13 @@ func givenKeys(j *job.Job) []string {
 	return keys
 }
 
-// meansNotThere are keys that a job leaves out to say that the thing is not
-// there, as the model's doc of each says; without one, a check that looks at
-// the thing has nothing to look at.
-var meansNotThere = map[string]bool{}
+// meansNotThere names, for a check, the keys that a job leaves out to say that
+// the thing the check looks at is not there.
+var meansNotThere = map[string][]string{
+	// The check asks which of two adopted rule sets a dwelling follows; with one
+	// adopted there is nothing to choose.
+	"fire/rule-set-of-dwelling": {"adoption.ifc", "adoption.irc"},
+}
 
 // Taking any value out of a demo job never turns an outcome to met, and never
 // makes a check lose sight of what it looked at: what is missing is asked for.
@@ -74,7 +78,10 @@ func TestRemovingAValueNeverPasses(t *testing.T) {
 				t.Fatalf("only %d keys found", len(keys))
 			}
 			tried := 0
-			for _, key := range keys {
+			for i, key := range keys {
+				if i%keyStep != 0 {
+					continue
+				}
 				altered, err := tree.With(job.Edits{Unset: []string{key}})
 				if err != nil {
 					t.Fatalf("%s: %v", key, err)
@@ -91,16 +98,13 @@ func TestRemovingAValueNeverPasses(t *testing.T) {
 						t.Errorf("without %s, %s turns from %s into met", key, pair, was)
 					}
 				}
-				if what := key[strings.LastIndex(key, ".")+1:]; meansNotThere[what] {
-					continue
-				}
 				for id := range looked(before) {
-					if !looked(after)[id] {
+					if !looked(after)[id] && !slices.Contains(meansNotThere[id], key) {
 						t.Errorf("without %s, %s has nothing left to look at", key, id)
 					}
 				}
 			}
-			if tried < len(keys)/2 {
+			if tried < len(keys)/keyStep/2 {
 				t.Errorf("only %d of %d keys could be tried", tried, len(keys))
 			}
 		})

@@ -1,6 +1,10 @@
 package terms
 
-import "plumbrule/internal/job"
+import (
+	"reflect"
+
+	"plumbrule/internal/job"
+)
 
 // defineDocuments adds what the papers of a submittal are held against: which
 // equipment is used, and totals over all arrays.
@@ -23,8 +27,13 @@ func defineDocuments() {
 		return false
 	})
 	derive("stated", "given", flag, "whether any value is quoted from a letter or calculation", "the job", "", func(c *Call, s *job.Stated) any {
-		_, ok := c.m.Job.Sections["stated"]
-		return ok
+		fields := reflect.ValueOf(*s)
+		for i := range fields.NumField() {
+			if known := fields.Field(i).FieldByName("Known"); known.IsValid() && known.Bool() {
+				return true
+			}
+		}
+		return false
 	})
 }
 

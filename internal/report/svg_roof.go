@@ -1,0 +1,635 @@
+package report
+
+import (
+	"fmt"
+	"io"
+	"math"
+	"slices"
+	"strings"
+
+	"plumbrule/internal/quantity"
+	"plumbrule/internal/review"
+	"plumbrule/internal/terms"
+)
+
+// RoofPlanSVG draws the roof of a job in plan view, to scale, with what the
+// checks found marked where it stands. The same review gives the same bytes.
+//
+// A finding on the roof has the mark "mark-N", which leads to "finding-N" by
+// the numbers of FindingNumber; unless the drawing is embedded it carries the
+// list of its findings on further sheets, which lead back.
+func RoofPlanSVG(w io.Writer, r *review.Review, o SVGOptions) error {
+	p := &roofPlan{svgDrawing: newSVGDrawing(r, "roof", "Roof plan"), d: r.Model.Drawing()}
+	p.fit()
+	p.placer = newSVGPlacer(p.sheet.field())
+	p.demands()
+	p.lines()
+	p.dimensions()
+	p.gates()
+	p.markings()
+	p.names()
+	p.body.Write(p.top.Bytes())
+	var list []svgEntry
+	if !o.Embedded && len(p.groups) > 0 {
+		list = append(list, svgHeading("List of findings"))
+		for i, g := range p.groups {
+			list = append(list, g.listed(p.places[i]))
+		}
+	}
+	p.flow(p.column(), list)
+	_, err := w.Write(p.write(o.Embedded, roofDefs))
+	return err
+}
+
+// roofDefs are the hatches: light slanted lines for the zones along edges,
+// crossed ones for corners, dense lines the other way for what is to be kept
+// clear.
+var roofDefs = hatch("roof-zone2", 7, 45, inkBrass, 0.45, false) +
+	hatch("roof-zone3", 6, 45, inkBrass, 0.45, true) +
+	hatch("roof-clear", 3.6, -45, inkBrick, 0.5, false)
+
+func hatch(id string, pitch, turn float64, colour string, width float64, crossed bool) string {
+	n := svgNumber
+	d := "M0 0V" + n(pitch)
+	if crossed {
+		d += "M0 0H" + n(pitch)
+	}
+	return fmt.Sprintf(`<pattern id="%s" width="%s" height="%s" patternUnits="userSpaceOnUse" patternTransform="rotate(%s)"><path d="%s" stroke="%s" stroke-width="%s"/></pattern>`,
+		id, n(pitch), n(pitch), n(turn), d, colour, n(2*width)) + "\n"
+}
+
+// roofPlan is a roof plan in the making.
+type roofPlan struct {
+	*svgDrawing
+	d      *terms.Drawing
+	scale  float64  // points for a metre
+	origin svgPoint // of the upper left corner of the bounds
+	placer *svgPlacer
+	top    svgCanvas // texts and flags, above all lines
+
+	strips []clearStrip
+	ways   map[string]wayDemand // by plane
+
+	groups []*svgFindings
+	places []string
+	shown  map[string]bool // what the legend explains
+	notes  []string        // what the sheet leaves out and why
+}
+
+// clearStrip is a strip of a plane that a check wants clear.
+type clearStrip struct {
+	outline []terms.Spot
+	depth   float64
+	along   string
+}
+
+// wayDemand is the width that a check asks of the way up a plane.
+type wayDemand struct {
+	width   float64
+	blocked bool
+}
+
+// scaleStep is a usual scale of drawings.
+type scaleStep struct {
+	ratio float64
+	name  string
+}
+
+var (
+	usScales = []scaleStep{{12, "1 in = 1 ft"}, {24, "1/2 in = 1 ft"}, {48, "1/4 in = 1 ft"}, {64, "3/16 in = 1 ft"}, {96, "1/8 in = 1 ft"},
+		{128, "3/32 in = 1 ft"}, {192, "1/16 in = 1 ft"}, {240, "1 in = 20 ft"}, {360, "1 in = 30 ft"}, {480, "1 in = 40 ft"}, {600, "1 in = 50 ft"}, {720, "1 in = 60 ft"},
+		{1200, "1 in = 100 ft"}, {2400, "1 in = 200 ft"}, {6000, "1 in = 500 ft"}, {12000, "1 in = 1000 ft"}}
+	siScales = []scaleStep{{10, ""}, {20, ""}, {50, ""}, {100, ""}, {200, ""}, {250, ""}, {500, ""}, {1000, ""}, {2000, ""}, {5000, ""}, {10000, ""}}
+)
+
+const pointsPerMetre = 72 / quantity.Inch
+
+// fit chooses the largest usual scale at which the roof, its dimensions and
+// some flags have room.
+func (p *roofPlan) fit() {
+	p.shown = map[string]bool{}
+	field := p.sheet.field()
+	const gutter = 40.0
+	w, h := p.d.High.X-p.d.Low.X, p.d.High.Y-p.d.Low.Y
+	scales := usScales
+	if p.r.System == quantity.SI {
+		scales = siScales
+	}
+	step := scales[len(scales)-1]
+	for _, s := range scales {
+		if k := pointsPerMetre / s.ratio; w*k <= field.width()-2*gutter && h*k <= field.height()-2*gutter {
+			step = s
+			break
+		}
+	}
+	for w*pointsPerMetre/step.ratio > field.width()-2*gutter || h*pointsPerMetre/step.ratio > field.height()-2*gutter {
+		step = scaleStep{ratio: 2 * step.ratio}
+	}
+	p.scale = pointsPerMetre / step.ratio
+	c := field.centre()
+	p.origin = svgPoint{c.x - w*p.scale/2, c.y - h*p.scale/2}
+	ratio := "1:" + svgNumber(step.ratio)
+	if step.name != "" {
+		ratio = step.name + " (" + ratio + ")"
+	}
+	if len(p.d.Planes) == 0 {
+		p.note = "no roof to draw"
+		p.extra = append(p.extra, "The roof cannot be drawn.")
+		return
+	}
+	p.note = "in plan view, scale " + ratio + " on " + map[quantity.System]string{quantity.US: "letter paper", quantity.SI: "A4 paper"}[p.r.System]
+	p.bar = p.scaleBar
+	p.extra = append(p.extra, p.note+", north up.")
+	for _, a := range p.d.Arrays {
+		p.extra = append(p.extra, fmt.Sprintf("Array %s on plane %s: %s.", a.Name, a.Plane, plural(len(a.Modules), "module", "modules")))
+	}
+}
+
+// at is where a point of the plan lies on the sheet.
+func (p *roofPlan) at(s terms.Spot) svgPoint {
+	return svgPoint{p.origin.x + (s.X-p.d.Low.X)*p.scale, p.origin.y + (p.d.High.Y-s.Y)*p.scale}
+}
+
+func (p *roofPlan) all(list []terms.Spot) []svgPoint {
+	out := make([]svgPoint, len(list))
+	for i, s := range list {
+		out[i] = p.at(s)
+	}
+	return out
+}
+
+func (p *roofPlan) length(metres float64) string {
+	return quantity.Of(metres, quantity.Length).Format(p.r.System)
+}
+
+// stripMeasures are the measures whose limit is a clear strip along edges.
+var stripMeasures = map[string][]string{
+	"array.clearance_to_ridge":     {"ridge"},
+	"array.clearance_to_roof_edge": {"eave", "high eave", "rake", "step", "wall"},
+}
+
+// demands reads from the review which strips and ways the checks ask for.
+func (p *roofPlan) demands() {
+	p.ways = map[string]wayDemand{}
+	type edge struct{ plane, kind string }
+	depths := map[edge]float64{}
+	for i := range p.r.Outcomes {
+		o := &p.r.Outcomes[i]
+		kinds, strip := stripMeasures[o.Check.Measure]
+		way := strings.HasPrefix(o.Check.Measure, "plane.widest_path")
+		if !strip && !way || o.Result == review.NotApplicable {
+			continue
+		}
+		if o.Limit == nil || !o.Limit.IsNum {
+			p.notes = append(p.notes, fmt.Sprintf("What has to be kept clear for %s (%s): %s.", o.Subject, o.Check.Title, strings.TrimSuffix(o.Reason, ".")))
+			continue
+		}
+		if way {
+			name := strings.TrimPrefix(o.Key, "plane.")
+			d := p.ways[name]
+			p.ways[name] = wayDemand{math.Max(d.width, o.Limit.Value), d.blocked || o.Result == review.NotMet}
+			continue
+		}
+		for _, a := range p.d.Arrays {
+			if o.Key == "array."+a.Name {
+				for _, kind := range kinds {
+					e := edge{a.Plane, kind}
+					depths[e] = math.Max(depths[e], o.Limit.Value)
+				}
+			}
+		}
+	}
+	for i := range p.d.Planes {
+		plane := &p.d.Planes[i]
+		for _, kind := range []string{"ridge", "eave", "high eave", "rake", "step", "wall"} {
+			depth := depths[edge{plane.Name, kind}]
+			for _, outline := range plane.Strip(kind, depth) {
+				p.strips = append(p.strips, clearStrip{outline, depth, kind})
+			}
+		}
+	}
+}
+
+// edgeStyle is the line of a kind of edge: heavy where the roof ends, long
+// dashes with a point for the ridge, dashes for hips, dots for valleys.
+var edgeStyles = []struct {
+	kind, style string
+}{
+	{"eave", svgStroke(inkLine, 1.7, "")},
+	{"high eave", svgStroke(inkLine, 1.7, "14 2.5")},
+	{"rake", svgStroke(inkLine, 1, "")},
+	{"ridge", svgStroke(inkLine, 1.3, "12 2.5 1.5 2.5")},
+	{"hip", svgStroke(inkLine, 1.1, "7 2.5")},
+	{"valley", svgStroke(inkLine, 1.3, "1.5 2.5")},
+	{"break", svgStroke(inkLine, 0.8, "3 2")},
+	{"step", svgStroke(inkLine, 1.1, "10 2 3 2 3 2")},
+	{"wall", svgStroke(inkLine, 2.6, "")},
+}
+
+// lines draws everything that is not text, from below to above, and tells the
+// placer where it lies.
+func (p *roofPlan) lines() {
+	p.zones()
+	for i := range p.d.Planes {
+		p.way(&p.d.Planes[i])
+	}
+	for i := range p.d.Arrays {
+		p.modules(&p.d.Arrays[i])
+	}
+	for _, s := range p.strips {
+		p.shown["strip"] = true
+		p.body.put(`<path d="%s" fill="url(#roof-clear)" stroke="%s" stroke-width="0.5"><title>%s</title></path>`,
+			svgPath(true, p.all(s.outline)...), inkBrick, svgEscape("to be kept clear: "+p.length(s.depth)+" along the "+s.along))
+	}
+	for i := range p.d.Planes {
+		p.members(&p.d.Planes[i])
+	}
+	p.edges()
+	for i := range p.d.Obstructions {
+		p.obstruction(&p.d.Obstructions[i])
+	}
+	for i := range p.d.Arrays {
+		p.bonds(&p.d.Arrays[i])
+		p.feet(&p.d.Arrays[i])
+	}
+}
+
+func (p *roofPlan) zones() {
+	for _, plane := range p.d.Planes {
+		type border [2]svgPoint
+		sides := map[border]map[string]int{}
+		var order []border
+		for _, z := range plane.Zones {
+			points := p.all(z.Outline)
+			if id := zoneHatch(z.Name); id != "" {
+				p.body.put(`<path d="%s" fill="url(#%s)"/>`, svgPath(true, points...), id)
+				p.shown[id] = true
+			}
+			p.shown["zone"] = true
+			for i, a := range points {
+				k := border{rounded(a), rounded(points[(i+1)%len(points)])}
+				if k[1].x < k[0].x || k[1].x == k[0].x && k[1].y < k[0].y {
+					k[0], k[1] = k[1], k[0]
+				}
+				if sides[k] == nil {
+					sides[k] = map[string]int{}
+					order = append(order, k)
+				}
+				sides[k][z.Name]++
+			}
+		}
+		// A line is drawn where two zones meet, not between parts of one.
+		var d strings.Builder
+		for _, k := range order {
+			if len(sides[k]) > 1 {
+				d.WriteString(svgPath(false, k[0], k[1]))
+			}
+		}
+		if d.Len() > 0 {
+			p.body.put(`<path d="%s" %s/>`, d.String(), svgStroke(inkBrass, 0.6, "1 1.6"))
+		}
+	}
+}
+
+// zoneHatch is the hatch of a wind zone by the figure that its name begins
+// with; the field of a roof has none.
+func zoneHatch(zone string) string {
+	switch {
+	case strings.HasPrefix(zone, "2"):
+		return "roof-zone2"
+	case strings.HasPrefix(zone, "3"):
+		return "roof-zone3"
+	}
+	return ""
+}
+
+func rounded(a svgPoint) svgPoint {
+	return svgPoint{math.Round(a.x*50) / 50, math.Round(a.y*50) / 50}
+}
+
+// way draws the clear way up a plane: its band as wide as asked for or as it
+// is, and its centre line. The band is drawn on the slope and laid into the
+// plan, so that it narrows as the slope does.
+func (p *roofPlan) way(plane *terms.DrawnPlane) {
+	if plane.Path == nil || len(plane.Path.Centre) < 2 {
+		return
+	}
+	p.shown["way"] = true
+	width := plane.Path.Clear
+	if d := p.ways[plane.Name]; d.width > 0 {
+		width = math.Min(width, d.width)
+	}
+	sin, cos := math.Sincos(plane.Downslope * math.Pi / 180)
+	fall := math.Cos(plane.Slope * math.Pi / 180)
+	// Down the slope the sheet is shorter by the cosine of the slope.
+	dx, dy := sin, -cos
+	a, b, d := 1+(fall-1)*dx*dx, (fall-1)*dx*dy, 1+(fall-1)*dy*dy
+	e := a*d - b*b
+	points, laid := p.all(plane.Path.Centre), make([]svgPoint, len(plane.Path.Centre))
+	zero := points[0]
+	for i, q := range points {
+		x, y := q.x-zero.x, q.y-zero.y
+		laid[i] = svgPoint{(d*x - b*y) / e, (a*y - b*x) / e}
+	}
+	n := svgNumber
+	m := func(v float64) string { return fmt.Sprintf("%.5f", v) }
+	p.body.put(`<path d="%s" transform="matrix(%s %s %s %s %s %s)" fill="none" stroke="%s" stroke-opacity="0.22" stroke-width="%s" stroke-linejoin="round"><title>%s</title></path>`,
+		svgPath(false, laid...), m(a), m(b), m(b), m(d), n(zero.x), n(zero.y), inkGreen, n(width*p.scale), svgEscape("way up plane "+plane.Name+", drawn "+p.length(width)+" wide; the widest is "+p.length(plane.Path.Widest)))
+	p.body.put(`<path d="%s" %s/>`, svgPath(false, points...), svgStroke(inkGreen, 0.9, "9 2 2 2"))
+	for i := 1; i < len(points); i++ {
+		p.placer.stroke(points[i-1], points[i], 0.7)
+	}
+}
+
+func (p *roofPlan) modules(a *terms.DrawnArray) {
+	if len(a.Modules) == 0 {
+		return
+	}
+	p.shown["module"] = true
+	var d strings.Builder
+	for i := range a.Modules {
+		points := p.all(a.Modules[i].Corners[:])
+		d.WriteString(svgPath(true, points...))
+		for j, q := range points {
+			p.placer.stroke(q, points[(j+1)%4], 0.4)
+		}
+		p.placer.blot(svgPoint{(points[0].x + points[2].x) / 2, (points[0].y + points[2].y) / 2}, 1)
+	}
+	p.body.put(`<path d="%s" fill="%s" stroke="%s" stroke-width="%s"><title>%s</title></path>`, d.String(), inkGlass, inkFrame, svgNumber(math.Min(0.7, p.scale*0.04)),
+		svgEscape("array "+a.Name+", "+plural(len(a.Modules), "module", "modules")))
+}
+
+// leastPitch is the distance on the sheet, in points, under which parallel
+// lines would run together.
+const leastPitch = 2.0
+
+func (p *roofPlan) members(plane *terms.DrawnPlane) {
+	draw := func(list []terms.Stroke, what, style string) {
+		if len(list) == 0 {
+			return
+		}
+		if pitch := p.pitch(list); pitch < leastPitch {
+			p.notes = append(p.notes, fmt.Sprintf("The %s of plane %s stand too close to be drawn at this scale.", what, plane.Name))
+			return
+		}
+		var d strings.Builder
+		for _, l := range list {
+			a, b := p.at(l.From), p.at(l.To)
+			d.WriteString(svgPath(false, a, b))
+			p.placer.stroke(a, b, 0.05)
+		}
+		p.shown[what] = true
+		p.body.put(`<path d="%s" %s/>`, d.String(), style)
+	}
+	draw(plane.Ribs, "rib crests", svgStroke(inkThin, 0.25, ""))
+	draw(plane.Framing, "framing members", svgStroke(inkTimber, 0.45, "5 2.2"))
+}
+
+// pitch is the smallest distance on the sheet between lines next to each
+// other.
+func (p *roofPlan) pitch(list []terms.Stroke) float64 {
+	least := math.Inf(1)
+	for i := 1; i < len(list); i++ {
+		a, b, c := p.at(list[i-1].From), p.at(list[i-1].To), p.at(list[i].From)
+		l := math.Hypot(b.x-a.x, b.y-a.y)
+		away := math.Abs((b.x-a.x)*(c.y-a.y)-(b.y-a.y)*(c.x-a.x)) / l
+		if away > 1e-6 { // two parts of one line lie on it
+			least = math.Min(least, away)
+		}
+	}
+	return least
+}
+
+func (p *roofPlan) edges() {
+	type ends [2]svgPoint
+	drawn := map[ends]bool{}
+	for _, s := range edgeStyles {
+		for _, plane := range p.d.Planes {
+			for _, e := range plane.Edges {
+				a, b := p.at(e.From), p.at(e.To)
+				k, back := ends{rounded(a), rounded(b)}, ends{rounded(b), rounded(a)}
+				if e.Kind != s.kind || drawn[k] || drawn[back] {
+					continue // an edge between two planes is drawn once
+				}
+				drawn[k] = true
+				p.shown["edge "+e.Kind] = true
+				p.body.line(a, b, s.style+` stroke-linecap="square"`)
+				p.placer.stroke(a, b, 0.5)
+			}
+		}
+	}
+}
+
+func (p *roofPlan) obstruction(o *terms.DrawnObstruction) {
+	p.shown["obstruction"] = true
+	points := p.all(o.Outline)
+	dash := ""
+	if o.WalkedOver {
+		dash = "1.5 1.2"
+		p.shown["walked over"] = true
+	}
+	p.body.put(`<path d="%s" fill="%s" stroke="%s" stroke-width="0.9"%s><title>%s</title></path>`, svgPath(true, points...), inkPaper, inkLine, dashed(dash), svgEscape(joinKnown(", ", o.Name, o.Kind)))
+	n := len(points)
+	for k := range 2 { // a cross for an opening or a thing that stands up
+		p.body.line(points[k*n/4], points[k*n/4+n/2], svgStroke(inkLine, 0.4, ""))
+	}
+	for i, q := range points {
+		p.placer.stroke(q, points[(i+1)%n], 1)
+	}
+}
+
+func dashed(dash string) string {
+	if dash == "" {
+		return ""
+	}
+	return ` stroke-dasharray="` + dash + `"`
+}
+
+// feet draws the attachments as dots. One that a finding concerns also gets a
+// ring, by markings.
+func (p *roofPlan) feet(a *terms.DrawnArray) {
+	if len(a.Feet) == 0 {
+		return
+	}
+	p.shown["foot"] = true
+	var d strings.Builder
+	for _, f := range a.Feet {
+		q := p.at(f.At)
+		d.WriteString("M" + svgNumber(q.x) + " " + svgNumber(q.y) + "h0")
+		p.placer.blot(q, 2)
+	}
+	p.body.put(`<path d="%s" fill="none" stroke="%s" stroke-width="%s" stroke-linecap="round"/>`, d.String(), inkText, svgNumber(p.dot()))
+}
+
+// dot is the size of an attachment on the sheet.
+func (p *roofPlan) dot() float64 { return math.Max(0.8, math.Min(2.4, p.scale*0.09)) }
+
+// scaleBar draws the scale bar below the title: ten parts in two colours.
+func (p *roofPlan) scaleBar(at svgPoint, c *svgCanvas) {
+	unit, name := 1.0, "m"
+	if p.r.System == quantity.US {
+		unit, name = quantity.Foot, "ft"
+	}
+	long := 1.0
+	for _, v := range []float64{2, 5, 10, 20, 50, 100, 200, 500, 1000, 2000, 5000, 10000} {
+		if v*unit*p.scale <= 150 {
+			long = v
+		}
+	}
+	w := long * unit * p.scale
+	const parts = 4
+	for i := range parts {
+		b := svgBox{at.x + w*float64(i)/parts, at.y, at.x + w*float64(i+1)/parts, at.y + 4}
+		fill := inkPaper
+		if i%2 == 0 {
+			fill = inkLine
+		}
+		c.rect(b, fmt.Sprintf(`fill="%s" stroke="%s" stroke-width="0.6"`, fill, inkLine))
+	}
+	for i, v := range []float64{0, long / 2, long} {
+		text := svgNumber(v)
+		if i == 2 {
+			text += " " + name
+		}
+		c.text(svgText{at: at.plus(w*float64(i)/2, 12), text: text, size: sizeText, anchor: []string{"start", "middle", "start"}[i]})
+	}
+}
+
+// column is what stands beside the drawing.
+func (p *roofPlan) column() []svgEntry {
+	out := []svgEntry{p.north(), svgHeading("Legend")}
+	out = append(out, p.legend()...)
+	out = append(out, flagLegend(p.groups)...)
+	var notes []string
+	for _, m := range p.d.Missing {
+		notes = append(notes, "Not drawn: "+m+".")
+	}
+	notes = append(notes, p.notes...)
+	if s := elsewhere(p.r, OnRoofPlan, "one-line diagram"); s != "" {
+		notes = append(notes, s)
+	}
+	if len(notes) > 0 {
+		out = append(out, svgHeading("Notes"))
+		for _, n := range notes {
+			out = append(out, svgParagraph(n, 0, nil))
+		}
+	}
+	return append(out, cautionEntries()...)
+}
+
+// north is the north arrow: a plumb line turned up.
+func (p *roofPlan) north() svgEntry {
+	return func(width float64) (float64, func(*svgCanvas, svgPoint)) {
+		return 44, func(c *svgCanvas, at svgPoint) {
+			m := at.plus(width/2, 0)
+			c.put(`<path d="%s" fill="%s"/>`, svgPath(true, m.plus(0, 10), m.plus(4.5, 20), m.plus(0, 18)), inkLine)
+			c.put(`<path d="%s" fill="%s" stroke="%s" stroke-width="0.6"/>`, svgPath(true, m.plus(0, 10), m.plus(-4.5, 20), m.plus(0, 18)), inkPaper, inkLine)
+			c.line(m.plus(0, 18), m.plus(0, 38), svgStroke(inkLine, 0.8, ""))
+			c.line(m.plus(-5, 38), m.plus(5, 38), svgStroke(inkLine, 0.8, ""))
+			c.text(svgText{at: m.plus(0, 8), text: "N", size: sizeHead, anchor: "middle", bold: true})
+		}
+	}
+}
+
+// legend explains what the sheet shows, and nothing else.
+func (p *roofPlan) legend() []svgEntry {
+	var out []svgEntry
+	const w = 28.0
+	add := func(key, text string, picture func(c *svgCanvas, at svgPoint)) {
+		if p.shown[key] {
+			out = append(out, svgParagraph(text, w, picture))
+		}
+	}
+	sample := func(style string) func(*svgCanvas, svgPoint) {
+		return func(c *svgCanvas, at svgPoint) { c.line(at, at.plus(22, 0), style) }
+	}
+	patch := func(style string) func(*svgCanvas, svgPoint) {
+		return func(c *svgCanvas, at svgPoint) { c.rect(svgBox{at.x, at.y - 3.6, at.x + 22, at.y + 3.6}, style) }
+	}
+	for _, s := range edgeStyles {
+		add("edge "+s.kind, s.kind, sample(s.style))
+	}
+	add("framing members", "framing, centre lines", sample(svgStroke(inkTimber, 0.45, "5 2.2")))
+	add("rib crests", "rib crests", sample(svgStroke(inkThin, 0.25, "")))
+	add("module", "module", patch(fmt.Sprintf(`fill="%s" stroke="%s" stroke-width="0.7"`, inkGlass, inkFrame)))
+	add("foot", "attachment", func(c *svgCanvas, at svgPoint) { c.circle(at.plus(11, 0), 1.2, `fill="`+inkText+`"`) })
+	add("ring", "attachment with a finding; dashed: undetermined", func(c *svgCanvas, at svgPoint) {
+		c.circle(at.plus(11, 0), 1.2, `fill="`+inkText+`"`)
+		c.circle(at.plus(11, 0), 3.2, svgStroke(inkBrick, 0.9, ""))
+	})
+	add("obstruction", "obstruction", func(c *svgCanvas, at svgPoint) {
+		b := svgBox{at.x + 7, at.y - 3.5, at.x + 15, at.y + 3.5}
+		c.rect(b, svgStroke(inkLine, 0.9, ""))
+		c.put(`<path d="M%s %sL%s %sM%s %sL%s %s" %s/>`, svgNumber(b.x0), svgNumber(b.y0), svgNumber(b.x1), svgNumber(b.y1), svgNumber(b.x0), svgNumber(b.y1), svgNumber(b.x1), svgNumber(b.y0), svgStroke(inkLine, 0.4, ""))
+	})
+	add("walked over", "obstruction that a crew steps over", func(c *svgCanvas, at svgPoint) {
+		c.rect(svgBox{at.x + 7, at.y - 3.5, at.x + 15, at.y + 3.5}, svgStroke(inkLine, 0.9, "1.5 1.2"))
+	})
+	add("zone", "wind zone, by its name", func(c *svgCanvas, at svgPoint) { zoneTag(c, at.plus(11, 0), "1") })
+	border := ` stroke="` + inkBrass + `" stroke-width="0.5"`
+	add("roof-zone2", "wind zones 2", patch(`fill="url(#roof-zone2)"`+border))
+	add("roof-zone3", "wind zones 3", patch(`fill="url(#roof-zone3)"`+border))
+	add("strip", "strip to be kept clear", patch(`fill="url(#roof-clear)" stroke="`+inkBrick+`" stroke-width="0.5"`))
+	add("way", "widest way up, with its centre line", func(c *svgCanvas, at svgPoint) {
+		c.rect(svgBox{at.x, at.y - 3.6, at.x + 22, at.y + 3.6}, `fill="`+inkGreen+`" fill-opacity="0.22"`)
+		c.line(at, at.plus(22, 0), svgStroke(inkGreen, 0.9, "9 2 2 2"))
+	})
+	add("gate", "its narrowest place", func(c *svgCanvas, at svgPoint) { gateMark(c, at, at.plus(22, 0), false) })
+	add("blocked", "too narrow a place", func(c *svgCanvas, at svgPoint) { gateMark(c, at, at.plus(22, 0), true) })
+	add("group", "modules bonded to one another", sample(svgStroke(inkCopper, 0.9, "6 1.5")))
+	add("loose", "the same, without a lug", sample(svgStroke(inkCopper, 1.2, "1.2 1.4")))
+	add("lug", "equipment grounding lug", func(c *svgCanvas, at svgPoint) { lugMark(c, at.plus(11, 0)) })
+	return out
+}
+
+func zoneTag(c *svgCanvas, at svgPoint, name string) {
+	w := math.Max(11, svgWidth(name, sizeText, false)+6)
+	c.put(`<rect x="%s" y="%s" width="%s" height="11" rx="5.5" fill="%s" stroke="%s" stroke-width="0.7"/>`, svgNumber(at.x-w/2), svgNumber(at.y-5.5), svgNumber(w), inkPaper, inkBrass)
+	c.text(svgText{at: at.plus(0, 2.6), text: name, size: sizeText, anchor: "middle"})
+}
+
+// gateMark draws a gap as a dimension: a line between two ticks, crossed at
+// its ends where it is too narrow.
+func gateMark(c *svgCanvas, a, b svgPoint, blocked bool) {
+	colour, width, reach := inkGreen, 0.8, 3.5
+	if blocked {
+		colour, width = inkBrick, 1.4
+	}
+	l := math.Max(1e-9, math.Hypot(b.x-a.x, b.y-a.y))
+	ux, uy := (b.x-a.x)/l*reach, (b.y-a.y)/l*reach
+	c.line(a, b, svgStroke(colour, width, ""))
+	for _, e := range []svgPoint{a, b} {
+		c.line(e.plus(-uy, ux), e.plus(uy, -ux), svgStroke(colour, width, ""))
+		if blocked {
+			c.line(e.plus(-ux-uy, ux-uy), e.plus(ux+uy, uy-ux), svgStroke(colour, width, ""))
+		}
+	}
+}
+
+// lugMark is an earth symbol: a stem and three bars.
+func lugMark(c *svgCanvas, at svgPoint) {
+	n := svgNumber
+	c.put(`<path d="M%s %sV%sM%s %sh6M%s %sh3.6M%s %sh1.2" %s/>`, n(at.x), n(at.y-4), n(at.y), n(at.x-3), n(at.y), n(at.x-1.8), n(at.y+1.4), n(at.x-0.6), n(at.y+2.8), svgStroke(inkCopper, 1, ""))
+}
+
+// partOf finds the part of the job that a key belongs to, by the longest name
+// that fits.
+func partOf(key, kind string, names []string) (string, bool) {
+	best, found := "", false
+	for _, n := range names {
+		if full := kind + "." + n; key == full || strings.HasPrefix(key, full+".") {
+			if !found || len(n) > len(best) {
+				best, found = n, true
+			}
+		}
+	}
+	return best, found
+}
+
+func namesOf[T any](list []T, name func(*T) string) []string {
+	out := make([]string, len(list))
+	for i := range list {
+		out[i] = name(&list[i])
+	}
+	return slices.Compact(out)
+}

@@ -1,0 +1,467 @@
+package report
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"plumbrule/internal/review"
+	"plumbrule/internal/terms"
+)
+
+// dimensions writes the length of every outer edge beside it: in plan, and on
+// the slope where that is another.
+func (p *roofPlan) dimensions() {
+	const off, reach = 14.0, 17.0
+	for _, plane := range p.d.Planes {
+		for _, e := range plane.Edges {
+			a, b := p.at(e.From), p.at(e.To)
+			l := math.Hypot(b.x-a.x, b.y-a.y)
+			if e.Shared || l == 0 {
+				continue
+			}
+			// The outline runs counter-clockwise as seen from above: outside is to
+			// the right, and down the sheet is the other way round.
+			ux, uy := (b.x-a.x)/l, (b.y-a.y)/l
+			nx, ny := -uy, ux
+			flat := math.Hypot(e.To.X-e.From.X, e.To.Y-e.From.Y)
+			text := p.length(flat)
+			long := text
+			if e.Length > flat*1.005 {
+				long = text + " in plan, " + p.length(e.Length) + " on the slope"
+			}
+			turn := math.Atan2(uy, ux) * 180 / math.Pi
+			if turn > 90 || turn <= -90 {
+				turn += 180
+			}
+			if turn > 180 {
+				turn -= 360
+			}
+			if !p.dimension(a, b, nx, ny, off, reach, turn, long) && (long == text || !p.dimension(a, b, nx, ny, off, reach, turn, text)) {
+				p.notes = append(p.notes, fmt.Sprintf("No room for a dimension: %s of plane %s, %s.", e.Kind, plane.Name, long))
+			} else {
+				p.shown["dimension"] = true
+			}
+		}
+	}
+}
+
+// dimension draws one dimension line with its text; false where the text does
+// not fit between the ends or would lie over another.
+func (p *roofPlan) dimension(a, b svgPoint, nx, ny, off, reach, turn float64, text string) bool {
+	mid := svgPoint{(a.x + b.x) / 2, (a.y + b.y) / 2}
+	if svgWidth(text, sizeText, false) > math.Hypot(b.x-a.x, b.y-a.y) {
+		return false
+	}
+	// The text stands on the upper side of its own line.
+	sin, cos := math.Sincos(turn * math.Pi / 180)
+	t := svgText{at: mid.plus(nx*off+sin*2, ny*off-cos*2), text: text, size: sizeText, anchor: "middle", turn: turn}
+	if !p.placer.free(t.box()) || !p.placer.area.holds(t.box()) {
+		return false
+	}
+	p.placer.take(t.box())
+	style := svgStroke(inkThin, 0.5, "")
+	from, to := a.plus(nx*off, ny*off), b.plus(nx*off, ny*off)
+	p.body.line(from, to, style)
+	for _, e := range [2]svgPoint{a, b} {
+		p.body.line(e.plus(nx*3, ny*3), e.plus(nx*reach, ny*reach), style)
+		foot := e.plus(nx*off, ny*off)
+		p.body.line(foot.plus(-2, 2), foot.plus(2, -2), svgStroke(inkLine, 0.9, ""))
+	}
+	p.placer.stroke(from, to, 1)
+	p.top.text(t)
+	return true
+}
+
+// gates marks the narrowest place of the way up each plane with its width.
+func (p *roofPlan) gates() {
+	for i := range p.d.Planes {
+		plane := &p.d.Planes[i]
+		if plane.Path == nil {
+			continue
+		}
+		d := p.ways[plane.Name]
+		key, word := "gate", "narrowest "
+		if d.blocked {
+			key, word = "blocked", "only "
+		}
+		p.shown[key] = true
+		a, b := p.at(plane.Path.Gate.From), p.at(plane.Path.Gate.To)
+		gateMark(&p.top, a, b, d.blocked)
+		text := word + p.length(plane.Path.Widest)
+		if d.width > 0 {
+			text += ", " + p.length(d.width) + " asked for"
+		}
+		fill := inkGreen
+		if d.blocked {
+			fill = inkBrick
+		}
+		p.label(text, svgPoint{(a.x + b.x) / 2, (a.y+b.y)/2 - 9}, p.placer.area, fill, d.blocked)
+	}
+}
+
+// label writes a text near a place, and notes it where there is no room.
+func (p *roofPlan) label(text string, near svgPoint, region svgBox, fill string, bold bool) {
+	w := svgWidth(text, sizeText, bold)
+	b, ok := p.placer.near(w, sizeText*1.2, near, region, false)
+	if !ok {
+		p.notes = append(p.notes, "No room on the drawing for: "+text+".")
+		return
+	}
+	p.top.text(svgText{at: svgPoint{b.x0, b.y1 - sizeText*0.3}, text: text, size: sizeText, fill: fill, bold: bold, halo: true})
+}
+
+// bonds draws the outline of each bonding group just inside its modules, and
+// the lugs.
+func (p *roofPlan) bonds(a *terms.DrawnArray) {
+	if len(a.Groups) == 0 {
+		return
+	}
+	const inset = 1.5
+	if p.moduleSize(a) < 5*inset {
+		p.notes = append(p.notes, fmt.Sprintf("The bonding groups of array %s are too small to be drawn at this scale.", a.Name))
+		return
+	}
+	group := make([]int, len(a.Modules))
+	cells := make(map[[2]int]int, len(a.Modules))
+	for i, m := range a.Modules {
+		group[i] = -1
+		cells[[2]int{m.Row, m.Column}] = i
+	}
+	for g := range a.Groups {
+		for _, m := range a.Groups[g].Modules {
+			group[m] = g
+		}
+	}
+	same := func(i, row, column int) bool {
+		j, ok := cells[[2]int{row, column}]
+		return ok && group[i] >= 0 && group[j] == group[i]
+	}
+	var lugged, loose strings.Builder
+	for i := range a.Modules {
+		if group[i] < 0 {
+			continue
+		}
+		out := &loose
+		if a.Groups[group[i]].Lugged {
+			out = &lugged
+		}
+		p.outline(out, a, i, inset, same)
+	}
+	draw := func(d, key, style string) {
+		if d != "" {
+			p.shown[key] = true
+			p.body.put(`<path d="%s" %s/>`, d, style)
+		}
+	}
+	draw(lugged.String(), "group", svgStroke(inkCopper, 0.9, "6 1.5"))
+	draw(loose.String(), "loose", svgStroke(inkCopper, 1.2, "1.2 1.4"))
+	for _, l := range a.Lugs {
+		if l.Module < len(a.Modules) {
+			p.shown["lug"] = true
+			at := p.lugAt(a, l.Module)
+			lugMark(&p.body, at)
+			p.placer.blot(at, 4)
+		}
+	}
+}
+
+func (p *roofPlan) moduleSize(a *terms.DrawnArray) float64 {
+	c := p.all(a.Modules[0].Corners[:])
+	return math.Min(math.Hypot(c[1].x-c[0].x, c[1].y-c[0].y), math.Hypot(c[2].x-c[1].x, c[2].y-c[1].y))
+}
+
+// lugAt is in the lower left part of a module, clear of its edges.
+func (p *roofPlan) lugAt(a *terms.DrawnArray, module int) svgPoint {
+	c := p.all(a.Modules[module].Corners[:])
+	return svgPoint{c[0].x + 0.2*(c[1].x-c[0].x) + 0.2*(c[3].x-c[0].x), c[0].y + 0.2*(c[1].y-c[0].y) + 0.2*(c[3].y-c[0].y)}
+}
+
+// outline adds the sides of a module at which its bonding group ends. A side
+// is drawn inset; it is cut back at an outer corner, and runs on into the gap
+// where the group goes on along the row or round an inner corner.
+func (p *roofPlan) outline(out *strings.Builder, a *terms.DrawnArray, i int, inset float64, same func(i, row, column int) bool) {
+	m := &a.Modules[i]
+	c := p.all(m.Corners[:])
+	// side k runs from corner k to the next; step is the way out of it
+	steps := [4][2]int{{-1, 0}, {0, 1}, {1, 0}, {0, -1}} // row, column
+	for k, step := range steps {
+		if same(i, m.Row+step[0], m.Column+step[1]) {
+			continue
+		}
+		from, to := c[k], c[(k+1)%4]
+		back, on := steps[(k+3)%4], steps[(k+1)%4]
+		l := math.Hypot(to.x-from.x, to.y-from.y)
+		ux, uy := (to.x-from.x)/l, (to.y-from.y)/l
+		d := math.Hypot(c[(k+3)%4].x-from.x, c[(k+3)%4].y-from.y)
+		ix, iy := (c[(k+3)%4].x-from.x)/d*inset, (c[(k+3)%4].y-from.y)/d*inset
+		end := func(neighbour [2]int) float64 {
+			switch {
+			case !same(i, m.Row+neighbour[0], m.Column+neighbour[1]):
+				return -inset
+			case same(i, m.Row+neighbour[0]+step[0], m.Column+neighbour[1]+step[1]):
+				return inset
+			}
+			return inset / 2 // meets that of the next module in the gap
+		}
+		start, stop := end(back), end(on)
+		out.WriteString(svgPath(false, from.plus(ix-ux*start, iy-uy*start), to.plus(ix+ux*stop, iy+uy*stop)))
+	}
+}
+
+// markings puts the findings on the drawing: a ring round each attachment,
+// flags with leaders at everything.
+func (p *roofPlan) markings() {
+	type foot struct {
+		array int
+		at    svgPoint
+	}
+	feet, anchors := map[string]foot{}, map[string]svgPoint{}
+	for i, a := range p.d.Arrays {
+		for _, f := range a.Feet {
+			feet[f.Subject] = foot{i, p.at(f.At)}
+		}
+		for _, g := range a.Groups {
+			if len(g.Modules) > 0 {
+				c := p.all(a.Modules[g.Modules[len(g.Modules)-1]].Corners[:])
+				anchors[g.Subject] = svgPoint{(c[0].x + 2*c[1].x) / 3, (c[0].y + 2*c[2].y) / 3}
+			}
+		}
+		for _, l := range a.Lugs {
+			if l.Module < len(a.Modules) {
+				anchors[l.Subject] = p.lugAt(&a, l.Module)
+			}
+		}
+		if len(a.Modules) > 0 {
+			anchors["array "+a.Name] = p.corner(&a)
+		}
+	}
+	for _, plane := range p.d.Planes {
+		anchors["plane "+plane.Name] = middle(p.all(plane.Outline))
+	}
+	for _, o := range p.d.Obstructions {
+		anchors["obstruction "+o.Name] = middle(p.all(o.Outline))
+	}
+	const whole, footed = "the roof as a whole", "attachments of array "
+	arrays := namesOf(p.d.Arrays, func(a *terms.DrawnArray) string { return a.Name })
+	spot := func(o *review.Outcome) string {
+		if f, ok := feet[o.Subject]; ok {
+			return footed + p.d.Arrays[f.array].Name
+		}
+		if _, ok := anchors[o.Subject]; ok {
+			return o.Subject
+		}
+		if name, ok := partOf(o.Key, "array", arrays); ok {
+			if _, drawn := anchors["array "+name]; drawn {
+				return "array " + name
+			}
+		}
+		return whole
+	}
+	p.groups, p.places = groupFindings(p.r, OnRoofPlan, spot)
+	rings := map[string]int{}
+	for i, g := range p.groups {
+		if !strings.HasPrefix(p.places[i], footed) {
+			continue
+		}
+		g.own = true
+		for j, o := range g.list {
+			f := feet[o.Subject]
+			if _, ok := anchors[p.places[i]]; !ok {
+				anchors[p.places[i]] = f.at
+			}
+			p.ring(g, j, f.at, rings[o.Subject])
+			rings[o.Subject]++
+		}
+	}
+	for _, k := range clusters(p.groups, p.places) {
+		w, h := k.size()
+		at, led := anchors[k.place]
+		near := at
+		if !led {
+			near = svgPoint{p.placer.area.x0, p.placer.area.y0}
+		}
+		b, ok := p.placer.near(w, h, near, p.placer.area.grown(-4), led)
+		if !ok {
+			// So many flags that none is free: they go below each other over the
+			// drawing rather than away.
+			b = svgBox{p.placer.area.x0 + 4, p.placer.area.y0 + 4, p.placer.area.x0 + 4 + w, p.placer.area.y0 + 4 + h}
+		}
+		if led {
+			lead(&p.top, b, at)
+		}
+		k.draw(&p.top, svgPoint{b.x0, b.y0})
+	}
+}
+
+// corner is a point just inside the upper left module of an array.
+func (p *roofPlan) corner(a *terms.DrawnArray) svgPoint {
+	best := svgPoint{math.Inf(1), math.Inf(1)}
+	for i := range a.Modules {
+		q := middle(p.all(a.Modules[i].Corners[:]))
+		if q.x+q.y < best.x+best.y {
+			best = q
+		}
+	}
+	return best
+}
+
+func middle(list []svgPoint) svgPoint {
+	var c svgPoint
+	for _, q := range list {
+		c.x += q.x / float64(len(list))
+		c.y += q.y / float64(len(list))
+	}
+	return c
+}
+
+// ring marks an attachment with a finding; several rings lie in each other.
+func (p *roofPlan) ring(g *svgFindings, i int, at svgPoint, depth int) {
+	p.shown["ring"] = true
+	dash := ""
+	switch {
+	case g.excused:
+		dash = "0.6 1.2"
+	case g.result == review.Undetermined:
+		dash = "1.6 1.1"
+	}
+	r := p.dot()/2 + 1.5 + 1.5*float64(depth)
+	p.top.put(`<a class="mark" id="mark-%d" href="#finding-%d"><title>%s</title><circle cx="%s" cy="%s" r="%s" %s/></a>`,
+		g.numbers[i], g.numbers[i], svgEscape(g.title(i)), svgNumber(at.x), svgNumber(at.y), svgNumber(r), svgStroke(g.colour(), 0.9, dash))
+}
+
+// names writes what things are called, last, where there is still room.
+func (p *roofPlan) names() {
+	if len(p.d.Planes) == 0 {
+		c := p.placer.area.centre()
+		p.top.text(svgText{at: c, text: "The roof cannot be drawn: see the notes.", size: sizeHead, anchor: "middle"})
+		return
+	}
+	for i := range p.d.Arrays {
+		p.arrayName(&p.d.Arrays[i])
+	}
+	for i := range p.d.Planes {
+		p.planeName(&p.d.Planes[i])
+	}
+	for _, o := range p.d.Obstructions {
+		p.label(o.Name, middle(p.all(o.Outline)).plus(0, 10), p.placer.area, inkText, false)
+	}
+	strips := map[string]bool{}
+	for _, s := range p.strips {
+		text := p.length(s.depth) + " clear along the " + s.along
+		if strips[text] {
+			continue // said once; the legend shows the hatch
+		}
+		strips[text] = true
+		p.label(text, middle(p.all(s.outline)), p.placer.area, inkBrick, false)
+	}
+	p.zoneNames()
+}
+
+// arrayName says what an array is and how its worst attachment stands.
+func (p *roofPlan) arrayName(a *terms.DrawnArray) {
+	if len(a.Modules) == 0 {
+		return
+	}
+	text := joinKnown(", ", "array "+a.Name, plural(len(a.Modules), "module", "modules"))
+	if n := len(a.Feet); n > 0 {
+		text += ", " + plural(n, "attachment", "attachments")
+	}
+	worst := -1
+	for i, f := range a.Feet {
+		if f.Utilisation != nil && (worst < 0 || *f.Utilisation > *a.Feet[worst].Utilisation) {
+			worst = i
+		}
+	}
+	low := svgPoint{0, math.Inf(-1)}
+	var c svgPoint
+	for i := range a.Modules {
+		for _, q := range p.all(a.Modules[i].Corners[:]) {
+			low.y = math.Max(low.y, q.y)
+		}
+		m := middle(p.all(a.Modules[i].Corners[:]))
+		c.x += m.x / float64(len(a.Modules))
+	}
+	near := svgPoint{c.x, low.y + 7}
+	p.label(text, near, p.placer.area, inkText, true)
+	if worst >= 0 {
+		f := a.Feet[worst]
+		p.label(fmt.Sprintf("uplift on the worst attachment %.2f of its capacity, zone %s", *f.Utilisation, f.Zone), near.plus(0, lineHeight), p.placer.area, inkText, false)
+	}
+}
+
+// planeName says what a plane is called and how it slopes, with an arrow down
+// the slope.
+func (p *roofPlan) planeName(plane *terms.DrawnPlane) {
+	text := "plane " + plane.Name
+	for i := range p.r.Job.Planes {
+		if g := &p.r.Job.Planes[i]; g.Name.Value == plane.Name {
+			text += ", " + g.Slope.Value.Format(p.r.System)
+		}
+	}
+	const arrow = 22.0
+	w, h := math.Max(arrow, svgWidth(text, sizeText, true)), lineHeight
+	if plane.Slope > 0 {
+		h += arrow
+	}
+	b, ok := p.placer.near(w, h, middle(p.all(plane.Outline)), p.placer.area, false)
+	if !ok {
+		p.notes = append(p.notes, "No room on the drawing for: "+text+".")
+		return
+	}
+	mid := (b.x0 + b.x1) / 2
+	p.top.text(svgText{at: svgPoint{mid, b.y0 + 7}, text: text, size: sizeText, anchor: "middle", bold: true, halo: true})
+	if plane.Slope > 0 {
+		sin, cos := math.Sincos(plane.Downslope * math.Pi / 180)
+		dx, dy := sin*(arrow/2-1), -cos*(arrow/2-1)
+		c := svgPoint{mid, b.y1 - arrow/2}
+		tip := c.plus(dx, dy)
+		p.top.line(c.plus(-dx, -dy), tip, svgStroke(inkLine, 0.9, ""))
+		p.top.put(`<path d="%s" %s/>`, svgPath(false, tip.plus(-0.35*dx-0.25*dy, -0.35*dy+0.25*dx), tip, tip.plus(-0.35*dx+0.25*dy, -0.35*dy-0.25*dx)), svgStroke(inkLine, 0.9, ""))
+	}
+}
+
+// zoneNames tags the largest part of each zone of each plane.
+func (p *roofPlan) zoneNames() {
+	untagged := map[string]bool{}
+	for _, plane := range p.d.Planes {
+		largest := map[string]int{}
+		var order []string
+		area := func(i int) float64 { return spotArea(plane.Zones[i].Outline) }
+		for i, z := range plane.Zones {
+			k, seen := largest[z.Name]
+			if !seen {
+				order = append(order, z.Name)
+			}
+			if !seen || area(i) > area(k) {
+				largest[z.Name] = i
+			}
+		}
+		for _, name := range order {
+			points := p.all(plane.Zones[largest[name]].Outline)
+			region := svgBox{math.Inf(1), math.Inf(1), math.Inf(-1), math.Inf(-1)}
+			for _, q := range points {
+				region = svgBox{math.Min(region.x0, q.x), math.Min(region.y0, q.y), math.Max(region.x1, q.x), math.Max(region.y1, q.y)}
+			}
+			w := math.Max(11, svgWidth(name, sizeText, false)+6)
+			b, ok := p.placer.near(w, 11, middle(points), region, false)
+			if !ok {
+				if note := fmt.Sprintf("No room for the name of wind zone %s on plane %s.", name, plane.Name); !untagged[note] {
+					untagged[note] = true
+					p.notes = append(p.notes, note)
+				}
+				continue
+			}
+			zoneTag(&p.top, b.centre(), name)
+		}
+	}
+}
+
+func spotArea(list []terms.Spot) float64 {
+	sum := 0.0
+	for i, a := range list {
+		b := list[(i+1)%len(list)]
+		sum += a.X*b.Y - b.X*a.Y
+	}
+	return math.Abs(sum) / 2
+}
