@@ -1,7 +1,6 @@
 package cli
 
 import (
-	"bytes"
 	"errors"
 	"fmt"
 	"io"
@@ -15,20 +14,29 @@ import (
 	"plumbrule/internal/codebook"
 	"plumbrule/internal/job"
 	"plumbrule/internal/quantity"
-	"plumbrule/internal/report"
 	"plumbrule/internal/review"
 	"plumbrule/internal/source"
 	"plumbrule/internal/table"
 )
 
+// checkFlags is what the command line of check asks for.
+type checkFlags struct {
+	gate, format  *choice
+	output        string
+	writes, only  []string
+	jurisdictions []string
+}
+
 func (p *program) newCheck() *cobra.Command {
-	var only []string
-	var output string
+	var o checkFlags
 	c := &cobra.Command{
 		Use:   "check JOB...",
 		Short: "Review jobs and report what is outstanding",
 		Long: "Reviews each job file and reports what is outstanding. One job gives one report; several give one report each,\n" +
-			"in JSON one document with a list of reviews. If any input is wrong, every error is listed and nothing is written.",
+			"in JSON one document with a list of reviews. If any input is wrong, every error is listed and nothing is written.\n\n" +
+			"--write makes further files from the same review, each by its ending:\n" + endings() + ".",
+		Example: "  plumbrule check job.toml\n" +
+			"  plumbrule check --write review.json --write review.sarif job.toml",
 		Args: func(_ *cobra.Command, args []string) error {
 			if len(args) == 0 {
 				return wrong("check needs the name of at least one job file")
@@ -37,47 +45,79 @@ func (p *program) newCheck() *cobra.Command {
 		},
 		ValidArgsFunction: cobra.FixedCompletions([]string{"toml"}, cobra.ShellCompDirectiveFilterFileExt),
 	}
-	gate := addChoice(c, "gate", "the least severity that counts for the exit code",
+	o.gate = addChoice(c, "gate", "the least severity that counts for the exit code",
 		string(codebook.Correction), string(codebook.Verify), string(codebook.Advisory))
-	format := addChoice(c, "format", "how the report is written", "text", "json")
-	c.Flags().StringVar(&output, "output", "", "write the report to this `FILE`, whole or not at all")
-	c.Flags().StringArrayVar(&only, "only", nil, "run this `CHECK` only; may be repeated")
+	o.format = addChoice(c, "format", "how the report is written", "text", "json")
+	c.Flags().StringVar(&o.output, "output", "", "write the report to this `FILE`, whole or not at all")
+	c.Flags().StringArrayVar(&o.writes, "write", nil, "write this `FILE` too, in the format of its ending; may be repeated")
+	c.Flags().StringArrayVar(&o.only, "only", nil, "run this `CHECK` only; may be repeated")
+	c.Flags().StringArrayVar(&o.jurisdictions, "rules", nil, "add the checks in the folders of this `DIR`; may be repeated")
 	_ = c.RegisterFlagCompletionFunc("only", p.completeChecks)
-	c.RunE = func(c *cobra.Command, args []string) error {
-		reviews, err := p.reviewAll(args, only)
-		if err != nil {
-			return err
-		}
-		var out bytes.Buffer
-		if err := write(&out, reviews, format.value, output == "" && p.colour); err != nil {
-			return failed(err)
-		}
-		if output == "" {
-			c.OutOrStdout().Write(out.Bytes())
-		} else if err := writeFile(output, out.Bytes(), reviews); err != nil {
-			return err
-		}
-		return verdict(reviews, codebook.Severity(gate.value))
-	}
+	_ = c.MarkFlagDirname("rules")
+	c.RunE = func(c *cobra.Command, args []string) error { return p.check(c.OutOrStdout(), args, &o) }
 	return c
 }
 
+// check reviews the jobs once and writes every report from that.
+func (p *program) check(out io.Writer, jobs []string, o *checkFlags) error {
+	targets := make([]writer, len(o.writes))
+	for i, path := range o.writes {
+		var err error
+		if targets[i], err = writerFor(path, len(jobs)); err != nil {
+			return err
+		}
+	}
+	if err := different(append(slices.Clone(o.writes), o.output)); err != nil {
+		return err
+	}
+	reviews, err := p.reviewAll(jobs, o.only, o.jurisdictions)
+	if err != nil {
+		return err
+	}
+	var files []file
+	add := func(flag, path string, write func(io.Writer, []*review.Review) error) {
+		f, made := makeFile(flag, path, reviews, write)
+		files, err = append(files, f), errors.Join(err, made)
+	}
+	shown := writeJSON
+	if o.format.value == "text" {
+		shown = func(w io.Writer, list []*review.Review) error { return writeText(w, list, o.output == "" && p.colour) }
+	}
+	add("--output", o.output, shown)
+	for i, t := range targets {
+		add("--write", o.writes[i], t.write)
+	}
+	if err != nil {
+		return err
+	}
+	if o.output == "" {
+		out.Write(files[0].data) // which is memory: it cannot fail
+		files = files[1:]
+	}
+	if err := writeFiles(files, reviews); err != nil {
+		return err
+	}
+	return verdict(reviews, codebook.Severity(o.gate.value))
+}
+
 // reviewAll reviews every job, or gives every fault of every input.
-func (p *program) reviewAll(paths, only []string) ([]*review.Review, error) {
+func (p *program) reviewAll(paths, only, jurisdictions []string) ([]*review.Review, error) {
 	jobs := make([]*job.Job, len(paths))
 	var book *codebook.Codebook
 	var tables *table.Set
 	errs := together(
-		func() (err error) { book, err = p.loadBook(); return err },
+		func() (err error) { book, err = p.loadBook(jurisdictions...); return err },
 		func() (err error) { tables, err = p.loadTables(); return err },
 		func() error { return loadJobs(paths, jobs) },
 	)
-	if err := errors.Join(errs[:2]...); err != nil {
+	if err := errors.Join(defects(errs[:2])...); err != nil {
 		return nil, err
 	}
 	jobsErr := errs[2]
-	var faults source.Faults
-	faults = append(faults, faultsOf(jobsErr)...)
+	faults := append(faultsOf(errs[0]), faultsOf(jobsErr)...)
+	if book == nil {
+		return nil, &exit{exitInput, faults.Err()}
+	}
 	faults = append(faults, unknownChecks(only, book)...)
 	if jobsErr != nil && len(faults) == 0 {
 		return nil, failed(jobsErr)
@@ -128,6 +168,18 @@ func together(functions ...func() error) []error {
 	return errs
 }
 
+// defects picks the errors that are the tool's own.
+func defects(errs []error) (out []error) {
+	for _, err := range errs {
+		var e *exit
+		if errors.As(err, &e) && e.code == exitInput {
+			continue
+		}
+		out = append(out, err)
+	}
+	return out
+}
+
 // loadJobs reads every job; the error is source.Faults with those of all.
 func loadJobs(paths []string, jobs []*job.Job) error {
 	var faults source.Faults
@@ -174,39 +226,20 @@ func nearestCheck(id string, book *codebook.Codebook) string {
 	return hint(id, book.IDs(), "plumbrule rules")
 }
 
-// write puts the reviews in one format.
-func write(w io.Writer, reviews []*review.Review, format string, colour bool) error {
-	if format == "json" {
-		if len(reviews) == 1 {
-			return report.JSON(w, reviews[0])
-		}
-		return report.JSONAll(w, reviews)
-	}
-	for i, r := range reviews {
-		if i > 0 {
-			fmt.Fprint(w, "\n\n")
-		}
-		if err := report.Text(w, r, report.TextOptions{Color: colour}); err != nil {
-			return err
-		}
-	}
-	return nil
-}
-
 // verdict is the exit code of a finished check.
 func verdict(reviews []*review.Review, gate codebook.Severity) error {
-	var defects []error
+	var broken []error
 	outstanding := false
 	for _, r := range reviews {
 		for _, d := range r.Defects() {
 			first, _, _ := strings.Cut(d, "\n")
-			defects = append(defects, fmt.Errorf("defect in check %s", first))
+			broken = append(broken, fmt.Errorf("defect in check %s", first))
 		}
 		outstanding = outstanding || r.Exceeds(gate)
 	}
 	switch {
-	case len(defects) > 0:
-		return failed(errors.Join(defects...))
+	case len(broken) > 0:
+		return failed(errors.Join(broken...))
 	case outstanding:
 		return &exit{code: exitOutstanding}
 	}

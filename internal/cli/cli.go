@@ -259,18 +259,43 @@ func noNames(c *cobra.Command, args []string) error {
 	return nil
 }
 
-// loadBook and loadTables read the rules. A fault in them is the program's, not
-// the user's.
-func (p *program) loadBook() (*codebook.Codebook, error) {
-	b, err := codebook.Load(p.rules)
+// loadBook reads the checks for a review: the project's own, which the tests
+// prove, and those of each folder that the user adds, in full. A fault in the
+// first is the program's, one in the others the user's.
+func (p *program) loadBook(jurisdictions ...string) (*codebook.Codebook, error) {
+	book, err := codebook.LoadProven(p.rules)
 	if err != nil {
 		return nil, failed(err)
 	}
-	return b, nil
+	for _, dir := range jurisdictions {
+		files, err := ruleFilesIn(dir)
+		if err != nil {
+			return nil, err
+		}
+		more, err := loadRules(files)
+		if err != nil {
+			return nil, err
+		}
+		if err := clashes(book, more); err != nil {
+			return nil, err
+		}
+		book = book.With(more)
+	}
+	return book, nil
 }
 
+// loadSheets reads the project's own checks with all that their sheets show.
+func (p *program) loadSheets() (*codebook.Codebook, error) {
+	book, err := codebook.Load(p.rules)
+	if err != nil {
+		return nil, failed(err)
+	}
+	return book, nil
+}
+
+// loadTables finds the tables; each is decoded when it is first used.
 func (p *program) loadTables() (*table.Set, error) {
-	t, err := table.Load(p.rules, "tables")
+	t, err := table.LoadProven(p.rules, "tables")
 	if err != nil {
 		return nil, failed(err)
 	}

@@ -1,42 +1,178 @@
 package cli
 
 import (
+	"bytes"
 	"crypto/rand"
+	"errors"
+	"fmt"
+	"io"
 	"os"
+	"path/filepath"
+	"slices"
+	"strings"
 
+	"plumbrule/internal/quantity"
+	"plumbrule/internal/report"
 	"plumbrule/internal/review"
 )
 
-// writeFile writes a file whole or not at all: under another name in the same
-// folder, then renamed. It refuses to write over a file that a review read.
-func writeFile(path string, data []byte, reviews []*review.Review) error {
-	if info, err := os.Stat(path); err == nil {
-		if !info.Mode().IsRegular() {
-			return wrong("--output %s: not a regular file", path)
+// writer makes one file of finished reviews.
+type writer struct {
+	ending string
+	makes  string
+	many   bool // one file takes several jobs
+	write  func(w io.Writer, list []*review.Review) error
+}
+
+// writers lists the kinds of files that check --write makes.
+func writers() []writer {
+	return []writer{
+		{".json", "the review as data", true, writeJSON},
+		{".sarif", "annotations for build servers and editors", true, func(w io.Writer, list []*review.Review) error {
+			return report.SARIF(w, list, buildVersion())
+		}},
+		{".csv", "a table of the outcomes", true, report.CSV},
+	}
+}
+
+// alone makes a writer of one job's review a writer of the only job's.
+func alone(f func(w io.Writer, r *review.Review) error) func(io.Writer, []*review.Review) error {
+	return func(w io.Writer, list []*review.Review) error { return f(w, list[0]) }
+}
+
+// writerFor finds the writer of a file by its ending.
+func writerFor(path string, jobs int) (writer, error) {
+	list := writers()
+	ending := strings.ToLower(filepath.Ext(path))
+	i := slices.IndexFunc(list, func(w writer) bool { return w.ending == ending })
+	if i < 0 {
+		endings := make([]string, len(list))
+		for j, w := range list {
+			endings[j] = w.ending
 		}
-		for _, r := range reviews {
-			for _, f := range r.Job.Files {
-				if in, err := os.Stat(f.Name); err == nil && os.SameFile(info, in) {
-					return wrong("--output %s: this file is part of the job", path)
-				}
+		return writer{}, wrong("--write %s: the ending says what is written; expected one of %s%s", path, strings.Join(endings, ", "), quantity.DidYouMean(ending, endings))
+	}
+	if jobs > 1 && !list[i].many {
+		return writer{}, wrong("--write %s: a %s file is about one job; name one job, or run once for each", path, ending)
+	}
+	return list[i], nil
+}
+
+// endings says in a line of help what each ending makes.
+func endings() string {
+	parts := make([]string, 0, len(writers()))
+	for _, w := range writers() {
+		parts = append(parts, w.ending+" "+w.makes)
+	}
+	return strings.Join(parts, ", ")
+}
+
+func writeJSON(w io.Writer, list []*review.Review) error {
+	if len(list) == 1 {
+		return report.JSON(w, list[0])
+	}
+	return report.JSONAll(w, list)
+}
+
+func writeText(w io.Writer, list []*review.Review, colour bool) error {
+	for i, r := range list {
+		if i > 0 {
+			fmt.Fprint(w, "\n\n")
+		}
+		if err := report.Text(w, r, report.TextOptions{Color: colour}); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// file is one file to be written: by which flag it was asked for, where it
+// goes and what it holds.
+type file struct {
+	flag, path string
+	data       []byte
+}
+
+// makeFile runs a writer in memory.
+func makeFile(flag, path string, list []*review.Review, write func(io.Writer, []*review.Review) error) (file, error) {
+	var b bytes.Buffer
+	if err := write(&b, list); err != nil {
+		return file{}, failed(err)
+	}
+	return file{flag, path, b.Bytes()}, nil
+}
+
+// different refuses two files in one place.
+func different(paths []string) error {
+	for i, p := range paths {
+		for _, q := range paths[:i] {
+			if filepath.Clean(p) == filepath.Clean(q) {
+				return wrong("%s is to be written twice", p)
 			}
 		}
 	}
-	temporary := path + "." + rand.Text() + ".part"
-	f, err := os.OpenFile(temporary, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o666)
-	if err != nil {
-		return wrong("--output %s: no file can be made there", path)
+	return nil
+}
+
+// writeFiles writes every file whole or not at all: each first under another
+// name in the same folder, and only when all are there are they renamed. It
+// refuses to write over a file that a review read.
+func writeFiles(files []file, reviews []*review.Review) (err error) {
+	for _, f := range files {
+		if err := mayWrite(f, reviews); err != nil {
+			return err
+		}
 	}
-	_, err = f.Write(data)
-	if closing := f.Close(); err == nil {
-		err = closing
+	var staged []string
+	defer func() {
+		for _, s := range staged { // those renamed are gone
+			os.Remove(s)
+		}
+	}()
+	for _, f := range files {
+		s, err := stage(f)
+		if err != nil {
+			return err
+		}
+		staged = append(staged, s)
 	}
-	if err == nil {
-		err = os.Rename(temporary, path)
-	}
-	if err != nil {
-		os.Remove(temporary)
-		return failed(err)
+	for i, f := range files {
+		if err := os.Rename(staged[i], f.path); err != nil {
+			return failed(err)
+		}
 	}
 	return nil
+}
+
+func mayWrite(f file, reviews []*review.Review) error {
+	info, err := os.Stat(f.path)
+	if err != nil {
+		return nil // there is no such file yet, or staging will say what is wrong
+	}
+	if !info.Mode().IsRegular() {
+		return wrong("%s %s: not a regular file", f.flag, f.path)
+	}
+	for _, r := range reviews {
+		for _, in := range r.Job.Files {
+			if read, err := os.Stat(in.Name); err == nil && os.SameFile(info, read) {
+				return wrong("%s %s: this file is part of the job", f.flag, f.path)
+			}
+		}
+	}
+	return nil
+}
+
+// stage writes a file beside its place and gives the name it has there.
+func stage(f file) (string, error) {
+	name := f.path + "." + rand.Text() + ".part"
+	w, err := os.OpenFile(name, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o666)
+	if err != nil {
+		return "", wrong("%s %s: no file can be made there", f.flag, f.path)
+	}
+	_, err = w.Write(f.data)
+	if err = errors.Join(err, w.Close()); err != nil {
+		os.Remove(name)
+		return "", failed(err)
+	}
+	return name, nil
 }

@@ -12,41 +12,83 @@ import (
 )
 
 func (p *program) newRules() *cobra.Command {
-	var coverage bool
+	var coverage, prove bool
+	var sheets, jobs string
 	c := &cobra.Command{
-		Use:               "rules [CHECK]",
-		Short:             "List the checks, or show the sheet of one",
-		Args:              atMostOne,
+		Use:   "rules [CHECK]",
+		Short: "List the checks, or show the sheet of one",
+		Long: "Without a name: lists the checks. With a name: shows the check's sheet.\n" +
+			"--prove reads rule files as strictly as the project's own, and with --jobs runs their examples;\n" +
+			"it exits 0 when all hold, 1 when an example does not, and 2 when a file is wrong.",
+		Example: "  plumbrule rules fire/ridge-strip\n" +
+			"  plumbrule rules --prove county/fire/setback.toml --jobs jobs",
+		Args: func(c *cobra.Command, args []string) error {
+			if !prove {
+				return atMostOne(c, args)
+			}
+			if len(args) == 0 {
+				return wrong("--prove needs the name of at least one rule file")
+			}
+			return nil
+		},
 		ValidArgsFunction: p.completeChecks,
 	}
 	c.Flags().BoolVar(&coverage, "coverage", false, "list what a plan review looks at, with the checks that answer it")
+	c.Flags().StringVar(&sheets, "sheets", "", "write the sheet of every check and an index into this new `DIR`")
+	c.Flags().BoolVar(&prove, "prove", false, "load the rule files that are named, and prove them")
+	c.Flags().StringVar(&jobs, "jobs", "", "run the examples against the jobs in this `DIR`")
+	c.MarkFlagsMutuallyExclusive("coverage", "sheets", "prove")
+	_ = c.MarkFlagDirname("sheets")
+	_ = c.MarkFlagDirname("jobs")
 	c.RunE = func(c *cobra.Command, args []string) error {
+		out := c.OutOrStdout()
+		switch {
+		case jobs != "" && !prove && sheets == "":
+			return wrong("--jobs goes with --prove or --sheets")
+		case len(args) > 0 && (coverage || sheets != ""):
+			return wrong("--coverage and --sheets are about all checks; they go with no name")
+		case prove:
+			return p.prove(out, args, jobs)
+		case sheets != "":
+			return p.writeSheets(out, sheets, jobs)
+		case coverage:
+			return p.showCoverage(out)
+		case len(args) > 0:
+			return p.showSheet(out, args[0])
+		}
 		book, err := p.loadBook()
 		if err != nil {
 			return err
 		}
-		out := c.OutOrStdout()
-		switch {
-		case coverage && len(args) > 0:
-			return wrong("--coverage lists the whole scope; it goes with no check")
-		case coverage:
-			rows, err := book.Scope(p.rules)
-			if err != nil {
-				return failed(err)
-			}
-			listCoverage(out, rows)
-		case len(args) == 0:
-			listChecks(out, book)
-		default:
-			check := book.Check(args[0])
-			if check == nil {
-				return wrong("there is no check %q%s", args[0], nearestCheck(args[0], book))
-			}
-			return report.Sheet(out, check)
-		}
+		listChecks(out, book)
 		return nil
 	}
 	return c
+}
+
+func (p *program) showCoverage(out io.Writer) error {
+	book, err := p.loadBook()
+	if err != nil {
+		return err
+	}
+	rows, err := book.Scope(p.rules)
+	if err != nil {
+		return failed(err)
+	}
+	listCoverage(out, rows)
+	return nil
+}
+
+func (p *program) showSheet(out io.Writer, id string) error {
+	book, err := p.loadSheets()
+	if err != nil {
+		return err
+	}
+	check := book.Check(id)
+	if check == nil {
+		return wrong("there is no check %q%s", id, nearestCheck(id, book))
+	}
+	return report.Sheet(out, check)
 }
 
 func (p *program) completeChecks(*cobra.Command, []string, string) ([]string, cobra.ShellCompDirective) {

@@ -5,9 +5,10 @@
 package codebook
 
 import (
+	"crypto/sha256"
+	"encoding/hex"
 	"slices"
-
-	"cel.dev/cel-go/cel"
+	"strings"
 
 	"plumbrule/internal/source"
 	"plumbrule/internal/terms"
@@ -126,11 +127,24 @@ func (c *Check) LimitFor(adopted map[string]string) *Limit {
 	return general
 }
 
-// Codebook is every check and the environment they were compiled in.
+// Codebook is a set of checks.
 type Codebook struct {
 	Checks []*Check // sorted by ID
 	Hash   string   // SHA-256 of all rule and table files, for the record of a review
-	env    *cel.Env
+}
+
+// With is the codebook with the checks of another, which stand in place of
+// those with the same ID. Its hash names both.
+func (b *Codebook) With(more *Codebook) *Codebook {
+	sum := sha256.Sum256([]byte(b.Hash + " " + more.Hash))
+	out := &Codebook{Hash: hex.EncodeToString(sum[:]), Checks: slices.Clone(more.Checks)}
+	for _, c := range b.Checks {
+		if more.Check(c.ID) == nil {
+			out.Checks = append(out.Checks, c)
+		}
+	}
+	slices.SortFunc(out.Checks, func(x, y *Check) int { return strings.Compare(x.ID, y.ID) })
+	return out
 }
 
 // Check returns the check with that ID, or nil.

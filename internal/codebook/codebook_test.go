@@ -1,6 +1,12 @@
 package codebook
 
 import (
+	"errors"
+	"flag"
+	"os"
+	"path/filepath"
+	"reflect"
+	"slices"
 	"strings"
 	"testing"
 
@@ -25,7 +31,96 @@ func TestOwnRulesLoad(t *testing.T) {
 	if strings.Join(proven.IDs(), " ") != strings.Join(b.IDs(), " ") || proven.Hash != b.Hash {
 		t.Fatal("the two ways of loading give different codebooks")
 	}
+	for i, c := range b.Checks {
+		if got, want := written(proven.Checks[i]), written(c); !reflect.DeepEqual(got, want) {
+			t.Errorf("%s is read as\n%+v\nwithout proof, and as\n%+v\nwith it", c.ID, want, got)
+		}
+	}
 }
+
+// written is a check without its examples, its place and what is compiled.
+func written(c *Check) Check {
+	out := *c
+	out.Examples, out.At, out.when, out.measure, out.finding, out.remedy = nil, source.Span{}, nil, nil, nil, nil
+	out.Limits = slices.Clone(c.Limits)
+	for i := range out.Limits {
+		out.Limits[i].expr = nil
+	}
+	return out
+}
+
+// Examples are cut off only where nothing but examples follows.
+func TestWithoutExamples(t *testing.T) {
+	for text, want := range map[string]string{
+		"a = 1\n[[cite]]\n[[example]]\nb = 2\n[[example]]\n": "a = 1\n[[cite]]\n",
+		"a = 1\n[[example]]\nb = 2\n[[cite]]\nc = 3\n":        "a = 1\n[[example]]\nb = 2\n[[cite]]\nc = 3\n",
+		"a = 1": "a = 1\n",
+	} {
+		if got := withoutExamples(text); got != want {
+			t.Errorf("%q gives %q, expected %q", text, got, want)
+		}
+	}
+}
+
+// Of two checks with one ID, the one of the added codebook stands; the hash
+// tells the three codebooks apart.
+func TestWith(t *testing.T) {
+	load := func(name, title string) *Codebook {
+		b, err := New([]*source.File{source.NewFile(name, []byte(rule(`title = "`+title+`"`, `require = "true"`)))})
+		if err != nil {
+			t.Fatal(err)
+		}
+		return b
+	}
+	base, other, same := load("x/b.toml", "base"), load("x/a.toml", "other"), load("x/b.toml", "same")
+	both := base.With(other)
+	if ids := strings.Join(both.IDs(), " "); ids != "x/a x/b" || both.Check("x/b").Title != "base" {
+		t.Errorf("checks %s", ids)
+	}
+	if replaced := base.With(same); len(replaced.Checks) != 1 || replaced.Check("x/b").Title != "same" {
+		t.Errorf("checks %v", replaced.IDs())
+	}
+	if both.Hash == base.Hash || both.Hash == other.Hash || base.Hash == same.Hash || len(both.Hash) != 64 {
+		t.Errorf("hashes %s, %s, %s", base.Hash, other.Hash, both.Hash)
+	}
+}
+
+// Each malformed rule file gives the faults of the golden file beside it.
+func TestMalformedRules(t *testing.T) {
+	names, err := filepath.Glob("../../testdata/malformed/rule-*.toml")
+	if err != nil || len(names) < 10 {
+		t.Fatalf("%d malformed rules, %v", len(names), err)
+	}
+	for _, name := range names {
+		text, err := os.ReadFile(name)
+		if err != nil {
+			t.Fatal(err)
+		}
+		_, err = New([]*source.File{source.NewFile("county/"+filepath.Base(name), text)})
+		var faults source.Faults
+		if !errors.As(err, &faults) {
+			t.Errorf("%s: %v is no list of faults", name, err)
+			continue
+		}
+		golden := strings.TrimSuffix(name, ".toml") + ".txt"
+		if *update {
+			if err := os.WriteFile(golden, []byte(err.Error()+"\n"), 0o644); err != nil {
+				t.Fatal(err)
+			}
+		}
+		want, readErr := os.ReadFile(golden)
+		if readErr != nil {
+			t.Fatal(readErr)
+		}
+		if err.Error()+"\n" != string(want) {
+			t.Errorf("%s\n--- got\n%s\n--- want\n%s", name, err, want)
+		}
+	}
+}
+
+// Run `go test ./internal/codebook -update` to rewrite the golden files, and
+// read the difference before keeping it.
+var update = flag.Bool("update", false, "rewrite the golden files")
 
 func rule(lines ...string) string {
 	given := strings.Join(lines, "\n")

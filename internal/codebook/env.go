@@ -3,6 +3,7 @@ package codebook
 import (
 	"fmt"
 	"strings"
+	"sync"
 
 	"cel.dev/cel-go/cel"
 	"cel.dev/cel-go/common/ast"
@@ -21,10 +22,16 @@ import (
 const costLimit = 2_000_000
 
 // kindTypes holds the CEL object type of each kind of thing.
-var kindTypes = map[string]*types.Type{}
+var kindTypes = sync.OnceValue(func() map[string]*types.Type {
+	out := map[string]*types.Type{}
+	for _, k := range terms.Kinds() {
+		out[k.Name] = types.NewObjectType("thing." + k.Name)
+	}
+	return out
+})
 
 func kindType(kind string) *types.Type {
-	if t := kindTypes[kind]; t != nil {
+	if t := kindTypes()[kind]; t != nil {
 		return t
 	}
 	return types.NewObjectType("thing." + kind)
@@ -120,12 +127,9 @@ func newEnv() (*cel.Env, error) {
 	functions = append(functions, negate)
 	options = append(options, cel.FunctionDecls(functions...), cel.FunctionDecls(constants()...))
 	for _, k := range terms.Kinds() {
-		kindTypes[k.Name] = types.NewObjectType("thing." + k.Name)
-	}
-	for _, k := range terms.Kinds() {
-		options = append(options, cel.Variable(k.Name, kindTypes[k.Name]))
+		options = append(options, cel.Variable(k.Name, kindType(k.Name)))
 		if k.Plural != "" {
-			options = append(options, cel.Variable(k.Plural, types.NewListType(kindTypes[k.Name])))
+			options = append(options, cel.Variable(k.Plural, types.NewListType(kindType(k.Name))))
 		}
 	}
 	return cel.NewCustomEnv(options...)

@@ -105,7 +105,15 @@ func lastKey(key string) string { return key[strings.LastIndex(key, ".")+1:] }
 // explain puts the type checker's message into the words of rule writers.
 func (l *loader) explain(at source.Span, message string) source.Fault {
 	fault := source.Fault{At: at, Message: message}
-	if field, ok := strings.CutPrefix(message, "undefined field '"); ok {
+	if said, ok := strings.CutPrefix(message, "Syntax error: "); ok {
+		fault.Message = "the expression cannot be read: " + said
+		_, found, _ := strings.Cut(said, " input '")
+		if word, _, quoted := strings.Cut(found, "'"); word == "<EOF>" {
+			fault.Message = "the expression ends too early"
+		} else if quoted {
+			fault.Message = fmt.Sprintf("the expression cannot be read from %q on", word)
+		}
+	} else if field, ok := strings.CutPrefix(message, "undefined field '"); ok {
 		field = strings.TrimSuffix(field, "'")
 		fault.Message = fmt.Sprintf("there is no term %q", field)
 		var words []string

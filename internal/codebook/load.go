@@ -5,6 +5,7 @@ import (
 	"encoding/hex"
 	"encoding/json"
 	"fmt"
+	"io"
 	"io/fs"
 	"path"
 	"runtime"
@@ -93,16 +94,31 @@ func hash(fsys fs.FS) (string, error) {
 			return err
 		}
 		text, err := fs.ReadFile(fsys, p)
-		fmt.Fprintf(h, "%s %d\n", p, len(text))
-		h.Write(text)
+		fingerprint(h, p, text)
 		return err
 	})
 	return hex.EncodeToString(h.Sum(nil)), err
 }
 
+func fingerprint(w io.Writer, name string, text []byte) {
+	fmt.Fprintf(w, "%s %d\n", name, len(text))
+	w.Write(text)
+}
+
 // New compiles the given rule files. The ID of a check is the file's folder
 // and name.
-func New(files []*source.File) (*Codebook, error) { return compileFiles(files, false) }
+func New(files []*source.File) (*Codebook, error) {
+	b, err := compileFiles(files, false)
+	if err != nil {
+		return nil, err
+	}
+	h := sha256.New()
+	for _, f := range files {
+		fingerprint(h, f.Name, f.Text)
+	}
+	b.Hash = hex.EncodeToString(h.Sum(nil))
+	return b, nil
+}
 
 func compileFiles(files []*source.File, proven bool) (*Codebook, error) {
 	env, err := newEnv()
@@ -116,7 +132,7 @@ func compileFiles(files []*source.File, proven bool) (*Codebook, error) {
 	} else if validator, err = ruleSchema(); err != nil {
 		return nil, err
 	}
-	b := &Codebook{env: env, Checks: make([]*Check, len(files))}
+	b := &Codebook{Checks: make([]*Check, len(files))}
 	// Each worker fills its own slots, so the result does not depend on how
 	// many there are.
 	faults := make([]source.Faults, len(files))
@@ -239,9 +255,26 @@ func (l *loader) validate(tree map[string]any) {
 			l.faults = append(l.faults, fault)
 			continue
 		}
-		l.faults.Add(l.at(at), "%s", e.Description())
+		l.faults.Add(l.at(at), "%s", wording(e))
 	}
 }
+
+// wording says what the validator found in the words of the other faults.
+func wording(e gojsonschema.ResultError) string {
+	name := lastKey(schemaPath(e.Context().String()))
+	switch d := e.Details(); e.Type() {
+	case "array_min_items":
+		return fmt.Sprintf("%s needs at least %v entries", name, d["min"])
+	case "string_gte":
+		return name + " is empty"
+	case "invalid_type":
+		return fmt.Sprintf("%s is %s, expected %s", name, typeWords[fmt.Sprint(d["given"])], typeWords[fmt.Sprint(d["expected"])])
+	}
+	return e.Description()
+}
+
+// typeWords names the types of JSON Schema.
+var typeWords = map[string]string{"string": "a text", "integer": "a number", "number": "a number", "boolean": "true or false", "array": "a list", "object": "a table", "null": "nothing"}
 
 // schemaPath turns the validator's path "(root).cite.0.code" into ours.
 func schemaPath(context string) string {

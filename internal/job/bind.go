@@ -27,6 +27,10 @@ func (t *Tree) Job() (*Job, error) {
 	}
 	b := &binder{job: job, open: t.open, names: map[string][]string{}}
 	job.Files = slices.Clone(t.files)
+	job.Sections = map[string]source.Span{}
+	for key, n := range t.root.table {
+		job.Sections[key] = n.span()
+	}
 	b.table(Model(), t.root, reflect.ValueOf(job).Elem(), "", t.files[0].Start())
 	b.references()
 	b.readFiles()

@@ -285,15 +285,16 @@ func TestEdits(t *testing.T) {
 	}
 	altered, err := tree.With(Edits{
 		Set: map[string]any{
-			"array.west.origin.2":    "14 ft",
-			"string.S1.modules":      int64(15),
-			"site.record_low":        "-20 degC",
-			`circuit."string 1"`:     map[string]any{"name": "string 1", "kind": "string"},
-			"deviation":              []any{map[string]any{"check": "fire/ridge-strip", "reason": "r", "by": "b"}},
-			"as_built.tolerance":     "1 in",
-			"array.west.lug.2.row":   1,
-			"array.east.wire_clips":  int64(0),
-			"module_type.M410.power": "0.5 kW",
+			"array.west.origin.2":       "14 ft",
+			"string.S1.modules":         int64(15),
+			"site.record_low":           "-20 degC",
+			`circuit."string 1"`:        map[string]any{"name": "string 1", "kind": "string"},
+			"deviation":                 []any{map[string]any{"check": "fire/ridge-strip", "reason": "r", "by": "b"}},
+			"as_built.tolerance":        "1 in",
+			"array.west.lug.2.row":      1,
+			"array.east.wire_clips":     int64(0),
+			`circuit."string 3".shares`: []any{"string 1"},
+			"module_type.M410.power":    "0.5 kW",
 		},
 		Unset: []string{"adoption.ibc", "string.S2", "circuit.\"string 2\"", "array.east.attachments", "array.east.lug.1"},
 	})
@@ -347,7 +348,7 @@ func TestWrongEdits(t *testing.T) {
 		{Edits{Set: map[string]any{"site.record_low.x": 1}}, `edit of "site.record_low.x": the job has no "x" there`},
 		{Edits{Set: map[string]any{`circuit."x`: 1}}, `the key cannot be read`},
 		{Edits{Set: map[string]any{"site.record_lo": "1 degC"}}, `unknown key "record_lo" in site; did you mean "record_low"?`},
-		{Edits{Set: map[string]any{"site.record_low": "1 psf"}}, barn + `:30:23: site.record_low: "1 psf"`},
+		{Edits{Set: map[string]any{"site.record_low": "1 psf"}}, `: site.record_low: "1 psf": psf is a pressure`},
 		{Edits{Set: map[string]any{"array.west.plane": "wset"}}, `no plane is named "wset"`},
 	}
 	for _, test := range tests {

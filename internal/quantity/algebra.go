@@ -118,10 +118,16 @@ func Difference(a, b Dimension) (Dimension, bool) {
 // equal, so that 11.48 A x 1.25 meets 14.35 A.
 const tolerance = 1e-9
 
-// Near reports whether two magnitudes are equal within 1e-9 of the larger.
-// NaN and infinity are near nothing.
+// dust is the difference in base units up to which two magnitudes count as
+// equal whatever their size: what rounding leaves of a zero. A picometre, a
+// piconewton or a picovolt decides nothing on a roof.
+const dust = 1e-12
+
+// Near reports whether two magnitudes are equal within 1e-9 of the larger, or
+// differ by no more than the rounding of a zero. NaN and infinity are near
+// nothing.
 func Near(a, b float64) bool {
-	return finite(a) && finite(b) && math.Abs(a-b) <= tolerance*max(math.Abs(a), math.Abs(b))
+	return finite(a) && finite(b) && math.Abs(a-b) <= max(dust, tolerance*max(math.Abs(a), math.Abs(b)))
 }
 
 // AtMost reports whether a demand keeps within a limit: a <= limit, or near

@@ -132,7 +132,9 @@ func TestComparisons(t *testing.T) {
 		{14.350001, 14.35, false, false, true},
 		{14.349999, 14.35, false, true, false},
 		{0, 0, true, true, true},
-		{0, 1e-30, false, true, false},
+		{0, 1e-30, true, true, true},  // what rounding leaves of a zero
+		{-1e-14, 0, true, true, true}, // likewise
+		{0, 1e-6, false, true, false}, // a micrometre is no dust
 		{-5, -5 * (1 + 1e-12), true, true, true},
 		{-6, -5, false, true, false},
 		{nan, 5, false, false, false},

@@ -99,6 +99,7 @@ func HTML(w io.Writer, r *review.Review, o PaperOptions) error {
 	if err != nil {
 		return err
 	}
+	o.linked = true
 	letter := makeLetter(r, o)
 	n := r.Totals
 	v := &wholeView{
@@ -109,7 +110,7 @@ func HTML(w io.Writer, r *review.Review, o PaperOptions) error {
 		},
 		Severities: each(codebook.Severities, func(s codebook.Severity) string { return string(s) }),
 		Results:    []string{string(review.NotMet), string(review.Undetermined), string(review.Met)},
-		Letter:     letter, Drawings: drawings, Calculations: makeCalculations(r), Checklist: makeChecklist(r, o),
+		Letter:     letter, Drawings: drawings, Calculations: makeCalculations(r, true), Checklist: makeChecklist(r, o),
 	}
 	for _, t := range letter.Order {
 		v.Disciplines = append(v.Disciplines, t.Name)

@@ -20,6 +20,8 @@ type PaperOptions struct {
 	Version string              // of the program, for the basis of review; "" is left out
 	Date    string              // printed as given; "" is left out
 	Scope   []codebook.ScopeRow // rows of the review scope; their field entries go to the checklist
+
+	linked bool // the drawings and calculations stand in the same file
 }
 
 // LetterMarkdown writes the correction letter as Markdown.
@@ -79,12 +81,14 @@ type comment struct {
 	Work, Verify                  []string
 	Accepted                      string
 	Others                        []mention
+	Linked                        bool // drawings and calculations can be reached
 }
 
 // mention is a further finding of a comment.
 type mention struct {
 	Number         int
 	Subject, Apart string
+	Linked         bool
 }
 
 // All counts the findings of a comment.
@@ -135,7 +139,7 @@ func makeLetter(r *review.Review, o PaperOptions) *letterView {
 			section := letterDiscipline{Name: d.name}
 			for _, g := range d.groups {
 				if g.check.Severity == s.severity && !g.excused {
-					section.Comments = append(section.Comments, makeComment(r, g, number))
+					section.Comments = append(section.Comments, makeComment(r, g, number, o.linked))
 				}
 			}
 			if comments += len(section.Comments); len(section.Comments) > 0 {
@@ -149,7 +153,7 @@ func makeLetter(r *review.Review, o PaperOptions) *letterView {
 	for _, d := range parts {
 		for _, g := range d.groups {
 			if g.excused {
-				v.Accepted = append(v.Accepted, makeComment(r, g, number))
+				v.Accepted = append(v.Accepted, makeComment(r, g, number, o.linked))
 			}
 		}
 		v.Order = append(v.Order, tallyOf(d))
@@ -216,14 +220,14 @@ func opening(r *review.Review, comments int) []string {
 	return out
 }
 
-func makeComment(r *review.Review, g *group, number func(*review.Outcome) int) comment {
+func makeComment(r *review.Review, g *group, number func(*review.Outcome) int, linked bool) comment {
 	o := g.list[0]
 	c := comment{
 		Number: number(o), Title: g.check.Title, Check: g.check.ID, Severity: string(g.check.Severity),
 		Discipline: g.check.Discipline, Result: string(g.result),
 		Subject: o.Subject, Finding: o.Finding, Held: held(o), Sheet: sheetFor(r.Job, g.check.Discipline),
 		Under: strings.Join(each(o.Cites, cited), "; "), Remedy: remedy(o),
-		Missing: lacking(o), Work: calculation(o), Verify: o.Unconfirmed,
+		Missing: lacking(o), Work: calculation(o), Verify: o.Unconfirmed, Linked: linked,
 	}
 	if o.At.Known() {
 		c.Place = o.At.Position().String()
@@ -241,7 +245,7 @@ func makeComment(r *review.Review, g *group, number func(*review.Outcome) int) c
 		c.Accepted += ": " + e.Reason + " (" + e.At.Position().String() + ")"
 	}
 	for _, other := range g.list[1:] {
-		c.Others = append(c.Others, mention{number(other), other.Subject, apart(other, o)})
+		c.Others = append(c.Others, mention{number(other), other.Subject, apart(other, o), linked})
 	}
 	return c
 }
@@ -447,8 +451,8 @@ func escapeMarkdown(s string) string {
 	for i, r := range s {
 		// "://" and "www." would be made into links without being asked.
 		link := r == ':' && strings.HasPrefix(s[i:], "://") || r == '.' && i >= 3 && strings.EqualFold(s[i-3:i], "www")
-		// A sign of a list or a heading only counts at the start.
-		opens := i == 0 && strings.ContainsRune("+-=", r) || (r == '.' || r == ')') && i > 0 && strings.Trim(s[:i], "0123456789") == ""
+		// The sign of a list only counts at the start and before a space.
+		opens := i == 0 && strings.ContainsRune("+-=", r) || (r == '.' || r == ')') && strings.Trim(s[:i], "0123456789") == "" && strings.TrimPrefix(s[i+1:], " ") != s[i+1:]
 		if link || opens || strings.ContainsRune(markdownSigns, r) {
 			b.WriteByte('\\')
 		}

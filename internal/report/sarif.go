@@ -214,13 +214,13 @@ func newSarifRun(r *review.Review, version string) sarifRun {
 			first, _, _ := strings.Cut(o.Defect, "\n")
 			invocation.Successful = false
 			invocation.Notifications = append(invocation.Notifications, sarifNotification{Level: "error",
-				Message: message(fmt.Sprintf("The check failed for %s: %s", o.Subject, first)),
+				Message: sarifText(fmt.Sprintf("The check failed for %s: %s", o.Subject, first)),
 				Rule:    &sarifRuleRef{o.Check.ID, s.rules[o.Check]}})
 		}
 	}
 	for _, d := range r.Unused {
 		notification := sarifNotification{Level: "warning",
-			Message: message(fmt.Sprintf("The accepted deviation from %s excuses nothing in this job.", d.Check.Value))}
+			Message: sarifText(fmt.Sprintf("The accepted deviation from %s excuses nothing in this job.", d.Check.Value))}
 		if i, known := checkIndex(r.Book, d.Check.Value); known {
 			notification.Rule = &sarifRuleRef{d.Check.Value, i}
 		}
@@ -247,10 +247,10 @@ func newSarifRule(c *codebook.Check) sarifRule {
 		}
 		help = append(help, strings.TrimSpace(line+" "+cite.Section))
 	}
-	text := message(c.Because)
-	text.Text += escaped(" Source: " + strings.Join(help, "; ") + ".")
-	text.Markdown = escaped(markdownText(sentence(c.Because)) + "\n\n- " + strings.Join(each(help, markdownText), "\n- "))
-	rule := sarifRule{ID: c.ID, Short: message(c.Title), Full: message(c.Because), Help: text,
+	text := sarifText(c.Because)
+	text.Text += sarifEscaped(" Source: " + strings.Join(help, "; ") + ".")
+	text.Markdown = sarifEscaped(markdownText(sentence(c.Because)) + "\n\n- " + strings.Join(each(help, markdownText), "\n- "))
+	rule := sarifRule{ID: c.ID, Short: sarifText(c.Title), Full: sarifText(c.Because), Help: text,
 		Default: sarifDefault{sarifLevels[c.Severity]},
 		Properties: map[string]any{"discipline": c.Discipline, "severity": string(c.Severity), "each": c.Each.Name,
 			"tags": []string{c.Discipline, string(c.Severity)}}}
@@ -279,7 +279,7 @@ func (s *sarifWriter) result(o *review.Outcome) sarifResult {
 	default:
 		said = o.Check.Title + ": " + firstLine(o.Reason)
 	}
-	out.Message = message(o.Subject + ": " + said)
+	out.Message = sarifText(o.Subject + ": " + said)
 	if o.Utilisation != nil {
 		out.Properties["utilisation"] = *o.Utilisation
 	}
@@ -351,12 +351,12 @@ func (s *sarifWriter) uri(name string) sarifURI {
 	return sarifURI{URI: (&url.URL{Path: slashed}).String(), BaseID: sarifBase}
 }
 
-// message is a text of ours or of the job as a plain text message.
-func message(text string) sarifMessage { return sarifMessage{Text: escaped(sentence(text))} }
+// sarifText is a text of ours or of the job as a plain text message.
+func sarifText(text string) sarifMessage { return sarifMessage{Text: sarifEscaped(sentence(text))} }
 
-// escaped keeps a text from being read as a placeholder (3.11.5) or as a link
+// sarifEscaped keeps a text from being read as a placeholder (3.11.5) or as a link
 // into the log (3.11.6).
-func escaped(text string) string {
+func sarifEscaped(text string) string {
 	return strings.NewReplacer("{", "{{", "}", "}}", "](", "] (").Replace(text)
 }
 

@@ -48,7 +48,7 @@ const (
 	lineHeight  = 9.0
 	sheetMargin = 18.0
 	titleHeight = 58.0
-	sideWidth   = 166.0
+	sideWidth   = 150.0
 )
 
 // svgSheet is one format of paper, landscape.
@@ -367,7 +367,11 @@ func (d *svgDrawing) titleBlock(c *svgCanvas, sheet int) {
 	row(left, w, 46, sizeText, false, inkSoft, joinKnown(", ", labelled("drawn by", p.Designer.Value), labelled("built by", p.Contractor.Value)))
 	x := mid + 8
 	row(x, right-mid, 15, sizeJob, true, inkText, d.title)
-	row(x, right-mid, 26, sizeText, false, inkText, d.note)
+	note := d.note
+	if sheet > 0 {
+		note = "continued"
+	}
+	row(x, right-mid, 26, sizeText, false, inkText, note)
 	if d.bar != nil && sheet == 0 {
 		d.bar(svgPoint{x, s.y0 + 35}, c)
 	}
@@ -402,13 +406,21 @@ func joinKnown(sep string, parts ...string) string {
 // laid out for a width and knows then how high it is.
 type svgEntry func(width float64) (height float64, draw func(c *svgCanvas, at svgPoint))
 
-// svgHeading is the heading of a part of the column.
-func svgHeading(text string) svgEntry {
-	return func(width float64) (float64, func(*svgCanvas, svgPoint)) {
-		return 17, func(c *svgCanvas, at svgPoint) {
-			c.text(svgText{at: at.plus(0, 11), text: text, size: sizeHead, bold: true})
-		}
+// headed puts a heading above the first of some entries, so that it never
+// stands alone at the foot of a column.
+func headed(text string, entries ...svgEntry) []svgEntry {
+	const h = 17.0
+	if len(entries) == 0 {
+		return nil
 	}
+	first := entries[0]
+	return append([]svgEntry{func(width float64) (float64, func(*svgCanvas, svgPoint)) {
+		below, draw := first(width)
+		return h + below, func(c *svgCanvas, at svgPoint) {
+			c.text(svgText{at: at.plus(0, 11), text: text, size: sizeHead, bold: true})
+			draw(c, at.plus(0, h))
+		}
+	}}, entries[1:]...)
 }
 
 // svgParagraph is wrapped text beside a small picture of a width, which may be
@@ -427,10 +439,28 @@ func svgParagraph(text string, pictureWidth float64, picture func(c *svgCanvas, 
 	}
 }
 
+// stack lays entries below each other over the width of the drawing, from a
+// height on the first sheet on, and on further sheets where that is full.
+func (d *svgDrawing) stack(entries []svgEntry, y float64) {
+	const inset = 8.0
+	d.sheets = max(1, d.sheets)
+	box := d.sheet.field()
+	for _, e := range entries {
+		h, draw := e(box.width() - 2*inset)
+		up := d.sheet.height * float64(d.sheets-1)
+		if y+h > up+box.y1-4 && y > up+box.y0+4 {
+			d.sheets++
+			y = d.sheet.height*float64(d.sheets-1) + box.y0 + 4
+		}
+		draw(&d.body, svgPoint{box.x0 + inset, y})
+		y += h
+	}
+}
+
 // flow fills the column beside the drawing; what has no room goes on to
 // further sheets, in columns. Nothing is left out.
 func (d *svgDrawing) flow(side, further []svgEntry) {
-	d.sheets = 1
+	d.sheets = max(1, d.sheets)
 	const inset = 8.0
 	box := d.sheet.side()
 	d.body.line(svgPoint{box.x0, box.y0}, svgPoint{box.x0, box.y1}, svgStroke(inkThin, 0.6, ""))

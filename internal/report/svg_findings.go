@@ -83,6 +83,12 @@ func (g *svgFindings) label() string {
 	return fmt.Sprintf("%d +%d", first, n-1)
 }
 
+// subjectText is the subject of an outcome with its kind in plain words.
+func subjectText(o *review.Outcome) string {
+	kind, name, _ := strings.Cut(o.Subject, " ")
+	return strings.TrimSpace(strings.ReplaceAll(kind, "_", " ") + " " + name)
+}
+
 const (
 	flagHeight = 11.0
 	flagPad    = 5.0
@@ -110,7 +116,7 @@ func (g *svgFindings) colour() string {
 // title is what a pointer resting on a mark shows.
 func (g *svgFindings) title(i int) string {
 	o := g.list[i]
-	s := fmt.Sprintf("%d: %s; %s; %s", g.numbers[i], o.Check.Title, o.Subject, o.Result)
+	s := fmt.Sprintf("%d: %s; %s; %s", g.numbers[i], o.Check.Title, subjectText(o), o.Result)
 	if o.Excused != nil {
 		s += ", excused"
 	}
@@ -221,7 +227,7 @@ func lead(c *svgCanvas, from svgBox, to svgPoint) {
 func (g *svgFindings) listed(place string) svgEntry {
 	return func(width float64) (float64, func(*svgCanvas, svgPoint)) {
 		o := g.list[0]
-		subject := o.Subject
+		subject := subjectText(o)
 		if len(g.list) > 1 {
 			subject = fmt.Sprintf("%s, and %d more (%s)", subject, len(g.list)-1, place)
 		}
@@ -295,15 +301,12 @@ func elsewhere(r *review.Review, here func(*review.Outcome) bool, other string) 
 	if n == 0 {
 		return ""
 	}
-	return plural(n, "further finding concerns", "further findings concern") + " nothing on this sheet: see the " + other + "."
+	return plural(n, "further finding is", "further findings are") + " marked on the " + other + "."
 }
 
 // flagLegend explains the flags that a drawing carries.
 func flagLegend(groups []*svgFindings) []svgEntry {
-	if len(groups) == 0 {
-		return nil
-	}
-	out := []svgEntry{svgHeading("Findings")}
+	var out []svgEntry
 	for _, s := range codebook.Severities {
 		for _, result := range []review.Result{review.NotMet, review.Undetermined} {
 			for _, excused := range []bool{false, true} {
@@ -327,14 +330,35 @@ func flagLegend(groups []*svgFindings) []svgEntry {
 			}
 		}
 	}
-	return out
+	return headed("Findings", out...)
+}
+
+// findingList is the list of findings of a drawing that stands by itself.
+func findingList(groups []*svgFindings, places []string, embedded bool) []svgEntry {
+	if embedded {
+		return nil
+	}
+	var out []svgEntry
+	for i, g := range groups {
+		out = append(out, g.listed(places[i]))
+	}
+	return headed("List of findings", out...)
+}
+
+// noteEntries are the notes of a sheet.
+func noteEntries(notes []string) []svgEntry {
+	var out []svgEntry
+	for _, n := range notes {
+		out = append(out, svgParagraph(n, 0, nil))
+	}
+	return headed("Notes", out...)
 }
 
 // cautionEntries close every sheet.
 func cautionEntries() []svgEntry {
-	out := []svgEntry{svgHeading("Cautions")}
+	var out []svgEntry
 	for _, c := range Cautions {
 		out = append(out, svgParagraph(c, 0, nil))
 	}
-	return out
+	return headed("Cautions", out...)
 }

@@ -17,6 +17,7 @@ const (
 	svgCell    = 4.0 // side of an ink cell
 	svgStep    = 4.0 // between the places that are tried
 	inkPenalty = 2.0 // distance, in points, that one unit of ink on a cell is worth
+	labelGap   = 2.5 // between texts
 )
 
 func newSVGPlacer(area svgBox) *svgPlacer {
@@ -39,6 +40,38 @@ func (p *svgPlacer) stroke(a, b svgPoint, amount float64) {
 	for i := 0.0; i <= n; i++ {
 		p.blot(svgPoint{a.x + (b.x-a.x)*i/n, a.y + (b.y-a.y)*i/n}, amount)
 	}
+}
+
+// fill adds ink all over a shape.
+func (p *svgPlacer) fill(shape []svgPoint, amount float64) {
+	b := boundsOf(shape)
+	for y := b.y0 + svgCell/2; y < b.y1; y += svgCell {
+		for x := b.x0 + svgCell/2; x < b.x1; x += svgCell {
+			if q := (svgPoint{x, y}); within(shape, q) {
+				p.blot(q, amount)
+			}
+		}
+	}
+}
+
+func boundsOf(list []svgPoint) svgBox {
+	b := svgBox{math.Inf(1), math.Inf(1), math.Inf(-1), math.Inf(-1)}
+	for _, q := range list {
+		b = svgBox{math.Min(b.x0, q.x), math.Min(b.y0, q.y), math.Max(b.x1, q.x), math.Max(b.y1, q.y)}
+	}
+	return b
+}
+
+// within tells whether a point lies inside an outline.
+func within(outline []svgPoint, q svgPoint) bool {
+	in := false
+	for i, a := range outline {
+		b := outline[(i+1)%len(outline)]
+		if (a.y <= q.y) != (b.y <= q.y) && q.x < a.x+(b.x-a.x)*(q.y-a.y)/(b.y-a.y) {
+			in = !in
+		}
+	}
+	return in
 }
 
 // sum turns the ink into sums over all cells above and to the left, so that
@@ -101,7 +134,7 @@ func (p *svgPlacer) near(w, h float64, at svgPoint, region svgBox, led bool) (sv
 		if cost += inkPenalty * p.inkBelow(b); cost >= least {
 			return
 		}
-		if !p.free(b.grown(1)) {
+		if !p.free(b.grown(labelGap)) {
 			return
 		}
 		for _, l := range p.leaders {

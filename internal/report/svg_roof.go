@@ -29,14 +29,7 @@ func RoofPlanSVG(w io.Writer, r *review.Review, o SVGOptions) error {
 	p.markings()
 	p.names()
 	p.body.Write(p.top.Bytes())
-	var list []svgEntry
-	if !o.Embedded && len(p.groups) > 0 {
-		list = append(list, svgHeading("List of findings"))
-		for i, g := range p.groups {
-			list = append(list, g.listed(p.places[i]))
-		}
-	}
-	p.flow(p.column(), list)
+	p.flow(p.column(), findingList(p.groups, p.places, o.Embedded))
 	_, err := w.Write(p.write(o.Embedded, roofDefs))
 	return err
 }
@@ -109,7 +102,7 @@ const pointsPerMetre = 72 / quantity.Inch
 func (p *roofPlan) fit() {
 	p.shown = map[string]bool{}
 	field := p.sheet.field()
-	const gutter = 40.0
+	const gutter = 28.0
 	w, h := p.d.High.X-p.d.Low.X, p.d.High.Y-p.d.Low.Y
 	scales := usScales
 	if p.r.System == quantity.SI {
@@ -231,7 +224,8 @@ var edgeStyles = []struct {
 func (p *roofPlan) lines() {
 	p.zones()
 	for i := range p.d.Planes {
-		p.way(&p.d.Planes[i])
+		p.placer.fill(p.all(p.d.Planes[i].Outline), 0.25)
+		p.way(&p.d.Planes[i], i)
 	}
 	for i := range p.d.Arrays {
 		p.modules(&p.d.Arrays[i])
@@ -310,7 +304,7 @@ func rounded(a svgPoint) svgPoint {
 // way draws the clear way up a plane: its band as wide as asked for or as it
 // is, and its centre line. The band is drawn on the slope and laid into the
 // plan, so that it narrows as the slope does.
-func (p *roofPlan) way(plane *terms.DrawnPlane) {
+func (p *roofPlan) way(plane *terms.DrawnPlane, index int) {
 	if plane.Path == nil || len(plane.Path.Centre) < 2 {
 		return
 	}
@@ -333,8 +327,9 @@ func (p *roofPlan) way(plane *terms.DrawnPlane) {
 	}
 	n := svgNumber
 	m := func(v float64) string { return fmt.Sprintf("%.5f", v) }
-	p.body.put(`<path d="%s" transform="matrix(%s %s %s %s %s %s)" fill="none" stroke="%s" stroke-opacity="0.22" stroke-width="%s" stroke-linejoin="round"><title>%s</title></path>`,
-		svgPath(false, laid...), m(a), m(b), m(b), m(d), n(zero.x), n(zero.y), inkGreen, n(width*p.scale), svgEscape("way up plane "+plane.Name+", drawn "+p.length(width)+" wide; the widest is "+p.length(plane.Path.Widest)))
+	p.body.put(`<clipPath id="roof-plane%d"><path d="%s"/></clipPath>`, index, svgPath(true, p.all(plane.Outline)...))
+	p.body.put(`<g clip-path="url(#roof-plane%d)"><path d="%s" transform="matrix(%s %s %s %s %s %s)" fill="none" stroke="%s" stroke-opacity="0.22" stroke-width="%s" stroke-linejoin="round"><title>%s</title></path></g>`,
+		index, svgPath(false, laid...), m(a), m(b), m(b), m(d), n(zero.x), n(zero.y), inkGreen, n(width*p.scale), svgEscape("way up plane "+plane.Name+", drawn "+p.length(width)+" wide; the widest is "+p.length(plane.Path.Widest)))
 	p.body.put(`<path d="%s" %s/>`, svgPath(false, points...), svgStroke(inkGreen, 0.9, "9 2 2 2"))
 	for i := 1; i < len(points); i++ {
 		p.placer.stroke(points[i-1], points[i], 0.7)
@@ -353,7 +348,7 @@ func (p *roofPlan) modules(a *terms.DrawnArray) {
 		for j, q := range points {
 			p.placer.stroke(q, points[(j+1)%4], 0.4)
 		}
-		p.placer.blot(svgPoint{(points[0].x + points[2].x) / 2, (points[0].y + points[2].y) / 2}, 1)
+		p.placer.fill(points, 0.4)
 	}
 	p.body.put(`<path d="%s" fill="%s" stroke="%s" stroke-width="%s"><title>%s</title></path>`, d.String(), inkGlass, inkFrame, svgNumber(math.Min(0.7, p.scale*0.04)),
 		svgEscape("array "+a.Name+", "+plural(len(a.Modules), "module", "modules")))
@@ -497,8 +492,7 @@ func (p *roofPlan) scaleBar(at svgPoint, c *svgCanvas) {
 
 // column is what stands beside the drawing.
 func (p *roofPlan) column() []svgEntry {
-	out := []svgEntry{p.north(), svgHeading("Legend")}
-	out = append(out, p.legend()...)
+	out := append([]svgEntry{p.north()}, headed("Legend", p.legend()...)...)
 	out = append(out, flagLegend(p.groups)...)
 	var notes []string
 	for _, m := range p.d.Missing {
@@ -508,12 +502,7 @@ func (p *roofPlan) column() []svgEntry {
 	if s := elsewhere(p.r, OnRoofPlan, "one-line diagram"); s != "" {
 		notes = append(notes, s)
 	}
-	if len(notes) > 0 {
-		out = append(out, svgHeading("Notes"))
-		for _, n := range notes {
-			out = append(out, svgParagraph(n, 0, nil))
-		}
-	}
+	out = append(out, noteEntries(notes)...)
 	return append(out, cautionEntries()...)
 }
 
@@ -574,8 +563,8 @@ func (p *roofPlan) legend() []svgEntry {
 		c.rect(svgBox{at.x, at.y - 3.6, at.x + 22, at.y + 3.6}, `fill="`+inkGreen+`" fill-opacity="0.22"`)
 		c.line(at, at.plus(22, 0), svgStroke(inkGreen, 0.9, "9 2 2 2"))
 	})
-	add("gate", "its narrowest place", func(c *svgCanvas, at svgPoint) { gateMark(c, at, at.plus(22, 0), false) })
-	add("blocked", "too narrow a place", func(c *svgCanvas, at svgPoint) { gateMark(c, at, at.plus(22, 0), true) })
+	add("gate", "its narrowest place, with its width", func(c *svgCanvas, at svgPoint) { gateMark(c, at, at.plus(22, 0), false) })
+	add("blocked", "too narrow: width found, of width asked for", func(c *svgCanvas, at svgPoint) { gateMark(c, at, at.plus(22, 0), true) })
 	add("group", "modules bonded to one another", sample(svgStroke(inkCopper, 0.9, "6 1.5")))
 	add("loose", "the same, without a lug", sample(svgStroke(inkCopper, 1.2, "1.2 1.4")))
 	add("lug", "equipment grounding lug", func(c *svgCanvas, at svgPoint) { lugMark(c, at.plus(11, 0)) })

@@ -81,34 +81,49 @@ func (p *roofPlan) gates() {
 			continue
 		}
 		d := p.ways[plane.Name]
-		key, word := "gate", "narrowest "
+		key, text := "gate", p.length(plane.Path.Widest)
 		if d.blocked {
-			key, word = "blocked", "only "
+			key, text = "blocked", text+" of "+p.length(d.width)
 		}
 		p.shown[key] = true
 		a, b := p.at(plane.Path.Gate.From), p.at(plane.Path.Gate.To)
 		gateMark(&p.top, a, b, d.blocked)
-		text := word + p.length(plane.Path.Widest)
-		if d.width > 0 {
-			text += ", " + p.length(d.width) + " asked for"
-		}
 		fill := inkGreen
 		if d.blocked {
 			fill = inkBrick
 		}
-		p.label(text, svgPoint{(a.x + b.x) / 2, (a.y+b.y)/2 - 9}, p.placer.area, fill, d.blocked)
+		mid := svgPoint{(a.x + b.x) / 2, (a.y + b.y) / 2}
+		p.label([]string{text}, mid.plus(0, -9), mid, p.placer.area, fill, d.blocked)
 	}
 }
 
-// label writes a text near a place, and notes it where there is no room.
-func (p *roofPlan) label(text string, near svgPoint, region svgBox, fill string, bold bool) {
-	w := svgWidth(text, sizeText, bold)
-	b, ok := p.placer.near(w, sizeText*1.2, near, region, false)
+// farLabel is the distance on the sheet past which a text needs a leader to
+// what it names.
+const farLabel = 22.0
+
+// label writes lines of text near a place, at home if there is room, with a
+// leader to their subject where they could not stand close, and notes them
+// where there is no room at all.
+func (p *roofPlan) label(lines []string, near, subject svgPoint, home svgBox, fill string, bold bool) {
+	w := 0.0
+	for _, l := range lines {
+		w = math.Max(w, svgWidth(l, sizeText, bold))
+	}
+	h := lineHeight * float64(len(lines))
+	box, ok := p.placer.near(w, h, near, home, false)
 	if !ok {
-		p.notes = append(p.notes, "No room on the drawing for: "+text+".")
+		box, ok = p.placer.near(w, h, near, p.placer.area, false)
+	}
+	if !ok {
+		p.notes = append(p.notes, "No room on the drawing for: "+strings.Join(lines, ", ")+".")
 		return
 	}
-	p.top.text(svgText{at: svgPoint{b.x0, b.y1 - sizeText*0.3}, text: text, size: sizeText, fill: fill, bold: bold, halo: true})
+	if c := box.centre(); math.Hypot(c.x-near.x, c.y-near.y) > farLabel {
+		p.top.line(box.edgeToward(subject), subject, svgStroke(inkThin, 0.5, ""))
+	}
+	for i, l := range lines {
+		p.top.text(svgText{at: svgPoint{(box.x0 + box.x1) / 2, box.y0 + lineHeight*float64(i) + 6.8}, text: l, size: sizeText, anchor: "middle", fill: fill, bold: bold && i == 0, halo: true})
+	}
 }
 
 // bonds draws the outline of each bonding group just inside its modules, and
@@ -275,23 +290,39 @@ func (p *roofPlan) markings() {
 		}
 	}
 	for _, k := range clusters(p.groups, p.places) {
-		w, h := k.size()
-		at, led := anchors[k.place]
-		near := at
-		if !led {
-			near = svgPoint{p.placer.area.x0, p.placer.area.y0}
+		if at, ok := anchors[k.place]; ok {
+			p.flags(k, at)
+		} else {
+			p.looseFlags(k)
 		}
-		b, ok := p.placer.near(w, h, near, p.placer.area.grown(-4), led)
-		if !ok {
-			// So many flags that none is free: they go below each other over the
-			// drawing rather than away.
-			b = svgBox{p.placer.area.x0 + 4, p.placer.area.y0 + 4, p.placer.area.x0 + 4 + w, p.placer.area.y0 + 4 + h}
-		}
-		if led {
-			lead(&p.top, b, at)
-		}
-		k.draw(&p.top, svgPoint{b.x0, b.y0})
 	}
+}
+
+// flags places a cluster with a leader to its subject.
+func (p *roofPlan) flags(k *svgCluster, at svgPoint) {
+	w, h := k.size()
+	b, ok := p.placer.near(w, h, at, p.placer.area.grown(-4), true)
+	if !ok {
+		p.looseFlags(k)
+		return
+	}
+	lead(&p.top, b, at)
+	k.draw(&p.top, svgPoint{b.x0, b.y0})
+}
+
+// looseFlags places a cluster without a leader, named by its place, in the
+// upper left of the sheet. Where even that is full it stands there all the
+// same: a finding is never left away.
+func (p *roofPlan) looseFlags(k *svgCluster) {
+	w, h := k.size()
+	name := svgWidth(k.place, sizeText, false) + 5
+	start := svgPoint{p.placer.area.x0 + 4, p.placer.area.y0 + 4}
+	b, ok := p.placer.near(name+w, h, start, p.placer.area.grown(-4), false)
+	if !ok {
+		b = svgBox{start.x, start.y, start.x + name + w, start.y + h}
+	}
+	p.top.text(svgText{at: svgPoint{b.x0, b.y0 + 8}, text: k.place, size: sizeText, halo: true})
+	k.draw(&p.top, svgPoint{b.x0 + name, b.y0})
 }
 
 // corner is a point just inside the upper left module of an array.
@@ -344,7 +375,8 @@ func (p *roofPlan) names() {
 		p.planeName(&p.d.Planes[i])
 	}
 	for _, o := range p.d.Obstructions {
-		p.label(o.Name, middle(p.all(o.Outline)).plus(0, 10), p.placer.area, inkText, false)
+		at := middle(p.all(o.Outline))
+		p.label([]string{o.Name}, at.plus(0, 10), at, p.placer.area, inkText, false)
 	}
 	strips := map[string]bool{}
 	for _, s := range p.strips {
@@ -353,7 +385,8 @@ func (p *roofPlan) names() {
 			continue // said once; the legend shows the hatch
 		}
 		strips[text] = true
-		p.label(text, middle(p.all(s.outline)), p.placer.area, inkBrick, false)
+		at := middle(p.all(s.outline))
+		p.label([]string{text}, at, at, p.placer.area, inkBrick, false)
 	}
 	p.zoneNames()
 }
@@ -382,12 +415,18 @@ func (p *roofPlan) arrayName(a *terms.DrawnArray) {
 		m := middle(p.all(a.Modules[i].Corners[:]))
 		c.x += m.x / float64(len(a.Modules))
 	}
-	near := svgPoint{c.x, low.y + 7}
-	p.label(text, near, p.placer.area, inkText, true)
+	lines := []string{text}
 	if worst >= 0 {
 		f := a.Feet[worst]
-		p.label(fmt.Sprintf("uplift on the worst attachment %.2f of its capacity, zone %s", *f.Utilisation, f.Zone), near.plus(0, lineHeight), p.placer.area, inkText, false)
+		lines = append(lines, fmt.Sprintf("uplift on the worst attachment %.2f of its capacity, zone %s", *f.Utilisation, f.Zone))
 	}
+	home := p.placer.area
+	for _, plane := range p.d.Planes {
+		if plane.Name == a.Plane {
+			home = boundsOf(p.all(plane.Outline))
+		}
+	}
+	p.label(lines, svgPoint{c.x, low.y + 4 + lineHeight}, svgPoint{c.x, low.y - 3}, home, inkText, true)
 }
 
 // planeName says what a plane is called and how it slopes, with an arrow down
@@ -404,7 +443,11 @@ func (p *roofPlan) planeName(plane *terms.DrawnPlane) {
 	if plane.Slope > 0 {
 		h += arrow
 	}
-	b, ok := p.placer.near(w, h, middle(p.all(plane.Outline)), p.placer.area, false)
+	points := p.all(plane.Outline)
+	b, ok := p.placer.near(w, h, middle(points), boundsOf(points), false)
+	if !ok {
+		b, ok = p.placer.near(w, h, middle(points), p.placer.area, false)
+	}
 	if !ok {
 		p.notes = append(p.notes, "No room on the drawing for: "+text+".")
 		return
@@ -439,12 +482,8 @@ func (p *roofPlan) zoneNames() {
 		}
 		for _, name := range order {
 			points := p.all(plane.Zones[largest[name]].Outline)
-			region := svgBox{math.Inf(1), math.Inf(1), math.Inf(-1), math.Inf(-1)}
-			for _, q := range points {
-				region = svgBox{math.Min(region.x0, q.x), math.Min(region.y0, q.y), math.Max(region.x1, q.x), math.Max(region.y1, q.y)}
-			}
 			w := math.Max(11, svgWidth(name, sizeText, false)+6)
-			b, ok := p.placer.near(w, 11, middle(points), region, false)
+			b, ok := p.placer.near(w, 11, middle(points), boundsOf(points), false)
 			if !ok {
 				if note := fmt.Sprintf("No room for the name of wind zone %s on plane %s.", name, plane.Name); !untagged[note] {
 					untagged[note] = true

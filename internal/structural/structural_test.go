@@ -233,6 +233,12 @@ func TestZones(t *testing.T) {
 			t.Errorf("%s %s %v deg at %v, %v ft: zone %s, want %s (%+v)", c.edition, c.roof, c.slope, c.x, c.y, got, c.want, p)
 		}
 	}
+	// Up to 10 degrees the zone width goes by the eave height (ASCE 7 Figure 30.3-1, note on h; from memory).
+	for slope, want := range map[float64]bool{0: true, 10: true, 10.1: false, 18.4: false} {
+		if asce(t, "7-16").TakesEaveHeight(slope) != want {
+			t.Errorf("eave height at %v deg: %v", slope, !want)
+		}
+	}
 	f := must(asce(t, "7-16").Figure(Flat, 0, math.NaN()))(t)
 	if p := must(RectanglePlace(Flat, 100*ft, 100*ft, 50*ft, 50*ft))(t); f.Zone(p, ft, 20*ft) != "1'" {
 		t.Errorf("middle of a large flat roof is %s, want 1'", f.Zone(p, ft, 20*ft))

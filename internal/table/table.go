@@ -215,7 +215,10 @@ func load(fsys fs.FS, root string, proven bool) (*Set, error) {
 		}
 		f := &file{path: p, text: string(b)}
 		if proven {
-			f.header = scan(f.text)
+			if f.header = scan(f.text); f.name == "" || f.code == "" {
+				errs = append(errs, fmt.Errorf("%s: name and code are needed", p))
+				return nil
+			}
 		} else {
 			errs = append(errs, f.read()...)
 			f.header = f.exact

@@ -17,6 +17,7 @@ type surveyState struct {
 	supports *layout.Supports
 	spans    map[string]float64 // largest span of each line
 	overs    map[string]float64 // largest overhang of each line
+	outer    map[int]bool       // planned feet at the ends of their lines
 	needs    []Need             // why the survey cannot be compared
 	carry    []Need             // why it is not known what the feet carry
 }
@@ -68,6 +69,27 @@ func (c *Call) compare(a *job.Array, s *surveyState) {
 	if s.rows, s.short, err = s.built.Rows(); err != nil {
 		c.Err(err)
 	}
+	s.outer = ends(s.built)
+}
+
+// ends are the planned feet with no other farther out on one side of their
+// line.
+func ends(b *layout.AsBuilt) map[int]bool {
+	left, right := map[string]int{}, map[string]int{}
+	place := func(i int) float64 { return b.Array.Frame.ToArray(b.Planned[i].At).X }
+	for i, f := range b.Planned {
+		if l, ok := left[f.Line]; !ok || place(i) < place(l) {
+			left[f.Line] = i
+		}
+		if r, ok := right[f.Line]; !ok || place(i) > place(r) {
+			right[f.Line] = i
+		}
+	}
+	outer := map[int]bool{}
+	for line := range left {
+		outer[left[line]], outer[right[line]] = true, true
+	}
+	return outer
 }
 
 // carryBuilt works out spans and overhangs where the feet really stand.
@@ -192,7 +214,9 @@ func defineAsBuilt() {
 		c.Drive(c.m.Job.AsBuilt.File.At)
 		return c.framingDistance(x.array, x.foot())
 	})
-	derive("surveyed_foot", "outer", flag, "whether it is the first or the last planned foot of its line", "geometry", "", func(c *Call, x *surveyed) any { return x.outer() })
+	derive("surveyed_foot", "outer", flag, "whether it is the first or the last planned foot of its line", "geometry", "", func(c *Call, x *surveyed) any {
+		return x.s.outer[x.s.built.Matches[x.match].Planned]
+	})
 	derive("surveyed_foot", "beyond_mark", measured(quantity.Length), "how far its fasteners still stand on both sides of its mark; negative when all stand on one side", "geometry", "", func(c *Call, x *surveyed) any {
 		c.Drive(c.m.Job.AsBuilt.File.At)
 		screws := c.screws(x.array, x.foot())
@@ -212,22 +236,6 @@ func (x *surveyed) foot() layout.Foot {
 	f := x.planned()
 	f.At = x.s.built.Survey[x.s.built.Matches[x.match].Surveyed].At
 	return f
-}
-
-// outer tells whether no planned foot of the same line stands farther out on
-// one side.
-func (x *surveyed) outer() bool {
-	mine := x.planned()
-	at := x.s.built.Array.Frame.ToArray(mine.At).X
-	left, right := false, false
-	for _, f := range x.s.built.Planned {
-		if f.Line != mine.Line {
-			continue
-		}
-		u := x.s.built.Array.Frame.ToArray(f.At).X
-		left, right = left || u < at, right || u > at
-	}
-	return !left || !right
 }
 
 // diagonalDifference is the string-line check of the corners: both diagonals

@@ -153,6 +153,20 @@ func defineCircuits() {
 			}
 			return i.required
 		})
+	derive("circuit", "ends_at_inverters", flag, "whether it leads from inverters to the first device", "the job", "",
+		func(c *Call, x *job.Circuit) any {
+			return x.Kind.Value == "inverter-output" || x.Kind.Value == "branch"
+		})
+	derive("circuit", "inverter_limit", amp, "smallest overcurrent device that the makers of its inverters allow at most", "NEC 110.3(B), 690.9", "",
+		func(c *Call, x *job.Circuit) any {
+			least := math.Inf(1)
+			for _, i := range c.invertersOf(x) {
+				if t := c.typeOf(i); t != nil {
+					least = min(least, c.Q(t.MaximumOvercurrent))
+				}
+			}
+			return least
+		})
 	derive("circuit", "branch_limit", count, "most microinverters that the maker allows on one branch circuit", "NEC 110.3(B)", "",
 		func(c *Call, x *job.Circuit) any {
 			c.Drive(x.Units.At)
@@ -191,6 +205,15 @@ func defineCircuits() {
 	}
 	derive("circuit", "least_carrying", count, "fewest current-carrying conductors that its raceway can have by what is listed in it", "NEC 310.15(C) and (E)", "",
 		leastCarrying)
+	derive("circuit", "contents_agree", flag, "whether conductors of its size and its equipment ground are among what is listed in its raceway", "the job", "",
+		func(c *Call, x *job.Circuit) any {
+			c.Drive(x.Contents.At)
+			list, conductor, ground := c.contents(x), Get(c, x.Conductor), Get(c, x.Ground)
+			has := func(size quantity.Size) bool {
+				return slices.ContainsFunc(list, func(p electrical.Content) bool { return p.Size == size || p.Diameter != 0 })
+			}
+			return has(conductor) && has(ground)
+		})
 	derive("circuit", "insulation_suits_wet", flag, "whether its insulation is for wet places", "NEC 310.10(C), Table 310.4(1)", "",
 		func(c *Call, x *job.Circuit) any {
 			code, name := c.nec(), Get(c, x.Insulation)
@@ -447,14 +470,11 @@ func (c *Call) contents(x *job.Circuit) []electrical.Content {
 // but one equipment ground, and but the neutrals that the system can have.
 func leastCarrying(c *Call, x *job.Circuit) any {
 	c.Drive(x.CurrentCarrying.At)
-	list, ground := c.contents(x), Get(c, x.Ground)
-	n, grounds := 0, 0
-	for _, part := range list {
-		switch {
-		case part.Insulation == "bare", part.Insulation == "bare solid":
-		case part.Count == 1 && part.Size == ground && grounds == 0:
-			grounds++
-		default:
+	list := c.contents(x)
+	ground := groundIn(list, Get(c, x.Ground))
+	n := 0
+	for i, part := range list {
+		if i != ground && part.Insulation != "bare" && part.Insulation != "bare solid" {
 			n += part.Count
 		}
 	}
@@ -474,6 +494,18 @@ func leastCarrying(c *Call, x *job.Circuit) any {
 	}
 	c.line("%s: %d conductors besides the ground; at least %d of them carry current (%s)", x.Contents.Value, all, n, system)
 	return n
+}
+
+// groundIn finds the equipment ground among the contents of a raceway: a single
+// conductor of its size, else any single conductor; -1 where there is none.
+func groundIn(list []electrical.Content, size quantity.Size) int {
+	single := func(of quantity.Size) int {
+		return slices.IndexFunc(list, func(p electrical.Content) bool { return p.Count == 1 && (p.Size == of || !of.Known()) })
+	}
+	if i := single(size); i >= 0 {
+		return i
+	}
+	return single(0)
 }
 
 func (c *Call) fill(x *job.Circuit) (electrical.Fill, bool) {

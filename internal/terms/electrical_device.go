@@ -65,30 +65,6 @@ func defineDevices() {
 			}
 			return most
 		})
-	derive("overcurrent", "inverter_limit", amp, "smallest overcurrent device that the makers of the inverters behind it allow at most", "NEC 110.3(B), 690.9", "",
-		func(c *Call, d *job.Overcurrent) any {
-			least, found := 0.0, false
-			for _, x := range c.circuitsBehind(d) {
-				if !ownOutput(x) {
-					continue
-				}
-				for _, i := range c.invertersOf(x) {
-					t := c.typeOf(i)
-					if t == nil {
-						continue
-					}
-					limit := c.Q(t.MaximumOvercurrent)
-					c.Drive(d.Rating.At)
-					if !found || limit < least {
-						least, found = limit, true
-					}
-				}
-			}
-			if !found && !c.Stop() {
-				return c.Fail("%s protects no inverter output or branch circuit", d.Name.Value)
-			}
-			return least
-		})
 	derive("overcurrent", "fault_current", amp, "current that it may have to interrupt: from the service, or from the strings in parallel", "NEC 110.9", "",
 		func(c *Call, d *job.Overcurrent) any {
 			c.Drive(d.Interrupting.At)
@@ -111,9 +87,6 @@ func defineDevices() {
 			}
 			return most
 		})
-	derive("overcurrent", "protects_output", flag, "whether it protects the output or a branch of inverters", "the job", "",
-		func(c *Call, d *job.Overcurrent) any { return slices.ContainsFunc(c.circuitsBehind(d), ownOutput) })
-
 	derive("combiner", "string_count", count, "strings that end in it", "the job", "",
 		func(c *Call, b *job.Combiner) any {
 			c.Drive(b.Strings.At)
@@ -147,6 +120,9 @@ func defineDevices() {
 				return Of[float64](c, c.Subject("circuit", x), "highest_voltage")
 			}
 			if !c.opensDC(d) {
+				if d.Purpose.Value == "pv-system" || d.Purpose.Value == "inverter" {
+					Get(c, d.Circuit)
+				}
 				return c.Q(c.m.Job.Service.Voltage)
 			}
 			return c.highest(c.stringsOpened(d))
@@ -184,11 +160,6 @@ func (c *Call) stringsIn(b *job.Combiner) []*job.String {
 	return list
 }
 
-// ownOutput is whether a circuit ends at inverters.
-func ownOutput(x *job.Circuit) bool {
-	return x.Kind.Value == "inverter-output" || x.Kind.Value == "branch"
-}
-
 func (c *Call) circuitsBehind(d *job.Overcurrent) []*job.Circuit {
 	var list []*job.Circuit
 	for n := range c.m.Job.Circuits {
@@ -219,10 +190,11 @@ func (c *Call) opensDC(d *job.Disconnect) bool {
 	if x, ok := c.m.Job.CircuitOf(d); ok {
 		return isDC(x)
 	}
-	switch d.Purpose.Value {
+	switch Get(c, d.Purpose) {
 	case "array", "combiner":
 		return true
 	case "inverter":
+		Get(c, d.Inverter)
 		i, ok := c.m.Job.InverterBehind(d)
 		return ok && len(c.stringsInto(i)) > 0
 	}

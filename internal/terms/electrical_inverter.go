@@ -143,19 +143,11 @@ func defineInverters() {
 		})
 	derive("inverter", "width_needed", measured(quantity.Length), "least width of the working space in front", "NEC 110.26(A)(2)", "working-space",
 		func(c *Call, i *job.Inverter) any {
-			w, ok := c.workingSpace(i)
-			if !ok {
-				return nil
-			}
-			return w.Width
+			return c.named("110.26(A)", "width")
 		})
 	derive("inverter", "height_needed", measured(quantity.Length), "least height of the working space in front", "NEC 110.26(A)(3)", "working-space",
 		func(c *Call, i *job.Inverter) any {
-			w, ok := c.workingSpace(i)
-			if !ok {
-				return nil
-			}
-			return w.Height
+			return c.named("110.26(A)", "height")
 		})
 	derive("inverter_type", "computed_current", amp, "output current by its output power and voltage", "Ohm's law", "",
 		func(c *Call, t *job.InverterType) any {

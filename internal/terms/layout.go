@@ -352,25 +352,15 @@ func defineModulePlaces() {
 		return c.gap(a, math.Max)
 	})
 	derive("array", "overlapping_modules", count, "pairs of modules, of this and other arrays on its plane, that lie over each other", "geometry", "", func(c *Call, a *job.Array) any {
-		c.laidOut(a)
-		var arrays []*layout.Array
-		for i := range c.m.Job.Arrays {
-			if b := &c.m.Job.Arrays[i]; b.Plane.Value == a.Plane.Value {
-				arrays = append(arrays, c.laidOut(b).array)
-			}
-		}
+		o := c.m.overlaps(a.Plane.Value)
+		c.out.Needs = append(c.out.Needs, o.needs...)
 		if c.Stop() {
 			return nil
 		}
 		c.Drive(a.Origin.At)
-		n := 0
-		for _, o := range layout.Overlaps(arrays...) {
-			if o.First.Array == a.Name.Value || o.Second.Array == a.Name.Value {
-				n++
-			}
-		}
-		return n
+		return o.count[a.Name.Value]
 	})
+
 	derive("array", "gap_departure", measured(quantity.Length), "largest departure from the maker's gap of the gaps that parts of the mounting bridge: along rows on rails, both ways without rails", "geometry", "", gapDeparture)
 	derive("array", "longest_module_side", measured(quantity.Length), "longest distance over a module from one gap to the next", "geometry", "", func(c *Call, a *job.Array) any {
 		l := c.laidOut(a)
@@ -421,11 +411,42 @@ func defineModulePlaces() {
 	})
 	derive("array", "season_movement", measured(quantity.Length), "most that a thermal break closes or opens between the record low and the design high, each piece held at its middle", "linear expansion; coefficients of the handbooks", "thermal-movement", seasonMovement)
 
-	newObstructionTerms()
+	defineObstructions()
 }
 
-// newObstructionTerms adds how obstructions stand to modules.
-func newObstructionTerms() {
+// overlapState is the pairs of modules on one plane that lie over each other,
+// counted for each array.
+type overlapState struct {
+	count map[string]int
+	needs []Need
+}
+
+func (m *Model) overlaps(plane string) *overlapState {
+	return shared(m, "overlaps/"+plane, func() *overlapState {
+		o := &overlapState{count: map[string]int{}}
+		var arrays []*layout.Array
+		for i := range m.Job.Arrays {
+			if a := &m.Job.Arrays[i]; a.Plane.Value == plane {
+				l := m.layout(a)
+				o.needs = append(o.needs, l.moduleNeeds...)
+				arrays = append(arrays, l.array)
+			}
+		}
+		if len(o.needs) > 0 {
+			return o
+		}
+		for _, pair := range layout.Overlaps(arrays...) {
+			o.count[pair.First.Array]++
+			if pair.Second.Array != pair.First.Array {
+				o.count[pair.Second.Array]++
+			}
+		}
+		return o
+	})
+}
+
+// defineObstructions adds how obstructions stand to modules.
+func defineObstructions() {
 	derive("obstruction", "distance_to_modules", measured(quantity.Length), "distance on the surface to the nearest module on its plane; zero below one", "geometry", "", func(c *Call, o *job.Obstruction) any {
 		d := c.moduleDistance(o)
 		if c.Stop() {

@@ -21,13 +21,15 @@ type roofState struct {
 	// no part of the roof; area is that of the others in plan view.
 	ground []bool
 	area   float64
-	// modules and obstacles are every item that a crew goes around; items with
-	// unknown places are in itemNeeds by plane, so that no way is found past a
-	// thing whose place is not known.
+	// modules and obstacles are every item that a crew goes around; what is not
+	// known of them is in itemNeeds by plane, so that no way is found past a
+	// thing whose place is not known, and in moduleNeeds for modules alone.
 	modules   []roofplan.Item
 	obstacles []roofplan.Item
 	arrayOf   []*job.Array // for each entry of modules
 	itemNeeds map[string][]Need
+
+	moduleNeeds map[string][]Need
 }
 
 func (m *Model) roof() *roofState {
@@ -35,7 +37,7 @@ func (m *Model) roof() *roofState {
 }
 
 func (m *Model) buildRoof() *roofState {
-	s := &roofState{index: map[string]int{}, itemNeeds: map[string][]Need{}}
+	s := &roofState{index: map[string]int{}, itemNeeds: map[string][]Need{}, moduleNeeds: map[string][]Need{}}
 	c := &Call{m: m, subject: m.Subjects("submittal")[0]}
 	var planes []roofplan.Plane
 	for i := range m.Job.Planes {
@@ -80,6 +82,7 @@ func (m *Model) buildRoof() *roofState {
 		l := m.layout(a)
 		if len(l.moduleNeeds) > 0 {
 			s.itemNeeds[a.Plane.Value] = append(s.itemNeeds[a.Plane.Value], l.moduleNeeds...)
+			s.moduleNeeds[a.Plane.Value] = append(s.moduleNeeds[a.Plane.Value], l.moduleNeeds...)
 			continue
 		}
 		for j := range l.array.Modules {
@@ -355,7 +358,7 @@ func (c *Call) waysBeside(own int, kinds ...roofplan.EdgeKind) []wayUp {
 func (c *Call) coverage() (roofplan.Coverage, bool) {
 	s := c.geometry()
 	for i := range c.m.Job.Planes { // in the order of the job
-		c.out.Needs = append(c.out.Needs, s.itemNeeds[c.m.Job.Planes[i].Name.Value]...)
+		c.out.Needs = append(c.out.Needs, s.moduleNeeds[c.m.Job.Planes[i].Name.Value]...)
 	}
 	if c.Stop() {
 		return roofplan.Coverage{}, false

@@ -8,6 +8,7 @@ import (
 	"plumbrule/internal/layout"
 	"plumbrule/internal/quantity"
 	"plumbrule/internal/structural"
+	"plumbrule/internal/table"
 )
 
 // defineStructural adds the loads on an array, what holds it down, and what it
@@ -30,7 +31,7 @@ func defineWind() {
 			if c.Stop() {
 				return nil
 			}
-			c.Explain(v.Work, v.Refs)
+			c.Explain(chainWork(v.Work, c.loadStandard()), v.Refs)
 			return v.Q
 		})
 	derive("plane", "zone_width", measured(quantity.Length), "width a of the edge zones of a sloped roof", "ASCE 7 Figure 30.3-1", "zone-width",
@@ -97,7 +98,16 @@ func defineDemand() {
 			return value(&w.demands[f.i])
 		})
 	}
-	demand("wind_zone", text, "wind zone of the roof that its tributary area touches; the severest of several", "ASCE 7 Figures 30.3-2 to 30.3-5", func(d *structural.Demand) any { return structural.ZoneName(d.Zone) })
+	derive("attachment", "wind_zone", text, "wind zone of the roof that its tributary area touches; the severest of several", "ASCE 7 Figures 30.3-2 to 30.3-5", "roof-zone",
+		func(c *Call, f *footMark) any {
+			c.Drive(f.array.Attachments.Spacing.At)
+			z := c.m.windZones(f.array)
+			if !c.take(z.needs) {
+				return nil
+			}
+			c.Explain(z.width.Work, append([]table.Ref{z.figure.Ref}, z.width.Refs...))
+			return structural.ZoneName(z.feet[f.i])
+		})
 	demand("uplift_pressure", measured(quantity.Pressure), "net uplift pressure, strength level, not under the least pressure; as a positive number", "ASCE 7 29.4.4", func(d *structural.Demand) any { return -d.UpliftPressure })
 	demand("edge_factor", number, "array edge factor gammaE for uplift", "ASCE 7 29.4.4", func(d *structural.Demand) any { return d.EdgeFactor })
 	demand("uplift", measured(quantity.Force), "net uplift away from the roof, allowable level (0.6D + 0.6W); never under zero", "ASCE 7 2.4 and 29.4.4", func(d *structural.Demand) any { return math.Max(0, d.UpliftASD) })
@@ -122,19 +132,6 @@ func defineDemand() {
 	})
 	down("point_load", "vertical load on the framing under it: dead load and snow, allowable level", "ASCE 7 2.4", func(_ *Call, _ *footMark, d *structural.Demand) float64 { return d.PointASD })
 
-	derive("attachment", "dead_point_load", measured(quantity.Force), "weight of modules and mounting on the framing under it", "datasheets", "",
-		func(c *Call, f *footMark) any {
-			c.Drive(f.array.Attachments.Spacing.At)
-			dead := c.deadLoad(f.array)
-			if c.Stop() {
-				return nil
-			}
-			area := f.l.areas[f.i]
-			c.Explain(func(sys quantity.System) []string {
-				return []string{"dead load " + show(sys, dead, quantity.Pressure) + " x " + show(sys, area, quantity.Area) + " = " + show(sys, dead*area, quantity.Force)}
-			}, nil)
-			return dead * area
-		})
 	derive("attachment", "largest_spacing", measured(quantity.Length), "largest distance between feet in its zone that the loads allow for the widest strip and the largest edge factor of the array; zero where none does", "ASCE 7 29.4.4", "",
 		func(c *Call, f *footMark) any {
 			zone := Self[string](c, "wind_zone")
@@ -172,7 +169,7 @@ func defineDemand() {
 			if c.Stop() {
 				return nil
 			}
-			c.Explain(r.Work, r.Refs)
+			c.Explain(chainWork(r.Work, c.loadStandard()), r.Refs)
 			return r.Force
 		})
 }
@@ -192,7 +189,7 @@ func spanLimit(c *Call, f *footMark) any {
 		}
 		return t.MaximumSpan.Value.SI
 	}
-	zone, orientation, exposure := Self[string](c, "wind_zone"), Get(c, f.array.Orientation), Get(c, c.m.Job.Site.Exposure)
+	zone, orientation := Self[string](c, "wind_zone"), Get(c, f.array.Orientation)
 	limits := make([]layout.Limit, len(t.ZoneSpans))
 	for i := range t.ZoneSpans {
 		z := &t.ZoneSpans[i]
@@ -202,9 +199,10 @@ func spanLimit(c *Call, f *footMark) any {
 		return nil
 	}
 	c.Drive(t.ZoneSpans[0].Span.At)
-	limit, err := layout.FindLimit(limits, zone, exposure, orientation)
+	const anyExposure = "" // the letter's rows are for the exposure of the job
+	limit, err := layout.FindLimit(limits, zone, anyExposure, orientation)
 	if err != nil {
-		limit, err = layout.FindLimit(limits, layoutZone(zone), exposure, orientation)
+		limit, err = layout.FindLimit(limits, layoutZone(zone), anyExposure, orientation)
 	}
 	if err != nil {
 		return c.Err(err)
@@ -234,7 +232,7 @@ func defineCapacity() {
 		})
 	derive("array", "lateral_capacity", measured(quantity.Force), "allowable load along the roof of one of its feet, for loads of permanent duration", "NDS 12.3, AISI S100 J4.3, maker's test", "",
 		func(c *Call, a *job.Array) any { return lateralCapacity(c, a, "permanent") })
-	derive("attachment", "combined_utilisation", measured(quantity.Ratio), "share of its fasteners' capacity that uplift and the dead load down the slope take together", "NDS 12.4.1, AISI S100 J4.5", "combined-lag",
+	derive("attachment", "combined_utilisation", measured(quantity.Ratio), "share of its fasteners' capacity that uplift and the dead load down the slope take together", "NDS 12.4.1, AISI S100 J4.5", "lag-combined",
 		func(c *Call, f *footMark) any {
 			c.Drive(f.array.Attachments.Fastener.At)
 			w, ok := c.windOf(f.array)
@@ -262,7 +260,7 @@ func defineCapacity() {
 			return value(c, s)
 		})
 	}
-	lag("lag_thread", measured(quantity.Length), "thread of its lag screws in the member that their length leaves past foot, covering and deck, without the tapered tip", "NDS 12.2.1, ANSI B18.2.1", "lag-thread", func(c *Call, s *capacityState) any {
+	lag("lag_thread", measured(quantity.Length), "thread of its lag screws in the member that their length leaves past foot, covering and deck, without the tapered tip", "NDS 12.2.1, ANSI B18.2.1", "", func(c *Call, s *capacityState) any {
 		if !s.hasThread {
 			return lengthUnknown(c)
 		}
@@ -360,7 +358,7 @@ func defineSnow() {
 			c.Explain(r.Work, r.Refs)
 			return r.GoverningAllowable
 		})
-	derive("array", "unbalanced_down", measured(quantity.Force), "largest load into the roof at a foot with the unbalanced snow of a gable or hip roof all over the array; allowable level", "ASCE 7 7.6.1", "unbalanced-snow", unbalancedDown)
+	derive("array", "unbalanced_down", measured(quantity.Force), "largest load into the roof at a foot with the unbalanced snow of a gable or hip roof all over the array; allowable level", "ASCE 7 7.6.1", "", unbalancedDown)
 	derive("site", "snow_importance", number, "snow importance factor of the risk category; 1 in editions that have it in the ground snow map", "ASCE 7 Table 1.5-2", "", func(c *Call, s *job.Site) any {
 		w, risk := c.asce(), Get(c, s.RiskCategory)
 		if c.Stop() {
@@ -428,7 +426,7 @@ func defineFraming() {
 			}, nil)
 			return d
 		})
-	derive("array", "framing_increase", measured(quantity.Ratio), "load that the array adds to a roof member, over the load without it; roof live load dropped under modules where the gap is small; never under zero", "IBC 1607, IEBC 503", "framing-load",
+	derive("array", "framing_increase", measured(quantity.Ratio), "load that the array adds to a roof member, over the load without it; roof live load dropped under modules where the gap is small; never under zero", "IBC 1607, IEBC 503", "load-increase",
 		func(c *Call, a *job.Array) any {
 			c.Drive(c.m.Job.Building.RoofDeadLoad.At)
 			f := c.framing(a)
@@ -438,7 +436,7 @@ func defineFraming() {
 			c.Explain(framingWork(f), nil)
 			return math.Max(0, f.Increase)
 		})
-	derive("array", "gravity_screen", measured(quantity.Ratio), "share of added gravity load that asks for no check of existing framing", "IEBC 503.3", "gravity-increase",
+	derive("array", "gravity_screen", measured(quantity.Ratio), "share of added gravity load that asks for no check of existing framing", "IEBC 503.3", "load-increase",
 		func(c *Call, a *job.Array) any {
 			f, s := c.framing(a), c.screens()
 			if c.Stop() {
@@ -451,7 +449,7 @@ func defineFraming() {
 			c.Explain(func(quantity.System) []string { return r.Work() }, r.Refs)
 			return r.Screen
 		})
-	derive("building", "lateral_increase", measured(quantity.Ratio), "weight of all arrays over the dead load of the roof alone, as a share of added seismic weight; walls are not counted, which is the safe side", "IEBC 503.4", "gravity-increase",
+	derive("building", "lateral_increase", measured(quantity.Ratio), "weight of all arrays over the dead load of the roof alone, as a share of added seismic weight; walls are not counted, which is the safe side", "IEBC 503.4", "load-increase",
 		func(c *Call, b *job.Building) any {
 			c.Drive(b.RoofDeadLoad.At)
 			r := c.lateralIncrease(b)

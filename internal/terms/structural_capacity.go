@@ -17,6 +17,7 @@ import (
 type capacityState struct {
 	kind  string // of the fastener
 	count int
+	code  string // what the capacity follows, with its edition
 
 	uplift      structural.Capacity // least of the fasteners and the maker's rating
 	upliftWork  func(quantity.System) []string
@@ -75,7 +76,7 @@ func (c *Call) upliftCapacity(a *job.Array, s *capacityState) {
 		s.upliftWork = func(sys quantity.System) []string {
 			return []string{fmt.Sprintf("tested ultimate %s x %d / %.2f = %s", show(sys, ultimate, quantity.Force), s.count, safety, show(sys, one.Allowable, quantity.Force))}
 		}
-		modes = []structural.Capacity{one}
+		modes, s.code = []structural.Capacity{one}, "maker's test"
 	default:
 		c.Fail("the capacity of a %s is not computed here; a licensed engineer decides", s.kind)
 	}
@@ -92,7 +93,7 @@ func (c *Call) upliftCapacity(a *job.Array, s *capacityState) {
 	}
 	s.uplift = least
 	s.upliftWork = chainWork(s.upliftWork, func(sys quantity.System) []string {
-		return []string{"governs: " + least.Mode + ", " + show(sys, least.Allowable, quantity.Force) + " a foot (allowable level)"}
+		return []string{"governs: " + least.Mode + ", " + show(sys, least.Allowable, quantity.Force) + " a foot (allowable level, " + s.code + ")"}
 	})
 }
 
@@ -182,7 +183,7 @@ func (c *Call) woodUplift(p *job.Plane, f *job.FastenerType, s *capacityState) [
 		c.Err(err)
 		return nil
 	}
-	s.withdrawal = w
+	s.withdrawal, s.code = w, "NDS "+n.Edition
 	if s.hasThread {
 		s.upliftWork = s.thread.Work
 	}
@@ -216,7 +217,7 @@ func (c *Call) steelUplift(p *job.Plane, f *job.FastenerType, s *capacityState) 
 		c.Err(err)
 		return nil
 	}
-	s.upliftWork = s.pullout.Work
+	s.upliftWork, s.code = s.pullout.Work, "AISI S100 "+code.Edition
 	each := float64(s.count)
 	modes := []structural.Capacity{{Mode: "pull-out from the " + p.Framing.Member.Value, Allowable: s.pullout.Allowable * each, Refs: s.pullout.Refs}}
 	if s.hasHead {
@@ -235,6 +236,7 @@ type lateralState struct {
 	fastener structural.Capacity // of the fasteners alone
 	least    structural.Capacity // with the maker's rating
 	shear    structural.Screw    // metal screw
+	code     string              // what the capacity follows, with its edition
 	work     func(quantity.System) []string
 	needs    []Need
 }
@@ -266,6 +268,7 @@ func (c *Call) lateralCapacity(a *job.Array, load string, s *lateralState) {
 		s.fastener = c.screwShear(plane, f, count, s)
 		modes = []structural.Capacity{s.fastener}
 	case "seam-clamp": // holds by friction on the seam: the maker's test alone says how much
+		s.code = "maker's test"
 	default:
 		c.Fail("the lateral capacity of a %s is not computed here; a licensed engineer decides", kind)
 	}
@@ -287,7 +290,7 @@ func (c *Call) lateralCapacity(a *job.Array, load string, s *lateralState) {
 	}
 	s.least = least
 	s.work = chainWork(s.work, func(sys quantity.System) []string {
-		return []string{"governs: " + least.Mode + ", " + show(sys, least.Allowable, quantity.Force) + " a foot along the roof (allowable level)"}
+		return []string{"governs: " + least.Mode + ", " + show(sys, least.Allowable, quantity.Force) + " a foot along the roof (allowable level, " + s.code + ")"}
 	})
 }
 
@@ -317,7 +320,7 @@ func (c *Call) lagLateral(p *job.Plane, f *job.FastenerType, a *job.Array, load 
 		c.Err(err)
 		return structural.Capacity{}
 	}
-	s.work = r.Work
+	s.work, s.code = r.Work, "NDS "+n.Edition
 	one := r.Perpendicular
 	if runs == "up-slope" { // the load runs down the slope, along the grain
 		one = r.Parallel
@@ -338,7 +341,7 @@ func (c *Call) screwShear(p *job.Plane, f *job.FastenerType, count int, s *later
 		c.Err(err)
 		return structural.Capacity{}
 	}
-	s.work = s.shear.Work
+	s.work, s.code = s.shear.Work, "AISI S100 "+code.Edition
 	return structural.Capacity{Mode: "screw in shear in the " + p.Framing.Member.Value, Allowable: s.shear.Allowable * float64(count), Refs: s.shear.Refs}
 }
 

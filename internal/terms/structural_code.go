@@ -124,6 +124,12 @@ func chainWork(lines ...func(quantity.System) []string) func(quantity.System) []
 	}
 }
 
+// loadStandard is the line that names the edition of loads.
+func (c *Call) loadStandard() func(quantity.System) []string {
+	edition := c.m.Job.Adoption.ASCE7.Value
+	return func(quantity.System) []string { return []string{"ASCE " + edition + "; a licensed engineer decides"} }
+}
+
 // take hands on what a shared analysis of an array found missing.
 func (c *Call) take(needs []Need) bool {
 	for _, n := range needs {

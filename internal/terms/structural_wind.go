@@ -105,7 +105,7 @@ type windState struct {
 	demands []structural.Demand
 	tilted  []tiltedFoot // in place of the demands' own work, by the tilted method
 
-	zones      []string  // zone of each module
+	zones      *zoneState
 	edgeFactor []float64 // gammaE of each module
 
 	needs []Need
@@ -203,30 +203,17 @@ func (c *Call) computeWind(a *job.Array, state *windState) {
 		c.tiltedWind(a, l, qh.Q, dead, slope, factors, state)
 		return
 	}
-	width, figure := c.zoneWidth(slope), c.figure(slope)
-	if c.Stop() {
+	zones := c.m.windZones(a)
+	if !c.take(zones.needs) {
 		return
 	}
-	c.out.Refs = append(c.out.Refs, width.Refs...)
-	zoner := &zoner{figure: figure, edges: roof.windEdgesOf(), frame: roof.roof.Frame(roof.index[a.Plane.Value]), width: width.Edge, height: height}
+	c.out.Refs = append(c.out.Refs, zones.width.Refs...)
+	state.zones = zones
 	state.feet = make([]structural.Attachment, len(l.feet))
 	for i := range l.feet {
-		zone, err := zoner.severest(l.areas[i], l.reach(i)...)
-		if err != nil {
-			c.Err(err)
-			return
-		}
-		state.feet[i] = structural.Attachment{Zone: zone, Tributary: l.areas[i], EdgeFactor: factors[i]}
+		state.feet[i] = structural.Attachment{Zone: zones.feet[i], Tributary: l.areas[i], EdgeFactor: factors[i]}
 	}
-	for _, m := range l.array.Modules {
-		zone, err := zoner.severest(m.Rect.Width()*m.Rect.Height(), m.Corners[:]...)
-		if err != nil {
-			c.Err(err)
-			return
-		}
-		state.zones = append(state.zones, zone)
-	}
-	state.loads = structural.ArrayLoads{Qh: qh.Q, Dead: dead, Scope: scope.parallel, Figure: figure}
+	state.loads = structural.ArrayLoads{Qh: qh.Q, Dead: dead, Scope: scope.parallel, Figure: zones.figure}
 	demands, err := state.code.Demands(nil, state.loads, state.feet)
 	if err != nil {
 		c.Err(err)
@@ -263,6 +250,55 @@ func (c *Call) tiltedWind(a *job.Array, l *layoutState, qh, dead, slope float64,
 		state.tilted = append(state.tilted, foot)
 		state.demands = append(state.demands, structural.Demand{Attachment: feet, Coefficient: foot.pressure.Coefficient,
 			UpliftPressure: -foot.pressure.Design, DeadNormal: foot.uplift.DeadNormal, DeadDownslope: foot.uplift.DeadDownslope, UpliftASD: foot.uplift.Net})
+	}
+}
+
+// zoneState is where the feet and modules of an array lie among the wind zones
+// of the roof. It depends on the building alone, so that it is known also for
+// an array that no wind method reaches.
+type zoneState struct {
+	figure  *structural.Figure
+	width   structural.ZoneWidth
+	feet    []string
+	modules []string
+	needs   []Need
+}
+
+func (m *Model) windZones(a *job.Array) *zoneState {
+	return shared(m, "wind zones/"+a.Name.Value, func() *zoneState {
+		c := &Call{m: m, subject: m.subjectOf("array", a)}
+		s := &zoneState{}
+		c.findZones(a, s)
+		s.needs = c.out.Needs
+		return s
+	})
+}
+
+func (c *Call) findZones(a *job.Array, s *zoneState) {
+	slope := c.Q(c.planeOf(a).Slope)
+	roof := c.geometry()
+	l := c.footed(a)
+	s.width, s.figure = c.zoneWidth(slope), c.figure(slope)
+	height := c.Q(c.m.Job.Building.MeanRoofHeight)
+	if c.Stop() {
+		return
+	}
+	z := &zoner{figure: s.figure, edges: roof.windEdgesOf(), frame: roof.roof.Frame(roof.index[a.Plane.Value]), width: s.width.Edge, height: height}
+	for i := range l.feet {
+		zone, err := z.severest(l.areas[i], l.reach(i)...)
+		if err != nil {
+			c.Err(err)
+			return
+		}
+		s.feet = append(s.feet, zone)
+	}
+	for _, m := range l.array.Modules {
+		zone, err := z.severest(m.Rect.Width()*m.Rect.Height(), m.Corners[:]...)
+		if err != nil {
+			c.Err(err)
+			return
+		}
+		s.modules = append(s.modules, zone)
 	}
 }
 
@@ -547,9 +583,9 @@ func (c *Call) moduleWind(a *job.Array, snow float64) (moduleWind, *windState, b
 	l := c.laidOut(a)
 	r := l.array.Modules[0].Rect
 	out := moduleWind{area: r.Width() * r.Height()}
-	modules := make([]structural.Attachment, len(w.zones))
+	modules := make([]structural.Attachment, len(w.zones.modules))
 	for i := range modules {
-		modules[i] = structural.Attachment{Zone: w.zones[i], Tributary: out.area, EdgeFactor: w.edgeFactor[i]}
+		modules[i] = structural.Attachment{Zone: w.zones.modules[i], Tributary: out.area, EdgeFactor: w.edgeFactor[i]}
 	}
 	loads := w.loads
 	loads.Snow = snow

@@ -1,0 +1,105 @@
+package cli
+
+import (
+	"bytes"
+	"crypto/rand"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+
+	"plumbrule/internal/job"
+	"plumbrule/internal/report"
+	"plumbrule/internal/review"
+)
+
+// writeSheets writes a page for each check and an index into a new folder,
+// whole or not at all. Given a folder of jobs, the examples are run against
+// them and the pages show what came out.
+func (p *program) writeSheets(out io.Writer, dir, jobs string) error {
+	if err := isNew(dir); err != nil {
+		return err
+	}
+	book, err := p.loadSheets()
+	if err != nil {
+		return err
+	}
+	rows, err := book.Scope(p.rules)
+	if err != nil {
+		return failed(err)
+	}
+	var b *bench
+	if jobs != "" {
+		tables, err := p.loadTables()
+		if err != nil {
+			return err
+		}
+		b = &bench{jobs, book, tables, map[string]*job.Tree{}}
+	}
+	pages := map[string][]byte{}
+	for _, c := range book.Checks {
+		ran := make([][]*review.Outcome, len(c.Examples))
+		for i, x := range c.Examples {
+			if b == nil {
+				break
+			}
+			if ran[i], err = b.run(c, x); err != nil {
+				return wrong("--jobs %s: %s: %w", jobs, x.At.Position(), err)
+			}
+		}
+		var page bytes.Buffer
+		if err := report.SheetPage(&page, c, rows, ran); err != nil {
+			return failed(err)
+		}
+		pages[report.SheetFile(c)] = page.Bytes()
+	}
+	var index bytes.Buffer
+	if err := report.SheetIndex(&index, book, rows); err != nil {
+		return failed(err)
+	}
+	pages["index.md"] = index.Bytes()
+	if err := writeFolder(dir, pages); err != nil {
+		return err
+	}
+	fmt.Fprintf(out, "%s in %s\n", count(len(pages), "page"), filepath.ToSlash(dir))
+	return nil
+}
+
+// isNew refuses a folder that holds anything: what is there stays.
+func isNew(dir string) error {
+	list, err := os.ReadDir(dir)
+	switch {
+	case err == nil && len(list) > 0:
+		return wrong("--sheets %s: the folder holds something already; name a new one", dir)
+	case err != nil && !os.IsNotExist(err):
+		return wrong("--sheets %s: not a folder", dir)
+	}
+	return nil
+}
+
+// writeFolder makes a folder with files under another name beside its place,
+// then renames it.
+func writeFolder(dir string, pages map[string][]byte) (err error) {
+	dir = filepath.Clean(dir)
+	staged := dir + "." + rand.Text() + ".part"
+	if err := os.Mkdir(staged, 0o777); err != nil {
+		return wrong("--sheets %s: no folder can be made there", dir)
+	}
+	defer os.RemoveAll(staged) // gone once it is renamed
+	for name, text := range pages {
+		path := filepath.Join(staged, filepath.FromSlash(name))
+		if err := os.MkdirAll(filepath.Dir(path), 0o777); err != nil {
+			return failed(err)
+		}
+		if err := os.WriteFile(path, text, 0o666); err != nil {
+			return failed(err)
+		}
+	}
+	if err := os.Remove(dir); err != nil && !os.IsNotExist(err) {
+		return failed(err)
+	}
+	if err := os.Rename(staged, dir); err != nil {
+		return failed(err)
+	}
+	return nil
+}

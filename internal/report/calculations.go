@@ -1,0 +1,311 @@
+package report
+
+import (
+	"cmp"
+	"fmt"
+	"html/template"
+	"io"
+	"math"
+	"slices"
+	"strconv"
+	"strings"
+
+	"plumbrule/internal/codebook"
+	"plumbrule/internal/review"
+	"plumbrule/internal/table"
+	"plumbrule/internal/terms"
+)
+
+// CalculationsHTML writes every measure of a review, met or not, with its
+// formula, the numbers put in and the table rows used, as a page of its own.
+func CalculationsHTML(w io.Writer, r *review.Review, o PaperOptions) error {
+	v := makeCalculations(r, false)
+	v.Basis, _ = basis(r, o)
+	return paper(w, "calculations", "Calculations", r, v)
+}
+
+// calculationView is the package of calculations.
+type calculationView struct {
+	Governs     []governing
+	Curves      []curve
+	Disciplines []calculationPart
+	Basis       []field // empty where the letter stands in the same file
+	Notice      string
+	Cautions    []string
+}
+
+// governing is the subject that a check hangs on.
+type governing struct {
+	Discipline, Check, Title, Subject, Held, Utilisation, Result string
+	Bar                                                          template.HTML
+}
+
+type calculationPart struct {
+	Name    string
+	Checks  []calculationSheet
+	Outside []field // checks that do not apply, by subject
+}
+
+// calculationSheet is one check with every subject it was held against.
+type calculationSheet struct {
+	Check, Title, Discipline, Severity, Result string
+	Formula, Under, Why, Sureness              string
+	Worst                                      calculationLine
+	Work                                       []string
+	Missing                                    []string
+	Rows                                       []tableRow
+	Lines                                      []calculationLine // all, worst first; empty for a single one
+	Histogram                                  template.HTML
+}
+
+type calculationLine struct {
+	Number                              int // of the finding; 0 for none
+	Linked                              bool
+	Subject, Measure, Limit, Result     string
+	Utilisation, Place, Finding, Reason string
+	Bar                                 template.HTML
+}
+
+// tableRow is a row of a code table that a calculation read.
+type tableRow struct{ Place, Values, Sources string }
+
+// numbering gives the numbers of findings, and tells whether their entries
+// stand in the same file.
+type numbering struct {
+	of     func(*review.Outcome) int
+	linked bool
+}
+
+func makeCalculations(r *review.Review, linked bool) *calculationView {
+	v := &calculationView{Curves: stringCurves(r), Notice: Notice, Cautions: Cautions}
+	n := numbering{FindingNumber(r), linked}
+	in := map[string]string{}
+	for _, e := range adopted(r.Job.Adoption) {
+		in[e.code] = e.edition
+	}
+	library := newLibrary(r)
+	parts := map[string]*calculationPart{}
+	var governs []*review.Outcome
+	for _, list := range byCheck(r) {
+		check := list[0].Check
+		part := parts[check.Discipline]
+		if part == nil {
+			part = &calculationPart{Name: check.Discipline}
+			parts[check.Discipline] = part
+		}
+		held, outside := split(list)
+		part.Outside = append(part.Outside, outside...)
+		if len(held) == 0 {
+			continue
+		}
+		part.Checks = append(part.Checks, makeSheet(held, in, n, library))
+		if held[0].Utilisation != nil {
+			governs = append(governs, held[0])
+		}
+	}
+	for _, p := range parts {
+		v.Disciplines = append(v.Disciplines, *p)
+	}
+	slices.SortFunc(v.Disciplines, func(a, b calculationPart) int { return strings.Compare(a.Name, b.Name) })
+	slices.SortStableFunc(governs, func(a, b *review.Outcome) int { return cmp.Compare(*b.Utilisation, *a.Utilisation) })
+	for _, o := range governs {
+		l := line(o, n)
+		v.Governs = append(v.Governs, governing{o.Check.Discipline, o.Check.ID, o.Check.Title, o.Subject, l.Measure + ", " + l.Limit, l.Utilisation, l.Result, l.Bar})
+	}
+	return v
+}
+
+// byCheck gathers the outcomes of each check, worst first, and orders the
+// checks by their worst, those without a utilisation by what came out.
+func byCheck(r *review.Review) [][]*review.Outcome {
+	var out [][]*review.Outcome
+	for i := range r.Outcomes {
+		o := &r.Outcomes[i]
+		if n := len(out); n > 0 && out[n-1][0].Check == o.Check {
+			out[n-1] = append(out[n-1], o)
+			continue
+		}
+		out = append(out, []*review.Outcome{o})
+	}
+	for _, list := range out {
+		slices.SortStableFunc(list, worstFirst)
+	}
+	slices.SortStableFunc(out, func(a, b []*review.Outcome) int { return worstFirst(a[0], b[0]) })
+	return out
+}
+
+// worstFirst orders outcomes by utilisation; one without any stands before all
+// when it is not met, then when it could not be determined, and else behind.
+func worstFirst(a, b *review.Outcome) int { return cmp.Compare(weight(b), weight(a)) }
+
+func weight(o *review.Outcome) float64 {
+	switch {
+	case o.Utilisation != nil:
+		return *o.Utilisation
+	case o.Result == review.NotMet:
+		return math.Inf(1)
+	case o.Result == review.Undetermined:
+		return math.MaxFloat64
+	case o.Result == review.Met:
+		return -1
+	}
+	return -2
+}
+
+// split parts the outcomes of a check from those it does not apply to.
+func split(list []*review.Outcome) (held []*review.Outcome, outside []field) {
+	why := map[string]int{}
+	for _, o := range list {
+		if o.Result != review.NotApplicable {
+			held = append(held, o)
+			continue
+		}
+		label := o.Check.ID + ": " + firstLine(o.Reason)
+		i, ok := why[label]
+		if !ok {
+			i = len(outside)
+			why[label] = i
+			outside = append(outside, field{Label: label})
+		} else {
+			outside[i].Text += ", "
+		}
+		outside[i].Text += o.Subject
+	}
+	return held, outside
+}
+
+func makeSheet(list []*review.Outcome, in map[string]string, n numbering, library *library) calculationSheet {
+	o, c := list[0], list[0].Check
+	s := calculationSheet{
+		Check: c.ID, Title: c.Title, Discipline: c.Discipline, Severity: string(c.Severity), Result: string(o.Result),
+		Formula: formula(c, in), Under: strings.Join(each(o.Cites, cited), "; "), Why: c.Because, Sureness: c.Provenance,
+		Worst: line(o, n), Work: calculation(o), Missing: lacking(o), Rows: library.rows(o),
+	}
+	if len(list) > 1 {
+		s.Lines = each(list, func(o *review.Outcome) calculationLine { return line(o, n) })
+	}
+	s.Histogram = histogram(list)
+	return s
+}
+
+// formula is the check as its rule file writes it, with the limit that holds
+// under the adopted editions.
+func formula(c *codebook.Check, in map[string]string) string {
+	l := c.LimitFor(in)
+	switch {
+	case l == nil:
+		return c.Measure
+	case c.Measure == "":
+		return "required: " + l.Text
+	}
+	return c.Measure + "  " + string(l.Kind) + "  " + l.Text
+}
+
+func line(o *review.Outcome, n numbering) calculationLine {
+	l := calculationLine{Number: n.of(o), Linked: n.linked, Subject: o.Subject, Result: string(o.Result), Finding: o.Finding}
+	if o.Excused != nil {
+		l.Result += ", excused"
+	}
+	if o.Measure != nil {
+		l.Measure = o.Measure.Text
+	}
+	if o.Limit != nil {
+		l.Limit = string(o.LimitKind) + " " + o.Limit.Text
+	}
+	if o.Utilisation != nil {
+		l.Utilisation, l.Bar = ratio(*o.Utilisation), bar(*o.Utilisation, o.Result == review.Met)
+	}
+	if o.Result == review.Undetermined {
+		l.Reason = strings.Join(lacking(o), "; ")
+	}
+	if o.At.Known() {
+		l.Place = o.At.Position().String()
+	}
+	return l
+}
+
+// library finds the table rows that outcomes rest on. The terms were computed
+// by the review; asking for them again reads what it kept.
+type library struct {
+	r        *review.Review
+	subjects map[string]map[string]*terms.Subject // by kind and label
+	tables   map[table.Ref]*table.Table           // by code, edition and section
+}
+
+func newLibrary(r *review.Review) *library {
+	l := &library{r: r, subjects: map[string]map[string]*terms.Subject{}, tables: map[table.Ref]*table.Table{}}
+	for _, t := range r.Model.Tables.All() {
+		l.tables[table.Ref{Code: t.Code, Edition: t.Edition, Section: t.Section}] = t
+	}
+	return l
+}
+
+func (l *library) subject(o *review.Outcome) *terms.Subject {
+	kind := o.Check.Each.Name
+	if l.subjects[kind] == nil {
+		l.subjects[kind] = map[string]*terms.Subject{}
+		for _, s := range l.r.Model.Subjects(kind) {
+			l.subjects[kind][s.Label()] = s
+		}
+	}
+	return l.subjects[kind][o.Subject]
+}
+
+// rows lists the table rows that the measure and the limit of an outcome read.
+func (l *library) rows(o *review.Outcome) []tableRow {
+	s := l.subject(o)
+	if s == nil {
+		return nil
+	}
+	in := map[string]string{}
+	for _, e := range adopted(l.r.Job.Adoption) {
+		in[e.code] = e.edition
+	}
+	e := o.Check.Evaluate(l.r.Model, s)
+	// What a value needs was told by the review; only what was read counts here.
+	_, _, _ = e.Measure()
+	if limit := o.Check.LimitFor(in); limit != nil {
+		_, _ = e.Limit(limit)
+	}
+	var out []tableRow
+	seen := map[string]bool{}
+	for _, read := range e.Reads() {
+		for _, ref := range read.Value.Refs {
+			if place := ref.String(); !seen[place] {
+				seen[place] = true
+				out = append(out, l.row(ref))
+			}
+		}
+	}
+	return out
+}
+
+func (l *library) row(ref table.Ref) tableRow {
+	out := tableRow{Place: ref.String()}
+	t := l.tables[table.Ref{Code: ref.Code, Edition: ref.Edition, Section: ref.Section}]
+	if t == nil {
+		return out
+	}
+	var values []string
+	for _, row := range t.Rows {
+		if row.Key != ref.Row {
+			continue
+		}
+		for i, cell := range row.Cells {
+			if cell != nil {
+				values = append(values, strings.TrimSpace(fmt.Sprintf("%s %v %s", t.Columns[i+1], cell, t.Units[i+1])))
+			}
+		}
+	}
+	out.Values = strings.Join(values, ", ")
+	sources := make([]string, len(t.Sources))
+	for i, s := range t.Sources {
+		sources[i] = s.Title + " (" + s.Publisher
+		if s.Year != 0 {
+			sources[i] += ", " + strconv.Itoa(s.Year)
+		}
+		sources[i] += ")"
+	}
+	out.Sources = strings.Join(sources, "; ")
+	return out
+}

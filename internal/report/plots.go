@@ -1,0 +1,324 @@
+package report
+
+import (
+	"fmt"
+	"html/template"
+	"math"
+	"slices"
+	"strings"
+
+	"plumbrule/internal/job"
+	"plumbrule/internal/quantity"
+	"plumbrule/internal/review"
+	"plumbrule/internal/terms"
+)
+
+// The plots of the calculations. They hold shapes and short texts only; the
+// numbers they show stand beside them in words. Colours come from the style of
+// the page, so that they follow light, dark and print.
+
+// fullBar is the utilisation at the right end of a bar.
+const fullBar = 1.5
+
+// bar draws a utilisation: a bar and the line of the limit. Not met is filled,
+// met is open; past the end the bar is cut with a notch.
+func bar(u float64, met bool) template.HTML {
+	class := "over"
+	if met {
+		class = "met"
+	}
+	length := 100 * math.Min(u, fullBar) / fullBar
+	shape := fmt.Sprintf(`<rect class="bar %s" x="0.5" y="1.5" width="%s" height="7"/>`, class, svgNumber(math.Max(length-1, 0.5)))
+	if u > fullBar {
+		shape += `<path class="notch" d="M92 0L88 10M96 0L92 10"/>`
+	}
+	limit := svgNumber(100 / fullBar)
+	return template.HTML(`<svg class="util" viewBox="0 0 100 10" aria-hidden="true" focusable="false">` + shape +
+		`<path class="limit" d="M` + limit + ` 0V10"/></svg>`)
+}
+
+// The frame of a plot, in units of its own picture.
+const (
+	plotWidth  = 340.0
+	plotHeight = 210.0
+	plotLeft   = 46.0
+	plotRight  = 12.0
+	plotTop    = 14.0
+	plotBottom = 36.0
+)
+
+// axis carries values to the picture.
+type axis struct{ from, to, start, end float64 }
+
+func (a axis) at(v float64) float64 {
+	return a.start + (v-a.from)/(a.to-a.from)*(a.end-a.start)
+}
+
+// ticks are round values on an axis, about five.
+func (a axis) ticks() []float64 {
+	span := a.to - a.from
+	step := math.Pow(10, math.Floor(math.Log10(span/4)))
+	for _, f := range []float64{1, 2, 5, 10} {
+		if span/(step*f) <= 5 {
+			step *= f
+			break
+		}
+	}
+	var out []float64
+	for k := math.Ceil(a.from/step - 1e-9); k*step <= a.to+1e-9*span; k++ {
+		out = append(out, k*step)
+	}
+	return out
+}
+
+// plot is one picture in the making.
+type plot struct {
+	strings.Builder
+	x, y axis
+}
+
+func newPlot(x0, x1, y0, y1 float64) *plot {
+	return &plot{
+		x: axis{x0, x1, plotLeft, plotWidth - plotRight},
+		y: axis{y0, y1, plotHeight - plotBottom, plotTop},
+	}
+}
+
+func (p *plot) text(x, y float64, anchor, class, s string) {
+	fmt.Fprintf(p, `<text x="%s" y="%s" text-anchor="%s" class="%s">%s</text>`, svgNumber(x), svgNumber(y), anchor, class, svgEscape(s))
+}
+
+func (p *plot) segment(x0, y0, x1, y1 float64, class string) {
+	fmt.Fprintf(p, `<path class="%s" d="M%s %sL%s %s"/>`, class, svgNumber(x0), svgNumber(y0), svgNumber(x1), svgNumber(y1))
+}
+
+// frame draws the axes with their ticks and titles.
+func (p *plot) frame(xTitle, yTitle string, xTicks, yTicks []float64, xPrint func(float64) string) {
+	for _, v := range yTicks {
+		y := p.y.at(v)
+		p.segment(p.x.start, y, p.x.end, y, "grid")
+		p.text(p.x.start-5, y+3.5, "end", "tick", svgNumber(v))
+	}
+	for _, v := range xTicks {
+		x := p.x.at(v)
+		p.segment(x, p.y.start, x, p.y.start+4, "axis")
+		p.text(x, p.y.start+15, "middle", "tick", xPrint(v))
+	}
+	p.segment(p.x.start, p.y.start, p.x.end, p.y.start, "axis")
+	p.segment(p.x.start, p.y.start, p.x.start, p.y.end, "axis")
+	p.text((p.x.start+p.x.end)/2, plotHeight-5, "middle", "name", xTitle)
+	p.text(p.x.start-40, 9, "start", "name", yTitle)
+}
+
+// svg closes the picture; says is what it shows, in words.
+func (p *plot) svg(says string) template.HTML {
+	return template.HTML(fmt.Sprintf(`<svg class="plot" viewBox="0 0 %s %s" role="img" aria-label="%s">%s</svg>`,
+		svgNumber(plotWidth), svgNumber(plotHeight), svgEscape(says), p.String()))
+}
+
+// leastForHistogram is from how many subjects on a picture says more than the
+// table beside it.
+const leastForHistogram = 8
+
+// histogram shows how the utilisation of many like subjects is spread, in
+// steps of a tenth; "" where there are few.
+func histogram(list []*review.Outcome) template.HTML {
+	var values []float64
+	for _, o := range list {
+		if o.Utilisation != nil {
+			values = append(values, *o.Utilisation)
+		}
+	}
+	if len(values) < leastForHistogram {
+		return ""
+	}
+	const step, last = 0.1, 20 // what is over two stands in the last
+	most := min(max(int(math.Ceil(slices.Max(values)/step)), 11), last)
+	bins := make([]int, most)
+	over := 0
+	for _, u := range values {
+		i := int(math.Ceil(u/step*(1-1e-9))) - 1 // a bin holds its upper end: 1.0 is met
+		bins[min(max(i, 0), most-1)]++
+		if !quantity.AtMost(u, 1) {
+			over++
+		}
+	}
+	p := newPlot(0, float64(most)*step, 0, float64(slices.Max(bins)))
+	p.frame("utilisation", "subjects", p.x.ticks(), wholeTicks(p.y), svgNumber)
+	for i, n := range bins {
+		if n == 0 {
+			continue
+		}
+		class := "met"
+		if i >= 10 {
+			class = "over"
+		}
+		x0, x1, y := p.x.at(float64(i)*step), p.x.at(float64(i+1)*step), p.y.at(float64(n))
+		fmt.Fprintf(p, `<rect class="bar %s" x="%s" y="%s" width="%s" height="%s"/>`, class, svgNumber(x0+0.75), svgNumber(y), svgNumber(x1-x0-1.5), svgNumber(p.y.start-y))
+	}
+	p.segment(p.x.at(1), p.y.start, p.x.at(1), p.y.end, "limit")
+	return p.svg(fmt.Sprintf("Utilisation of %d subjects in steps of 0.1: %d up to the limit, %d over it, the largest %s.", len(values), len(values)-over, over, ratio(slices.Max(values))))
+}
+
+// wholeTicks are the ticks of an axis that counts.
+func wholeTicks(a axis) []float64 {
+	return slices.DeleteFunc(a.ticks(), func(v float64) bool { return v != math.Trunc(v) })
+}
+
+// curve is the open-circuit voltage of modules in series against temperature.
+type curve struct {
+	Title, Says string
+	Limits      []field
+	Plot        template.HTML
+}
+
+// ceiling is a limit line of a curve.
+type ceiling struct {
+	name  string
+	volts float64
+}
+
+// stringCurves draws the voltage of each different string, and of a module on
+// its microinverter, where the module's coefficient is known.
+func stringCurves(r *review.Review) []curve {
+	low := r.Job.Site.RecordLow
+	if !low.Known {
+		return nil
+	}
+	var out []curve
+	where := map[string]int{}
+	add := func(label string, parts []series, ceilings []ceiling) {
+		c, ok := drawCurve(parts, low.Value.SI, ceilings, r.System)
+		if !ok {
+			return
+		}
+		if i, drawn := where[string(c.Plot)]; drawn {
+			out[i].Title += ", " + label
+			return
+		}
+		where[string(c.Plot)] = len(out)
+		c.Title = label
+		out = append(out, c)
+	}
+	for _, s := range r.Model.Subjects("string") {
+		given, ok := job.ByName(r.Job.Strings, s.Name)
+		if !ok || given.Converter.Known {
+			continue // converters hold the string at a voltage of their own
+		}
+		var ceilings []ceiling
+		for _, l := range []struct{ name, term string }{{"code", "code_voltage_limit"}, {"module", "module_voltage_limit"}} {
+			ceilings = appendTerm(ceilings, r.Model, s, l.name, l.term)
+		}
+		if i, ok := r.Job.InverterOf(given); ok {
+			ceilings = append(ceilings, inputCeiling(r.Job, i)...)
+		}
+		add(s.Label(), seriesOf(r.Job, given), ceilings)
+	}
+	for _, s := range r.Model.Subjects("inverter") {
+		if micro, ok := r.Model.Term(s, "is_micro").V.(bool); !ok || !micro {
+			continue
+		}
+		given, ok := job.ByName(r.Job.Inverters, s.Name)
+		if !ok {
+			continue
+		}
+		if a, ok := r.Job.ArrayOfInverter(given); ok {
+			if t, ok := r.Job.ModuleOf(a); ok {
+				add("module on "+s.Label(), []series{{t, 1}}, inputCeiling(r.Job, given))
+			}
+		}
+	}
+	return out
+}
+
+func appendTerm(list []ceiling, m *terms.Model, s *terms.Subject, name, term string) []ceiling {
+	if v, ok := m.Term(s, term).V.(float64); ok {
+		return append(list, ceiling{name, v})
+	}
+	return list
+}
+
+func inputCeiling(j *job.Job, i *job.Inverter) []ceiling {
+	t, ok := j.InverterTypeOf(i)
+	if !ok || !t.MaximumInputVoltage.Known {
+		return nil
+	}
+	return []ceiling{{"inverter input", t.MaximumInputVoltage.Value.SI}}
+}
+
+// series is like modules in series.
+type series struct {
+	module *job.ModuleType
+	n      int
+}
+
+// seriesOf lists the modules of a string by type; nil where one is not known.
+func seriesOf(j *job.Job, s *job.String) []series {
+	t, ok := j.ModuleTypeOf(s)
+	if !ok || !s.Modules.Known {
+		return nil
+	}
+	out := []series{{t, s.Modules.Value}}
+	for _, x := range s.Extra {
+		t, ok := job.ByName(j.ModuleTypes, x.Module)
+		if !ok {
+			return nil
+		}
+		out = append(out, series{t, x.Modules})
+	}
+	return out
+}
+
+// standardTemperature is that of the cells at standard test conditions, degC
+// (IEC 60904-3).
+const standardTemperature = 25
+
+// voltage is that of modules in series at a cell temperature.
+func voltage(parts []series, celsius float64) float64 {
+	sum := 0.0
+	for _, p := range parts {
+		sum += float64(p.n) * p.module.Voc.Value.SI * (1 + p.module.VocCoefficient.Value.SI*(celsius-standardTemperature))
+	}
+	return sum
+}
+
+// drawCurve is false where there is nothing to draw.
+func drawCurve(parts []series, low float64, ceilings []ceiling, sys quantity.System) (curve, bool) {
+	if len(parts) == 0 {
+		return curve{}, false
+	}
+	for _, p := range parts {
+		if !p.module.Voc.Known || !p.module.VocCoefficient.Known {
+			return curve{}, false
+		}
+	}
+	cold := math.Floor((low-5)/10) * 10
+	const warm = 70.0
+	top := voltage(parts, cold)
+	for _, c := range ceilings {
+		top = math.Max(top, c.volts)
+	}
+	bottom := 0.8 * voltage(parts, warm)
+	p := newPlot(cold, warm, bottom, bottom+(top-bottom)*1.12)
+	degrees := func(v float64) string { return svgNumber(v) }
+	p.frame("cell temperature, degC", "V", p.x.ticks(), p.y.ticks(), degrees)
+	p.segment(p.x.at(low), p.y.start, p.x.at(low), p.y.end, "guide")
+	p.segment(p.x.at(cold), p.y.at(voltage(parts, cold)), p.x.at(warm), p.y.at(voltage(parts, warm)), "curve")
+	at := voltage(parts, low)
+	fmt.Fprintf(p, `<circle class="dot" cx="%s" cy="%s" r="3.5"/>`, svgNumber(p.x.at(low)), svgNumber(p.y.at(at)))
+	volts := func(v float64) string { return quantity.Of(v, quantity.Voltage).Format(sys) }
+	out := curve{Limits: []field{{"at the record low of " + quantity.Of(low, quantity.Temperature).Format(sys), volts(at)}}}
+	slices.SortStableFunc(ceilings, func(a, b ceiling) int { return int(math.Copysign(1, b.volts-a.volts)) })
+	taken := math.Inf(-1)
+	for _, c := range ceilings {
+		y := p.y.at(c.volts)
+		p.segment(p.x.start, y, p.x.end, y, "limit")
+		taken = math.Max(y-4, taken+11) // names keep clear of one another
+		p.text(p.x.end, taken, "end", "tick", c.name+" "+volts(c.volts))
+		out.Limits = append(out.Limits, field{c.name + " limit", volts(c.volts)})
+	}
+	words := each(out.Limits, func(f field) string { return f.Label + " " + f.Text })
+	out.Says = "Open-circuit voltage falls in a line as the cells grow warmer: " + strings.Join(words, ", ") + "."
+	out.Plot = p.svg(out.Says)
+	return out, true
+}

@@ -1,0 +1,500 @@
+package report
+
+import (
+	"fmt"
+	"io"
+	"math"
+	"slices"
+	"strings"
+
+	"plumbrule/internal/job"
+	"plumbrule/internal/review"
+)
+
+// OneLineSVG draws the circuits of a job from the modules to the service as a
+// one-line diagram with general symbols, and their schedules below it. It is
+// not to scale. Findings that are not on the roof are marked on it, in the same
+// way as RoofPlanSVG does. The same review gives the same bytes.
+func OneLineSVG(w io.Writer, r *review.Review, o SVGOptions) error {
+	p := &oneLine{svgDrawing: newSVGDrawing(r, "oneline", "One-line diagram"), j: r.Job, anchors: map[string]svgPoint{}, drawn: map[string]bool{}}
+	p.note = "no scale"
+	p.placer = newSVGPlacer(p.sheet.field())
+	root := p.tree()
+	bottom := p.schematic(root)
+	p.markings()
+	p.body.Write(p.top.Bytes())
+	p.stack(p.schedules(), bottom)
+	p.describe()
+	p.flow(p.column(), findingList(p.groups, p.places, o.Embedded))
+	_, err := w.Write(p.write(o.Embedded, ""))
+	return err
+}
+
+// oneLine is a one-line diagram in the making.
+type oneLine struct {
+	*svgDrawing
+	j      *job.Job
+	placer *svgPlacer
+	top    svgCanvas // flags, above all lines
+
+	tags    []*job.Circuit // circuits in the order of their tags
+	anchors map[string]svgPoint
+	drawn   map[string]bool // devices that have their symbol, by key
+	symbols map[string]bool // what the legend explains
+	notes   []string
+
+	groups []*svgFindings
+	places []string
+}
+
+// lineKind is what a node of the diagram is.
+type lineKind int
+
+const (
+	lineService lineKind = iota
+	lineCircuit
+	lineInverter
+	lineMicros
+	lineStrings
+)
+
+// lineNode is a part of the diagram with what feeds it.
+type lineNode struct {
+	kind     lineKind
+	keys     []string // keys of the job parts that it stands for
+	head     string   // name, above the symbol
+	foot     []string // ratings, below it
+	tag      string   // of a circuit
+	devices  []lineDevice
+	children []*lineNode
+	merged   int // further like parts that it stands for
+
+	level    int     // from the service
+	x0, x1   float64 // column
+	y        float64
+	rowsFrom float64
+}
+
+// lineDevice is a disconnect or overcurrent device in a line.
+type lineDevice struct {
+	key, symbol, name, rating string
+}
+
+// circuitRank orders the kinds of AC circuits from the inverters to the
+// service.
+var circuitRank = map[string]int{"branch": 1, "inverter-output": 1, "feeder": 2, "supply-side": 3}
+
+// tree builds the diagram from the service outward. A circuit feeds the
+// narrowest one nearer to the service that carries all of its inverters.
+func (p *oneLine) tree() *lineNode {
+	root := &lineNode{kind: lineService, keys: []string{"service"}}
+	var ac []*job.Circuit
+	for i := range p.j.Circuits {
+		c := &p.j.Circuits[i]
+		p.tags = append(p.tags, c)
+		if circuitRank[c.Kind.Value] > 0 {
+			ac = append(ac, c)
+		}
+	}
+	slices.SortStableFunc(ac, func(a, b *job.Circuit) int { return circuitRank[a.Kind.Value] - circuitRank[b.Kind.Value] })
+	nodes := make([]*lineNode, len(ac))
+	for i, c := range ac {
+		nodes[i] = p.circuit(c)
+	}
+	fed := map[string]bool{} // inverters that a circuit takes
+	for i, c := range ac {
+		best := -1
+		for k := i + 1; k < len(ac); k++ {
+			rank := circuitRank[ac[k].Kind.Value]
+			further := rank > circuitRank[c.Kind.Value] || rank > 1
+			if further && carries(ac[k], c) && (best < 0 || len(ac[k].Inverters.Value) < len(ac[best].Inverters.Value)) {
+				best = k
+			}
+		}
+		parent := root
+		if best >= 0 {
+			parent = nodes[best]
+		}
+		parent.children = append(parent.children, nodes[i])
+	}
+	for i, c := range ac {
+		if c.Kind.Value == "branch" {
+			nodes[i].children = append(nodes[i].children, p.micros(c))
+			for _, name := range c.Inverters.Value {
+				fed[name] = true
+			}
+			continue
+		}
+		for _, name := range c.Inverters.Value {
+			if inverter, ok := job.ByName(p.j.Inverters, name); ok && !fed[name] {
+				fed[name] = true
+				nodes[i].children = append(nodes[i].children, p.inverter(inverter))
+			}
+		}
+	}
+	for i := range p.j.Inverters {
+		if inverter := &p.j.Inverters[i]; !fed[inverter.Name.Value] {
+			root.children = append(root.children, p.inverter(inverter))
+			p.notes = append(p.notes, fmt.Sprintf("No AC circuit of inverter %s is stated.", inverter.Name.Value))
+		}
+	}
+	return root
+}
+
+// carries tells whether a circuit carries all inverters of another.
+func carries(c, other *job.Circuit) bool {
+	for _, name := range other.Inverters.Value {
+		if !slices.Contains(c.Inverters.Value, name) {
+			return false
+		}
+	}
+	return len(other.Inverters.Value) > 0
+}
+
+// text is a given value as the drawing prints it, "" where it is left out.
+func (p *oneLine) text(q job.Quantity) string {
+	if !q.Known {
+		return ""
+	}
+	return q.Value.Format(p.r.System)
+}
+
+// circuit is the node of a circuit with the devices in it, from the modules to
+// the service.
+func (p *oneLine) circuit(c *job.Circuit) *lineNode {
+	n := &lineNode{kind: lineCircuit, keys: []string{"circuit." + c.Name.Value}, tag: p.tag(c), head: c.Name.Value}
+	for i := range p.j.Disconnects {
+		if d := &p.j.Disconnects[i]; d.Circuit.Known && d.Circuit.Value == c.Name.Value {
+			n.devices = append(n.devices, p.disconnect(d))
+		}
+	}
+	if d, ok := p.j.OvercurrentOf(c); ok && !p.drawn["overcurrent."+d.Name.Value] {
+		n.devices = append(n.devices, p.overcurrent(d))
+	}
+	if n.foot = []string{conductorText(c)}; n.foot[0] == "" {
+		n.foot[0] = "size not stated"
+	}
+	return n
+}
+
+func (p *oneLine) tag(c *job.Circuit) string {
+	return fmt.Sprintf("C%d", 1+slices.Index(p.tags, c))
+}
+
+func (p *oneLine) disconnect(d *job.Disconnect) lineDevice {
+	key := "disconnect." + d.Name.Value
+	p.drawn[key] = true
+	return lineDevice{key, "disconnect", d.Name.Value, p.text(d.Rating)}
+}
+
+func (p *oneLine) overcurrent(d *job.Overcurrent) lineDevice {
+	key := "overcurrent." + d.Name.Value
+	p.drawn[key] = true
+	symbol := "breaker"
+	if d.Kind.Value == "fuse" {
+		symbol = "fuse"
+	}
+	return lineDevice{key, symbol, d.Name.Value, p.text(d.Rating)}
+}
+
+// conductorText is the size and material of the conductors of a circuit.
+func conductorText(c *job.Circuit) string {
+	if !c.Conductor.Known {
+		return ""
+	}
+	s := c.Conductor.Value.String()
+	if c.Sets.Known && c.Sets.Value > 1 {
+		s = fmt.Sprintf("%d sets of %s", c.Sets.Value, s)
+	}
+	return s
+}
+
+// micros is the group of microinverters on a branch circuit.
+func (p *oneLine) micros(c *job.Circuit) *lineNode {
+	n := &lineNode{kind: lineMicros, head: strings.Join(c.Inverters.Value, ", ")}
+	units := "number of units not stated"
+	if c.Units.Known {
+		units = plural(c.Units.Value, "unit", "units")
+	}
+	n.foot = []string{units}
+	for _, name := range c.Inverters.Value {
+		n.keys = append(n.keys, "inverter."+name)
+		if i, ok := job.ByName(p.j.Inverters, name); ok {
+			if t, ok := p.j.InverterTypeOf(i); ok && len(n.foot) == 1 {
+				n.foot = append(n.foot, "type "+t.Name.Value)
+				n.keys = append(n.keys, "inverter_type."+t.Name.Value)
+			}
+		}
+	}
+	return n
+}
+
+// inverter is an inverter with the strings that feed it.
+func (p *oneLine) inverter(i *job.Inverter) *lineNode {
+	n := &lineNode{kind: lineInverter, keys: []string{"inverter." + i.Name.Value}, head: i.Name.Value}
+	if t, ok := p.j.InverterTypeOf(i); ok {
+		n.keys = append(n.keys, "inverter_type."+t.Name.Value)
+		n.foot = append(n.foot, "type "+t.Name.Value, joinKnown(", ", p.text(t.Output), p.text(t.OutputVoltage)))
+		if t.Kind.Value == "micro" {
+			n.kind = lineMicros
+			if i.Count.Known {
+				n.foot[1] = plural(i.Count.Value, "unit", "units")
+			}
+			return n
+		}
+	}
+	for k := range p.j.Disconnects {
+		if d := &p.j.Disconnects[k]; !d.Circuit.Known && d.Inverter.Known && d.Inverter.Value == i.Name.Value {
+			n.devices = append(n.devices, p.disconnect(d))
+		}
+	}
+	made := map[*job.Circuit]*lineNode{}
+	for _, s := range p.j.StringsInto(i) {
+		at, leaf := n, p.stringNode(s)
+		dc := p.j.CircuitsOf(s)
+		order := []string{"source", "converter-output", "string"}
+		slices.SortStableFunc(dc, func(a, b *job.Circuit) int {
+			return slices.Index(order, a.Kind.Value) - slices.Index(order, b.Kind.Value)
+		})
+		for _, c := range dc {
+			if made[c] == nil {
+				made[c] = p.circuit(c)
+				at.children = append(at.children, made[c])
+			}
+			at = made[c]
+		}
+		// A fuse that no circuit has shown stands with its string.
+		if d, ok := p.j.FuseOf(s); ok && !p.drawn["overcurrent."+d.Name.Value] {
+			leaf.devices = append(leaf.devices, p.overcurrent(d))
+		}
+		at.children = append(at.children, leaf)
+	}
+	if len(n.children) == 0 {
+		p.notes = append(p.notes, fmt.Sprintf("No string of inverter %s is stated.", i.Name.Value))
+	}
+	return n
+}
+
+func (p *oneLine) stringNode(s *job.String) *lineNode {
+	n := &lineNode{kind: lineStrings, keys: []string{"string." + s.Name.Value}, head: s.Name.Value}
+	if s.Modules.Known {
+		n.foot = append(n.foot, plural(s.Modules.Value, "module", "modules"))
+	} else {
+		n.foot = append(n.foot, "modules not stated")
+	}
+	if s.Array.Known {
+		n.foot = append(n.foot, "array "+s.Array.Value)
+	}
+	if t, ok := p.j.ModuleTypeOf(s); ok {
+		n.keys = append(n.keys, "module_type."+t.Name.Value)
+	}
+	if s.Converter.Known {
+		n.foot = append(n.foot, "converters "+s.Converter.Value)
+	}
+	return n
+}
+
+const (
+	rowPitch   = 46.0
+	mostRows   = 8    // before like parts are drawn as one
+	deviceSlot = 36.0 // along a line
+)
+
+// leaves counts the rows of the diagram.
+func (n *lineNode) leaves() int {
+	if len(n.children) == 0 {
+		return 1
+	}
+	sum := 0
+	for _, c := range n.children {
+		sum += c.leaves()
+	}
+	return sum
+}
+
+// likeness is equal for parts that differ by name only.
+func (n *lineNode) likeness() string {
+	var b strings.Builder
+	fmt.Fprint(&b, n.kind, n.foot)
+	for _, d := range n.devices {
+		fmt.Fprint(&b, d.symbol, d.rating)
+	}
+	for _, c := range n.children {
+		fmt.Fprint(&b, "(", c.likeness(), ")", c.merged)
+	}
+	return b.String()
+}
+
+// merge draws like parts side by side as one.
+func (n *lineNode) merge() {
+	for _, c := range n.children {
+		c.merge()
+	}
+	first := map[string]*lineNode{}
+	var kept []*lineNode
+	for _, c := range n.children {
+		like := c.likeness()
+		if f := first[like]; f != nil {
+			f.absorb(c)
+			f.merged++
+			continue
+		}
+		first[like] = c
+		kept = append(kept, c)
+	}
+	n.children = kept
+}
+
+// absorb takes over the keys of a like part and of all that feeds it.
+func (n *lineNode) absorb(like *lineNode) {
+	n.keys = append(n.keys, like.keys...)
+	for i := range n.devices {
+		n.devices[i].key += "\n" + like.devices[i].key
+	}
+	for i, c := range n.children {
+		c.absorb(like.children[i])
+	}
+}
+
+// width is the length of a node's column.
+func (n *lineNode) width() float64 {
+	w := deviceSlot * float64(len(n.devices))
+	switch n.kind {
+	case lineCircuit:
+		return w + 44
+	case lineInverter:
+		return w + 62
+	}
+	return w + 72
+}
+
+// schematic lays the diagram out and draws it; it gives the height at which it
+// ends.
+func (p *oneLine) schematic(root *lineNode) float64 {
+	p.symbols = map[string]bool{}
+	if root.leaves() > mostRows {
+		root.merge()
+		p.notes = append(p.notes, "Like parts are drawn as one; the schedules list each.")
+	}
+	field := p.sheet.field()
+	const serviceWidth, serviceHeight, top = 150.0, 178.0, 34.0
+	var widths []float64
+	var measure func(n *lineNode, level int)
+	measure = func(n *lineNode, level int) {
+		n.level = level
+		if level > 0 {
+			if len(widths) < level {
+				widths = append(widths, 0)
+			}
+			widths[level-1] = math.Max(widths[level-1], n.width())
+		}
+		for _, c := range n.children {
+			measure(c, level+1)
+		}
+	}
+	measure(root, 0)
+	total := serviceWidth
+	for _, w := range widths {
+		total += w
+	}
+	squeeze := math.Min(1, (field.width()-16-serviceWidth)/math.Max(1, total-serviceWidth))
+	rows := float64(root.leaves())
+	pitch := math.Min(rowPitch, (field.height()-top-20)/rows)
+	height := math.Max(rows*pitch, serviceHeight)
+	row := field.y0 + top + (height-rows*pitch)/2
+	var place func(n *lineNode, right float64)
+	place = func(n *lineNode, right float64) {
+		n.x1 = right
+		n.x0 = right
+		if n.level > 0 {
+			n.x0 -= widths[n.level-1] * squeeze
+		}
+		if len(n.children) == 0 {
+			n.y = row + pitch/2
+			row += pitch
+			return
+		}
+		for _, c := range n.children {
+			place(c, n.x0)
+		}
+		n.y = (n.children[0].y + n.children[len(n.children)-1].y) / 2
+	}
+	start := field.x0 + 8 + math.Max(0, (field.width()-16-(total-serviceWidth)*squeeze-serviceWidth)/2)
+	place(root, start+(total-serviceWidth)*squeeze)
+	p.draw(root)
+	p.service(root, field.y0+top+(height-serviceHeight)/2)
+	return field.y0 + top + height + 8
+}
+
+// column is what stands beside the diagram.
+func (p *oneLine) column() []svgEntry {
+	out := headed("Legend", p.legend()...)
+	out = append(out, flagLegend(p.groups)...)
+	notes := slices.Clone(p.notes)
+	if s := elsewhere(p.r, func(o *review.Outcome) bool { return !OnRoofPlan(o) }, "roof plan"); s != "" {
+		notes = append(notes, s)
+	}
+	out = append(out, noteEntries(notes)...)
+	return append(out, cautionEntries()...)
+}
+
+// markings places the flags. A finding about a part that has a symbol stands
+// at it, all others stand named in the upper left.
+func (p *oneLine) markings() {
+	spot := func(o *review.Outcome) string {
+		best := ""
+		for key := range p.anchors {
+			if (o.Key == key || strings.HasPrefix(o.Key, key+".")) && len(key) > len(best) {
+				best = key
+			}
+		}
+		if best != "" {
+			return best
+		}
+		kind, _, _ := strings.Cut(o.Key, ".")
+		return partName(kind)
+	}
+	p.groups, p.places = groupFindings(p.r, func(o *review.Outcome) bool { return !OnRoofPlan(o) }, spot)
+	for _, k := range clusters(p.groups, p.places) {
+		w, h := k.size()
+		at, led := p.anchors[k.place]
+		area := p.placer.area.grown(-4)
+		if led {
+			if b, ok := p.placer.near(w, h, at, area, true); ok {
+				lead(&p.top, b, at)
+				k.draw(&p.top, svgPoint{b.x0, b.y0})
+				continue
+			}
+		}
+		name := svgWidth(k.place, sizeText, false) + 5
+		start := svgPoint{area.x0, area.y0}
+		b, ok := p.placer.near(name+w, h, start, area, false)
+		if !ok {
+			b = svgBox{start.x, start.y, start.x + name + w, start.y + h} // never left away
+		}
+		p.top.text(svgText{at: svgPoint{b.x0, b.y0 + 8}, text: k.place, size: sizeText, halo: true})
+		k.draw(&p.top, svgPoint{b.x0 + name, b.y0})
+	}
+}
+
+// partName is what the drawing calls parts of the job without a symbol.
+func partName(kind string) string {
+	switch kind {
+	case "", "project", "one_line", "stated", "adoption":
+		return "the submittal"
+	case "document":
+		return "papers"
+	case "rapid_shutdown":
+		return "rapid shutdown"
+	}
+	return strings.ReplaceAll(kind, "_", " ") + "s"
+}
+
+func (p *oneLine) describe() {
+	p.extra = append(p.extra, fmt.Sprintf("Not to scale. %s, %s, %s, %s.",
+		plural(len(p.j.Strings), "string", "strings"), plural(len(p.j.Inverters), "entry of inverters", "entries of inverters"),
+		plural(len(p.j.Circuits), "circuit", "circuits"), plural(len(p.j.Overcurrents), "overcurrent device", "overcurrent devices")))
+	if k := p.j.Interconnection.Kind; k.Known {
+		p.extra = append(p.extra, "Interconnection: "+k.Value+".")
+	}
+}
