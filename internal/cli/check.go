@@ -14,6 +14,7 @@ import (
 	"plumbrule/internal/codebook"
 	"plumbrule/internal/job"
 	"plumbrule/internal/quantity"
+	"plumbrule/internal/report"
 	"plumbrule/internal/review"
 	"plumbrule/internal/source"
 	"plumbrule/internal/table"
@@ -22,7 +23,7 @@ import (
 // checkFlags is what the command line of check asks for.
 type checkFlags struct {
 	gate, format  *choice
-	output        string
+	output, date  string
 	writes, only  []string
 	jurisdictions []string
 }
@@ -34,7 +35,7 @@ func (p *program) newCheck() *cobra.Command {
 		Short: "Review jobs and report what is outstanding",
 		Long: "Reviews each job file and reports what is outstanding. One job gives one report; several give one report each,\n" +
 			"in JSON one document with a list of reviews. If any input is wrong, every error is listed and nothing is written.\n\n" +
-			"--write makes further files from the same review, each by its ending:\n" + endings() + ".",
+			"--write makes further files from the same review, each by its ending:\n" + strings.TrimSuffix(endings(), "\n"),
 		Example: "  plumbrule check job.toml\n" +
 			"  plumbrule check --write review.json --write review.sarif job.toml",
 		Args: func(_ *cobra.Command, args []string) error {
@@ -50,6 +51,7 @@ func (p *program) newCheck() *cobra.Command {
 	o.format = addChoice(c, "format", "how the report is written", "text", "json")
 	c.Flags().StringVar(&o.output, "output", "", "write the report to this `FILE`, whole or not at all")
 	c.Flags().StringArrayVar(&o.writes, "write", nil, "write this `FILE` too, in the format of its ending; may be repeated")
+	c.Flags().StringVar(&o.date, "date", "", "print this `DATE` on the letter; without it no report bears a date")
 	c.Flags().StringArrayVar(&o.only, "only", nil, "run this `CHECK` only; may be repeated")
 	c.Flags().StringArrayVar(&o.jurisdictions, "rules", nil, "add the checks in the folders of this `DIR`; may be repeated")
 	_ = c.RegisterFlagCompletionFunc("only", p.completeChecks)
@@ -74,18 +76,23 @@ func (p *program) check(out io.Writer, jobs []string, o *checkFlags) error {
 	if err != nil {
 		return err
 	}
+	paper, err := p.paper(reviews[0].Book, o)
+	if err != nil {
+		return err
+	}
 	var files []file
-	add := func(flag, path string, write func(io.Writer, []*review.Review) error) {
-		f, made := makeFile(flag, path, reviews, write)
+	add := func(flag, path string, write func(io.Writer) error) {
+		f, made := makeFile(flag, path, write)
 		files, err = append(files, f), errors.Join(err, made)
 	}
-	shown := writeJSON
-	if o.format.value == "text" {
-		shown = func(w io.Writer, list []*review.Review) error { return writeText(w, list, o.output == "" && p.colour) }
-	}
-	add("--output", o.output, shown)
+	add("--output", o.output, func(w io.Writer) error {
+		if o.format.value == "json" {
+			return writeJSON(w, reviews)
+		}
+		return writeText(w, reviews, o.output == "" && p.colour)
+	})
 	for i, t := range targets {
-		add("--write", o.writes[i], t.write)
+		add("--write", o.writes[i], func(w io.Writer) error { return t.write(w, reviews, paper) })
 	}
 	if err != nil {
 		return err
@@ -98,6 +105,20 @@ func (p *program) check(out io.Writer, jobs []string, o *checkFlags) error {
 		return err
 	}
 	return verdict(reviews, codebook.Severity(o.gate.value))
+}
+
+// paper is what the papers show besides the review. The scope is read only for
+// files that may need it.
+func (p *program) paper(book *codebook.Codebook, o *checkFlags) (report.PaperOptions, error) {
+	paper := report.PaperOptions{Version: buildVersion(), Date: o.date}
+	if len(o.writes) == 0 {
+		return paper, nil
+	}
+	var err error
+	if paper.Scope, err = book.Scope(p.rules); err != nil {
+		return paper, failed(err)
+	}
+	return paper, nil
 }
 
 // reviewAll reviews every job, or gives every fault of every input.

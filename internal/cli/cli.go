@@ -280,6 +280,9 @@ func (p *program) loadBook(jurisdictions ...string) (*codebook.Codebook, error) 
 			return nil, err
 		}
 		book = book.With(more)
+		if _, err := book.Scope(p.rules); err != nil {
+			return nil, ruleFault(dir, err.Error())
+		}
 	}
 	return book, nil
 }

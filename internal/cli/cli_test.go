@@ -86,20 +86,25 @@ func (r *ran) empty(what, text string) *ran {
 
 func (r *ran) golden(name string) *ran {
 	r.t.Helper()
-	path := filepath.Join("testdata", "golden", name)
+	compare(r.t, filepath.Join("testdata", "golden", name), r.stdout)
+	return r
+}
+
+// compare holds a text against a golden file.
+func compare(t *testing.T, path, got string) {
+	t.Helper()
 	if *update {
-		if err := os.WriteFile(path, []byte(r.stdout), 0o644); err != nil {
-			r.t.Fatal(err)
+		if err := os.WriteFile(path, []byte(got), 0o644); err != nil {
+			t.Fatal(err)
 		}
 	}
 	want, err := os.ReadFile(path)
 	if err != nil {
-		r.t.Fatal(err)
+		t.Fatal(err)
 	}
-	if r.stdout != string(want) {
-		r.t.Errorf("%s: the output differs from %s\n--- got\n%s--- want\n%s", r.line, path, r.stdout, want)
+	if got != string(want) {
+		t.Errorf("%s differs; run with -update and read the difference\n--- got\n%s--- want\n%s", path, got, want)
 	}
-	return r
 }
 
 // few is a small codebook, so that these tests do not move with the rules.
@@ -122,6 +127,7 @@ expect = "not met"
 		"electrical/fuse.toml":  check("Fuse at most 15 A", "correction", "each = \"overcurrent\"\nmeasure = \"overcurrent.rating\"\nat_most = 'q(\"15 A\")'"),
 		"electrical/rated.toml": check("Fuse rated for its voltage", "verify", "each = \"overcurrent\"\nmeasure = \"overcurrent.voltage\"\nat_least = 'q(\"600 V\")'"),
 		"paper/named.toml":      check("Owner named", "advisory", "each = \"project\"\nrequire = 'project.owner != \"\"'"),
+		"scope.toml": {Data: []byte("[[row]]\nid = \"DC-1\"\nrequirement = \"fuses fit\"\n")},
 		"tables/x/one.toml": {Data: []byte(`name = "one"
 code = "X"
 title = "one"
@@ -428,9 +434,9 @@ func TestRules(t *testing.T) {
 }
 
 func TestCoverage(t *testing.T) {
-	scoped := few()
-	scoped["electrical/fuse.toml"].Data = append([]byte("scope = [\"DC-1\"]\n"), scoped["electrical/fuse.toml"].Data...)
-	scoped["scope.toml"] = &fstest.MapFile{Data: []byte(`
+	covered := few()
+	covered["electrical/fuse.toml"].Data = append([]byte("scope = [\"DC-1\"]\n"), covered["electrical/fuse.toml"].Data...)
+	covered["scope.toml"] = &fstest.MapFile{Data: []byte(`
 [[row]]
 id = "DC-1"
 requirement = "fuses fit"
@@ -446,8 +452,8 @@ why = "a file cannot show it"
 id = "DC-4"
 requirement = "the rest"
 `)}
-	runWith(t, scoped, "rules", "--coverage").exits(exitClear).golden("coverage.txt")
-	runWith(t, scoped, "rules", "--coverage", "electrical/fuse").exits(exitInput)
+	runWith(t, covered, "rules", "--coverage").exits(exitClear).golden("coverage.txt")
+	runWith(t, covered, "rules", "--coverage", "electrical/fuse").exits(exitInput)
 	run(t, "rules", "--coverage").exits(exitClear).prints("DOC-01", "answered by checks")
 }
 

@@ -8,7 +8,6 @@ import (
 	"io"
 	"os"
 	"path/filepath"
-	"slices"
 	"strings"
 
 	"plumbrule/internal/quantity"
@@ -21,50 +20,71 @@ type writer struct {
 	ending string
 	makes  string
 	many   bool // one file takes several jobs
-	write  func(w io.Writer, list []*review.Review) error
+	write  func(w io.Writer, list []*review.Review, o report.PaperOptions) error
 }
 
-// writers lists the kinds of files that check --write makes.
-func writers() []writer {
-	return []writer{
-		{".json", "the review as data", true, writeJSON},
-		{".sarif", "annotations for build servers and editors", true, func(w io.Writer, list []*review.Review) error {
-			return report.SARIF(w, list, buildVersion())
-		}},
-		{".csv", "a table of the outcomes", true, report.CSV},
+// writers lists the kinds of files that check --write makes. Where one ending
+// is the end of another the longer comes first.
+var writers = []writer{
+	{".json", "the review as data", true, plain(writeJSON)},
+	{".sarif", "annotations for build servers and editors", true, func(w io.Writer, list []*review.Review, o report.PaperOptions) error {
+		return report.SARIF(w, list, o.Version)
+	}},
+	{".csv", "a table of the outcomes", true, plain(report.CSV)},
+	{".checklist.md", "the field checklist", false, alone(report.ChecklistMarkdown)},
+	{".md", "the correction letter", false, alone(report.LetterMarkdown)},
+	{".html", "letter, drawings, calculations and field checklist in one page", false, alone(report.HTML)},
+	{".oneline.svg", "the one-line diagram", false, drawn(report.OneLineSVG)},
+	{".svg", "the roof plan", false, drawn(report.RoofPlanSVG)},
+}
+
+// plain, alone and drawn fit the writers of package report.
+func plain(f func(io.Writer, []*review.Review) error) func(io.Writer, []*review.Review, report.PaperOptions) error {
+	return func(w io.Writer, list []*review.Review, _ report.PaperOptions) error { return f(w, list) }
+}
+
+func alone(f func(io.Writer, *review.Review, report.PaperOptions) error) func(io.Writer, []*review.Review, report.PaperOptions) error {
+	return func(w io.Writer, list []*review.Review, o report.PaperOptions) error { return f(w, list[0], o) }
+}
+
+func drawn(f func(io.Writer, *review.Review, report.SVGOptions) error) func(io.Writer, []*review.Review, report.PaperOptions) error {
+	return func(w io.Writer, list []*review.Review, _ report.PaperOptions) error {
+		return f(w, list[0], report.SVGOptions{})
 	}
-}
-
-// alone makes a writer of one job's review a writer of the only job's.
-func alone(f func(w io.Writer, r *review.Review) error) func(io.Writer, []*review.Review) error {
-	return func(w io.Writer, list []*review.Review) error { return f(w, list[0]) }
 }
 
 // writerFor finds the writer of a file by its ending.
 func writerFor(path string, jobs int) (writer, error) {
-	list := writers()
-	ending := strings.ToLower(filepath.Ext(path))
-	i := slices.IndexFunc(list, func(w writer) bool { return w.ending == ending })
-	if i < 0 {
-		endings := make([]string, len(list))
-		for j, w := range list {
-			endings[j] = w.ending
+	name := strings.ToLower(filepath.Base(path))
+	for _, w := range writers {
+		if !strings.HasSuffix(name, w.ending) {
+			continue
 		}
-		return writer{}, wrong("--write %s: the ending says what is written; expected one of %s%s", path, strings.Join(endings, ", "), quantity.DidYouMean(ending, endings))
+		if jobs > 1 && !w.many {
+			return writer{}, wrong("--write %s: a %s file is about one job; name one job, or run once for each", path, w.ending)
+		}
+		return w, nil
 	}
-	if jobs > 1 && !list[i].many {
-		return writer{}, wrong("--write %s: a %s file is about one job; name one job, or run once for each", path, ending)
+	known := make([]string, len(writers))
+	for i, w := range writers {
+		known[i] = w.ending
 	}
-	return list[i], nil
+	return writer{}, wrong("--write %s: the ending says what is written; expected one of %s%s", path, strings.Join(known, ", "), quantity.DidYouMean(filepath.Ext(name), known))
 }
 
-// endings says in a line of help what each ending makes.
+// endings says, a line of help each, what the endings make.
 func endings() string {
-	parts := make([]string, 0, len(writers()))
-	for _, w := range writers() {
-		parts = append(parts, w.ending+" "+w.makes)
-	}
-	return strings.Join(parts, ", ")
+	var b strings.Builder
+	aligned(&b, func(line func(...string)) {
+		for _, w := range writers {
+			note := ""
+			if w.many {
+				note = " (several jobs in one file)"
+			}
+			line("  "+w.ending, w.makes+note)
+		}
+	})
+	return b.String()
 }
 
 func writeJSON(w io.Writer, list []*review.Review) error {
@@ -94,9 +114,9 @@ type file struct {
 }
 
 // makeFile runs a writer in memory.
-func makeFile(flag, path string, list []*review.Review, write func(io.Writer, []*review.Review) error) (file, error) {
+func makeFile(flag, path string, write func(io.Writer) error) (file, error) {
 	var b bytes.Buffer
-	if err := write(&b, list); err != nil {
+	if err := write(&b); err != nil {
 		return file{}, failed(err)
 	}
 	return file{flag, path, b.Bytes()}, nil

@@ -46,7 +46,7 @@ var scales = map[System]map[Dimension][]step{
 		ResistancePerLength:   {{always, "ohm/km", 4}},
 	},
 	either: {
-		Ratio:                 {{always, "", 4}},
+		Ratio:                 {{1, "%", 2}, {always, "", 4}},
 		Angle:                 {{always, "deg", 1}},
 		Voltage:               {{always, "V", 2}},
 		Current:               {{always, "A", 2}},
@@ -64,7 +64,8 @@ var percent = []step{{always, "%", 2}}
 
 // Format prints the value in the usual trade unit of the system, rounded as
 // the trade rounds; it reads back as the same value within that rounding. A
-// ratio is printed as a percentage if it was written as one.
+// ratio under one is printed as a percentage, a larger one too if it was
+// written so.
 func (v Value) Format(sys System) string {
 	if v.Dim == Ratio && v.Unit == "%" {
 		return v.print(percent)

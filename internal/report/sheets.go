@@ -48,8 +48,7 @@ func SheetPage(w io.Writer, c *codebook.Check, rows []codebook.ScopeRow, ran [][
 		}
 	}
 	p.line("[All checks](../index.md)")
-	_, err := w.Write(p.Bytes())
-	return err
+	return p.writeTo(w)
 }
 
 // exampleOutcome says what an example gave for one subject.
@@ -107,8 +106,7 @@ func SheetIndex(w io.Writer, b *codebook.Codebook, rows []codebook.ScopeRow) err
 	for _, r := range rows {
 		fmt.Fprintf(&p, "| %s | %s | %s |\n", r.ID, markdownText(r.Requirement), coverage(r))
 	}
-	_, err := w.Write(p.Bytes())
-	return err
+	return p.writeTo(w)
 }
 
 func coverage(r codebook.ScopeRow) string {
@@ -127,6 +125,12 @@ func sheetLink(c *codebook.Check) string { return "[" + c.ID + "](" + SheetFile(
 
 // sheetPage is a page of Markdown in the making.
 type sheetPage struct{ bytes.Buffer }
+
+// writeTo writes the page, which ends in one line break.
+func (p *sheetPage) writeTo(w io.Writer) error {
+	_, err := w.Write(append(bytes.TrimRight(p.Bytes(), "\n"), '\n'))
+	return err
+}
 
 // line writes a paragraph or a heading.
 func (p *sheetPage) line(format string, a ...any) { fmt.Fprintf(p, format+"\n\n", a...) }

@@ -197,7 +197,7 @@ func (c *svgCanvas) text(t svgText) {
 		more += fmt.Sprintf(` transform="rotate(%s %s %s)"`, svgNumber(t.turn), svgNumber(t.at.x), svgNumber(t.at.y))
 	}
 	if t.halo {
-		more += ` stroke="` + inkPaper + `" stroke-width="2" stroke-linejoin="round" paint-order="stroke"`
+		more += ` stroke="` + inkPaper + `" stroke-width="3" stroke-linejoin="round" paint-order="stroke"`
 	}
 	c.put(`<text x="%s" y="%s" font-size="%s" fill="%s"%s>%s</text>`, svgNumber(t.at.x), svgNumber(t.at.y), svgNumber(t.size), t.fill, more, svgEscape(t.text))
 }

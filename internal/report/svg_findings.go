@@ -216,6 +216,34 @@ func (k *svgCluster) draw(c *svgCanvas, at svgPoint) {
 	}
 }
 
+// flagAt places a cluster with a leader to its subject; false where there is
+// no room for it.
+func (k *svgCluster) flagAt(p *svgPlacer, c *svgCanvas, at svgPoint) bool {
+	w, h := k.size()
+	b, ok := p.near(w, h, at, p.area.grown(-4), true)
+	if ok {
+		lead(c, b, at)
+		k.draw(c, svgPoint{b.x0, b.y0})
+	}
+	return ok
+}
+
+// flagLoose places a cluster without a leader, named by its place, in the
+// upper left of the sheet. Where even that is full it stands there all the
+// same: a finding is never left away.
+func (k *svgCluster) flagLoose(p *svgPlacer, c *svgCanvas) {
+	w, h := k.size()
+	name := svgWidth(k.place, sizeText, false) + 5
+	area := p.area.grown(-4)
+	start := svgPoint{area.x0, area.y0}
+	b, ok := p.near(name+w, h, start, area, false)
+	if !ok {
+		b = svgBox{start.x, start.y, start.x + name + w, start.y + h}
+	}
+	c.text(svgText{at: svgPoint{b.x0, b.y0 + 8}, text: k.place, size: sizeText, halo: true})
+	k.draw(c, svgPoint{b.x0 + name, b.y0})
+}
+
 // lead draws the leader from a flag to its subject, with a dot on it.
 func lead(c *svgCanvas, from svgBox, to svgPoint) {
 	c.line(from.edgeToward(to), to, svgStroke(inkText, 0.6, ""))

@@ -37,6 +37,7 @@ type oneLine struct {
 	placer *svgPlacer
 	top    svgCanvas // flags, above all lines
 
+	slot    float64        // of a device, along a line
 	tags    []*job.Circuit // circuits in the order of their tags
 	anchors map[string]svgPoint
 	drawn   map[string]bool // devices that have their symbol, by key
@@ -295,9 +296,9 @@ func (p *oneLine) stringNode(s *job.String) *lineNode {
 }
 
 const (
-	rowPitch   = 46.0
+	rowPitch   = 54.0
 	mostRows   = 8    // before like parts are drawn as one
-	deviceSlot = 36.0 // along a line
+	deviceSlot = 44.0 // along a line
 )
 
 // leaves counts the rows of the diagram.
@@ -398,6 +399,7 @@ func (p *oneLine) schematic(root *lineNode) float64 {
 		total += w
 	}
 	squeeze := math.Min(1, (field.width()-16-serviceWidth)/math.Max(1, total-serviceWidth))
+	p.slot = deviceSlot * squeeze
 	rows := float64(root.leaves())
 	pitch := math.Min(rowPitch, (field.height()-top-20)/rows)
 	height := math.Max(rows*pitch, serviceHeight)
@@ -431,6 +433,9 @@ func (p *oneLine) column() []svgEntry {
 	out := headed("Legend", p.legend()...)
 	out = append(out, flagLegend(p.groups)...)
 	notes := slices.Clone(p.notes)
+	if m := p.j.RapidShutdown.Method; m.Known {
+		notes = append(notes, "Rapid shutdown: "+joinKnown(", ", m.Value, labelled("started by the", p.j.RapidShutdown.Initiator.Value))+".")
+	}
 	if s := elsewhere(p.r, func(o *review.Outcome) bool { return !OnRoofPlan(o) }, "roof plan"); s != "" {
 		notes = append(notes, s)
 	}
@@ -455,25 +460,15 @@ func (p *oneLine) markings() {
 		return partName(kind)
 	}
 	p.groups, p.places = groupFindings(p.r, func(o *review.Outcome) bool { return !OnRoofPlan(o) }, spot)
+	var loose []*svgCluster
 	for _, k := range clusters(p.groups, p.places) {
-		w, h := k.size()
-		at, led := p.anchors[k.place]
-		area := p.placer.area.grown(-4)
-		if led {
-			if b, ok := p.placer.near(w, h, at, area, true); ok {
-				lead(&p.top, b, at)
-				k.draw(&p.top, svgPoint{b.x0, b.y0})
-				continue
-			}
+		at, ok := p.anchors[k.place]
+		if !ok || !k.flagAt(p.placer, &p.top, at) {
+			loose = append(loose, k)
 		}
-		name := svgWidth(k.place, sizeText, false) + 5
-		start := svgPoint{area.x0, area.y0}
-		b, ok := p.placer.near(name+w, h, start, area, false)
-		if !ok {
-			b = svgBox{start.x, start.y, start.x + name + w, start.y + h} // never left away
-		}
-		p.top.text(svgText{at: svgPoint{b.x0, b.y0 + 8}, text: k.place, size: sizeText, halo: true})
-		k.draw(&p.top, svgPoint{b.x0 + name, b.y0})
+	}
+	for _, k := range loose {
+		k.flagLoose(p.placer, &p.top)
 	}
 }
 

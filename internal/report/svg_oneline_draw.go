@@ -66,6 +66,15 @@ func (p *oneLine) head(n *lineNode) string {
 	return n.head
 }
 
+// above writes a name in at most two lines that end over a point.
+func (p *oneLine) above(name string, at svgPoint, width float64, bold bool) {
+	lines := svgWrap(name, sizeText, width, bold)
+	if len(lines) > 2 {
+		lines = []string{lines[0], svgClip(strings.Join(lines[1:], " "), sizeText, width, bold)}
+	}
+	p.caption(lines, at.plus(0, -lineHeight*float64(max(0, len(lines)-1))), width, bold)
+}
+
 func (p *oneLine) anchor(at svgPoint, keys ...string) {
 	for _, k := range keys {
 		for _, one := range strings.Split(k, "\n") {
@@ -95,8 +104,8 @@ func (p *oneLine) source(n *lineNode, micro bool) {
 	}
 	p.along(n, x)
 	width := n.x1 - n.x0 - 4
-	mid := (n.x0 + n.x1 - deviceSlot*float64(len(n.devices))) / 2
-	p.caption([]string{p.head(n)}, svgPoint{mid, n.y - 12}, width, true)
+	mid := (n.x0 + n.x1 - p.slot*float64(len(n.devices))) / 2
+	p.above(p.head(n), svgPoint{mid, n.y - 12}, width, true)
 	p.caption(n.foot, svgPoint{mid, n.y + 16}, width, false)
 	p.anchor(at.plus(12, 0), n.keys...)
 }
@@ -120,22 +129,22 @@ func (p *oneLine) converterBox(c svgPoint, half float64) float64 {
 func (p *oneLine) inverterSymbol(n *lineNode) {
 	x := n.x0
 	for _, d := range n.devices {
-		p.device(d, svgPoint{x + deviceSlot/2, n.y}, deviceSlot-2)
-		x += deviceSlot
+		p.device(d, svgPoint{x + p.slot/2, n.y}, p.slot-2)
+		x += p.slot
 	}
 	c := svgPoint{x + (n.x1-x)/2, n.y}
 	right := p.converterBox(c, 13)
 	p.wire(svgPoint{x, n.y}, svgPoint{c.x - 13, n.y})
 	p.wire(svgPoint{right, n.y}, svgPoint{n.x1, n.y})
 	p.symbols["inverter"] = true
-	p.caption([]string{p.head(n)}, svgPoint{c.x, n.y - 17}, n.x1-x, true)
+	p.above(p.head(n), svgPoint{c.x, n.y - 17}, n.x1-x, true)
 	p.caption(n.foot, svgPoint{c.x, n.y + 22}, n.x1-x, false)
 	p.anchor(c, n.keys...)
 }
 
 // line draws a circuit: its tag and size, then its devices.
 func (p *oneLine) line(n *lineNode) {
-	start := n.x1 - deviceSlot*float64(len(n.devices))
+	start := n.x1 - p.slot*float64(len(n.devices))
 	mid := (n.x0 + start) / 2
 	p.wire(svgPoint{n.x0, n.y}, svgPoint{start, n.y})
 	text := n.tag
@@ -155,10 +164,10 @@ func (p *oneLine) line(n *lineNode) {
 
 // along draws the devices of a node from a place to its right end.
 func (p *oneLine) along(n *lineNode, from float64) {
-	start := n.x1 - deviceSlot*float64(len(n.devices))
+	start := n.x1 - p.slot*float64(len(n.devices))
 	p.wire(svgPoint{from, n.y}, svgPoint{math.Max(from, start), n.y})
 	for i, d := range n.devices {
-		p.device(d, svgPoint{start + deviceSlot*(float64(i)+0.5), n.y}, deviceSlot-2)
+		p.device(d, svgPoint{start + p.slot*(float64(i)+0.5), n.y}, p.slot-2)
 	}
 }
 
@@ -171,7 +180,7 @@ func (p *oneLine) device(d lineDevice, c svgPoint, width float64) {
 	p.deviceSymbol(&p.body, d.symbol, c)
 	p.symbols[d.symbol] = true
 	p.take(svgBox{c.x - half, c.y - 7, c.x + half, c.y + 4})
-	p.caption([]string{d.name}, c.plus(0, -10), width, false)
+	p.above(d.name, c.plus(0, -10), width, false)
 	rating := d.rating
 	if rating == "" {
 		rating = "no rating"
@@ -271,7 +280,7 @@ func (p *oneLine) service(root *lineNode, top float64) {
 	side(main-10, "service", joinKnown(", ", p.text(s.Rating), p.text(s.Voltage)), labelled("main", p.text(s.Main)), labelled("busbar", p.text(s.Busbar)))
 	side(feeder+6, "loads")
 	g := &p.j.Grounding
-	electrode := labelled("electrode", g.Electrode.Value)
+	electrode := labelled("grounding electrode", g.Electrode.Value)
 	if g.ElectrodeConductor.Known {
 		electrode = joinKnown(", ", electrode, g.ElectrodeConductor.Value.String())
 	}

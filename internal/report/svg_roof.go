@@ -546,6 +546,11 @@ func (p *roofPlan) legend() []svgEntry {
 		c.circle(at.plus(11, 0), 1.2, `fill="`+inkText+`"`)
 		c.circle(at.plus(11, 0), 3.2, svgStroke(inkBrick, 0.9, ""))
 	})
+	add("rings", "the same, with several findings", func(c *svgCanvas, at svgPoint) {
+		c.circle(at.plus(11, 0), 1.2, `fill="`+inkText+`"`)
+		c.circle(at.plus(11, 0), 2.6, svgStroke(inkBrick, 0.9, ""))
+		c.circle(at.plus(11, 0), 4, svgStroke(inkBrick, 0.5, ""))
+	})
 	add("obstruction", "obstruction", func(c *svgCanvas, at svgPoint) {
 		b := svgBox{at.x + 7, at.y - 3.5, at.x + 15, at.y + 3.5}
 		c.rect(b, svgStroke(inkLine, 0.9, ""))

@@ -289,40 +289,16 @@ func (p *roofPlan) markings() {
 			rings[o.Subject]++
 		}
 	}
+	var loose []*svgCluster
 	for _, k := range clusters(p.groups, p.places) {
-		if at, ok := anchors[k.place]; ok {
-			p.flags(k, at)
-		} else {
-			p.looseFlags(k)
+		at, ok := anchors[k.place]
+		if !ok || !k.flagAt(p.placer, &p.top, at) {
+			loose = append(loose, k)
 		}
 	}
-}
-
-// flags places a cluster with a leader to its subject.
-func (p *roofPlan) flags(k *svgCluster, at svgPoint) {
-	w, h := k.size()
-	b, ok := p.placer.near(w, h, at, p.placer.area.grown(-4), true)
-	if !ok {
-		p.looseFlags(k)
-		return
+	for _, k := range loose {
+		k.flagLoose(p.placer, &p.top)
 	}
-	lead(&p.top, b, at)
-	k.draw(&p.top, svgPoint{b.x0, b.y0})
-}
-
-// looseFlags places a cluster without a leader, named by its place, in the
-// upper left of the sheet. Where even that is full it stands there all the
-// same: a finding is never left away.
-func (p *roofPlan) looseFlags(k *svgCluster) {
-	w, h := k.size()
-	name := svgWidth(k.place, sizeText, false) + 5
-	start := svgPoint{p.placer.area.x0 + 4, p.placer.area.y0 + 4}
-	b, ok := p.placer.near(name+w, h, start, p.placer.area.grown(-4), false)
-	if !ok {
-		b = svgBox{start.x, start.y, start.x + name + w, start.y + h}
-	}
-	p.top.text(svgText{at: svgPoint{b.x0, b.y0 + 8}, text: k.place, size: sizeText, halo: true})
-	k.draw(&p.top, svgPoint{b.x0 + name, b.y0})
 }
 
 // corner is a point just inside the upper left module of an array.
@@ -346,9 +322,9 @@ func middle(list []svgPoint) svgPoint {
 	return c
 }
 
-// ring marks an attachment with a finding; several rings lie in each other.
+// ring marks an attachment with a finding. The gravest is drawn, and one more
+// ring where there are further ones; every finding has its own mark.
 func (p *roofPlan) ring(g *svgFindings, i int, at svgPoint, depth int) {
-	p.shown["ring"] = true
 	dash := ""
 	switch {
 	case g.excused:
@@ -356,9 +332,19 @@ func (p *roofPlan) ring(g *svgFindings, i int, at svgPoint, depth int) {
 	case g.result == review.Undetermined:
 		dash = "1.6 1.1"
 	}
-	r := p.dot()/2 + 1.5 + 1.5*float64(depth)
+	style := svgStroke(g.colour(), 0.9, dash)
+	switch depth {
+	case 0:
+		p.shown["ring"] = true
+	case 1:
+		p.shown["rings"] = true
+		style = svgStroke(g.colour(), 0.5, dash)
+	default:
+		style = `fill="none"`
+	}
+	r := p.dot()/2 + 1.6 + 1.5*float64(min(depth, 1))
 	p.top.put(`<a class="mark" id="mark-%d" href="#finding-%d"><title>%s</title><circle cx="%s" cy="%s" r="%s" %s/></a>`,
-		g.numbers[i], g.numbers[i], svgEscape(g.title(i)), svgNumber(at.x), svgNumber(at.y), svgNumber(r), svgStroke(g.colour(), 0.9, dash))
+		g.numbers[i], g.numbers[i], svgEscape(g.title(i)), svgNumber(at.x), svgNumber(at.y), svgNumber(r), style)
 }
 
 // names writes what things are called, last, where there is still room.

@@ -3,6 +3,7 @@ package report
 import (
 	"fmt"
 	"io"
+	"sort"
 	"strconv"
 	"strings"
 
@@ -240,11 +241,64 @@ func calculation(o *review.Outcome) []string {
 // the worst.
 func (t *letter) others(g *group) {
 	worst := g.list[0]
-	names := make([]string, 0, len(g.list)-1)
+	var order []string // what sets findings apart, in the order of the worst
+	names := map[string][]string{}
 	for _, o := range g.list[1:] {
-		names = append(names, o.Subject+apart(o, worst))
+		a := apart(o, worst)
+		if names[a] == nil {
+			order = append(order, a)
+		}
+		names[a] = append(names[a], o.Subject)
 	}
-	t.row("Others", strings.Join(names, "; "))
+	parts := make([]string, len(order))
+	for i, a := range order {
+		parts[i] = strings.Join(inRuns(names[a]), ", ") + a
+	}
+	t.row("Others", strings.Join(parts, "; "))
+}
+
+// inRuns lists names with the numbers they end in drawn together, so that no
+// name is hidden and none is repeated: "attachment west line 1 foot 3 to 12".
+// A common beginning is written once for each run of numbers.
+func inRuns(names []string) []string {
+	type named struct {
+		stem   string
+		number int // -1 for a name that ends in no number
+	}
+	list := make([]named, len(names))
+	for i, n := range names {
+		stem := strings.TrimRight(n, "0123456789")
+		number, err := strconv.Atoi(n[len(stem):])
+		if err != nil || strconv.Itoa(number) != n[len(stem):] {
+			stem, number = n, -1
+		}
+		list[i] = named{stem, number}
+	}
+	sort.SliceStable(list, func(i, j int) bool {
+		if list[i].stem != list[j].stem {
+			return list[i].stem < list[j].stem
+		}
+		return list[i].number < list[j].number
+	})
+	var out []string
+	for i := 0; i < len(list); {
+		j := i
+		for j+1 < len(list) && list[i].number >= 0 && list[j+1].stem == list[i].stem && list[j+1].number == list[j].number+1 {
+			j++
+		}
+		switch {
+		case list[i].number < 0:
+			out = append(out, list[i].stem)
+		case j == i:
+			out = append(out, list[i].stem+strconv.Itoa(list[i].number))
+		case j == i+1:
+			out = append(out, list[i].stem+strconv.Itoa(list[i].number)+" and "+strconv.Itoa(list[j].number))
+		default:
+			out = append(out, list[i].stem+strconv.Itoa(list[i].number)+" to "+strconv.Itoa(list[j].number))
+		}
+		i = j + 1
+	}
+	return out
 }
 
 // apart is what a finding has that the worst of its group has not.

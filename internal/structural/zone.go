@@ -129,9 +129,12 @@ func (w *ASCE7) curves(s *source, band string) (uplift map[string]*Curve, down *
 	return uplift, down
 }
 
+// primes are the signs that are written for the prime of a zone.
+var primes = strings.NewReplacer("’", "'", "′", "'")
+
 // ZoneName gives a zone the name the figures use: 1p is written 1'.
 func ZoneName(zone string) string {
-	zone = strings.NewReplacer("’", "'", "′", "'").Replace(strings.TrimSpace(zone))
+	zone = primes.Replace(strings.TrimSpace(zone))
 	if rest, ok := strings.CutSuffix(zone, "p"); ok {
 		zone = rest + "'"
 	}

@@ -7,7 +7,6 @@ import (
 	"plumbrule/internal/electrical"
 	"plumbrule/internal/job"
 	"plumbrule/internal/quantity"
-	"plumbrule/internal/source"
 )
 
 // inputMark is one direct-current input of an inverter with its strings.
@@ -225,29 +224,20 @@ func sameParts(a, b []part) bool {
 }
 
 // dcInputs groups the strings of a job by the input they go to. A string that
-// does not say where it goes stands for an input of which nothing is known.
+// does not say where it goes stands for an input of which nothing is known, and
+// as it could be on any other, nothing is known of those either.
 func dcInputs(m *Model) []*Subject {
 	k := kinds["dc_input"]
 	var list []*Subject
+	var strays []Need
 	seen := map[string]*inputMark{}
-	unknown := func(s *job.String, key string, at source.Span) {
-		name := "of " + s.Name.Value
-		list = append(list, unknownSubject(k, name, "string."+s.Name.Value, s.At, []Need{{Key: key, At: at}}))
-	}
 	for n := range m.Job.Strings {
 		s := &m.Job.Strings[n]
-		i, ok := m.Job.InverterOf(s)
-		if !ok {
-			unknown(s, s.Inverter.Key, s.Inverter.At)
+		i, number, need := inputOf(m.Job, s)
+		if need != nil {
+			strays = append(strays, *need)
+			list = append(list, unknownSubject(k, "of "+s.Name.Value, "string."+s.Name.Value, s.At, []Need{*need}))
 			continue
-		}
-		number := s.Input.Value
-		if !s.Input.Known {
-			if t, ok := m.Job.InverterTypeOf(i); !ok || !t.Inputs.Known || t.Inputs.Value != 1 {
-				unknown(s, s.Input.Key, s.Input.At)
-				continue
-			}
-			number = 1 // the inverter has just one
 		}
 		name := fmt.Sprintf("%s input %d", i.Name.Value, number)
 		if p := seen[name]; p != nil {
@@ -258,7 +248,29 @@ func dcInputs(m *Model) []*Subject {
 		seen[name] = p
 		list = append(list, &Subject{Kind: k, Name: name, Key: "string." + s.Name.Value, At: s.At, data: p})
 	}
+	if len(strays) > 0 {
+		for n, s := range list {
+			if s.needs == nil {
+				list[n] = unknownSubject(k, s.Name, s.Key, s.At, strays)
+			}
+		}
+	}
 	return list
+}
+
+// inputOf is where a string goes, or what is missing to say so.
+func inputOf(j *job.Job, s *job.String) (*job.Inverter, int, *Need) {
+	i, ok := j.InverterOf(s)
+	if !ok {
+		return nil, 0, &Need{Key: s.Inverter.Key, At: s.Inverter.At}
+	}
+	if s.Input.Known {
+		return i, s.Input.Value, nil
+	}
+	if t, ok := j.InverterTypeOf(i); ok && t.Inputs.Known && t.Inputs.Value == 1 {
+		return i, 1, nil // the inverter has just one
+	}
+	return nil, 0, &Need{Key: s.Input.Key, At: s.Input.At}
 }
 
 // workingSpace takes the larger of the direct-current voltage and the voltage

@@ -232,22 +232,39 @@ func (c *Call) straightWay(o *job.Obstruction, kinds ...roofplan.EdgeKind) any {
 			items = append(items, roofplan.Item{Name: e.Kind.String(), Plane: target.Plane, Shape: e.Shape()})
 		}
 	}
+	items = slices.DeleteFunc(items, func(it roofplan.Item) bool { return it.Plane != target.Plane })
+	width := s.straight(target, targets, items)
+	c.Explain(func(sys quantity.System) []string {
+		return []string{"widest straight way to " + o.Name.Value + ": " + length(width, sys)}
+	}, nil)
+	return width
+}
+
+// straight is the width of the widest straight way to a place. It is no wider
+// than twice the distance to the nearest item.
+func (s *roofState) straight(place roofplan.Item, targets []roofplan.Shape, items []roofplan.Item) float64 {
+	centre := place.Shape.Centre()
 	open := func(width float64) bool {
-		way, ok := s.roof.Straight(target.Plane, target.Shape.Centre(), targets, items, width)
+		way, ok := s.roof.Straight(place.Plane, centre, targets, items, width)
 		return ok && way.Exists
 	}
-	lo, hi := 0.0, largestExtent(s.roof, target.Plane, outlineItems(s.roof, target.Plane))
-	for range 45 { // far finer than anything drawn
-		if middle := (lo + hi) / 2; open(middle) {
-			lo = middle
+	most := largestExtent(s.roof, place.Plane, outlineItems(s.roof, place.Plane))
+	for _, it := range items {
+		d, _, _ := roofplan.Distance(roofplan.Disc(centre, 0), it.Shape)
+		most = math.Min(most, 2*d)
+	}
+	if most == 0 || open(most) {
+		return most
+	}
+	least := 0.0
+	for most-least > roofplan.Tolerance*1e-8 {
+		if middle := (least + most) / 2; open(middle) {
+			least = middle
 		} else {
-			hi = middle
+			most = middle
 		}
 	}
-	c.Explain(func(sys quantity.System) []string {
-		return []string{"widest straight way to " + o.Name.Value + ": " + length(lo, sys)}
-	}, nil)
-	return lo
+	return least
 }
 
 // outlineItems stands for the corners of a plane where its extent is asked.

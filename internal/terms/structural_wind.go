@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"plumbrule/internal/job"
@@ -284,8 +285,9 @@ func (c *Call) findZones(a *job.Array, s *zoneState) {
 		return
 	}
 	z := &zoner{figure: s.figure, edges: roof.windEdgesOf(), frame: roof.roof.Frame(roof.index[a.Plane.Value]), width: s.width.Edge, height: height}
+	bounds := l.array.Bounds()
 	for i := range l.feet {
-		zone, err := z.severest(l.areas[i], l.reach(i)...)
+		zone, err := z.severest(l.areas[i], l.reach(i, bounds)...)
 		if err != nil {
 			c.Err(err)
 			return
@@ -311,15 +313,19 @@ type zoner struct {
 }
 
 // severest is the severest zone that any of the places on the surface lies in.
+// Of zones with one coefficient the corner counts before the edge and the edge
+// before the field, because a maker's letter may tell them apart.
 func (z *zoner) severest(area float64, places ...layout.Point) (string, error) {
-	var zones [8]string
-	n := 0
+	var zones []string
 	for _, p := range places {
 		plan := z.frame.ToPlan(roofplan.Point(p))
-		zones[n] = z.figure.Zone(structural.PlaceOf(structural.Point(plan), z.edges), z.width, z.height)
-		n++
+		zone := z.figure.Zone(structural.PlaceOf(structural.Point(plan), z.edges), z.width, z.height)
+		if !slices.Contains(zones, zone) {
+			zones = append(zones, zone)
+		}
 	}
-	return z.figure.Severest(area, zones[:n]...)
+	slices.SortFunc(zones, func(a, b string) int { return strings.Compare(b, a) })
+	return z.figure.Severest(area, zones...)
 }
 
 // windEdgesOf are the edges of the roof that begin wind zones, in plan view.
@@ -362,15 +368,15 @@ func windEdge(e roofplan.Edge) (structural.EdgeKind, bool) {
 }
 
 // reach gives a foot and the ends of what it carries along its line and across
-// it, so that a tributary that straddles zones takes the severest.
-func (l *layoutState) reach(i int) []layout.Point {
+// it, not beyond the bounds of the array, so that a tributary that straddles
+// zones takes the severest.
+func (l *layoutState) reach(i int, bounds layout.Rect) []layout.Point {
 	foot := l.array.Frame.ToArray(l.feet[i].At)
 	along := math.Max(l.spans[i]/2, l.overhangs[i])
 	if along == 0 {
 		along = l.array.Width / 2
 	}
 	across := l.areas[i] / (2 * along)
-	bounds := l.array.Bounds()
 	clamp := func(p layout.Point) layout.Point {
 		p.X = math.Min(math.Max(p.X, bounds.Min.X), bounds.Max.X)
 		p.Y = math.Min(math.Max(p.Y, bounds.Min.Y), bounds.Max.Y)
