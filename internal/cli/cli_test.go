@@ -127,7 +127,7 @@ expect = "not met"
 		"electrical/fuse.toml":  check("Fuse at most 15 A", "correction", "each = \"overcurrent\"\nmeasure = \"overcurrent.rating\"\nat_most = 'q(\"15 A\")'"),
 		"electrical/rated.toml": check("Fuse rated for its voltage", "verify", "each = \"overcurrent\"\nmeasure = \"overcurrent.voltage\"\nat_least = 'q(\"600 V\")'"),
 		"paper/named.toml":      check("Owner named", "advisory", "each = \"project\"\nrequire = 'project.owner != \"\"'"),
-		"scope.toml": {Data: []byte("[[row]]\nid = \"DC-1\"\nrequirement = \"fuses fit\"\n")},
+		"scope.toml":            {Data: []byte("[[row]]\nid = \"DC-1\"\nrequirement = \"fuses fit\"\n")},
 		"tables/x/one.toml": {Data: []byte(`name = "one"
 code = "X"
 title = "one"

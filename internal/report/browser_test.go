@@ -20,7 +20,7 @@ import (
 	"github.com/chromedp/cdproto/emulation"
 	"github.com/chromedp/cdproto/log"
 	"github.com/chromedp/cdproto/network"
-	"github.com/chromedp/cdproto/page"
+	cdpage "github.com/chromedp/cdproto/page"
 	"github.com/chromedp/cdproto/runtime"
 	"github.com/chromedp/chromedp"
 
@@ -58,26 +58,30 @@ func browser(t *testing.T) context.Context {
 	return ctx
 }
 
-func run(t *testing.T, ctx context.Context, actions ...chromedp.Action) {
+// act runs an action in the page.
+func act[T any](t *testing.T, ctx context.Context, action chromedp.Action[T]) T {
 	t.Helper()
-	if err := chromedp.Run(ctx, actions...); err != nil {
+	v, err := chromedp.Run(ctx, action)
+	if err != nil {
 		t.Fatal(err)
 	}
+	return v
 }
 
 // watch collects what a page must not do: speak on the console, throw, ask
 // the network for anything but itself.
-func watch(ctx context.Context, self string) func() []string {
+func watch(t *testing.T, ctx context.Context, self string) func() []string {
+	t.Helper()
 	var mu sync.Mutex
 	var said []string
-	chromedp.ListenTarget(ctx, func(event any) {
+	err := chromedp.Listen(ctx, func(event any) {
 		mu.Lock()
 		defer mu.Unlock()
 		switch e := event.(type) {
 		case *runtime.EventConsoleAPICalled:
 			said = append(said, fmt.Sprintf("console %s", e.Type))
 		case *runtime.EventExceptionThrown:
-			said = append(said, "thrown: "+e.ExceptionDetails.Error())
+			said = append(said, "thrown: "+e.ExceptionDetails.Text)
 		case *log.EventEntryAdded:
 			said = append(said, fmt.Sprintf("log %s: %s", e.Entry.Level, e.Entry.Text))
 		case *network.EventRequestWillBeSent:
@@ -86,6 +90,9 @@ func watch(ctx context.Context, self string) func() []string {
 			}
 		}
 	})
+	if err != nil {
+		t.Fatal(err)
+	}
 	return func() []string {
 		mu.Lock()
 		defer mu.Unlock()
@@ -96,12 +103,9 @@ func watch(ctx context.Context, self string) func() []string {
 // ask evaluates a call of the probe and gives the faults that it found.
 func ask(t *testing.T, ctx context.Context, call string) {
 	t.Helper()
-	var faults []string
-	await := func(p *runtime.EvaluateParams) *runtime.EvaluateParams { return p.WithAwaitPromise(true) }
-	run(t, ctx, chromedp.Evaluate(call, &faults, await))
-	for i, f := range faults {
+	for i, f := range act(t, ctx, chromedp.Evaluate[[]string](call, chromedp.EvalAwaitPromise)) {
 		if i == 20 {
-			t.Errorf("%s: and %d more", call, len(faults)-i)
+			t.Errorf("%s: and more", call)
 			return
 		}
 		t.Errorf("%s: %s", call, f)
@@ -109,13 +113,19 @@ func ask(t *testing.T, ctx context.Context, call string) {
 }
 
 // media shows the page at a width, on a light or dark ground.
-func media(width int64, scheme string) chromedp.Action {
-	return chromedp.ActionFunc(func(ctx context.Context) error {
-		return chromedp.Tasks{
-			chromedp.EmulateViewport(width, 900),
-			emulation.SetEmulatedMedia().WithFeatures([]*emulation.MediaFeature{{Name: "prefers-color-scheme", Value: scheme}}),
-		}.Do(ctx)
-	})
+func media(t *testing.T, ctx context.Context, width int64, scheme string) {
+	t.Helper()
+	act(t, ctx, chromedp.EmulateViewport(width, 900))
+	features := []*emulation.MediaFeature{{Name: "prefers-color-scheme", Value: scheme}}
+	if _, err := chromedp.Call(ctx, emulation.SetEmulatedMedia, emulation.SetEmulatedMediaParams{Features: features}); err != nil {
+		t.Fatal(err)
+	}
+}
+
+// load makes a script known to the page.
+func load(t *testing.T, ctx context.Context, script string) {
+	t.Helper()
+	act(t, ctx, chromedp.Evaluate[chromedp.Void](script))
 }
 
 func TestBrowser(t *testing.T) {
@@ -132,15 +142,16 @@ func TestBrowser(t *testing.T) {
 				t.Fatal(err)
 			}
 			self := (&url.URL{Scheme: "file", Path: file}).String()
-			said := watch(ctx, self)
-			run(t, ctx, network.Enable(), log.Enable(), runtime.Enable(), media(1440, "light"), chromedp.Navigate(self),
-				chromedp.Evaluate(probe+";true", nil))
+			media(t, ctx, 1440, "light")
+			said := watch(t, ctx, self)
+			act(t, ctx, chromedp.Navigate(self))
+			load(t, ctx, probe)
 
 			ask(t, ctx, fmt.Sprintf("probe.links(%d)", len(r.Worst())))
 			ask(t, ctx, "probe.filter()")
 			for _, width := range []int64{375, 1440} {
 				for _, scheme := range []string{"light", "dark"} {
-					run(t, ctx, media(width, scheme))
+					media(t, ctx, width, scheme)
 					ask(t, ctx, "probe.layout()")
 					shoot(t, ctx, fmt.Sprintf("%s-%d-%s.png", name, width, scheme))
 				}
@@ -148,9 +159,9 @@ func TestBrowser(t *testing.T) {
 			for _, s := range said() { // before axe, which is no part of the page
 				t.Error(s)
 			}
-			run(t, ctx, chromedp.Evaluate(string(axe)+";true", nil))
+			load(t, ctx, string(axe))
 			for _, scheme := range []string{"light", "dark"} {
-				run(t, ctx, media(1440, scheme))
+				media(t, ctx, 1440, scheme)
 				ask(t, ctx, "probe.access()")
 			}
 			printed(t, ctx, r)
@@ -164,8 +175,7 @@ func shoot(t *testing.T, ctx context.Context, name string) {
 	if *shots == "" {
 		return
 	}
-	var picture []byte
-	run(t, ctx, chromedp.CaptureScreenshot(&picture))
+	picture := act(t, ctx, chromedp.CaptureScreenshot())
 	if err := os.WriteFile(filepath.Join(*shots, name), picture, 0o644); err != nil {
 		t.Fatal(err)
 	}
@@ -175,13 +185,12 @@ func shoot(t *testing.T, ctx context.Context, name string) {
 // cautions on the paper.
 func printed(t *testing.T, ctx context.Context, r *review.Review) {
 	t.Helper()
-	var pdf []byte
-	run(t, ctx, chromedp.ActionFunc(func(ctx context.Context) (err error) {
-		pdf, _, err = page.PrintToPDF().WithPreferCSSPageSize(true).Do(ctx)
-		return err
+	pdf := act(t, ctx, chromedp.PrintToPDF(func(p *cdpage.PrintToPDFParams) {
+		own := true
+		p.PreferCSSPageSize = &own
 	}))
 	if *shots != "" {
-		if err := os.WriteFile(filepath.Join(*shots, "print.pdf"), pdf, 0o644); err != nil {
+		if err := os.WriteFile(filepath.Join(*shots, filepath.Base(t.Name())+".pdf"), pdf, 0o644); err != nil {
 			t.Fatal(err)
 		}
 	}

@@ -111,7 +111,7 @@ func TestPapers(t *testing.T) {
 	states := map[string]*review.Review{
 		"faults": roof(t, job.Edits{}),
 		"none": roof(t, job.Edits{
-			Set:   map[string]any{"string.S1.modules": 10, "array.south.attachments.spacing": "32 in", "plane.south.slope": "0 deg", "array.south.columns": 7},
+			Set:   map[string]any{"string.S1.modules": 10, "array.south.attachments.first_offset": "10 in", "array.south.attachments.spacing": "32 in", "plane.south.slope": "0 deg", "array.south.columns": 7, "array.south.lug.1.column": 7},
 			Unset: []string{"array.later", "deviation"},
 		}),
 		"undetermined": roof(t, job.Edits{Unset: []string{"array.south.attachments.spacing", "adoption", "string.S1.modules"}}),

@@ -186,7 +186,7 @@ var sarifKinds = map[review.Result]string{review.NotMet: "fail", review.Undeterm
 
 func newSarifRun(r *review.Review, version string) sarifRun {
 	run := sarifRun{
-		Tool: sarifTool{sarifDriver{Name: "plumbrule", Version: version,
+		Tool: sarifTool{sarifDriver{Name: "plumbrule", Version: sarifRelease(version),
 			ShortText: sarifMessage{Text: "Plan review and code compliance for photovoltaic submittals."},
 			FullText:  sarifMessage{Text: Notice + " " + strings.Join(Cautions, " ")}}},
 		ColumnKind:    "utf16CodeUnits",
@@ -231,6 +231,16 @@ func newSarifRun(r *review.Review, version string) sarifRun {
 	}
 	run.Invocations = []sarifInvocation{invocation}
 	return run
+}
+
+// sarifRelease makes a version begin with a digit, so that log readers can hold
+// one against another.
+func sarifRelease(version string) string {
+	version = strings.TrimPrefix(version, "v")
+	if version == "" || version[0] < '0' || version[0] > '9' {
+		return strings.TrimSpace("0.0.0 " + version)
+	}
+	return version
 }
 
 func checkIndex(b *codebook.Codebook, id string) (int, bool) {

@@ -262,6 +262,14 @@ func TestSARIFFileNames(t *testing.T) {
 	}
 }
 
+func TestSARIFVersionBeginsWithADigit(t *testing.T) {
+	for version, want := range map[string]string{"v1.2.0": "1.2.0", "(devel), go1.26": "0.0.0 (devel), go1.26", "": "0.0.0", "0.1": "0.1"} {
+		if got := sarifRelease(version); got != want {
+			t.Errorf("%q is given as %q, expected %q", version, got, want)
+		}
+	}
+}
+
 func BenchmarkSARIF(b *testing.B) {
 	r := trial(b, job.Edits{})
 	for b.Loop() {

@@ -15,7 +15,8 @@ import (
 // TextOptions say how the letter looks.
 type TextOptions struct {
 	Color bool
-	Width int // in columns; zero is the usual width
+	Width int  // in columns; zero is the usual width
+	Brief bool // three lines a finding: what, where, what would pass
 }
 
 // Text writes the review as a letter to a terminal: what was reviewed under
@@ -24,7 +25,7 @@ type TextOptions struct {
 // check and one result share a number: the worst in full, then every other by
 // name.
 func Text(w io.Writer, r *review.Review, o TextOptions) error {
-	t := &letter{page: newPage(o), r: r}
+	t := &letter{page: newPage(o), r: r, brief: o.Brief}
 	parts := disciplines(r)
 	t.opening()
 	for _, d := range parts {
@@ -43,6 +44,7 @@ type letter struct {
 	*page
 	r      *review.Review
 	number int // of the last finding
+	brief  bool
 }
 
 func (t *letter) opening() {
@@ -117,9 +119,39 @@ func (t *letter) group(g *group) {
 	if n := len(g.list) - 1; n > 0 {
 		subject += fmt.Sprintf(", and %d more listed below", n)
 	}
+	if t.brief {
+		t.summary(g)
+		return
+	}
 	t.paragraph(margin, subject)
 	t.finding(worst)
 	t.others(g)
+}
+
+// summary is a finding in brief; the full report gives the calculation, the
+// sources and every subject by name.
+func (t *letter) summary(g *group) {
+	o := g.list[0]
+	subject := o.Subject
+	if n := len(g.list) - 1; n > 0 {
+		subject += fmt.Sprintf(" and %d more", n)
+	}
+	place := ""
+	if o.At.Known() {
+		place = ", " + o.At.Position().String()
+	}
+	said := o.Finding
+	if o.Result == review.Undetermined {
+		said = "missing " + missing(o)
+		if missing(o) == "" {
+			said = firstLine(o.Reason)
+		}
+	}
+	t.paragraph(margin, subject+place)
+	t.paragraph(margin, said)
+	if o.Result == review.NotMet {
+		t.paragraph(margin, "to pass: "+o.Remedy)
+	}
 }
 
 // finding writes one outcome in full.

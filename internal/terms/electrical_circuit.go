@@ -92,7 +92,7 @@ func defineCircuits() {
 		})
 	derive("circuit", "smallest_conductor", size, "smallest size of its conductors by both tests, its terminals and its overcurrent device", "NEC 690.8(B), 110.14(C), 240.4", "conductor",
 		func(c *Call, x *job.Circuit) any {
-			s, ok := c.smallest(x, true)
+			s, ok := c.smallest(x)
 			if !ok {
 				return nil
 			}
@@ -425,10 +425,10 @@ func (c *Call) ampacity(x *job.Circuit) (electrical.Ampacity, bool) {
 	return a, c.took(a, a.Refs, err)
 }
 
-// smallest finds the smallest conductor for a circuit.
-func (c *Call) smallest(x *job.Circuit, protected bool) (electrical.Conductor, bool) {
+// smallest finds the smallest conductor for a circuit behind its device.
+func (c *Call) smallest(x *job.Circuit) (electrical.Conductor, bool) {
 	in := electrical.ConductorInput{Continuous: true, Maximum: c.circuitCurrent(x).maximum, Conditions: c.conditions(x)}
-	if d, ok := c.m.Job.OvercurrentOf(x); ok && protected {
+	if d, ok := c.m.Job.OvercurrentOf(x); ok {
 		in.Overcurrent = c.Q(d.Rating)
 	}
 	code := c.nec()
@@ -586,7 +586,7 @@ func groundSmallest(c *Call, x *job.Circuit) any {
 	if x.UpsizedFor.Known && x.UpsizedFor.Value != "none" {
 		in.Why = x.UpsizedFor.Value
 	}
-	s, ok := c.smallest(x, true)
+	s, ok := c.smallest(x)
 	if !ok {
 		return nil
 	}

@@ -97,7 +97,7 @@ func defineDevices() {
 			c.Drive(b.Voltage.At)
 			return c.highest(c.stringsIn(b))
 		})
-	derive("combiner", "required_current", amp, "continuous current of its strings together, raised for duty", "NEC 690.8", "circuit-current",
+	derive("combiner", "maximum_current", amp, "largest current of its strings together", "NEC 690.8", "circuit-current",
 		func(c *Call, b *job.Combiner) any {
 			c.Drive(b.Rating.At)
 			strings := c.stringsIn(b)

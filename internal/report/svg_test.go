@@ -1,0 +1,659 @@
+package report
+
+import (
+	"bytes"
+	"encoding/xml"
+	"errors"
+	"fmt"
+	"io"
+	"math"
+	"os"
+	"regexp"
+	"strconv"
+	"strings"
+	"sync"
+	"testing"
+
+	"plumbrule/internal/codebook"
+	"plumbrule/internal/job"
+	"plumbrule/internal/quantity"
+	"plumbrule/internal/review"
+	"plumbrule/internal/table"
+)
+
+var svgJobs = []string{"barn", "barn-faulty", "house", "house-faulty"}
+
+// steadyChecks keep the golden drawings from changing with every new rule.
+var steadyChecks = []string{
+	"electrical/string-fuse", "electrical/string-fuse-largest", "electrical/string-voltage-inverter", "electrical/module-counts-agree",
+	"fire/ridge-strip", "fire/pathway-on-array-plane", "grounding/equipment-ground-size", "labels/dc-voltage-agrees", "structural/attachment-uplift",
+}
+
+var loadRules = sync.OnceValues(func() (*codebook.Codebook, error) { return codebook.Load(os.DirFS("../../rules")) })
+var loadTables = sync.OnceValues(func() (*table.Set, error) { return table.Load(os.DirFS("../../rules"), "tables") })
+
+// ownRules are the project's own checks, ownTables its tables; loaded once.
+func ownRules(t testing.TB) *codebook.Codebook {
+	t.Helper()
+	b, err := loadRules()
+	if err != nil {
+		t.Fatal(err)
+	}
+	return b
+}
+
+func ownTables(t testing.TB) *table.Set {
+	t.Helper()
+	s, err := loadTables()
+	if err != nil {
+		t.Fatal(err)
+	}
+	return s
+}
+
+// drawn reviews a demo job by the project's own rules.
+func drawn(t testing.TB, name string, edits job.Edits, only []string) *review.Review {
+	t.Helper()
+	tree, err := job.LoadTree("../../testdata/jobs/" + name + ".toml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if tree, err = tree.With(edits); err != nil {
+		t.Fatal(err)
+	}
+	j, err := tree.Job()
+	if err != nil {
+		t.Fatal(err)
+	}
+	r, err := review.Run(j, ownRules(t), ownTables(t), review.Options{Only: only})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return r
+}
+
+type svgWriter func(io.Writer, *review.Review, SVGOptions) error
+
+var svgWriters = map[string]svgWriter{"roof": RoofPlanSVG, "oneline": OneLineSVG}
+
+func svgOf(t testing.TB, write svgWriter, r *review.Review, o SVGOptions) []byte {
+	t.Helper()
+	var b bytes.Buffer
+	if err := write(&b, r, o); err != nil {
+		t.Fatal(err)
+	}
+	return b.Bytes()
+}
+
+func TestSVGGolden(t *testing.T) {
+	for _, name := range svgJobs {
+		r := drawn(t, name, job.Edits{}, steadyChecks)
+		for kind, write := range svgWriters {
+			golden(t, "svg-"+name+"-"+kind+".svg", svgOf(t, write, r, SVGOptions{}))
+		}
+	}
+}
+
+// svgElement is an element of a drawing with its text.
+type svgElement struct {
+	name string
+	attr map[string]string
+	text string
+	in   []string // names of the elements around it
+}
+
+// parsed reads a drawing; that it is well formed is the first thing tested.
+func parsed(t testing.TB, svg []byte) []*svgElement {
+	t.Helper()
+	var all, open []*svgElement
+	d := xml.NewDecoder(bytes.NewReader(svg))
+	for {
+		token, err := d.Token()
+		if errors.Is(err, io.EOF) {
+			return all
+		}
+		if err != nil {
+			t.Fatalf("the drawing is not well formed: %v", err)
+		}
+		switch token := token.(type) {
+		case xml.StartElement:
+			e := &svgElement{name: token.Name.Local, attr: map[string]string{}}
+			for _, a := range token.Attr {
+				e.attr[a.Name.Local] = a.Value
+			}
+			for _, o := range open {
+				e.in = append(e.in, o.name)
+			}
+			all, open = append(all, e), append(open, e)
+		case xml.EndElement:
+			open = open[:len(open)-1]
+		case xml.CharData:
+			if len(open) > 0 {
+				open[len(open)-1].text += string(token)
+			}
+		}
+	}
+}
+
+func number(t testing.TB, s string) float64 {
+	t.Helper()
+	v, err := strconv.ParseFloat(s, 64)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return v
+}
+
+// textsOf gives every text of a drawing with the room it takes.
+func textsOf(t testing.TB, all []*svgElement) []svgText {
+	t.Helper()
+	var out []svgText
+	for _, e := range all {
+		if e.name != "text" {
+			continue
+		}
+		x := svgText{at: svgPoint{number(t, e.attr["x"]), number(t, e.attr["y"])}, text: e.text, size: number(t, e.attr["font-size"]),
+			anchor: e.attr["text-anchor"], bold: e.attr["font-weight"] == "bold"}
+		if turn, ok := strings.CutPrefix(e.attr["transform"], "rotate("); ok {
+			x.turn = number(t, strings.Fields(turn)[0])
+		}
+		out = append(out, x)
+	}
+	return out
+}
+
+// What a drawing must hold whatever the job: texts that can be read, apart from
+// each other and inside the border; ids that are unique; links that lead
+// somewhere; no script, no font, nothing fetched.
+func checkSheet(t *testing.T, svg []byte, r *review.Review, embedded bool) {
+	t.Helper()
+	all := parsed(t, svg)
+	ids := map[string]bool{}
+	for _, e := range all {
+		if id := e.attr["id"]; id != "" {
+			if ids[id] {
+				t.Errorf("id %q is given twice", id)
+			}
+			ids[id] = true
+		}
+		switch e.name {
+		case "script", "style", "image", "foreignObject", "use":
+			t.Errorf("the drawing has a <%s>", e.name)
+		}
+	}
+	for _, e := range all {
+		if href, ok := e.attr["href"]; ok && (!strings.HasPrefix(href, "#") || !embedded && !ids[href[1:]]) {
+			t.Errorf("the link %q leads nowhere", href)
+		}
+		for _, a := range e.attr {
+			if id, ok := strings.CutPrefix(a, "url(#"); ok && !ids[strings.TrimSuffix(id, ")")] {
+				t.Errorf("%q is not defined", a)
+			}
+		}
+	}
+	paper := svgPaper(r.System)
+	texts := textsOf(t, all)
+	if len(texts) < 10 {
+		t.Fatalf("the drawing has %d texts", len(texts))
+	}
+	boxes := make([]svgBox, len(texts))
+	for i, x := range texts {
+		if x.size < sizeText {
+			t.Errorf("%q is %v points high, smaller than can be read in print", x.text, x.size)
+		}
+		boxes[i] = x.box()
+		sheet := math.Floor(x.at.y / paper.height)
+		border := svgBox{sheetMargin, sheet*paper.height + sheetMargin, paper.width - sheetMargin, (sheet+1)*paper.height - sheetMargin}
+		if !border.holds(boxes[i]) {
+			t.Errorf("%q runs out of the border: %+v", x.text, boxes[i])
+		}
+	}
+	for i, a := range boxes {
+		for k, b := range boxes[:i] {
+			if a.grown(-0.4).meets(b) {
+				t.Errorf("%q lies over %q", texts[i].text, texts[k].text)
+			}
+		}
+	}
+}
+
+func TestSVGSheets(t *testing.T) {
+	for _, name := range svgJobs {
+		r := drawn(t, name, job.Edits{}, nil)
+		si := drawn(t, name, job.Edits{Set: map[string]any{"project.units": "SI"}}, nil)
+		for kind, write := range svgWriters {
+			t.Run(name+" "+kind, func(t *testing.T) {
+				checkSheet(t, svgOf(t, write, r, SVGOptions{}), r, false)
+				checkSheet(t, svgOf(t, write, r, SVGOptions{Embedded: true}), r, true)
+				checkSheet(t, svgOf(t, write, si, SVGOptions{}), si, false)
+			})
+		}
+	}
+}
+
+// Every finding has one mark on one of the two drawings; a drawing that stands
+// by itself lists the findings that it marks.
+func TestSVGMarksEveryFinding(t *testing.T) {
+	mark, entry := regexp.MustCompile(`id="mark-(\d+)"`), regexp.MustCompile(`id="finding-(\d+)"`)
+	for _, name := range svgJobs {
+		r := drawn(t, name, job.Edits{}, nil)
+		marks := map[string]int{}
+		for kind, write := range svgWriters {
+			svg := svgOf(t, write, r, SVGOptions{})
+			here := map[string]bool{}
+			for _, m := range mark.FindAllSubmatch(svg, -1) {
+				marks[string(m[1])]++
+				here[string(m[1])] = true
+			}
+			listed := entry.FindAllSubmatch(svg, -1)
+			if len(listed) != len(here) {
+				t.Errorf("%s %s: %d findings are marked, %d listed", name, kind, len(here), len(listed))
+			}
+			if svg := svgOf(t, write, r, SVGOptions{Embedded: true}); entry.Match(svg) {
+				t.Errorf("%s %s: an embedded drawing lists findings, which the page does", name, kind)
+			}
+		}
+		worst := r.Worst()
+		for n := range worst {
+			if got := marks[strconv.Itoa(n+1)]; got != 1 {
+				t.Errorf("%s: finding %d (%s) has %d marks", name, n+1, worst[n].Subject, got)
+			}
+		}
+		if len(marks) != len(worst) {
+			t.Errorf("%s: %d marks for %d findings", name, len(marks), len(worst))
+		}
+	}
+}
+
+func TestFindingNumber(t *testing.T) {
+	r := drawn(t, "barn-faulty", job.Edits{}, steadyChecks)
+	number := FindingNumber(r)
+	for i, o := range r.Worst() {
+		if number(o) != i+1 {
+			t.Errorf("finding %d has the number %d", i+1, number(o))
+		}
+	}
+	for i := range r.Outcomes {
+		if o := &r.Outcomes[i]; o.Result == review.Met && number(o) != 0 {
+			t.Errorf("%s for %s is met and has the number %d", o.Check.ID, o.Subject, number(o))
+		}
+	}
+}
+
+func TestSVGIsDeterministic(t *testing.T) {
+	for kind, write := range svgWriters {
+		a := svgOf(t, write, drawn(t, "barn-faulty", job.Edits{}, nil), SVGOptions{})
+		b := svgOf(t, write, drawn(t, "barn-faulty", job.Edits{}, nil), SVGOptions{})
+		if !bytes.Equal(a, b) {
+			t.Errorf("two %s drawings of one job differ", kind)
+		}
+	}
+}
+
+func TestSVGKeepsHostileNamesInside(t *testing.T) {
+	const hostile = `</text><script>alert("1")</script>&amp;'` + "\n\x07\u202e|"
+	r := drawn(t, "house-faulty", job.Edits{Set: map[string]any{
+		"project.name": hostile, "project.address": hostile, "obstruction.bath fan.name": hostile, "overcurrent.B3.name": "B3" + hostile,
+		"interconnection.overcurrent": "B3" + hostile, "circuit.combiner panel to service.overcurrent": "B3" + hostile,
+	}}, nil)
+	for kind, write := range svgWriters {
+		svg := svgOf(t, write, r, SVGOptions{})
+		checkSheet(t, svg, r, false)
+		if bytes.ContainsAny(svg, "\x07\u202e") {
+			t.Errorf("%s: a control character of the job is in the drawing", kind)
+		}
+		if title := parsed(t, svg)[1]; !strings.Contains(title.text, `<script>alert("1")</script>&amp;'`) {
+			t.Errorf("%s: the name does not come out as it was written: %q", kind, title.text)
+		}
+	}
+}
+
+// A drawing with nothing on it says why.
+func TestSVGSaysWhatIsMissing(t *testing.T) {
+	for name, c := range map[string]struct {
+		edits job.Edits
+		want  []string
+	}{
+		"no outline": {job.Edits{Unset: []string{"plane.south.outline"}}, []string{"The roof cannot be drawn", "needs plane.south.outline"}},
+		"no origin":  {job.Edits{Unset: []string{"array.south.origin"}}, []string{"Not drawn: array south: needs array.south.origin", "array north, 6 modules"}},
+		"no framing": {job.Edits{Unset: []string{"plane.north.framing.spacing"}}, []string{"Not drawn: framing of plane north: needs plane.north.framing.spacing"}},
+		"no feet":    {job.Edits{Unset: []string{"array.north.attachments.spacing"}}, []string{"Not drawn: attachments of array north: needs array.north.attachments.spacing"}},
+		"no height":  {job.Edits{Unset: []string{"building.mean_roof_height"}}, []string{"Not drawn: wind zones of plane south: needs building.mean_roof_height"}},
+	} {
+		r := drawn(t, "house", c.edits, nil)
+		svg := svgOf(t, RoofPlanSVG, r, SVGOptions{})
+		checkSheet(t, svg, r, false)
+		var texts []string
+		for _, x := range textsOf(t, parsed(t, svg)) {
+			texts = append(texts, x.text)
+		}
+		for _, want := range c.want {
+			if all := strings.Join(texts, " "); !strings.Contains(all, want) && !strings.Contains(strings.ReplaceAll(all, " ", ""), strings.ReplaceAll(want, " ", "")) {
+				t.Errorf("%s: %q is not on the sheet", name, want)
+			}
+		}
+	}
+	r := drawn(t, "barn", job.Edits{Unset: []string{"interconnection.kind"}}, nil)
+	svg := svgOf(t, OneLineSVG, r, SVGOptions{})
+	checkSheet(t, svg, r, false)
+	if !bytes.Contains(svg, []byte("Where the system connects is not")) {
+		t.Error("the open end of the one-line is not explained")
+	}
+}
+
+// The drawing is to scale: the eave of 40 ft is as long as the scale says, and
+// so is the scale bar.
+func TestSVGIsToScale(t *testing.T) {
+	svg := string(svgOf(t, RoofPlanSVG, drawn(t, "house", job.Edits{}, steadyChecks), SVGOptions{}))
+	scale := regexp.MustCompile(`3/16 in = 1 ft \(1:64\)`)
+	if !scale.MatchString(svg) {
+		t.Fatal("the scale is not stated")
+	}
+	eave := regexp.MustCompile(`<path d="M([\d.]+) ([\d.]+)L([\d.]+) ([\d.]+)" fill="none" stroke="` + inkLine + `" stroke-width="1.7"`).FindStringSubmatch(svg)
+	if eave == nil {
+		t.Fatal("no eave is drawn")
+	}
+	// 40 ft x 3/16 in = 7.5 in = 540 points
+	if got := math.Abs(number(t, eave[3]) - number(t, eave[1])); math.Abs(got-540) > 0.05 {
+		t.Errorf("the eave of 40 ft is %v points long, want 540", got)
+	}
+	bar := regexp.MustCompile(`<rect x="[\d.]+" y="[\d.]+" width="([\d.]+)" height="4"`).FindAllStringSubmatch(svg, -1)
+	if len(bar) != 4 {
+		t.Fatalf("the scale bar has %d parts", len(bar))
+	}
+	// 10 ft in four parts: 2.5 ft x 3/16 in = 33.75 points
+	if got := number(t, bar[0][1]); math.Abs(got-33.75) > 0.05 {
+		t.Errorf("a part of the scale bar is %v points long, want 33.75", got)
+	}
+}
+
+// What a check asks to be kept clear comes from the review, whatever the rules
+// say.
+func TestSVGDrawsWhatChecksAskFor(t *testing.T) {
+	faulty := string(svgOf(t, RoofPlanSVG, drawn(t, "house-faulty", job.Edits{Set: map[string]any{"adoption.irc": "2021"}}, steadyChecks), SVGOptions{}))
+	for _, want := range []string{"to be kept clear: 36 in along the ridge", "strip to be kept clear", "widest way up", "modules bonded to one", "the same, without a lug"} {
+		if !strings.Contains(faulty, want) {
+			t.Errorf("%q is not on the sheet of the faulty house", want)
+		}
+	}
+	barn := string(svgOf(t, RoofPlanSVG, drawn(t, "barn", job.Edits{}, steadyChecks), SVGOptions{}))
+	if strings.Contains(barn, "to be kept clear") {
+		t.Error("the barn is no dwelling; no strip is asked for below its ridge by these checks")
+	}
+	blocked := drawn(t, "house", job.Edits{Set: map[string]any{"array.south.columns": 11, "array.south.origin": []any{"1 ft", "12 in"}, "array.north.columns": 11, "array.north.origin": []any{"1 ft", "24 in"}}}, steadyChecks)
+	svg := string(svgOf(t, RoofPlanSVG, blocked, SVGOptions{}))
+	if !regexp.MustCompile(`>[\d.]+ in of 36 in<`).MatchString(svg) {
+		t.Error("the gate that blocks the way has no dimension")
+	}
+}
+
+// bigJob is one array of n modules on a flat roof.
+func bigJob(t testing.TB, columns, rows int) *review.Review {
+	t.Helper()
+	var b strings.Builder
+	fmt.Fprintf(&b, `
+[project]
+name = "warehouse"
+units = "SI"
+[adoption]
+ifc = "2021"
+[building]
+dwelling = false
+[[plane]]
+name = "deck"
+outline = [["0 m", "0 m"], ["%[1]d m", "0 m"], ["%[1]d m", "%[2]d m"], ["0 m", "%[2]d m"]]
+slope = "1 deg"
+downslope = "180 deg"
+[plane.covering]
+kind = "membrane"
+[plane.framing]
+member = "deck"
+runs = "up-slope"
+spacing = "2 m"
+offset = "1 m"
+[[module_type]]
+name = "M"
+length = "1700 mm"
+width = "1000 mm"
+[[mounting_type]]
+name = "rail"
+kind = "rail"
+bonding_listed = true
+bonds_across = "rails"
+[[array]]
+name = "field"
+plane = "deck"
+module = "M"
+mounting = "rail"
+origin = ["3 m", "3 m"]
+rows = %[3]d
+columns = %[4]d
+orientation = "landscape"
+gap_x = "20 mm"
+gap_y = "20 mm"
+[array.attachments]
+lines = [%[5]s]
+spacing = "1.72 m"
+first_offset = "0.5 m"
+[[array.lug]]
+row = 1
+column = 1
+listed = true
+`, int(float64(columns)*1.72)+7, int(float64(rows)*1.02)+7, rows, columns, strings.Join(railLines(rows), ", "))
+	j, err := job.Parse("big.toml", []byte(b.String()), nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	r, err := review.Run(j, ownRules(t), ownTables(t), review.Options{Only: []string{"structural/attachment-uplift"}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return r
+}
+
+func railLines(rows int) []string {
+	var out []string
+	for i := range rows {
+		for _, at := range []float64{0.2, 0.8} {
+			out = append(out, fmt.Sprintf("%q", svgNumber(float64(i)*1.02+at)+" m"))
+		}
+	}
+	return out
+}
+
+func TestSVGOfALargeArray(t *testing.T) {
+	r := bigJob(t, 100, 100)
+	svg := svgOf(t, RoofPlanSVG, r, SVGOptions{Embedded: true})
+	checkSheet(t, svg, r, true)
+	if modules := bytes.Count(svg, []byte("Z")); modules < 10_000 {
+		t.Errorf("%d outlines are drawn", modules)
+	}
+	// Each of 20000 feet cannot be determined and has a mark of its own.
+	if marks := bytes.Count(svg, []byte(`id="mark-`)); marks != len(r.Worst()) {
+		t.Errorf("%d marks for %d findings", marks, len(r.Worst()))
+	}
+}
+
+func BenchmarkRoofPlanSVG(b *testing.B) {
+	for name, r := range map[string]*review.Review{"house-faulty": drawn(b, "house-faulty", job.Edits{}, nil), "10000 modules": bigJob(b, 100, 100)} {
+		b.Run(name, func(b *testing.B) {
+			for b.Loop() {
+				if err := RoofPlanSVG(io.Discard, r, SVGOptions{}); err != nil {
+					b.Fatal(err)
+				}
+			}
+		})
+	}
+}
+
+func BenchmarkOneLineSVG(b *testing.B) {
+	r := drawn(b, "barn-faulty", job.Edits{}, nil)
+	for b.Loop() {
+		if err := OneLineSVG(io.Discard, r, SVGOptions{}); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
+
+// rgb is a colour in linear light.
+type rgb [3]float64
+
+func colourOf(t *testing.T, hex string) rgb {
+	t.Helper()
+	v, err := strconv.ParseUint(strings.TrimPrefix(hex, "#"), 16, 32)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var c rgb
+	for i := range c {
+		s := float64(v>>(16-8*i)&255) / 255
+		if c[i] = s / 12.92; s > 0.04045 {
+			c[i] = math.Pow((s+0.055)/1.055, 2.4)
+		}
+	}
+	return c
+}
+
+// luminance and contrast as in Web Content Accessibility Guidelines 2.1, W3C
+// 2018, definitions of relative luminance and contrast ratio.
+func (c rgb) luminance() float64 { return 0.2126*c[0] + 0.7152*c[1] + 0.0722*c[2] }
+
+func contrast(a, b rgb) float64 {
+	x, y := a.luminance(), b.luminance()
+	return (math.Max(x, y) + 0.05) / (math.Min(x, y) + 0.05)
+}
+
+// Sight without one kind of cone: G. Machado, M. Oliveira and L. Fernandes, "A
+// physiologically-based model for simulation of color vision deficiency", IEEE
+// Transactions on Visualization and Computer Graphics 15(6), 2009, matrices for
+// severity 1 (protanopia as found in published code, the others from memory).
+var sights = map[string][3][3]float64{
+	"full":         {{1, 0, 0}, {0, 1, 0}, {0, 0, 1}},
+	"grey":         {{0.2126, 0.7152, 0.0722}, {0.2126, 0.7152, 0.0722}, {0.2126, 0.7152, 0.0722}},
+	"protanopia":   {{0.152286, 1.052583, -0.204868}, {0.114503, 0.786281, 0.099216}, {-0.003882, -0.048116, 1.051998}},
+	"deuteranopia": {{0.367322, 0.860646, -0.227968}, {0.280085, 0.672501, 0.047413}, {-0.011820, 0.042940, 0.968881}},
+	"tritanopia":   {{1.255528, -0.076749, -0.178779}, {-0.078411, 0.930809, 0.147602}, {0.004733, 0.691367, 0.303900}},
+}
+
+func (c rgb) seen(m [3][3]float64) rgb {
+	var out rgb
+	for i := range out {
+		for k := range c {
+			out[i] += m[i][k] * c[k]
+		}
+		out[i] = math.Min(1, math.Max(0, out[i]))
+	}
+	return out
+}
+
+func TestContrastFormula(t *testing.T) {
+	if got := contrast(colourOf(t, "#000000"), colourOf(t, "#ffffff")); math.Abs(got-21) > 1e-9 {
+		t.Errorf("black on white has a contrast of %v, want 21 (WCAG 2.1)", got)
+	}
+}
+
+func TestSVGContrast(t *testing.T) {
+	for sight, m := range sights {
+		on := func(what, colour, ground string, least float64) {
+			if got := contrast(colourOf(t, colour).seen(m), colourOf(t, ground).seen(m)); got < least {
+				t.Errorf("%s, %s sight: %s on %s has a contrast of %.2f, want %v", what, sight, colour, ground, got, least)
+			}
+		}
+		for _, c := range []string{inkText, inkSoft, inkBrick, inkAmber, inkSlate, inkGreen} {
+			on("text", c, inkPaper, 4.5)
+		}
+		on("text on a filled flag", inkOnBrick, inkBrick, 4.5)
+		on("text on a module", inkText, inkGlass, 4.5)
+		for _, c := range []string{inkLine, inkThin, inkFrame, inkTimber, inkBrass, inkBrick, inkAmber, inkSlate, inkGreen, inkCopper} {
+			on("mark", c, inkPaper, 3)
+		}
+		for _, c := range []string{inkText, inkTimber, inkCopper, inkBrick, inkFrame} {
+			on("mark on a module", c, inkGlass, 3)
+		}
+	}
+}
+
+// In grey, what differs in colour differs in shape or line as well.
+func TestSVGReadsWithoutColour(t *testing.T) {
+	seen := map[string]string{}
+	for _, s := range edgeStyles {
+		if was, ok := seen[s.style]; ok {
+			t.Errorf("%s is drawn like %s", s.kind, was)
+		}
+		seen[s.style] = s.kind
+	}
+	bare := regexp.MustCompile(`#[0-9a-f]{6}`)
+	shapes := map[string]string{}
+	for _, severity := range codebook.Severities {
+		for _, result := range []review.Result{review.NotMet, review.Undetermined} {
+			for _, excused := range []bool{false, true} {
+				if excused && result == review.Undetermined {
+					continue // an excuse hides the difference on purpose
+				}
+				var c svgCanvas
+				g := &svgFindings{check: &codebook.Check{Severity: severity}, result: result, excused: excused}
+				g.shape(&c, svgPoint{}, 30, flagHeight)
+				shape := bare.ReplaceAllString(c.String(), "")
+				name := fmt.Sprintf("%s, %s, excused %v", severity, result, excused)
+				if was, ok := shapes[shape]; ok {
+					t.Errorf("the flag for %s looks like the one for %s", name, was)
+				}
+				shapes[shape] = name
+			}
+		}
+	}
+}
+
+func TestSVGWrapAndClip(t *testing.T) {
+	const width = 60.0
+	for _, text := range []string{"", "word", "several words that have to be wrapped", strings.Repeat("x", 90), "大門大門大門大門大門大門大門"} {
+		joined := ""
+		for _, l := range svgWrap(text, sizeText, width, false) {
+			if svgWidth(l, sizeText, false) > width {
+				t.Errorf("%q is wider than the line", l)
+			}
+			joined += l
+		}
+		if bare := strings.ReplaceAll(text, " ", ""); strings.ReplaceAll(joined, " ", "") != bare {
+			t.Errorf("wrapping loses text: %q of %q", joined, text)
+		}
+		if c := svgClip(text, sizeText, width, true); svgWidth(c, sizeText, true) > width {
+			t.Errorf("%q is wider than it was cut to", c)
+		}
+	}
+}
+
+func TestSVGPlacer(t *testing.T) {
+	p := newSVGPlacer(svgBox{0, 0, 200, 100})
+	var boxes []svgBox
+	for {
+		b, ok := p.near(40, 9, svgPoint{100, 50}, p.area, false)
+		if !ok {
+			break
+		}
+		if !p.area.holds(b) {
+			t.Fatalf("%+v is outside", b)
+		}
+		for _, o := range boxes {
+			if o.meets(b) {
+				t.Fatalf("%+v lies over %+v", b, o)
+			}
+		}
+		boxes = append(boxes, b)
+	}
+	if len(boxes) < 20 {
+		t.Errorf("only %d texts have found room", len(boxes))
+	}
+	if c := boxes[0].centre(); math.Hypot(c.x-100, c.y-50) > 1 {
+		t.Errorf("the first text stands at %+v, not where it was wanted", c)
+	}
+	if !crossesBox(svgPoint{0, 0}, svgPoint{10, 10}, svgBox{4, 4, 6, 6}) || crossesBox(svgPoint{0, 0}, svgPoint{10, 0}, svgBox{4, 4, 6, 6}) || crossesBox(svgPoint{0, 0}, svgPoint{3, 3}, svgBox{4, 4, 6, 6}) {
+		t.Error("lines through boxes are not told from lines past them")
+	}
+}
+
+func TestSVGPaper(t *testing.T) {
+	if s := svgPaper(quantity.SI); math.Abs(s.width/s.height-297.0/210) > 1e-4 || s.unitHeight(2) != "420mm" {
+		t.Errorf("A4 is %v by %v points, two sheets are %s high", s.width, s.height, s.unitHeight(2))
+	}
+}
