@@ -8,6 +8,7 @@ import (
 	"io"
 	"io/fs"
 	"os"
+	"os/exec"
 	"path/filepath"
 	"runtime"
 	"strings"
@@ -19,7 +20,6 @@ import (
 	"plumbrule/internal/calculator"
 	"plumbrule/internal/codebook"
 	"plumbrule/internal/job"
-	"plumbrule/internal/table"
 	"plumbrule/internal/terms"
 	"plumbrule/rules"
 	"plumbrule/schema"
@@ -559,19 +559,34 @@ func bookOf(t testing.TB) *codebook.Codebook {
 	return b
 }
 
-// The parts of the time from start to report, for the barn.
+// The time from the start of the process to the report of the barn, and its
+// parts.
 
-func BenchmarkCodebook(b *testing.B) {
+func BenchmarkStart(b *testing.B) {
+	binary := filepath.Join(b.TempDir(), "plumbrule")
+	if out, err := exec.Command("go", "build", "-o", binary, "../../cmd/plumbrule").CombinedOutput(); err != nil {
+		b.Fatalf("%v\n%s", err, out)
+	}
 	for b.Loop() {
-		b.ReportMetric(float64(len(bookOf(b).Checks)), "checks")
+		err := exec.Command(binary, "check", "../../testdata/jobs/barn-faulty.toml").Run()
+		var exit *exec.ExitError
+		if err != nil && (!errors.As(err, &exit) || exit.ExitCode() > exitOutstanding) {
+			b.Fatal(err)
+		}
 	}
 }
 
-func BenchmarkTables(b *testing.B) {
-	for b.Loop() {
-		if _, err := table.Load(rules.FS, "tables"); err != nil {
-			b.Fatal(err)
-		}
+func BenchmarkCodebook(b *testing.B) {
+	for name, load := range map[string]func(fs.FS) (*codebook.Codebook, error){"strict": codebook.Load, "proven": codebook.LoadProven} {
+		b.Run(name, func(b *testing.B) {
+			for b.Loop() {
+				book, err := load(rules.FS)
+				if err != nil {
+					b.Fatal(err)
+				}
+				b.ReportMetric(float64(len(book.Checks)), "checks")
+			}
+		})
 	}
 }
 

@@ -53,7 +53,7 @@ func written(c *Check) Check {
 func TestWithoutExamples(t *testing.T) {
 	for text, want := range map[string]string{
 		"a = 1\n[[cite]]\n[[example]]\nb = 2\n[[example]]\n": "a = 1\n[[cite]]\n",
-		"a = 1\n[[example]]\nb = 2\n[[cite]]\nc = 3\n":        "a = 1\n[[example]]\nb = 2\n[[cite]]\nc = 3\n",
+		"a = 1\n[[example]]\nb = 2\n[[cite]]\nc = 3\n":       "a = 1\n[[example]]\nb = 2\n[[cite]]\nc = 3\n",
 		"a = 1": "a = 1\n",
 	} {
 		if got := withoutExamples(text); got != want {

@@ -153,7 +153,7 @@ func TestBrowser(t *testing.T) {
 				for _, scheme := range []string{"light", "dark"} {
 					media(t, ctx, width, scheme)
 					ask(t, ctx, "probe.layout()")
-					shoot(t, ctx, fmt.Sprintf("%s-%d-%s.png", name, width, scheme))
+					shoot(t, ctx, fmt.Sprintf("%s-%d-%s", name, width, scheme))
 				}
 			}
 			for _, s := range said() { // before axe, which is no part of the page
@@ -169,15 +169,18 @@ func TestBrowser(t *testing.T) {
 	}
 }
 
-// shoot keeps a picture of the page where the flag asks for it.
+// shoot keeps pictures of the parts of the page where the flag asks for them.
 func shoot(t *testing.T, ctx context.Context, name string) {
 	t.Helper()
 	if *shots == "" {
 		return
 	}
-	picture := act(t, ctx, chromedp.CaptureScreenshot())
-	if err := os.WriteFile(filepath.Join(*shots, name), picture, 0o644); err != nil {
-		t.Fatal(err)
+	for _, part := range []string{"summary", "letter", "finding-1", "drawings", "one-line", "calculations", "checklist"} {
+		act(t, ctx, chromedp.Evaluate[chromedp.Void](fmt.Sprintf("location.hash = %q", part)))
+		picture := act(t, ctx, chromedp.CaptureScreenshot())
+		if err := os.WriteFile(filepath.Join(*shots, name+"-"+part+".png"), picture, 0o644); err != nil {
+			t.Fatal(err)
+		}
 	}
 }
 

@@ -176,7 +176,7 @@ func SARIF(w io.Writer, list []*review.Review, version string) error {
 	}
 	e := json.NewEncoder(w)
 	e.SetEscapeHTML(false)
-	e.SetIndent("", "  ")
+	e.SetIndent("", " ") // a large job has thousands of results, twelve levels deep
 	return e.Encode(log)
 }
 
@@ -302,6 +302,9 @@ func (s *sarifWriter) result(o *review.Outcome) sarifResult {
 	if o.At.Known() {
 		at := s.location(o.At)
 		at.Logical = []sarifLogical{{Name: o.Subject, FullName: o.Key, Kind: "object"}}
+		if at.Physical.Region != nil && (o.Result == review.Met || o.Result == review.NotApplicable) {
+			at.Physical.Region.Snippet = nil // nobody looks for it there
+		}
 		out.Locations = []sarifLocation{at}
 	}
 	if o.Result == review.NotMet || o.Result == review.Undetermined {

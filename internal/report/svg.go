@@ -97,6 +97,12 @@ func (b svgBox) grown(d float64) svgBox {
 func (b svgBox) meets(c svgBox) bool {
 	return b.x0 < c.x1 && c.x0 < b.x1 && b.y0 < c.y1 && c.y0 < b.y1
 }
+
+// distance is how far a point is from the box, 0 inside.
+func (b svgBox) distance(p svgPoint) float64 {
+	return math.Hypot(math.Max(0, math.Max(b.x0-p.x, p.x-b.x1)), math.Max(0, math.Max(b.y0-p.y, p.y-b.y1)))
+}
+
 func (b svgBox) holds(c svgBox) bool {
 	return b.x0 <= c.x0 && c.x1 <= b.x1 && b.y0 <= c.y0 && c.y1 <= b.y1
 }

@@ -1,6 +1,7 @@
 package report
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strconv"
@@ -205,15 +206,19 @@ func (k *svgCluster) size() (w, h float64) {
 	return w, h - flagGap
 }
 
-func (k *svgCluster) draw(c *svgCanvas, at svgPoint) {
+// draw draws the flags and gives the place of each.
+func (k *svgCluster) draw(c *svgCanvas, at svgPoint) []svgBox {
+	var out []svgBox
 	for row := range slices.Chunk(k.flags, clusterRow) {
 		x := at.x
 		for _, g := range row {
 			g.flag(c, svgPoint{x, at.y})
+			out = append(out, svgBox{x, at.y, x + g.width(), at.y + flagHeight})
 			x += g.width() + flagGap
 		}
 		at.y += flagHeight + flagGap
 	}
+	return out
 }
 
 // flagAt places a cluster with a leader to its subject; false where there is
@@ -221,27 +226,38 @@ func (k *svgCluster) draw(c *svgCanvas, at svgPoint) {
 func (k *svgCluster) flagAt(p *svgPlacer, c *svgCanvas, at svgPoint) bool {
 	w, h := k.size()
 	b, ok := p.near(w, h, at, p.area.grown(-4), true)
-	if ok {
-		lead(c, b, at)
-		k.draw(c, svgPoint{b.x0, b.y0})
+	if !ok {
+		return false
 	}
-	return ok
+	var flags svgCanvas
+	boxes := k.draw(&flags, svgPoint{b.x0, b.y0})
+	nearest := slices.MinFunc(boxes, func(a, b svgBox) int { return cmp.Compare(a.distance(at), b.distance(at)) })
+	lead(c, nearest, at)
+	c.Write(flags.Bytes())
+	return true
 }
 
-// flagLoose places a cluster without a leader, named by its place, in the
-// upper left of the sheet. Where even that is full it stands there all the
-// same: a finding is never left away.
-func (k *svgCluster) flagLoose(p *svgPlacer, c *svgCanvas) {
-	w, h := k.size()
-	name := svgWidth(k.place, sizeText, false) + 5
-	area := p.area.grown(-4)
-	start := svgPoint{area.x0, area.y0}
-	b, ok := p.near(name+w, h, start, area, false)
-	if !ok {
-		b = svgBox{start.x, start.y, start.x + name + w, start.y + h}
+// looseEntries are the flags that have no place on the drawing, or found no
+// room there, under the names of what they are about. They stand in the column
+// and go on to further sheets with it: a finding is never left away.
+func looseEntries(loose []*svgCluster) []svgEntry {
+	var out []svgEntry
+	for _, k := range loose {
+		out = append(out, svgParagraph(k.place, 0, nil))
+		for _, row := range k.flags {
+			out = append(out, func(width float64) (float64, func(*svgCanvas, svgPoint)) {
+				x := row.width() + 4
+				lines := svgWrap(row.check.Title, sizeText, width-x, false)
+				return max(flagHeight, lineHeight*float64(len(lines))) + flagGap, func(c *svgCanvas, at svgPoint) {
+					row.flag(c, at)
+					for i, l := range lines {
+						c.text(svgText{at: at.plus(x, 8+lineHeight*float64(i)), text: l, size: sizeText})
+					}
+				}
+			})
+		}
 	}
-	c.text(svgText{at: svgPoint{b.x0, b.y0 + 8}, text: k.place, size: sizeText, halo: true})
-	k.draw(c, svgPoint{b.x0 + name, b.y0})
+	return headed("Not at one place", out...)
 }
 
 // lead draws the leader from a flag to its subject, with a dot on it.

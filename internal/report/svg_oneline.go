@@ -16,11 +16,9 @@ import (
 // not to scale. Findings that are not on the roof are marked on it, in the same
 // way as RoofPlanSVG does. The same review gives the same bytes.
 func OneLineSVG(w io.Writer, r *review.Review, o SVGOptions) error {
-	p := &oneLine{svgDrawing: newSVGDrawing(r, "oneline", "One-line diagram"), j: r.Job, anchors: map[string]svgPoint{}, drawn: map[string]bool{}}
+	p := &oneLine{svgDrawing: newSVGDrawing(r, "oneline", "One-line diagram"), j: r.Job, anchors: map[string]lineAnchor{}, drawn: map[string]bool{}}
 	p.note = "no scale"
-	p.placer = newSVGPlacer(p.sheet.field())
-	root := p.tree()
-	bottom := p.schematic(root)
+	bottom := p.schematics(p.tree())
 	p.markings()
 	p.body.Write(p.top.Bytes())
 	p.stack(p.schedules(), bottom)
@@ -34,18 +32,25 @@ func OneLineSVG(w io.Writer, r *review.Review, o SVGOptions) error {
 type oneLine struct {
 	*svgDrawing
 	j      *job.Job
-	placer *svgPlacer
-	top    svgCanvas // flags, above all lines
+	placer *svgPlacer // of the part that is being drawn
+	top    svgCanvas  // flags, above all lines
 
 	slot    float64        // of a device, along a line
 	tags    []*job.Circuit // circuits in the order of their tags
-	anchors map[string]svgPoint
+	anchors map[string]lineAnchor
 	drawn   map[string]bool // devices that have their symbol, by key
 	symbols map[string]bool // what the legend explains
 	notes   []string
 
 	groups []*svgFindings
 	places []string
+	loose  []*svgCluster // without a place in the diagram
+}
+
+// lineAnchor is where a part of the job has its symbol.
+type lineAnchor struct {
+	at     svgPoint
+	placer *svgPlacer
 }
 
 // lineKind is what a node of the diagram is.
@@ -369,15 +374,54 @@ func (n *lineNode) width() float64 {
 	return w + 72
 }
 
-// schematic lays the diagram out and draws it; it gives the height at which it
-// ends.
-func (p *oneLine) schematic(root *lineNode) float64 {
+// part is the diagram with the rows from one to another only. The line to the
+// service is repeated on every part.
+func (n *lineNode) part(from, to int) *lineNode {
+	only := *n
+	only.children = nil
+	row := 0
+	for _, c := range n.children {
+		rows := c.leaves()
+		if row < to && row+rows > from {
+			only.children = append(only.children, c.part(from-row, to-row))
+		}
+		row += rows
+	}
+	return &only
+}
+
+// schematics draws the diagram, on as many sheets as its rows need, and gives
+// the height at which it ends.
+func (p *oneLine) schematics(root *lineNode) float64 {
 	p.symbols = map[string]bool{}
 	if root.leaves() > mostRows {
 		root.merge()
 		p.notes = append(p.notes, "Like parts are drawn as one; the schedules list each.")
 	}
-	field := p.sheet.field()
+	bottom := 0.0
+	for from := 0; from < root.leaves(); from += mostRows {
+		field := p.sheet.field()
+		up := p.sheet.height * float64(p.sheets)
+		field.y0, field.y1 = field.y0+up, field.y1+up
+		p.sheets++
+		bottom = p.schematic(root.part(from, from+mostRows), field)
+	}
+	if p.sheets > 1 {
+		p.notes = append(p.notes, fmt.Sprintf("The diagram is in %d parts, a sheet each; the line to the service is repeated on each.", p.sheets))
+	}
+	p.unplaced()
+	if !knownConnection(p.j) {
+		p.notes = append(p.notes, "Where the system connects is not stated; its line ends open.")
+	}
+	return bottom
+}
+
+// knownConnection tells whether the job says where the system connects.
+func knownConnection(j *job.Job) bool { return j.Interconnection.Kind.Known }
+
+// schematic lays a part of the diagram out and draws it; it gives the height
+// at which it ends.
+func (p *oneLine) schematic(root *lineNode, field svgBox) float64 {
 	const serviceWidth, serviceHeight, top = 150.0, 178.0, 34.0
 	var widths []float64
 	var measure func(n *lineNode, level int)
@@ -401,9 +445,11 @@ func (p *oneLine) schematic(root *lineNode) float64 {
 	squeeze := math.Min(1, (field.width()-16-serviceWidth)/math.Max(1, total-serviceWidth))
 	p.slot = deviceSlot * squeeze
 	rows := float64(root.leaves())
-	pitch := math.Min(rowPitch, (field.height()-top-20)/rows)
-	height := math.Max(rows*pitch, serviceHeight)
-	row := field.y0 + top + (height-rows*pitch)/2
+	height := math.Max(rows*rowPitch, serviceHeight)
+	bottom := field.y0 + top + height + 8
+	// Flags keep off the schedules that follow below.
+	p.placer = newSVGPlacer(svgBox{field.x0, field.y0, field.x1, bottom})
+	row := field.y0 + top + (height-rows*rowPitch)/2
 	var place func(n *lineNode, right float64)
 	place = func(n *lineNode, right float64) {
 		n.x1 = right
@@ -412,8 +458,8 @@ func (p *oneLine) schematic(root *lineNode) float64 {
 			n.x0 -= widths[n.level-1] * squeeze
 		}
 		if len(n.children) == 0 {
-			n.y = row + pitch/2
-			row += pitch
+			n.y = row + rowPitch/2
+			row += rowPitch
 			return
 		}
 		for _, c := range n.children {
@@ -425,13 +471,14 @@ func (p *oneLine) schematic(root *lineNode) float64 {
 	place(root, start+(total-serviceWidth)*squeeze)
 	p.draw(root)
 	p.service(root, field.y0+top+(height-serviceHeight)/2)
-	return field.y0 + top + height + 8
+	return bottom
 }
 
 // column is what stands beside the diagram.
 func (p *oneLine) column() []svgEntry {
 	out := headed("Legend", p.legend()...)
 	out = append(out, flagLegend(p.groups)...)
+	out = append(out, looseEntries(p.loose)...)
 	notes := slices.Clone(p.notes)
 	if m := p.j.RapidShutdown.Method; m.Known {
 		notes = append(notes, "Rapid shutdown: "+joinKnown(", ", m.Value, labelled("started by the", p.j.RapidShutdown.Initiator.Value))+".")
@@ -444,7 +491,7 @@ func (p *oneLine) column() []svgEntry {
 }
 
 // markings places the flags. A finding about a part that has a symbol stands
-// at it, all others stand named in the upper left.
+// at it, all others stand named in the column.
 func (p *oneLine) markings() {
 	spot := func(o *review.Outcome) string {
 		best := ""
@@ -460,15 +507,11 @@ func (p *oneLine) markings() {
 		return partName(kind)
 	}
 	p.groups, p.places = groupFindings(p.r, func(o *review.Outcome) bool { return !OnRoofPlan(o) }, spot)
-	var loose []*svgCluster
 	for _, k := range clusters(p.groups, p.places) {
-		at, ok := p.anchors[k.place]
-		if !ok || !k.flagAt(p.placer, &p.top, at) {
-			loose = append(loose, k)
+		a, ok := p.anchors[k.place]
+		if !ok || !k.flagAt(a.placer, &p.top, a.at) {
+			p.loose = append(p.loose, k)
 		}
-	}
-	for _, k := range loose {
-		k.flagLoose(p.placer, &p.top)
 	}
 }
 

@@ -79,7 +79,7 @@ func (p *oneLine) anchor(at svgPoint, keys ...string) {
 	for _, k := range keys {
 		for _, one := range strings.Split(k, "\n") {
 			if _, seen := p.anchors[one]; !seen {
-				p.anchors[one] = at
+				p.anchors[one] = lineAnchor{at, p.placer}
 			}
 		}
 	}
@@ -213,16 +213,12 @@ func (p *oneLine) deviceSymbol(c *svgCanvas, symbol string, at svgPoint) {
 func (p *oneLine) service(root *lineNode, top float64) {
 	x := root.x1 + 34
 	utility, meter, tap, main, busbar, feeder := top+8, top+36, top+56, top+80, top+106, top+126
-	join, known := busbar, true
-	where := p.j.Interconnection.Kind.Value
-	switch where {
+	join := busbar
+	switch p.j.Interconnection.Kind.Value {
 	case "supply-side":
 		join = tap
-	case "busbar":
 	case "feeder", "feeder-tap":
 		join = feeder
-	default:
-		known = false
 	}
 	at := func(y float64) svgPoint { return svgPoint{x, y} }
 	p.body.circle(at(utility), 8, penHeavy)
@@ -251,7 +247,7 @@ func (p *oneLine) service(root *lineNode, top float64) {
 		joinX = x - 20
 	}
 	from := root.x0
-	if known {
+	if knownConnection(p.j) {
 		turn := root.x1 + 4
 		p.wire(svgPoint{from, root.y}, svgPoint{turn, root.y})
 		p.wire(svgPoint{turn, root.y}, svgPoint{turn, join})
@@ -259,7 +255,6 @@ func (p *oneLine) service(root *lineNode, top float64) {
 		p.body.circle(svgPoint{joinX, join}, 2, `fill="`+inkLine+`"`)
 		p.anchor(svgPoint{joinX, join}, "interconnection")
 	} else {
-		p.notes = append(p.notes, "Where the system connects is not stated; its line ends open.")
 		p.anchor(svgPoint{from, root.y}, "interconnection")
 	}
 	p.anchor(at(main), "service")
@@ -285,7 +280,6 @@ func (p *oneLine) service(root *lineNode, top float64) {
 		electrode = joinKnown(", ", electrode, g.ElectrodeConductor.Value.String())
 	}
 	p.caption([]string{electrode}, svgPoint{x, feeder + 34}, 140, false)
-	p.unplaced()
 }
 
 // earth draws an earth symbol on a short stem.

@@ -65,6 +65,7 @@ type roofPlan struct {
 
 	groups []*svgFindings
 	places []string
+	loose  []*svgCluster   // without a place on the drawing
 	shown  map[string]bool // what the legend explains
 	notes  []string        // what the sheet leaves out and why
 }
@@ -494,6 +495,7 @@ func (p *roofPlan) scaleBar(at svgPoint, c *svgCanvas) {
 func (p *roofPlan) column() []svgEntry {
 	out := append([]svgEntry{p.north()}, headed("Legend", p.legend()...)...)
 	out = append(out, flagLegend(p.groups)...)
+	out = append(out, looseEntries(p.loose)...)
 	var notes []string
 	for _, m := range p.d.Missing {
 		notes = append(notes, "Not drawn: "+m+".")

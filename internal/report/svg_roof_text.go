@@ -289,15 +289,11 @@ func (p *roofPlan) markings() {
 			rings[o.Subject]++
 		}
 	}
-	var loose []*svgCluster
 	for _, k := range clusters(p.groups, p.places) {
 		at, ok := anchors[k.place]
 		if !ok || !k.flagAt(p.placer, &p.top, at) {
-			loose = append(loose, k)
+			p.loose = append(p.loose, k)
 		}
-	}
-	for _, k := range loose {
-		k.flagLoose(p.placer, &p.top)
 	}
 }
 

@@ -451,6 +451,37 @@ listed = true
 	return r
 }
 
+// A one-line of many strings: like ones are drawn as one, unlike ones go on to
+// further sheets, and the schedule names each.
+func TestOneLineOfManyStrings(t *testing.T) {
+	for name, modules := range map[string]func(i int) int{"alike": func(int) int { return 12 }, "all different": func(i int) int { return 4 + i }} {
+		var b strings.Builder
+		b.WriteString("[project]\nname = \"many\"\n[[inverter_type]]\nname = \"T\"\nkind = \"string\"\n[[inverter]]\nname = \"I\"\ntype = \"T\"\n")
+		for i := range 20 {
+			fmt.Fprintf(&b, "[[string]]\nname = \"S%d\"\nmodules = %d\ninverter = \"I\"\n[[circuit]]\nname = \"run %d\"\nkind = \"string\"\nstrings = [\"S%d\"]\nconductor = \"10 AWG\"\n", i, modules(i), i, i)
+		}
+		j, err := job.Parse("many.toml", []byte(b.String()), nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		r, err := review.Run(j, ownRules(t), ownTables(t), review.Options{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		svg := svgOf(t, OneLineSVG, r, SVGOptions{})
+		checkSheet(t, svg, r, false)
+		symbols := bytes.Count(svg, []byte(`width="24" height="16"`))
+		if want := map[string]int{"alike": 1, "all different": 20}[name]; symbols != want {
+			t.Errorf("%s: %d strings have a symbol, want %d", name, symbols, want)
+		}
+		for i := range 20 {
+			if !bytes.Contains(svg, []byte(fmt.Sprintf(">S%d<", i))) {
+				t.Errorf("%s: S%d is not in the schedule", name, i)
+			}
+		}
+	}
+}
+
 func railLines(rows int) []string {
 	var out []string
 	for i := range rows {

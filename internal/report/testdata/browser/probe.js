@@ -73,7 +73,12 @@ var probe = {
   layout: function () {
     var faults = [];
     var wide = document.documentElement.clientWidth;
-    if (document.documentElement.scrollWidth > wide) { faults.push('the page is ' + document.documentElement.scrollWidth + ' px wide on ' + wide); }
+    if (document.documentElement.scrollWidth > wide) {
+      var widest = Array.from(document.body.querySelectorAll('*')).filter(function (e) {
+        return !e.closest('.wide, .sheet') && e.getBoundingClientRect().right > wide + 0.5;
+      }).pop();
+      faults.push('the page is ' + document.documentElement.scrollWidth + ' px wide on ' + wide + (widest ? ', by ' + widest.outerHTML.slice(0, 120) : ''));
+    }
     var boxes = [];
     var walk = document.createTreeWalker(document.body, NodeFilter.SHOW_TEXT);
     var range = document.createRange();
@@ -85,7 +90,7 @@ var probe = {
       Array.from(range.getClientRects()).forEach(function (r) {
         if (r.width < 1) { return; }
         if (!scrolls && (r.left < -0.5 || r.right > wide + 0.5)) { faults.push('"' + node.data.trim().slice(0, 40) + '" runs out of the page'); }
-        var cell = parent.closest('td, th, dd, dt, figure');
+        var cell = parent.closest('td, th, dd, dt' + (scrolls ? '' : ', figure'));
         if (cell) {
           var c = cell.getBoundingClientRect();
           if (r.right > c.right + 1 || r.left < c.left - 1) { faults.push('"' + node.data.trim().slice(0, 40) + '" runs out of its box'); }
