@@ -41,9 +41,10 @@ type governing struct {
 }
 
 type calculationPart struct {
-	Name    string
-	Checks  []calculationSheet
-	Outside []field // checks that do not apply, by subject
+	Name       string
+	Checks     []calculationSheet
+	Conditions []calculationSheet // plain conditions that are met, with nothing computed
+	Outside    []field            // checks that do not apply, by subject
 }
 
 // calculationSheet is one check with every subject it was held against.
@@ -56,6 +57,20 @@ type calculationSheet struct {
 	Rows                                       []tableRow
 	Lines                                      []calculationLine // all, worst first; empty for a single one
 	Histogram                                  template.HTML
+}
+
+// plain tells whether a row of a table says all there is: a condition that is
+// met, without a measure, work or table behind it.
+func (s calculationSheet) plain() bool {
+	return s.Result == string(review.Met) && s.Worst.Measure == "" && len(s.Work) == 0 && len(s.Rows) == 0
+}
+
+// Subjects names everything the check was held against.
+func (s calculationSheet) Subjects() string {
+	if len(s.Lines) == 0 {
+		return s.Worst.Subject
+	}
+	return strings.Join(each(s.Lines, func(l calculationLine) string { return l.Subject }), ", ")
 }
 
 type calculationLine struct {
@@ -98,7 +113,11 @@ func makeCalculations(r *review.Review, linked bool) *calculationView {
 		if len(held) == 0 {
 			continue
 		}
-		part.Checks = append(part.Checks, makeSheet(held, in, n, library))
+		if s := makeSheet(held, in, n, library); s.plain() {
+			part.Conditions = append(part.Conditions, s)
+		} else {
+			part.Checks = append(part.Checks, s)
+		}
 		if held[0].Utilisation != nil {
 			governs = append(governs, held[0])
 		}

@@ -1,6 +1,7 @@
 package report
 
 import (
+	"cmp"
 	"fmt"
 	"html/template"
 	"math"
@@ -54,12 +55,12 @@ func (a axis) at(v float64) float64 {
 	return a.start + (v-a.from)/(a.to-a.from)*(a.end-a.start)
 }
 
-// ticks are round values on an axis, about five.
+// ticks are round values on an axis, six or seven at most.
 func (a axis) ticks() []float64 {
 	span := a.to - a.from
 	step := math.Pow(10, math.Floor(math.Log10(span/4)))
 	for _, f := range []float64{1, 2, 5, 10} {
-		if span/(step*f) <= 5 {
+		if span/(step*f) <= 6 {
 			step *= f
 			break
 		}
@@ -246,6 +247,20 @@ func inputCeiling(j *job.Job, i *job.Inverter) []ceiling {
 	return []ceiling{{"inverter input", t.MaximumInputVoltage.Value.SI}}
 }
 
+// merged puts the limits in order, highest first, and equal ones together.
+func merged(list []ceiling) []ceiling {
+	slices.SortStableFunc(list, func(a, b ceiling) int { return cmp.Compare(b.volts, a.volts) })
+	var out []ceiling
+	for _, c := range list {
+		if n := len(out); n > 0 && out[n-1].volts == c.volts {
+			out[n-1].name += ", " + c.name
+			continue
+		}
+		out = append(out, c)
+	}
+	return out
+}
+
 // series is like modules in series.
 type series struct {
 	module *job.ModuleType
@@ -308,13 +323,16 @@ func drawCurve(parts []series, low float64, ceilings []ceiling, sys quantity.Sys
 	fmt.Fprintf(p, `<circle class="dot" cx="%s" cy="%s" r="3.5"/>`, svgNumber(p.x.at(low)), svgNumber(p.y.at(at)))
 	volts := func(v float64) string { return quantity.Of(v, quantity.Voltage).Format(sys) }
 	out := curve{Limits: []field{{"at the record low of " + quantity.Of(low, quantity.Temperature).Format(sys), volts(at)}}}
-	slices.SortStableFunc(ceilings, func(a, b ceiling) int { return int(math.Copysign(1, b.volts-a.volts)) })
-	taken := math.Inf(-1)
-	for _, c := range ceilings {
+	last := math.Inf(-1)
+	for _, c := range merged(ceilings) {
 		y := p.y.at(c.volts)
 		p.segment(p.x.start, y, p.x.end, y, "limit")
-		taken = math.Max(y-4, taken+11) // names keep clear of one another
-		p.text(p.x.end, taken, "end", "tick", c.name+" "+volts(c.volts))
+		name := y - 4
+		if name < last+12 {
+			name = y + 12 // below the line, clear of the name above it
+		}
+		last = name
+		p.text(p.x.end, name, "end", "tick", c.name+" "+volts(c.volts))
 		out.Limits = append(out.Limits, field{c.name + " limit", volts(c.volts)})
 	}
 	words := each(out.Limits, func(f field) string { return f.Label + " " + f.Text })

@@ -151,5 +151,6 @@ func (p *sheetPage) code(label, text string) {
 	for strings.Contains(text, fence) {
 		fence += "`"
 	}
-	p.line("%s:\n\n%s\n%s\n%s", label, fence, strings.TrimSpace(text), fence)
+	lines := each(strings.Split(strings.TrimSpace(text), "\n"), strings.TrimSpace)
+	p.line("%s:\n\n%s\n%s\n%s", label, fence, strings.Join(lines, "\n  "), fence)
 }

@@ -43,6 +43,7 @@ type svgFindings struct {
 	list    []*review.Outcome // in the order of their numbers
 	numbers []int
 	own     bool // each finding has a mark of its own at its subject
+	rest    bool // the groups of a cluster that have no flag of their own
 }
 
 // groupFindings gathers the findings that want a mark by the place that spot
@@ -76,6 +77,8 @@ func groupFindings(r *review.Review, want func(*review.Outcome) bool, spot func(
 func (g *svgFindings) label() string {
 	first, last, n := g.numbers[0], g.numbers[len(g.numbers)-1], len(g.numbers)
 	switch {
+	case g.rest:
+		return fmt.Sprintf("+%d", n)
 	case n == 1:
 		return strconv.Itoa(first)
 	case last-first == n-1:
@@ -144,8 +147,9 @@ func (g *svgFindings) flag(c *svgCanvas, at svgPoint) {
 	if g.own {
 		return
 	}
-	for i, n := range g.numbers[1:] {
-		c.put(`<a class="mark" id="mark-%d" href="#finding-%d"><title>%s</title></a>`, n, n, svgEscape(g.title(i+1)))
+	for i, n := range g.numbers[1:] { // each further finding has the same place
+		c.put(`<a class="mark" id="mark-%d" href="#finding-%d"><title>%s</title><rect x="%s" y="%s" width="%s" height="%s" fill="none"/></a>`,
+			n, n, svgEscape(g.title(i+1)), svgNumber(at.x), svgNumber(at.y), svgNumber(w), svgNumber(h))
 	}
 }
 
@@ -194,6 +198,20 @@ func clusters(groups []*svgFindings, places []string) []*svgCluster {
 	return out
 }
 
+// short keeps a number of flags; one more stands for the rest of the groups.
+func (k *svgCluster) short(most int) *svgCluster {
+	if len(k.flags) <= most {
+		return k
+	}
+	kept := slices.Clone(k.flags[:most-1])
+	first := k.flags[most-1]
+	rest := &svgFindings{check: first.check, result: first.result, excused: first.excused, own: first.own, rest: true}
+	for _, g := range k.flags[most-1:] {
+		rest.list, rest.numbers = append(rest.list, g.list...), append(rest.numbers, g.numbers...)
+	}
+	return &svgCluster{k.place, append(kept, rest)}
+}
+
 func (k *svgCluster) size() (w, h float64) {
 	for row := range slices.Chunk(k.flags, clusterRow) {
 		x := -flagGap
@@ -221,9 +239,10 @@ func (k *svgCluster) draw(c *svgCanvas, at svgPoint) []svgBox {
 	return out
 }
 
-// flagAt places a cluster with a leader to its subject; false where there is
-// no room for it.
-func (k *svgCluster) flagAt(p *svgPlacer, c *svgCanvas, at svgPoint) bool {
+// flagAt places at most a number of flags of a cluster with a leader to their
+// subject; false where there is no room for them.
+func (k *svgCluster) flagAt(p *svgPlacer, c *svgCanvas, at svgPoint, most int) bool {
+	k = k.short(most)
 	w, h := k.size()
 	b, ok := p.near(w, h, at, p.area.grown(-4), true)
 	if !ok {
@@ -373,6 +392,9 @@ func flagLegend(groups []*svgFindings) []svgEntry {
 				}))
 			}
 		}
+	}
+	if len(out) > 0 {
+		out = append(out, svgParagraph("2-5: findings 2 to 5, of one check; +5: five more, see the list.", 0, nil))
 	}
 	return headed("Findings", out...)
 }

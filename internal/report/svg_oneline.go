@@ -509,7 +509,7 @@ func (p *oneLine) markings() {
 	p.groups, p.places = groupFindings(p.r, func(o *review.Outcome) bool { return !OnRoofPlan(o) }, spot)
 	for _, k := range clusters(p.groups, p.places) {
 		a, ok := p.anchors[k.place]
-		if !ok || !k.flagAt(a.placer, &p.top, a.at) {
+		if !ok || !k.flagAt(a.placer, &p.top, a.at, clusterRow) {
 			p.loose = append(p.loose, k)
 		}
 	}

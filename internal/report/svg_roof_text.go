@@ -291,7 +291,7 @@ func (p *roofPlan) markings() {
 	}
 	for _, k := range clusters(p.groups, p.places) {
 		at, ok := anchors[k.place]
-		if !ok || !k.flagAt(p.placer, &p.top, at) {
+		if !ok || !k.flagAt(p.placer, &p.top, at, 2*clusterRow) {
 			p.loose = append(p.loose, k)
 		}
 	}
