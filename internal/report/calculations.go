@@ -29,6 +29,7 @@ type calculationView struct {
 	Governs     []governing
 	Curves      []curve
 	Disciplines []calculationPart
+	Sources     []field // where the values of each table used were seen
 	Basis       []field // empty where the letter stands in the same file
 	Notice      string
 	Cautions    []string
@@ -82,7 +83,7 @@ type calculationLine struct {
 }
 
 // tableRow is a row of a code table that a calculation read.
-type tableRow struct{ Place, Values, Sources string }
+type tableRow struct{ Place, Values string }
 
 // numbering gives the numbers of findings, and tells whether their entries
 // stand in the same file.
@@ -122,6 +123,7 @@ func makeCalculations(r *review.Review, linked bool) *calculationView {
 			governs = append(governs, held[0])
 		}
 	}
+	v.Sources = library.sources()
 	for _, p := range parts {
 		v.Disciplines = append(v.Disciplines, *p)
 	}
@@ -249,10 +251,11 @@ type library struct {
 	r        *review.Review
 	subjects map[string]map[string]*terms.Subject // by kind and label
 	tables   map[table.Ref]*table.Table           // by code, edition and section
+	used     map[*table.Table]bool
 }
 
 func newLibrary(r *review.Review) *library {
-	l := &library{r: r, subjects: map[string]map[string]*terms.Subject{}, tables: map[table.Ref]*table.Table{}}
+	l := &library{r: r, subjects: map[string]map[string]*terms.Subject{}, tables: map[table.Ref]*table.Table{}, used: map[*table.Table]bool{}}
 	for _, t := range r.Model.Tables.All() {
 		l.tables[table.Ref{Code: t.Code, Edition: t.Edition, Section: t.Section}] = t
 	}
@@ -317,14 +320,25 @@ func (l *library) row(ref table.Ref) tableRow {
 		}
 	}
 	out.Values = strings.Join(values, ", ")
-	sources := make([]string, len(t.Sources))
-	for i, s := range t.Sources {
-		sources[i] = s.Title + " (" + s.Publisher
-		if s.Year != 0 {
-			sources[i] += ", " + strconv.Itoa(s.Year)
+	l.used[t] = true
+	return out
+}
+
+// sources tells of each table that a row was taken from where its values were
+// seen.
+func (l *library) sources() []field {
+	var out []field
+	for _, t := range l.r.Model.Tables.All() {
+		if !l.used[t] || len(t.Sources) == 0 {
+			continue
 		}
-		sources[i] += ")"
+		seen := each(t.Sources, func(s table.Source) string {
+			if s.Year == 0 {
+				return s.Title + " (" + s.Publisher + ")"
+			}
+			return s.Title + " (" + s.Publisher + ", " + strconv.Itoa(s.Year) + ")"
+		})
+		out = append(out, field{table.Ref{Code: t.Code, Edition: t.Edition, Section: t.Section}.String(), strings.Join(seen, "; ")})
 	}
-	out.Sources = strings.Join(sources, "; ")
 	return out
 }

@@ -11,6 +11,7 @@ import (
 	"sync"
 
 	"plumbrule/internal/codebook"
+	"plumbrule/internal/quantity"
 	"plumbrule/internal/review"
 )
 
@@ -45,12 +46,13 @@ type pageView struct {
 	Kind, Title string
 	Job         string
 	Body        any
-	Whole       bool // holds all papers, with a filter and drawings to link to
+	Whole       bool   // holds all papers, with a filter and drawings to link to
+	Paper       string // the size of the sheets: us or si
 }
 
 // paper writes one paper as a page of its own.
 func paper(w io.Writer, kind, title string, r *review.Review, body any) error {
-	return render(w, pageView{Kind: kind, Title: title, Job: r.Job.Project.Name.Value, Body: body})
+	return render(w, pageView{Kind: kind, Title: title, Job: r.Job.Project.Name.Value, Body: body, Paper: sheetSize(r)})
 }
 
 // render writes a page whole or not at all.
@@ -115,7 +117,15 @@ func HTML(w io.Writer, r *review.Review, o PaperOptions) error {
 	for _, t := range letter.Order {
 		v.Disciplines = append(v.Disciplines, t.Name)
 	}
-	return render(w, pageView{Kind: "whole", Title: "Plan review", Job: r.Job.Project.Name.Value, Body: v, Whole: true})
+	return render(w, pageView{Kind: "whole", Title: "Plan review", Job: r.Job.Project.Name.Value, Body: v, Whole: true, Paper: sheetSize(r)})
+}
+
+// sheetSize names the paper that the drawings are made for.
+func sheetSize(r *review.Review) string {
+	if r.System == quantity.SI {
+		return "si"
+	}
+	return "us"
 }
 
 // verdictOf is the review in one sentence.

@@ -184,7 +184,7 @@ func outcome(o *review.Outcome) outcomeDoc {
 		Cite: each(o.Cites, func(c review.Citation) citeDoc {
 			return citeDoc{c.Code, c.Edition, c.Section, c.Note, cited(c)}
 		}),
-		Work:   each(o.Work, same),
+		Work:   each(o.Work(), same),
 		Needs:  each(o.Needs, terms.Need.String),
 		Verify: each(o.Unconfirmed, same),
 	}

@@ -109,7 +109,6 @@ func TestText(t *testing.T) {
 	// What no check of the tests can bring about.
 	o := find(t, full, "electrical/low", "site")
 	o.Unconfirmed = []string{"NEC 2020 690.7(A), row -26 (verify: value from memory)"}
-	o.Work = append([]string{"-14 degF = -25.6 degC"}, o.Work...)
 	for name, c := range map[string]struct {
 		review  *review.Review
 		options TextOptions

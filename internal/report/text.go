@@ -262,7 +262,7 @@ func relative(at, from source.Span) string {
 // calculation is the worked lines without the last, which says again how the
 // measure was held against the limit.
 func calculation(o *review.Outcome) []string {
-	work := o.Work
+	work := o.Work()
 	if n := len(work) - 1; n >= 0 && o.Measure != nil && strings.HasPrefix(work[n], o.Measure.Text+" "+string(o.LimitKind)+" ") {
 		work = work[:n]
 	}

@@ -75,13 +75,33 @@ type Outcome struct {
 	At    source.Span   // the value that drives it
 	Also  []source.Span // further places that contribute
 	Cites []Citation
-	Work  []string // the calculation with numbers put in
 	Needs []terms.Need
 	// Unconfirmed lists the table values used that were not seen in a
 	// published source; a reader has to verify them.
 	Unconfirmed []string
 	// Defect is set when the check itself failed; such a review cannot pass.
 	Defect string
+
+	work []func(quantity.System) []string
+	sys  quantity.System
+}
+
+// Work is the calculation with numbers put in, a line a step, ending with the
+// measure held against the limit. It is put into words when asked for, since
+// most outcomes of a large job are never read.
+func (o *Outcome) Work() []string {
+	var out []string
+	for _, lines := range o.work {
+		out = append(out, lines(o.sys)...)
+	}
+	if o.Measure != nil && o.Limit != nil && (o.Result == Met || o.Result == NotMet) {
+		sign := "met"
+		if o.Result == NotMet {
+			sign = "NOT met"
+		}
+		out = append(out, fmt.Sprintf("%s %s %s: %s", o.Measure.Text, o.LimitKind, o.Limit.Text, sign))
+	}
+	return out
 }
 
 // Excuse is the accepted deviation that excuses an outcome.
@@ -200,7 +220,7 @@ func runCheck(m *terms.Model, c *codebook.Check, adopted map[string]string, sys 
 // hold gives the one outcome of a check for a subject. A panic in it is a
 // defect of the program: it is named and the pair stays undetermined.
 func hold(m *terms.Model, c *codebook.Check, s *terms.Subject, adopted map[string]string, sys quantity.System) (o Outcome) {
-	o = Outcome{Check: c, Subject: s.Label(), Key: s.Key, At: s.At}
+	o = Outcome{Check: c, Subject: s.Label(), Key: s.Key, At: s.At, sys: sys}
 	defer func() {
 		if p := recover(); p != nil {
 			o.undetermined(nil, fmt.Sprintf("check %s failed: %v", c.ID, p))
@@ -234,7 +254,7 @@ func hold(m *terms.Model, c *codebook.Check, s *terms.Subject, adopted map[strin
 	measure, measured, merr := e.Measure()
 	value, lerr := e.Limit(limit)
 	o.place(e, s)
-	o.explain(e, sys)
+	o.explain(e)
 	if merr == nil && measured {
 		o.Measure = amount(measure, sys)
 	}
@@ -375,15 +395,18 @@ func (o *Outcome) place(e *codebook.Evaluation, s *terms.Subject) {
 
 // explain collects the worked lines and the weak table values of every term
 // that the measure and the limit read.
-func (o *Outcome) explain(e *codebook.Evaluation, sys quantity.System) {
-	seen := map[string]bool{}
+func (o *Outcome) explain(e *codebook.Evaluation) {
+	var seen map[table.Ref]bool
 	for _, r := range e.Reads() {
 		if r.Value.Work != nil {
-			o.Work = append(o.Work, r.Value.Work(sys)...)
+			o.work = append(o.work, r.Value.Work)
 		}
 		for _, ref := range r.Value.Refs {
-			if ref.Provenance != table.Published && !seen[ref.String()] {
-				seen[ref.String()] = true
+			if ref.Provenance != table.Published && !seen[ref] {
+				if seen == nil {
+					seen = map[table.Ref]bool{}
+				}
+				seen[ref] = true
 				o.Unconfirmed = append(o.Unconfirmed, ref.String())
 			}
 		}
@@ -437,10 +460,6 @@ func utilisation(m, l codebook.Result, kind codebook.LimitKind, measured bool) *
 
 // phrase completes the sentences that every finding needs.
 func (o *Outcome) phrase(measured bool) {
-	if measured {
-		sign := map[Result]string{Met: "met", NotMet: "NOT met"}[o.Result]
-		o.Work = append(o.Work, fmt.Sprintf("%s %s %s: %s", o.Measure.Text, o.LimitKind, o.Limit.Text, sign))
-	}
 	if o.Result != NotMet {
 		return
 	}

@@ -193,7 +193,7 @@ func spanLimit(c *Call, f *footMark) any {
 	limits := make([]layout.Limit, len(t.ZoneSpans))
 	for i := range t.ZoneSpans {
 		z := &t.ZoneSpans[i]
-		limits[i] = layout.Limit{Zone: z.Zone.Value, Orientation: z.Orientation.Value, Span: c.Q(z.Span), Cantilever: stated(z.Cantilever)}
+		limits[i] = layout.Limit{Zone: z.Zone.Value, Orientation: Get(c, z.Orientation), Span: c.Q(z.Span), Cantilever: stated(z.Cantilever)}
 	}
 	if c.Stop() {
 		return nil

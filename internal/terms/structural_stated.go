@@ -32,7 +32,6 @@ func defineStated() {
 	gives("gives_snow_factor", "whether a load factor of snow is quoted", func(s *job.Stated) bool { return s.SnowFactor.Known })
 	gives("gives_snow_importance", "whether a snow importance factor is quoted", func(s *job.Stated) bool { return s.Importance.Known })
 	derive("fastener_type", "gives_withdrawal", flag, "whether the submittal states its allowable withdrawal", "the job", "", func(_ *Call, f *job.FastenerType) any { return f.Allowable.Known })
-	derive("module_type", "gives_test_uplift", flag, "whether a test load in uplift is stated", "the job", "", func(_ *Call, t *job.ModuleType) any { return t.TestUplift.Known })
 
 	derive("stated", "qh_cause", text, "likely cause of a quoted velocity pressure that is off", "usual errors of filed calculations", "", func(c *Call, s *job.Stated) any {
 		qh, v := c.Q(s.Qh), c.velocityPressure()
