@@ -48,7 +48,7 @@ func (p *program) newCheck() *cobra.Command {
 	}
 	o.gate = addChoice(c, "gate", "the least severity that counts for the exit code",
 		string(codebook.Correction), string(codebook.Verify), string(codebook.Advisory))
-	o.format = addChoice(c, "format", "how the report is written", "text", "json")
+	o.format = addChoice(c, "format", "how the report is written: text in full, brief in three lines a finding", "text", "brief", "json")
 	c.Flags().StringVar(&o.output, "output", "", "write the report to this `FILE`, whole or not at all")
 	c.Flags().StringArrayVar(&o.writes, "write", nil, "write this `FILE` too, in the format of its ending; may be repeated")
 	c.Flags().StringVar(&o.date, "date", "", "print this `DATE` on the letter; without it no report bears a date")
@@ -89,7 +89,7 @@ func (p *program) check(out io.Writer, jobs []string, o *checkFlags) error {
 		if o.format.value == "json" {
 			return writeJSON(w, reviews)
 		}
-		return writeText(w, reviews, o.output == "" && p.colour)
+		return writeText(w, reviews, report.TextOptions{Color: o.output == "" && p.colour, Brief: o.format.value == "brief"})
 	})
 	for i, t := range targets {
 		add("--write", o.writes[i], func(w io.Writer) error { return t.write(w, reviews, paper) })

@@ -94,12 +94,12 @@ func writeJSON(w io.Writer, list []*review.Review) error {
 	return report.JSONAll(w, list)
 }
 
-func writeText(w io.Writer, list []*review.Review, colour bool) error {
+func writeText(w io.Writer, list []*review.Review, o report.TextOptions) error {
 	for i, r := range list {
 		if i > 0 {
 			fmt.Fprint(w, "\n\n")
 		}
-		if err := report.Text(w, r, report.TextOptions{Color: colour}); err != nil {
+		if err := report.Text(w, r, o); err != nil {
 			return err
 		}
 	}

@@ -117,6 +117,7 @@ func TestText(t *testing.T) {
 		"colour.txt": {full, TextOptions{Color: true}},
 		"narrow.txt": {full, TextOptions{Width: 56}},
 		"clear.txt":  {trial(t, clear), TextOptions{}},
+		"brief.txt":  {full, TextOptions{Brief: true}},
 	} {
 		t.Run(name, func(t *testing.T) { golden(t, name, text(t, c.review, c.options)) })
 	}

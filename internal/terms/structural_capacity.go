@@ -80,8 +80,15 @@ func (c *Call) upliftCapacity(a *job.Array, s *capacityState) {
 	default:
 		c.Fail("the capacity of a %s is not computed here; a licensed engineer decides", s.kind)
 	}
-	if t, ok := c.m.Job.MountingOf(a); ok && t.AttachmentUplift.Known {
-		modes = append(modes, structural.Capacity{Mode: "the maker's rating of the foot", Allowable: t.AttachmentUplift.Value.SI})
+	t, ok := c.m.Job.MountingOf(a)
+	if !ok {
+		c.Missing(a.Mounting.Key, a.Mounting.At)
+		return
+	}
+	// A clamp's own test is its maker's rating; every other foot needs one beside
+	// its fasteners.
+	if t.AttachmentUplift.Known || s.kind != "seam-clamp" {
+		modes = append(modes, structural.Capacity{Mode: "the maker's rating of the foot", Allowable: c.Q(t.AttachmentUplift)})
 	}
 	if c.Stop() {
 		return
@@ -277,9 +284,7 @@ func (c *Call) lateralCapacity(a *job.Array, load string, s *lateralState) {
 		c.Missing(a.Mounting.Key, a.Mounting.At)
 		return
 	}
-	if t.AttachmentLateral.Known || len(modes) == 0 {
-		modes = append(modes, structural.Capacity{Mode: "the maker's rating of the foot", Allowable: c.Q(t.AttachmentLateral)})
-	}
+	modes = append(modes, structural.Capacity{Mode: "the maker's rating of the foot", Allowable: c.Q(t.AttachmentLateral)})
 	if c.Stop() {
 		return
 	}
