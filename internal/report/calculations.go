@@ -195,17 +195,31 @@ func split(list []*review.Outcome) (held []*review.Outcome, outside []field) {
 	return held, outside
 }
 
+// makeSheet shows in full the worst subject that has a measure; what keeps the
+// others from having one stands beside it.
 func makeSheet(list []*review.Outcome, in map[string]string, n numbering, library *library) calculationSheet {
-	o, c := list[0], list[0].Check
+	c, full := list[0].Check, list[0]
+	if i := slices.IndexFunc(list, func(o *review.Outcome) bool { return o.Measure != nil && o.Result != review.Undetermined }); i >= 0 {
+		full = list[i]
+	}
 	s := calculationSheet{
-		Check: c.ID, Title: c.Title, Discipline: c.Discipline, Severity: string(c.Severity), Result: string(o.Result),
-		Formula: formula(c, in), Under: strings.Join(each(o.Cites, cited), "; "), Why: c.Because, Sureness: c.Provenance,
-		Worst: line(o, n), Work: calculation(o), Missing: lacking(o), Rows: library.rows(o),
+		Check: c.ID, Title: c.Title, Discipline: c.Discipline, Severity: string(c.Severity), Result: string(list[0].Result),
+		Formula: formula(c, in), Under: strings.Join(each(full.Cites, cited), "; "), Why: c.Because, Sureness: c.Provenance,
+		Worst: line(full, n), Work: calculation(full), Rows: library.rows(full), Histogram: histogram(list),
 	}
-	if len(list) > 1 {
-		s.Lines = each(list, func(o *review.Outcome) calculationLine { return line(o, n) })
+	if i := slices.IndexFunc(list, func(o *review.Outcome) bool { return o.Result == review.Undetermined }); i >= 0 {
+		s.Missing = lacking(list[i])
 	}
-	s.Histogram = histogram(list)
+	if len(list) == 1 {
+		return s
+	}
+	s.Lines = each(list, func(o *review.Outcome) calculationLine { return line(o, n) })
+	common := strings.Join(s.Missing, "; ")
+	for i := range s.Lines {
+		if s.Lines[i].Reason == common {
+			s.Lines[i].Reason = "" // said once above
+		}
+	}
 	return s
 }
 

@@ -36,7 +36,6 @@ var templates = sync.OnceValue(func() *template.Template {
 		"capital":    capital,
 		"plain":      plain,
 		"slug":       slug,
-		"inc":        func(n int) int { return n + 1 },
 	})
 	return template.Must(t.ParseFS(templateFiles, "templates/*.html"))
 })
