@@ -120,33 +120,34 @@ func listChecks(w io.Writer, book *codebook.Codebook) {
 	fmt.Fprintf(w, "\n%d checks. The sheet of one: plumbrule rules CHECK\n", len(book.Checks))
 }
 
-// listCoverage shows each row of the scope with what answers it, and counts
-// the rows by how they are answered.
+// listCoverage shows each row of the scope, below it what answers it, and
+// counts the rows by how they are answered.
 func listCoverage(w io.Writer, rows []codebook.ScopeRow) {
 	var checked, field, reasoned, open int
-	aligned(w, func(line func(...string)) {
-		for _, r := range rows {
-			answer := "open"
-			switch {
-			case len(r.Checks) > 0:
-				checked++
-				ids := make([]string, len(r.Checks))
-				for i, c := range r.Checks {
-					ids[i] = c.ID
-				}
-				answer = strings.Join(ids, ", ")
-			case r.Field != "":
-				field++
-				answer = "on site: " + r.Field
-			case r.Why != "":
-				reasoned++
-				answer = "no check: " + r.Why
-			default:
-				open++
+	for _, r := range rows {
+		fmt.Fprintf(w, "%s  %s\n", r.ID, r.Requirement)
+		say := func(what, text string) { fmt.Fprintf(w, "    %s: %s\n", what, text) }
+		switch {
+		case len(r.Checks) > 0:
+			checked++
+			for _, c := range r.Checks {
+				fmt.Fprintf(w, "    %s\n", c.ID)
 			}
-			line(r.ID, answer, r.Requirement)
+		case r.Field != "":
+			field++
+		case r.Why != "":
+			reasoned++
+		default:
+			open++
+			fmt.Fprintln(w, "    open")
 		}
-	})
+		if r.Why != "" {
+			say("not checked", r.Why)
+		}
+		if r.Field != "" {
+			say("on site", r.Field)
+		}
+	}
 	fmt.Fprintf(w, "\n%d rows: %d answered by checks, %d for the field checklist, %d left to the reviewer with a reason, %d open\n",
 		len(rows), checked, field, reasoned, open)
 }

@@ -171,3 +171,24 @@ func TestBadRules(t *testing.T) {
 		})
 	}
 }
+
+// Every row of the scope of a plan review is answered by a check, goes to the
+// field checklist, or says why not.
+func TestScopeIsWhole(t *testing.T) {
+	b, err := LoadProven(rules.FS)
+	if err != nil {
+		t.Fatal(err)
+	}
+	rows, err := b.Scope(rules.FS)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(rows) < 190 {
+		t.Fatalf("only %d rows", len(rows))
+	}
+	for _, r := range rows {
+		if len(r.Checks) == 0 && r.Why == "" && r.Field == "" {
+			t.Errorf("%s (%s) is open", r.ID, r.Requirement)
+		}
+	}
+}
