@@ -99,6 +99,7 @@ type Check struct {
 	WhenText   string
 	Measure    string // the expression as written, "" for a plain condition
 	Limits     []Limit
+	Within     string // how far a measure may be from what it must equal, as written; "" for not at all
 	Because    string // why the rule exists, in our words
 	Provenance string // how sure the limit is, where not every value was seen published
 	Scope      []string
@@ -108,6 +109,7 @@ type Check struct {
 	At         source.Span // start of its file
 
 	when, measure *expression
+	within        *expression
 	finding       *template
 	remedy        *template
 }

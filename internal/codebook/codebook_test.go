@@ -41,7 +41,7 @@ func TestOwnRulesLoad(t *testing.T) {
 // written is a check without its examples, its place and what is compiled.
 func written(c *Check) Check {
 	out := *c
-	out.Examples, out.At, out.when, out.measure, out.finding, out.remedy = nil, source.Span{}, nil, nil, nil, nil
+	out.Examples, out.At, out.when, out.measure, out.within, out.finding, out.remedy = nil, source.Span{}, nil, nil, nil, nil, nil
 	out.Limits = slices.Clone(c.Limits)
 	for i := range out.Limits {
 		out.Limits[i].expr = nil
@@ -154,11 +154,14 @@ func TestBadRules(t *testing.T) {
 		"unknown key":            {rule(`require = "true"`, `mesure = "x"`), `x/y.toml:6:10: unknown key "mesure"; did you mean "measure"?`},
 		"condition that is none": {rule(`require = "string.modules"`), "x/y.toml:5:11: require is a condition, but this gives a count"},
 		"no limit":               {rule(`when = "true"`), "the check has no limit"},
-		"open brace":             {rule(`require = "true"`, `remedy = "use {string.modules"`), "a brace is not closed"},
-		"bad severity":           {rule(`severity = "error"`, `require = "true"`), "severity"},
-		"syntax":                 {"title = \n", "x/y.toml:1:"},
-		"scalar syntax":          {rule(`require = "string.modules > "`), "x/y.toml:5:"},
-		"points do not scale":    {rule(`require = '2.0 * site.record_low < q("0 degC")'`), "does not work on (number, temperature)"},
+		"within without equals":  {rule(`measure = "string.modules"`, `at_most = "4"`, `within = "1"`), "within goes with equals"},
+		"within of another dimension": {rule(`measure = "string.array.module.voc"`, `equals = 'q("40 V")'`, `within = 'q("1 A")'`),
+			"within is a current but the measure is a voltage"},
+		"open brace":          {rule(`require = "true"`, `remedy = "use {string.modules"`), "a brace is not closed"},
+		"bad severity":        {rule(`severity = "error"`, `require = "true"`), "severity"},
+		"syntax":              {"title = \n", "x/y.toml:1:"},
+		"scalar syntax":       {rule(`require = "string.modules > "`), "x/y.toml:5:"},
+		"points do not scale": {rule(`require = '2.0 * site.record_low < q("0 degC")'`), "does not work on (number, temperature)"},
 	} {
 		t.Run(name, func(t *testing.T) {
 			_, err := New([]*source.File{source.NewFile("x/y.toml", []byte(c.text))})

@@ -152,6 +152,16 @@ func (e *Evaluation) Measure() (r Result, ok bool, err error) {
 // Limit gives the value of a limit of the check.
 func (e *Evaluation) Limit(l *Limit) (Result, error) { return e.eval(l.expr) }
 
+// Within gives how far the measure may be from what it must equal; ok is
+// false where the check leaves no room.
+func (e *Evaluation) Within() (r Result, ok bool, err error) {
+	if e.check.within == nil {
+		return Result{}, false, nil
+	}
+	r, err = e.eval(e.check.within)
+	return r, true, err
+}
+
 // Finding and Remedy give the sentences of the check, or "" where the check
 // has none or a part of it is not known.
 func (e *Evaluation) Finding(sys quantity.System) string { return e.sentence(e.check.finding, sys) }

@@ -122,7 +122,9 @@ func (l *loader) explain(at source.Span, message string) source.Fault {
 				words = append(words, t.Name)
 			}
 		}
-		fault.Nearest, _ = quantity.Nearest(field, words)
+		if near, _ := quantity.Nearest(field, words); near != field { // the word may be another kind's
+			fault.Nearest = near
+		}
 	} else if rest, ok := strings.CutPrefix(message, "undeclared reference to '"); ok {
 		name, _, _ := strings.Cut(rest, "'")
 		fault.Message = fmt.Sprintf("there is nothing called %q", name)

@@ -34,6 +34,7 @@ type ruleFile struct {
 	AtMost     string      `toml:"at_most"`
 	AtLeast    string      `toml:"at_least"`
 	Equals     string      `toml:"equals"`
+	Within     string      `toml:"within"`
 	Require    string      `toml:"require"`
 	Because    string      `toml:"because"`
 	Finding    string      `toml:"finding"`
@@ -300,7 +301,7 @@ func ruleKeys(at string) []string {
 	case strings.HasPrefix(at, "silent"):
 		return []string{"code", "editions", "why"}
 	}
-	return []string{"title", "severity", "each", "when", "measure", "at_most", "at_least", "equals", "require", "because",
+	return []string{"title", "severity", "each", "when", "measure", "at_most", "at_least", "equals", "within", "require", "because",
 		"finding", "remedy", "provenance", "scope", "limit", "cite", "silent", "example"}
 }
 
@@ -350,6 +351,7 @@ func (l *loader) check(f *ruleFile) *Check {
 		c.measure = l.compile("measure", f.Measure, wantOrdered)
 	}
 	l.limits(c, f)
+	l.within(c, f)
 	c.finding = l.template("finding", f.Finding)
 	c.remedy = l.template("remedy", f.Remedy)
 	for i, cite := range f.Cites {
@@ -364,6 +366,20 @@ func (l *loader) check(f *ruleFile) *Check {
 		c.Examples[i].At = l.index.Of(fmt.Sprintf("example[%d]", i)).Best()
 	}
 	return c
+}
+
+// within compiles how far a measure may be from what it must equal.
+func (l *loader) within(c *Check, f *ruleFile) {
+	if f.Within == "" {
+		return
+	}
+	c.Within = f.Within
+	c.within = l.compile("within", f.Within, wantOrdered)
+	if f.Equals == "" {
+		l.faults.Add(l.at("within"), "within goes with equals")
+	} else if l.proven == nil && c.within != nil && c.measure != nil && !sameType(c.within.ast.OutputType(), c.measure.ast.OutputType()) {
+		l.faults.Add(l.at("within"), "within is a %s but the measure is a %s", typeName(c.within.ast.OutputType()), typeName(c.measure.ast.OutputType()))
+	}
 }
 
 // limits compiles every limit and sees that the check has exactly one for each

@@ -79,6 +79,9 @@ func (v Value) Format(sys System) string {
 // print uses the first step of the scale that is large enough. A value that no
 // step holds is not a finite number, or has no dimension of this package.
 func (v Value) print(scale []step) string {
+	if v.Unit == "" && math.Abs(v.SI) <= dust { // computed: what rounding leaves of a zero
+		v.SI = 0
+	}
 	for _, s := range scale {
 		if math.Abs(v.SI) < s.below {
 			return join(round(unitOf(s.unit, v.Dim).written(v.SI), s.places), s.unit)

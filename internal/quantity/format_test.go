@@ -86,7 +86,7 @@ func TestFormat(t *testing.T) {
 		{"-0.28 %/K", RatioPerTemperature, "-0.28 %/K", "-0.28 %/degC", "-0.28 %/degC"},
 		{"5 mA/degC", CurrentPerTemperature, "5 mA/degC", "5 mA/degC", "5 mA/degC"},
 		{"33 %", Ratio, "33 %", "33 %", "33 %"},
-		{"1/3", Ratio, "0.33333333", "0.3333", "0.3333"},
+		{"1/3", Ratio, "0.33333333", "33.33 %", "33.33 %"},
 	} {
 		v := read(t, c.text, c.dim)
 		if v.String() != c.asIs || v.Format(US) != c.us || v.Format(SI) != c.si {

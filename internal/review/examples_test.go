@@ -3,6 +3,7 @@ package review
 import (
 	"os"
 	"path/filepath"
+	"strings"
 	"sync"
 	"testing"
 
@@ -61,7 +62,7 @@ func TestExamples(t *testing.T) {
 				}
 				found := 0
 				for _, o := range r.Outcomes {
-					if x.Subject != "" && o.Subject != c.Each.Name+" "+x.Subject {
+					if x.Subject != "" && o.Subject != strings.ReplaceAll(c.Each.Name, "_", " ")+" "+x.Subject {
 						continue
 					}
 					found++

@@ -6,6 +6,7 @@ package review
 import (
 	"errors"
 	"fmt"
+	"math"
 	"runtime"
 	"runtime/debug"
 	"sort"
@@ -253,6 +254,7 @@ func hold(m *terms.Model, c *codebook.Check, s *terms.Subject, adopted map[strin
 	e := c.Evaluate(m, s)
 	measure, measured, merr := e.Measure()
 	value, lerr := e.Limit(limit)
+	room, roomy, rerr := e.Within()
 	o.place(e, s)
 	o.explain(e)
 	if merr == nil && measured {
@@ -261,11 +263,14 @@ func hold(m *terms.Model, c *codebook.Check, s *terms.Subject, adopted map[strin
 	if lerr == nil && measured {
 		o.Limit = amount(value, sys)
 	}
-	if err := join(merr, lerr); err != nil {
+	if err := join(join(merr, lerr), rerr); err != nil {
 		o.fail(err)
 		return o
 	}
-	o.decide(measure, value, measured)
+	if roomy {
+		o.Limit.Text += ", give or take " + room.Print(sys)
+	}
+	o.decide(measure, value, room, measured)
 	if o.Result == NotMet {
 		o.Finding = e.Finding(sys)
 		o.Remedy = e.Remedy(sys)
@@ -415,7 +420,7 @@ func (o *Outcome) explain(e *codebook.Evaluation) {
 
 // decide holds the measure against the limit. Equality within the relative
 // tolerance of package quantity meets a limit.
-func (o *Outcome) decide(m, l codebook.Result, measured bool) {
+func (o *Outcome) decide(m, l, room codebook.Result, measured bool) {
 	ok := false
 	switch {
 	case !measured:
@@ -427,7 +432,7 @@ func (o *Outcome) decide(m, l codebook.Result, measured bool) {
 	case m.Form == codebook.IsText:
 		ok = m.Text == l.Text
 	default:
-		ok = quantity.Near(m.Number, l.Number)
+		ok = quantity.Near(m.Number, l.Number) || quantity.AtMost(math.Abs(m.Number-l.Number), room.Number)
 	}
 	o.Result = NotMet
 	if ok {
@@ -601,11 +606,13 @@ func (r *Review) Worst() []*Outcome {
 	return out
 }
 
+// over is the utilisation for sorting, without the noise of rounding, so that
+// like subjects stay in the order of the job.
 func over(o *Outcome) float64 {
 	if o.Utilisation == nil {
 		return 0
 	}
-	return *o.Utilisation
+	return math.Round(*o.Utilisation*1e6) / 1e6
 }
 
 func sortedKeys(m map[string][]string) []string {

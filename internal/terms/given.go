@@ -98,9 +98,10 @@ func addGiven(k *Kind, t reflect.Type) {
 				addGiven(sub, f.Type)
 			}
 			k.add(&Term{Name: key, Type: thing(sub.Name), Meaning: doc, Given: true, compute: func(c *Call, data any) any {
-				s := c.m.subjectOf(sub.Name, field(data).Addr().Interface())
-				s.Key, s.Name, s.At = c.subject.Key+"."+key, c.subject.Name, c.subject.At
-				return s
+				owner := c.subject
+				return c.m.subjectFor(field(data).Addr().Interface(), func() *Subject {
+					return &Subject{Kind: sub, Key: owner.Key + "." + key, Name: owner.Name, At: owner.At}
+				})
 			}})
 		default:
 			if term := givenTerm(f, key, doc, field); term != nil {

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"reflect"
+	"strings"
 	"sync"
 
 	"plumbrule/internal/job"
@@ -49,12 +50,14 @@ func unknownSubject(k *Kind, name, key string, at source.Span, needs []Need) *Su
 	return &Subject{Kind: k, Name: name, Key: key, At: at, needs: needs, data: new(int)}
 }
 
-// Label names the subject in a report: `array "south"`.
+// Label names the subject in a report, its kind in plain words: "array south",
+// "module type M400".
 func (s *Subject) Label() string {
+	kind := strings.ReplaceAll(s.Kind.Name, "_", " ")
 	if s.Name == "" {
-		return s.Kind.Name
+		return kind
 	}
-	return s.Kind.Name + " " + s.Name
+	return kind + " " + s.Name
 }
 
 // Value is what a term is for one subject.
@@ -112,12 +115,19 @@ func (m *Model) Subjects(kind string) []*Subject {
 // reached by two ways is computed once.
 func (m *Model) subjectOf(kind string, data any) *Subject {
 	m.Subjects(kind)
+	return m.subjectFor(data, func() *Subject { return &Subject{Kind: kinds[kind]} })
+}
+
+// subjectFor returns the subject that stands for a job part, made whole before
+// another worker can see it.
+func (m *Model) subjectFor(data any, create func() *Subject) *Subject {
 	m.mu.Lock()
 	defer m.mu.Unlock()
 	if s := m.byData[data]; s != nil {
 		return s
 	}
-	s := &Subject{Kind: kinds[kind], data: data}
+	s := create()
+	s.data = data
 	m.byData[data] = s
 	return s
 }
