@@ -13,7 +13,6 @@ import (
 	"plumbrule/internal/codebook"
 	"plumbrule/internal/review"
 	"plumbrule/internal/table"
-	"plumbrule/internal/terms"
 )
 
 // CalculationsHTML writes every measure of a review, met or not, with its
@@ -233,7 +232,11 @@ func formula(c *codebook.Check, in map[string]string) string {
 	case c.Measure == "":
 		return "required: " + l.Text
 	}
-	return c.Measure + "  " + string(l.Kind) + "  " + l.Text
+	f := c.Measure + "  " + string(l.Kind) + "  " + l.Text
+	if c.Within != "" {
+		f += "  within  " + c.Within
+	}
+	return f
 }
 
 func line(o *review.Outcome, n numbering) calculationLine {
@@ -259,58 +262,29 @@ func line(o *review.Outcome, n numbering) calculationLine {
 	return l
 }
 
-// library finds the table rows that outcomes rest on. The terms were computed
-// by the review; asking for them again reads what it kept.
+// library finds the table rows that outcomes rest on.
 type library struct {
-	r        *review.Review
-	subjects map[string]map[string]*terms.Subject // by kind and label
-	tables   map[table.Ref]*table.Table           // by code, edition and section
-	used     map[*table.Table]bool
+	r      *review.Review
+	tables map[table.Ref]*table.Table // by code, edition and section
+	used   map[*table.Table]bool
 }
 
 func newLibrary(r *review.Review) *library {
-	l := &library{r: r, subjects: map[string]map[string]*terms.Subject{}, tables: map[table.Ref]*table.Table{}, used: map[*table.Table]bool{}}
+	l := &library{r: r, tables: map[table.Ref]*table.Table{}, used: map[*table.Table]bool{}}
 	for _, t := range r.Model.Tables.All() {
 		l.tables[table.Ref{Code: t.Code, Edition: t.Edition, Section: t.Section}] = t
 	}
 	return l
 }
 
-func (l *library) subject(o *review.Outcome) *terms.Subject {
-	kind := o.Check.Each.Name
-	if l.subjects[kind] == nil {
-		l.subjects[kind] = map[string]*terms.Subject{}
-		for _, s := range l.r.Model.Subjects(kind) {
-			l.subjects[kind][s.Label()] = s
-		}
-	}
-	return l.subjects[kind][o.Subject]
-}
-
 // rows lists the table rows that the measure and the limit of an outcome read.
 func (l *library) rows(o *review.Outcome) []tableRow {
-	s := l.subject(o)
-	if s == nil {
-		return nil
-	}
-	in := map[string]string{}
-	for _, e := range adopted(l.r.Job.Adoption) {
-		in[e.code] = e.edition
-	}
-	e := o.Check.Evaluate(l.r.Model, s)
-	// What a value needs was told by the review; only what was read counts here.
-	_, _, _ = e.Measure()
-	if limit := o.Check.LimitFor(in); limit != nil {
-		_, _ = e.Limit(limit)
-	}
 	var out []tableRow
 	seen := map[string]bool{}
-	for _, read := range e.Reads() {
-		for _, ref := range read.Value.Refs {
-			if place := ref.String(); !seen[place] {
-				seen[place] = true
-				out = append(out, l.row(ref))
-			}
+	for _, ref := range o.Refs() {
+		if place := ref.String(); !seen[place] {
+			seen[place] = true
+			out = append(out, l.row(ref))
 		}
 	}
 	return out

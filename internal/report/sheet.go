@@ -26,6 +26,7 @@ func Sheet(w io.Writer, c *codebook.Check) error {
 	for _, l := range c.Limits {
 		p.row(limitLabel(l.Kind), l.Text+onlyUnder(l))
 	}
+	p.row("Within", c.Within)
 	p.row("Why", c.Because)
 	p.row("Sureness", c.Provenance)
 	p.row("Scope", strings.Join(c.Scope, ", "))

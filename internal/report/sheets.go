@@ -31,6 +31,9 @@ func SheetPage(w io.Writer, c *codebook.Check, rows []codebook.ScopeRow, ran [][
 	for _, l := range c.Limits {
 		p.code(limitLabel(l.Kind)+onlyUnder(l), l.Text)
 	}
+	if c.Within != "" {
+		p.code("Within", c.Within)
+	}
 	p.line("## Where it stands")
 	p.list(each(sections(c), markdownText))
 	if c.Provenance != "" {

@@ -9,6 +9,7 @@ import (
 	"math"
 	"runtime"
 	"runtime/debug"
+	"slices"
 	"sort"
 	"strings"
 	"sync"
@@ -83,8 +84,24 @@ type Outcome struct {
 	// Defect is set when the check itself failed; such a review cannot pass.
 	Defect string
 
-	work []func(quantity.System) []string
-	sys  quantity.System
+	reads []codebook.Read // the terms that the measure and the limit read
+	sys   quantity.System
+}
+
+// Refs are the table values that the outcome rests on, each once, in the order
+// of reading.
+func (o *Outcome) Refs() []table.Ref {
+	var out []table.Ref
+	seen := map[table.Ref]bool{}
+	for _, r := range o.reads {
+		for _, ref := range r.Value.Refs {
+			if !seen[ref] {
+				seen[ref] = true
+				out = append(out, ref)
+			}
+		}
+	}
+	return out
 }
 
 // Work is the calculation with numbers put in, a line a step, ending with the
@@ -92,8 +109,10 @@ type Outcome struct {
 // most outcomes of a large job are never read.
 func (o *Outcome) Work() []string {
 	var out []string
-	for _, lines := range o.work {
-		out = append(out, lines(o.sys)...)
+	for _, r := range o.reads {
+		if r.Value.Work != nil {
+			out = append(out, r.Value.Work(o.sys)...)
+		}
 	}
 	if o.Measure != nil && o.Limit != nil && (o.Result == Met || o.Result == NotMet) {
 		sign := "met"
@@ -398,22 +417,13 @@ func (o *Outcome) place(e *codebook.Evaluation, s *terms.Subject) {
 	}
 }
 
-// explain collects the worked lines and the weak table values of every term
-// that the measure and the limit read.
+// explain keeps what the measure and the limit read, and names the weak table
+// values among it.
 func (o *Outcome) explain(e *codebook.Evaluation) {
-	var seen map[table.Ref]bool
-	for _, r := range e.Reads() {
-		if r.Value.Work != nil {
-			o.work = append(o.work, r.Value.Work)
-		}
-		for _, ref := range r.Value.Refs {
-			if ref.Provenance != table.Published && !seen[ref] {
-				if seen == nil {
-					seen = map[table.Ref]bool{}
-				}
-				seen[ref] = true
-				o.Unconfirmed = append(o.Unconfirmed, ref.String())
-			}
+	o.reads = slices.Clone(e.Reads())
+	for _, ref := range o.Refs() {
+		if ref.Provenance != table.Published {
+			o.Unconfirmed = append(o.Unconfirmed, ref.String())
 		}
 	}
 }
