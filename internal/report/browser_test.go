@@ -133,7 +133,7 @@ func TestBrowser(t *testing.T) {
 	if err != nil {
 		t.Fatalf("AXE_CORE must be the path of axe.min.js: %v", err)
 	}
-	for _, name := range demoJobs {
+	for _, name := range append(demoJobs, "commercial-faulty") {
 		t.Run(name, func(t *testing.T) {
 			r := demo(t, name)
 			ctx := browser(t)
