@@ -202,11 +202,11 @@ func TestIncludedEquipment(t *testing.T) {
 // TestIncludeTwice reads a file that two others include only once.
 func TestIncludeTwice(t *testing.T) {
 	files := map[string]string{
-		"jobs/a.toml":      `include = ["../shared/m.toml"]`,
-		"jobs/b.toml":      `include = ["../shared/m.toml"]`,
-		"shared/m.toml":    "[[module_type]]\nname = \"M\"\n[site]\nexposure = \"C\"\n",
+		"jobs/a.toml":      `include = ["../common/m.toml"]`,
+		"jobs/b.toml":      `include = ["../common/m.toml"]`,
+		"common/m.toml":    "[[module_type]]\nname = \"M\"\n[site]\nexposure = \"C\"\n",
 		"jobs/job.toml":    "include = [\"a.toml\", \"b.toml\"]\n[project]\nname = \"diamond\"\n[site]\nelevation = \"900 m\"\n",
-		"shared/none.toml": "",
+		"common/none.toml": "",
 	}
 	open := func(path string) ([]byte, error) {
 		text, ok := files[filepath.ToSlash(path)]

@@ -126,7 +126,7 @@ func makeLetter(r *review.Review, o PaperOptions) *letterView {
 		Editions:  editionNames(r),
 		Weak:      weakValues(r),
 		Totals:    totalTally(r),
-		Remarks:   remarks(r),
+		Remarks:   slices.Concat(remarks(r)...),
 		Notice:    Notice, Cautions: Cautions,
 	}
 	v.Basis, v.Files = basis(r, o)
@@ -350,25 +350,6 @@ func tallyOf(d *discipline) tally {
 func totalTally(r *review.Review) tally {
 	n := r.Totals
 	return tally{"together", n.NotMet, n.Undetermined, n.Met, n.NotApplicable, n.Excused, n.Pairs}
-}
-
-// remarks name what did nothing, and checks that failed.
-func remarks(r *review.Review) []string {
-	var out []string
-	if len(r.Idle) > 0 {
-		out = append(out, plural(len(r.Idle), "check", "checks")+" had nothing to look at in this job: "+strings.Join(r.Idle, ", ")+".")
-	}
-	for _, d := range r.Unused {
-		of := ""
-		if d.Subject.Known {
-			of = " for " + d.Subject.Value
-		}
-		out = append(out, fmt.Sprintf("The accepted deviation from %s%s excused nothing (%s).", d.Check.Value, of, d.Check.At.Position()))
-	}
-	for _, d := range r.Defects() {
-		out = append(out, "Defect of the program, not of the job: "+firstLine(d))
-	}
-	return out
 }
 
 // basis is what the review rests on, so that it can be repeated. The job's

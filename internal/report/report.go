@@ -98,3 +98,23 @@ func bySeverity(n map[codebook.Severity]int) string {
 	}
 	return strings.Join(out, ", ")
 }
+
+// remarks are what a reader has to know of the review itself, in groups: checks
+// that had nothing to look at, deviations that excused nothing, and defects.
+func remarks(r *review.Review) [][]string {
+	var idle, unused, defects []string
+	if len(r.Idle) > 0 {
+		idle = []string{plural(len(r.Idle), "check", "checks") + " had nothing to look at in this job: " + strings.Join(r.Idle, ", ") + "."}
+	}
+	for _, d := range r.Unused {
+		of := ""
+		if d.Subject.Known {
+			of = " for " + d.Subject.Value
+		}
+		unused = append(unused, fmt.Sprintf("The accepted deviation from %s%s excused nothing (%s).", d.Check.Value, of, d.Check.At.Position()))
+	}
+	for _, d := range r.Defects() {
+		defects = append(defects, "Defect of the program, not of the job: "+firstLine(d))
+	}
+	return [][]string{idle, unused, defects}
+}

@@ -403,25 +403,13 @@ func (t *letter) totals(parts []*discipline) {
 // remarks name what did nothing: checks without a subject, and deviations that
 // excused nothing. Checks that failed are named as defects.
 func (t *letter) remarks() {
-	if len(t.r.Idle) > 0 {
-		t.line("")
-		t.paragraph(0, plural(len(t.r.Idle), "check", "checks")+" had nothing to look at in this job: "+strings.Join(t.r.Idle, ", ")+".")
-	}
-	for i, d := range t.r.Unused {
-		if i == 0 {
-			t.line("")
+	for _, group := range remarks(t.r) {
+		for i, remark := range group {
+			if i == 0 {
+				t.line("")
+			}
+			t.paragraph(0, remark)
 		}
-		of := ""
-		if d.Subject.Known {
-			of = " for " + d.Subject.Value
-		}
-		t.paragraph(0, fmt.Sprintf("The accepted deviation from %s%s excused nothing (%s).", d.Check.Value, of, d.Check.At.Position()))
-	}
-	for i, d := range t.r.Defects() {
-		if i == 0 {
-			t.line("")
-		}
-		t.paragraph(0, "Defect of the program, not of the job: "+firstLine(d))
 	}
 }
 

@@ -3,7 +3,6 @@ package structural
 import (
 	"math"
 
-	"plumbrule/internal/quantity"
 	"plumbrule/internal/table"
 )
 
@@ -81,6 +80,3 @@ func (c *Curve) single(area, x float64, xs []float64) float64 {
 	}
 	return c.values[i-1] + (c.values[i]-c.values[i-1])*(x-xs[i-1])/(xs[i]-xs[i-1])
 }
-
-// squareFeet is an area in ft2, for worked lines that name a point of a curve.
-func squareFeet(area float64) float64 { return area / quantity.SquareFoot }

@@ -3,7 +3,6 @@ package terms
 import (
 	"fmt"
 	"math"
-	"reflect"
 	"strings"
 	"sync"
 
@@ -291,10 +290,4 @@ func shared[T any](m *Model, name string, f func() T) T {
 	}
 	m.cache[name] = v
 	return v
-}
-
-// isNil reports a nil pointer in an interface.
-func isNil(x any) bool {
-	v := reflect.ValueOf(x)
-	return !v.IsValid() || (v.Kind() == reflect.Pointer && v.IsNil())
 }
