@@ -142,9 +142,12 @@ func (t *letter) summary(g *group) {
 	}
 	said := o.Finding
 	if o.Result == review.Undetermined {
-		said = "missing " + missing(o)
-		if missing(o) == "" {
+		said = firstLine(missing(o))
+		switch {
+		case len(o.Needs) == 0:
 			said = firstLine(o.Reason)
+		case o.Needs[0].Key != "": // a reason stands by itself
+			said = "missing " + said
 		}
 	}
 	t.paragraph(margin, subject+place)
