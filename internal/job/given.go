@@ -8,10 +8,11 @@ import (
 // Given is a value that a job may leave out. A value that is left out is
 // unknown: it is neither zero nor a default, and Known is false.
 type Given[T any] struct {
-	Value T
-	Known bool
-	Key   string      // the key by its place in the job: "string.S1.modules"
-	At    source.Span // where the value stands; where its owner stands when it is left out
+	Value   T
+	Known   bool
+	Default bool        // left out, and Value is what the model says that this means
+	Key     string      // the key by its place in the job: "string.S1.modules"
+	At      source.Span // where the value stands; where its owner stands when it is left out
 }
 
 // The kinds of values a job holds. Struct tags say the rest:

@@ -21,13 +21,13 @@ func plural(name string) string {
 	return name + "s"
 }
 
-func defineGiven() {
-	newKind("submittal", "", "the whole job, for totals and agreements between its parts").all = func(m *Model) []*Subject {
-		s := &Subject{Kind: kinds["submittal"], Key: "", data: m.Job}
-		s.At = m.Job.Project.Name.At
-		return []*Subject{s}
+func init() {
+	whole := newKind("submittal", "", "the whole job, for totals and agreements between its parts")
+	whole.list = func(c *Call) []*Subject {
+		return []*Subject{{Kind: whole, At: c.Job().Project.Name.At, data: c.Job()}}
 	}
 	t := reflect.TypeFor[job.Job]()
+	byType[t] = whole
 	for i := range t.NumField() {
 		f := t.Field(i)
 		key := f.Tag.Get("key")
@@ -36,32 +36,34 @@ func defineGiven() {
 		}
 		if f.Type.Kind() == reflect.Slice {
 			k := newKind(key, plural(key), f.Tag.Get("doc"))
+			byType[f.Type.Elem()] = k
 			addGiven(k, f.Type.Elem())
-			k.all = func(m *Model) []*Subject {
-				list := reflect.ValueOf(m.Job).Elem().Field(i)
+			k.list = func(c *Call) []*Subject {
+				list := reflect.ValueOf(c.Job()).Elem().Field(i)
 				out := make([]*Subject, list.Len())
 				for n := range out {
-					out[n] = subjectFor(k, list.Index(n), key)
+					out[n] = givenSubject(k, list.Index(n), key)
 				}
 				return out
 			}
 			continue
 		}
 		k := newKind(key, "", f.Tag.Get("doc"))
+		byType[f.Type] = k
 		addGiven(k, f.Type)
-		k.all = func(m *Model) []*Subject {
-			return []*Subject{{Kind: k, Key: key, At: m.Job.SectionAt(key), data: reflect.ValueOf(m.Job).Elem().Field(i).Addr().Interface()}}
+		k.list = func(c *Call) []*Subject {
+			return []*Subject{{Kind: k, Key: key, At: c.Job().SectionAt(key), data: reflect.ValueOf(c.Job()).Elem().Field(i).Addr().Interface()}}
 		}
 	}
 }
 
-// subjectFor makes the subject of one element of a repeated table.
-func subjectFor(k *Kind, v reflect.Value, key string) *Subject {
+// givenSubject makes the subject of one element of a repeated table.
+func givenSubject(k *Kind, v reflect.Value, key string) *Subject {
 	s := &Subject{Kind: k, Key: key, data: v.Addr().Interface()}
 	if e := v.FieldByName("Entity"); e.IsValid() {
 		entity := e.Interface().(job.Entity)
 		s.Name, s.At = entity.Name.Value, entity.At
-		s.Key = key + "." + s.Name
+		s.Key = job.Join(key, s.Name)
 	} else if e := v.FieldByName("At"); e.IsValid() {
 		reflect.ValueOf(&s.At).Elem().Set(e)
 	}
@@ -80,29 +82,12 @@ func addGiven(k *Kind, t reflect.Type) {
 		if key == "" || key == "-" {
 			continue
 		}
-		path := f.Index
-		field := func(data any) reflect.Value {
-			v := reflect.ValueOf(data).Elem()
-			if e := v.FieldByName(f.Name); e.IsValid() {
-				return e // also finds the fields of an embedded Entity
-			}
-			return v.FieldByIndex(path)
-		}
+		field := fieldOf(f)
 		switch {
 		case f.Type.Kind() == reflect.Slice:
 			continue // repeated rows inside a thing are read by derived terms
 		case f.Type.Kind() == reflect.Struct && !isGiven(f.Type):
-			sub := kinds[k.Name+"_"+key]
-			if sub == nil {
-				sub = newKind(k.Name+"_"+key, "", doc)
-				addGiven(sub, f.Type)
-			}
-			k.add(&Term{Name: key, Type: thing(sub.Name), Meaning: doc, Given: true, compute: func(c *Call, data any) any {
-				owner := c.subject
-				return c.m.subjectFor(field(data).Addr().Interface(), func() *Subject {
-					return &Subject{Kind: sub, Key: owner.Key + "." + key, Name: owner.Name, At: owner.At}
-				})
-			}})
+			addPart(k, f, field)
 		default:
 			if term := givenTerm(f, key, doc, field); term != nil {
 				k.add(term)
@@ -111,10 +96,42 @@ func addGiven(k *Kind, t reflect.Type) {
 	}
 }
 
+// fieldOf reads a field of a struct, also one of an embedded Entity.
+func fieldOf(f reflect.StructField) func(data any) reflect.Value {
+	return func(data any) reflect.Value {
+		v := reflect.ValueOf(data).Elem()
+		if e := v.FieldByName(f.Name); e.IsValid() {
+			return e
+		}
+		return v.FieldByIndex(f.Index)
+	}
+}
+
+// addPart adds the term that leads to a table inside a thing, such as the
+// covering of a plane.
+func addPart(k *Kind, f reflect.StructField, field func(any) reflect.Value) {
+	key, doc := f.Tag.Get("key"), f.Tag.Get("doc")
+	part := kinds[k.Name+"_"+key]
+	if part == nil {
+		part = newKind(k.Name+"_"+key, "", doc)
+		byType[f.Type] = part
+		addGiven(part, f.Type)
+	}
+	k.add(&Term{Name: key, Type: Type{Kind: Thing, Thing: part.Name}, Meaning: doc, Given: true, compute: func(c *Call, data any) any {
+		owner := c.subject
+		return c.m.subjectFor(field(data).Addr().Interface(), func() *Subject {
+			return &Subject{Kind: part, Key: job.Join(owner.Key, key), Name: owner.Name, At: owner.At}
+		})
+	}})
+}
+
 func isGiven(t reflect.Type) bool { _, ok := t.FieldByName("Known"); return ok }
 
 func givenTerm(f reflect.StructField, key, doc string, field func(any) reflect.Value) *Term {
 	t := &Term{Name: key, Meaning: doc, Given: true}
+	if choice := f.Tag.Get("choice"); choice != "" {
+		t.Words = strings.Split(choice, "|")
+	}
 	ref := f.Tag.Get("ref")
 	switch reflect.New(f.Type).Interface().(type) {
 	case *job.Quantity:
@@ -122,63 +139,48 @@ func givenTerm(f reflect.StructField, key, doc string, field func(any) reflect.V
 		if !ok {
 			panic("terms: job field " + f.Name + " has no known dimension")
 		}
-		t.Type = measured(d)
+		t.Type = Type{Kind: Measured, Dim: d}
 		t.compute = func(c *Call, data any) any {
-			g := field(data).Interface().(job.Quantity)
-			v := Get(c, g)
+			v := driven(c, field(data).Interface().(job.Quantity))
 			c.out.Unit = v.Unit
-			return drive(c, g, v.SI)
+			return v.SI
 		}
 	case *job.Number:
-		t.Type = number
-		t.compute = given[float64](field)
+		t.Type, t.compute = ANumber.Type, given[float64](field)
 	case *job.Count:
-		t.Type = count
-		t.compute = given[int](field)
+		t.Type, t.compute = ACount.Type, given[int](field)
 	case *job.Flag:
-		t.Type = flag
-		t.compute = given[bool](field)
+		t.Type, t.compute = AFlag.Type, given[bool](field)
 	case *job.Size:
-		t.Type = Type{Kind: Size}
-		t.compute = given[quantity.Size](field)
+		t.Type, t.compute = ASize.Type, given[quantity.Size](field)
 	case *job.Text:
 		if ref == "" {
-			t.Type = text
-			t.compute = given[string](field)
+			t.Type, t.compute = AText.Type, given[string](field)
 			break
 		}
-		t.Type = thing(ref)
+		t.Type = Type{Kind: Thing, Thing: ref}
 		t.compute = func(c *Call, data any) any {
-			g := field(data).Interface().(job.Text)
-			name := Get(c, g)
-			c.Drive(g.At)
+			name := driven(c, field(data).Interface().(job.Text))
 			if c.Stop() {
 				return nil
 			}
-			for _, s := range c.m.Subjects(ref) {
-				if s.Name == name {
-					return s
-				}
+			if s := c.named(kinds[ref], name); s != nil {
+				return s
 			}
-			return c.Fail("no %s is named %q", ref, name)
+			c.Fail("no %s is named %q", ref, name)
+			return nil
 		}
 	case *job.Texts:
 		if ref == "" {
-			t.Type = Type{Kind: Texts}
-			t.compute = given[[]string](field)
+			t.Type, t.compute = ListOfText.Type, given[[]string](field)
 			break
 		}
-		t.Type = things(ref)
+		t.Type = Type{Kind: Things, Thing: ref}
 		t.compute = func(c *Call, data any) any {
-			g := field(data).Interface().(job.Texts)
-			names := Get(c, g)
-			c.Drive(g.At)
 			out := []*Subject{}
-			for _, name := range names {
-				for _, s := range c.m.Subjects(ref) {
-					if s.Name == name {
-						out = append(out, s)
-					}
+			for _, name := range driven(c, field(data).Interface().(job.Texts)) {
+				if s := c.named(kinds[ref], name); s != nil {
+					out = append(out, s)
 				}
 			}
 			return out
@@ -190,16 +192,11 @@ func givenTerm(f reflect.StructField, key, doc string, field func(any) reflect.V
 }
 
 func given[T any](field func(any) reflect.Value) func(*Call, any) any {
-	return func(c *Call, data any) any {
-		g := field(data).Interface().(job.Given[T])
-		return drive(c, g, Get(c, g))
-	}
+	return func(c *Call, data any) any { return driven(c, field(data).Interface().(job.Given[T])) }
 }
 
-func drive[T any](c *Call, g job.Given[T], v any) any {
+// driven reads a given value that drives the result.
+func driven[T any](c *Call, g job.Given[T]) T {
 	c.Drive(g.At)
-	if !g.Known {
-		return nil
-	}
-	return v
+	return Get(c, g)
 }

@@ -1,15 +1,19 @@
-// Package terms is the vocabulary that checks may use: every kind of thing a
-// job holds, and for each its terms, given ones read from the job file and
-// derived ones computed by the engineering packages. A term has a type, a
-// meaning, a source and, where there is one, the desk calculator that runs the
-// same function. Derived terms are computed when first asked for, and once.
+// Package terms is the machinery of the vocabulary that checks may use: kinds
+// of things, their terms, and one job seen through them. It knows no
+// discipline; each discipline is a package below this one that declares its
+// terms as typed handles.
 //
-// A term whose inputs the job leaves out is undetermined and knows which keys
-// are missing; it never falls back on a value that would pass.
+// A kind is one sort of thing that a job holds (array, circuit). A term is one
+// word about such a thing: a given one is read from the job file, a derived
+// one is computed by a function of the discipline, when it is first asked for,
+// and once. A term whose inputs the job leaves out is undetermined and knows
+// which keys are missing; it never falls back on a value that would pass. Every
+// value remembers the values and the keys that it was computed from.
 package terms
 
 import (
 	"fmt"
+	"reflect"
 	"sort"
 
 	"plumbrule/internal/quantity"
@@ -55,12 +59,20 @@ type Term struct {
 	Name       string
 	Type       Type
 	Meaning    string
-	Source     string // section, standard or paper behind a derived term; "" for a given one
-	Calculator string // desk calculator that runs the same function, "" if none
-	Given      bool   // read from the job file
+	Source     string   // section, standard or paper behind a derived term; "" for a given one
+	Calculator string   // desk calculator that runs the same function, "" if none
+	Given      bool     // read from the job file
+	LeftOut    string   // for a given one: what leaving it out says, "" where it is then unknown
+	Words      []string // for a given text: the words it may take; nil for any
 
+	kind    *Kind
+	slot    int  // its place among the kept values of a subject
+	shared  bool // an analysis: not a word of the vocabulary
 	compute func(c *Call, data any) any
 }
+
+// Kind returns the kind of thing that the term is about.
+func (t *Term) Kind() *Kind { return t.kind }
 
 // Kind is one kind of thing that checks may hold to account.
 type Kind struct {
@@ -69,12 +81,13 @@ type Kind struct {
 	Meaning string
 
 	terms map[string]*Term
-	all   func(m *Model) []*Subject
+	slots int // terms and analyses, each with a place for its value
+	list  func(c *Call) []*Subject
 }
 
 // Single reports whether a job has one thing of this kind, which expressions
 // then reach by the kind's name.
-func (k *Kind) Single() bool { return k.Plural == "" && k.all != nil }
+func (k *Kind) Single() bool { return k.Plural == "" && k.list != nil }
 
 // Term returns the term with that name, or nil.
 func (k *Kind) Term(name string) *Term { return k.terms[name] }
@@ -91,16 +104,28 @@ func (k *Kind) Terms() []*Term {
 
 // add puts a term into the vocabulary. Two terms of one name are a defect of
 // the program, found by the first test that runs.
-func (k *Kind) add(t *Term) {
+func (k *Kind) add(t *Term) *Term {
 	if k.terms[t.Name] != nil {
 		panic(fmt.Sprintf("terms: %s.%s is defined twice", k.Name, t.Name))
 	}
 	k.terms[t.Name] = t
+	return k.hold(t)
 }
 
-// kinds is the whole vocabulary by name. It is built once, before main, and
-// read only after that.
-var kinds = map[string]*Kind{}
+// hold gives a term a place among the values of a subject.
+func (k *Kind) hold(t *Term) *Term {
+	t.kind, t.slot = k, k.slots
+	k.slots++
+	return t
+}
+
+// The vocabulary by name. It is complete once the packages of the disciplines
+// are initialised, and only read after that.
+var (
+	kinds   = map[string]*Kind{}
+	plurals = map[string]*Kind{}
+	byType  = map[reflect.Type]*Kind{} // kinds of the job file by their Go type
+)
 
 // Kinds returns every kind of thing, sorted by name.
 func Kinds() []*Kind {
@@ -115,23 +140,8 @@ func Kinds() []*Kind {
 // KindByName returns the kind with that name, or nil.
 func KindByName(name string) *Kind { return kinds[name] }
 
-// The given terms come first because derived ones stand on their kinds.
-func init() {
-	defineGiven()
-	defineRoof()
-	defineLayout()
-	defineBonding()
-	defineAsBuilt()
-	defineDocuments()
-	defineElectrical()
-	defineStructural()
-	defineFire()
-}
-
 // KindByPlural returns the kind whose list has that name, or nil.
 func KindByPlural(plural string) *Kind { return plurals[plural] }
-
-var plurals = map[string]*Kind{}
 
 func newKind(name, plural, meaning string) *Kind {
 	if kinds[name] != nil {
@@ -144,27 +154,3 @@ func newKind(name, plural, meaning string) *Kind {
 	}
 	return k
 }
-
-// derive adds a derived term whose subject's data is a *T. The function reads
-// inputs through the Call; when an input is missing it returns nil and the
-// call already knows the missing keys.
-func derive[T any](kind, name string, t Type, meaning, source, calculator string, f func(c *Call, x *T) any) {
-	k := kinds[kind]
-	if k == nil {
-		panic("terms: no kind " + kind)
-	}
-	k.add(&Term{Name: name, Type: t, Meaning: meaning, Source: source, Calculator: calculator,
-		compute: func(c *Call, data any) any { return f(c, data.(*T)) }})
-}
-
-// Shorthands for the types of terms.
-func measured(d quantity.Dimension) Type { return Type{Kind: Measured, Dim: d} }
-func thing(kind string) Type             { return Type{Kind: Thing, Thing: kind} }
-func things(kind string) Type            { return Type{Kind: Things, Thing: kind} }
-
-var (
-	number = Type{Kind: Number}
-	count  = Type{Kind: Count}
-	flag   = Type{Kind: Flag}
-	text   = Type{Kind: Text}
-)

@@ -1,0 +1,322 @@
+package access
+
+import (
+	"math"
+	"os"
+	"path/filepath"
+	"strconv"
+	"testing"
+
+	"plumbrule/internal/job"
+	"plumbrule/internal/layout"
+	"plumbrule/internal/quantity"
+	"plumbrule/internal/roofplan"
+	"plumbrule/internal/table"
+)
+
+const jobs = "../../testdata/jobs"
+
+// demo is a demo job with changes, seen through the vocabulary.
+func demo(t *testing.T, name string, set map[string]any, unset ...string) *Model {
+	t.Helper()
+	text, err := os.ReadFile(filepath.Join(jobs, name+".toml"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	j, err := job.ParseWith(name+".toml", text, func(p string) ([]byte, error) { return os.ReadFile(filepath.Join(jobs, p)) },
+		job.Edits{Set: set, Unset: unset})
+	if err != nil {
+		t.Fatal(err)
+	}
+	tables, err := table.Load(os.DirFS("../../rules"), "tables")
+	if err != nil {
+		t.Fatal(err)
+	}
+	return New(j, tables)
+}
+
+func subjectNamed(t *testing.T, m *Model, kind, name string) *Subject {
+	t.Helper()
+	for _, s := range m.Subjects(kind) {
+		if s.Name == name {
+			return s
+		}
+	}
+	t.Fatalf("no %s %q", kind, name)
+	return nil
+}
+
+// inches is a length term in inches.
+func inches(t *testing.T, m *Model, kind, name, term string) float64 {
+	t.Helper()
+	v := m.Term(subjectNamed(t, m, kind, name), term)
+	if v.V == nil {
+		t.Fatalf("%s of %s %s: %v", term, kind, name, v.Needs)
+	}
+	return v.V.(float64) / quantity.Inch
+}
+
+// houseArrays puts the arrays of the house where the arithmetic below has them.
+func houseArrays(more map[string]any) map[string]any {
+	set := map[string]any{"array.south.origin": []any{"60 in", "12 in"}, "array.north.origin": []any{"105 in", "24 in"}}
+	for k, v := range more {
+		set[k] = v
+	}
+	return set
+}
+
+// The rules that hold, for every state of what decides it; "?" is
+// undetermined.
+func TestAccessRules(t *testing.T) {
+	for _, c := range []struct {
+		about             string
+		set               map[string]any
+		unset             []string
+		dwelling, general any
+	}{
+		{"dwelling", nil, nil, true, false},
+		{"other building", map[string]any{"building.dwelling": false}, nil, false, true},
+		{"not said which", nil, []string{"building.dwelling"}, "?", "?"},
+		{"accessory", map[string]any{"building.detached_accessory": true}, nil, false, false},
+		{"accessory not said", nil, []string{"building.detached_accessory"}, "?", false},
+		{"accessory, not said which", map[string]any{"building.detached_accessory": true}, []string{"building.dwelling"}, false, false},
+		{"waiver, nothing else said", map[string]any{"adoption.local_fire_waiver": "F-1"}, []string{"building.dwelling", "building.detached_accessory"}, false, false},
+		{"empty waiver", map[string]any{"adoption.local_fire_waiver": ""}, nil, true, false},
+		{"other building under the dwelling rules", map[string]any{"building.dwelling": false, "adoption.dwelling_access_accepted": "F-2"}, nil, true, false},
+	} {
+		m := demo(t, "house", c.set, c.unset...)
+		building := m.Subjects("building")[0]
+		for term, want := range map[string]any{"dwelling_access": c.dwelling, "general_access": c.general} {
+			got := m.Term(building, term).V
+			if got == nil {
+				got = "?"
+			}
+			if got != want {
+				t.Errorf("%s: %s is %v, want %v", c.about, term, got, want)
+			}
+		}
+	}
+}
+
+func TestEditionOfDwellingAccess(t *testing.T) {
+	for _, c := range []struct{ irc, ifc, want string }{
+		{"2021", "2018", "2021"}, {"2015", "2018", "2018"}, {"", "2015", "2015"}, {"2024", "", "2024"}, {"", "", ""},
+	} {
+		set, unset := map[string]any{}, []string{}
+		for key, edition := range map[string]string{"adoption.irc": c.irc, "adoption.ifc": c.ifc} {
+			if edition == "" {
+				unset = append(unset, key)
+			} else {
+				set[key] = edition
+			}
+		}
+		m := demo(t, "house", set, unset...)
+		v := m.Term(m.Subjects("adoption")[0], "dwelling_access_edition")
+		if got, _ := v.V.(string); got != c.want || (c.want == "") != (len(v.Needs) > 0) {
+			t.Errorf("IRC %q, IFC %q: %q with needs %v, want %q", c.irc, c.ifc, got, v.Needs, c.want)
+		}
+	}
+}
+
+// The house is 480 in long. Its south array leaves 60 in at the west and
+// 480 - 60 - 360.67 = 59.33 in at the east rake. Seen looking up the north
+// slope, left is east: its array leaves 105 in at the east and 104.62 in at the
+// west rake, where a fan at 396 in, 10 in wide and above the array, leaves
+// 480 - 401 = 79 in to the rake.
+func TestStreetSide(t *testing.T) {
+	for _, c := range []struct {
+		street string
+		want   float64
+	}{
+		{"180 deg", 60},  // the whole south plane
+		{"-180 deg", 60}, // the same, written otherwise
+		{"0 deg", 105},   // the whole north plane
+		{"45 deg", 105},  // still the whole north plane
+		{"90 deg", 105},  // the eastern halves of both
+		{"270 deg", 79},  // the western halves of both: past the fan
+	} {
+		m := demo(t, "house", houseArrays(map[string]any{"site.street_bearing": c.street}))
+		if got := inches(t, m, "roof", "", "street_pathway"); math.Abs(got-c.want) > 1e-6 {
+			t.Errorf("street at %s: %.4f in, want %.4f in", c.street, got, c.want)
+		}
+	}
+	m := demo(t, "house", nil, "site.street_bearing")
+	if v := m.Term(m.Subjects("roof")[0], "street_pathway"); v.V != nil || len(v.Needs) != 1 || v.Needs[0].Key != "site.street_bearing" {
+		t.Errorf("without a bearing: %v, needs %v", v.V, v.Needs)
+	}
+}
+
+// A square plane of 10 m falls to the south. The half away from a street in the
+// south-east, x - y = 10 m and beyond at its far corner, begins at the diagonal
+// from the south-west to the north-east corner.
+func TestHalfAwayFromStreet(t *testing.T) {
+	roof, err := roofplan.New([]roofplan.Plane{{Name: "square", Slope: 60, Downslope: 180,
+		Outline: []roofplan.Point{{}, {X: 10}, {X: 10, Y: 10}, {Y: 10}}}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	far := (&roofState{roof: roof}).farHalf(0, 135)
+	for _, c := range []struct {
+		x, y float64 // in plan
+		in   bool
+	}{{1, 2, true}, {4, 9, true}, {5, 5.001, true}, {5, 4.999, false}, {9, 2, false}, {2, 1, false}, {0.1, 9.9, true}} {
+		spot := roofplan.Disc(roof.Frame(0).ToSurface(roofplan.Point{X: c.x, Y: c.y}), 0)
+		if d, _, _ := roofplan.Distance(spot, far.Shape); (d == 0) != c.in {
+			t.Errorf("(%g, %g) is %g m from the far half, want inside %v", c.x, c.y, d, c.in)
+		}
+	}
+}
+
+// Two ways on the south plane of the house: one on either side of the array,
+// or both on one side when nothing is left on the other.
+func TestTwoWaysOnOnePlane(t *testing.T) {
+	for _, c := range []struct {
+		x    string
+		want float64
+	}{
+		{"60 in", 480 - 60 - 8*1134/25.4 - 3.5},
+		{"40 in", 40},
+		{"0 in", (480 - 8*1134/25.4 - 3.5) / 2},
+	} {
+		m := demo(t, "house", map[string]any{"array.south.origin": []any{c.x, "12 in"}})
+		if got := inches(t, m, "plane", "south", "second_path"); math.Abs(got-c.want) > 1e-6 {
+			t.Errorf("array at %s: %.4f in, want %.4f in", c.x, got, c.want)
+		}
+	}
+}
+
+// Taken together, the ways on the south (60 in) and north (105 in) plane are
+// two of 60 in.
+func TestSecondPathway(t *testing.T) {
+	m := demo(t, "house", houseArrays(nil))
+	if got := inches(t, m, "roof", "", "second_pathway"); math.Abs(got-60) > 1e-6 {
+		t.Errorf("%.4f in, want 60 in", got)
+	}
+}
+
+// Sixteen modules of the house in two rows of eight with gaps of 1/2 in: gaps
+// of 14 x 67.80 x 0.5 + 8 x 44.65 x 0.5 + 7 x 0.25 in2 on the surface.
+func TestCoverageWithGaps(t *testing.T) {
+	m := demo(t, "house", houseArrays(nil))
+	roof := m.Subjects("roof")[0]
+	w, h, cos := 1134/25.4, 1722/25.4, 1/math.Sqrt(1.25)
+	gaps := 14*h*0.5 + 8*w*0.5 + 7*0.25 + 5*h*0.5 // the north array has one row of six
+	want := (22*w*h + gaps) * cos / (480 * 336)
+	if got := m.Term(roof, "coverage_with_gaps").V.(float64); math.Abs(got-want) > 1e-9 {
+		t.Errorf("%.6f, want %.6f", got, want)
+	}
+	if got, want := m.Term(roof, "coverage").V.(float64), 22*w*h*cos/(480*336); math.Abs(got-want) > 1e-9 {
+		t.Errorf("without gaps %.6f, want %.6f", got, want)
+	}
+}
+
+// Open ground that carries an array is no part of the roof.
+func TestGroundIsNoRoof(t *testing.T) {
+	m := demo(t, "house", map[string]any{"plane.north.ground": true})
+	roof := m.Subjects("roof")[0]
+	w, h, cos := 1134/25.4, 1722/25.4, 1/math.Sqrt(1.25)
+	if got, want := m.Term(roof, "coverage").V.(float64), 16*w*h*cos/(480*168); math.Abs(got-want) > 1e-9 {
+		t.Errorf("coverage %.6f, want %.6f", got, want)
+	}
+	m = demo(t, "house", map[string]any{"plane.north.ground": true, "plane.south.ground": true})
+	if v := m.Term(m.Subjects("roof")[0], "coverage"); v.V != nil {
+		t.Errorf("coverage of no roof is %v", v.V)
+	}
+}
+
+// A grid of 3 rows and 4 columns of modules 1 m by 2 m with gaps of 0.1 m.
+func TestOpenings(t *testing.T) {
+	for _, c := range []struct {
+		omit [][2]int
+		want []roofplan.Rect
+	}{
+		{nil, nil},
+		{[][2]int{{2, 2}}, []roofplan.Rect{{Centre: roofplan.Point{X: 1.6, Y: 3.1}, Width: 1.2, Height: 2.2}}},
+		{[][2]int{{1, 1}, {1, 2}}, []roofplan.Rect{{Centre: roofplan.Point{X: 1.1, Y: 1.05}, Width: 2.2, Height: 2.1}}},
+		{[][2]int{{2, 4}, {3, 4}}, []roofplan.Rect{{Centre: roofplan.Point{X: 3.75, Y: 4.1}, Width: 1.1, Height: 4.2}}},
+		{[][2]int{{1, 1}, {3, 4}}, []roofplan.Rect{{Centre: roofplan.Point{X: 0.55, Y: 1.05}, Width: 1.1, Height: 2.1}, {Centre: roofplan.Point{X: 3.75, Y: 5.15}, Width: 1.1, Height: 2.1}}},
+	} {
+		a := &job.Array{}
+		a.Rows.Value, a.Columns.Value = 3, 4
+		p := layout.Pattern{Name: "grid", Rows: 3, Columns: 4, Width: 1, Height: 2, GapX: 0.1, GapY: 0.1}
+		for _, o := range c.omit {
+			p.Omit = append(p.Omit, layout.Cell{Row: o[0], Column: o[1]})
+			a.Omit.Value = append(a.Omit.Value, job.Cell{Row: o[0], Column: o[1]})
+		}
+		l, err := p.New()
+		if err != nil {
+			t.Fatal(err)
+		}
+		got := openings(a, l)
+		if len(got) != len(c.want) {
+			t.Errorf("omitting %v: %d openings, want %d", c.omit, len(got), len(c.want))
+			continue
+		}
+		for i, w := range c.want {
+			g := got[i]
+			for _, d := range []float64{g.Centre.X - w.Centre.X, g.Centre.Y - w.Centre.Y, g.Width - w.Width, g.Height - w.Height} {
+				if math.Abs(d) > 1e-9 {
+					t.Errorf("omitting %v: opening %+v, want %+v", c.omit, g, w)
+				}
+			}
+		}
+	}
+}
+
+// Two blocks, 20 m deep, face each other over a way of 2 m.
+func TestLongestStretchWithoutCutouts(t *testing.T) {
+	block := func(x float64) roofplan.Item {
+		return roofplan.Item{Shape: roofplan.RectAt(roofplan.Point{X: x}, 10, 20).Shape()}
+	}
+	s := &roofState{modules: []roofplan.Item{block(0), block(12)}}
+	x := &sectionMark{roof: s, section: roofplan.Section{Items: []int{0}, Next: 1, Gap: 2}, all: []roofplan.Section{{Items: []int{0}}, {Items: []int{1}}}}
+	if d := x.along(); math.Abs(d.X) > 1e-12 || math.Abs(math.Abs(d.Y)-1) > 1e-12 {
+		t.Fatalf("the way runs along %v", d)
+	}
+	for _, c := range []struct {
+		holes []hole
+		want  float64
+	}{
+		{nil, 20},
+		{[]hole{{false, 4, 6}}, 14},
+		{[]hole{{false, 4, 6}, {true, 11, 13}}, 7},
+		{[]hole{{false, 4, 6}, {false, 11, 13}}, 14}, // both on one side
+		{[]hole{{false, 0, 2}, {true, 8, 10}, {false, 16, 20}}, 6},
+	} {
+		if got := x.longestStretch(c.holes); math.Abs(got-c.want) > 1e-9 {
+			t.Errorf("%v: %g m, want %g m", c.holes, got, c.want)
+		}
+	}
+}
+
+// The feed barn is 960 in by 576 in in plan with its ridge along the middle. A
+// module row whose upper edge lies 200 in up a slope of 4:12 is 576/2 - 200 cos
+// from the ridge line in plan.
+func TestClearanceToRoofAxes(t *testing.T) {
+	cos := 12 / math.Sqrt(160)
+	top := 200.0
+	y := top - 2*1722/25.4 - 4.2
+	for _, c := range []struct {
+		x       float64
+		columns int
+		want    float64
+	}{
+		{60, 3, 288 - top*cos},                         // far from the middle of the length
+		{480 - 30 - 3*1134/25.4 - 1, 3, 30},            // ends 30 in short of it
+		{400, 3, 0},                                    // across it
+		{480 + 25, 3, 25},                              // begins 25 in beyond it
+		{960 - 50 - 3*1134/25.4 - 1, 3, 288 - top*cos}, // at the other end
+	} {
+		m := demo(t, "barn", map[string]any{
+			"array.west.origin":  []any{inchText(c.x), inchText(y)},
+			"array.west.columns": c.columns,
+			"array.west.gap_y":   "4.2 in",
+			"array.west.gap_x":   "1/2 in",
+		})
+		if got := inches(t, m, "array", "west", "clearance_to_roof_axes"); math.Abs(got-c.want) > 1e-6 {
+			t.Errorf("array at %.2f in: %.4f in, want %.4f in", c.x, got, c.want)
+		}
+	}
+}
+
+func inchText(v float64) string { return strconv.FormatFloat(v, 'g', -1, 64) + " in" }

@@ -1,0 +1,286 @@
+package terms
+
+import (
+	"fmt"
+	"math"
+
+	"plumbrule/internal/job"
+	"plumbrule/internal/quantity"
+	"plumbrule/internal/source"
+	"plumbrule/internal/table"
+)
+
+// Value is what a term is for one subject.
+type Value struct {
+	V     any                            // nil when undetermined
+	Needs []Need                         // what is missing; not empty exactly when undetermined
+	At    source.Span                    // the value of the job that drives it; zero if none
+	Unit  string                         // the unit it was written in
+	Work  func(quantity.System) []string // the calculation with numbers put in; nil if none
+	Refs  []table.Ref
+
+	keys   []Read   // keys of the job that it read itself
+	inputs []*Value // other values that it read
+}
+
+// Read is one key of the job that a computation read, whether or not the job
+// states it.
+type Read struct {
+	Key string
+	At  source.Span // where its value stands; zero where it is left out
+}
+
+// Reads gives every key that the value rests on, its own first, each once, in
+// the order of reading.
+func (v *Value) Reads() []Read {
+	var out []Read
+	seen, walked := map[string]bool{}, map[*Value]bool{}
+	var walk func(v *Value)
+	walk = func(v *Value) {
+		if walked[v] {
+			return
+		}
+		walked[v] = true
+		for _, r := range v.keys {
+			if !seen[r.Key] {
+				seen[r.Key] = true
+				out = append(out, r)
+			}
+		}
+		for _, in := range v.inputs {
+			walk(in)
+		}
+	}
+	walk(v)
+	return out
+}
+
+// Need is one thing that is missing.
+type Need struct {
+	Key string      // the missing key, or "" when the reason is another
+	Why string      // the reason when it is not a missing key
+	At  source.Span // where it belongs
+}
+
+// String gives the need in words.
+func (n Need) String() string {
+	if n.Why != "" {
+		return n.Why
+	}
+	return string(n.Key)
+}
+
+// Call is one computation: it reads inputs and remembers which were missing,
+// where the read ones stand, and how the result came about.
+type Call struct {
+	m       *Model
+	subject *Subject
+	what    string // the term or analysis that is computed
+	parent  *Call
+	out     Value
+}
+
+// within reports whether a computation is already under way further up.
+func (c *Call) within(s *Subject, what string) bool {
+	for ; c != nil; c = c.parent {
+		if c.subject == s && c.what == what {
+			return true
+		}
+	}
+	return false
+}
+
+// compute runs a term or an analysis. A term that is not finite, or has no
+// answer at all, is undetermined; one that is undetermined has no value.
+func (c *Call) compute(t *Term) {
+	v := t.compute(c, c.subject.data)
+	if t.shared {
+		c.out.V = v
+		return
+	}
+	if x, ok := v.(float64); ok && (math.IsNaN(x) || math.IsInf(x, 0)) && !c.Stop() {
+		c.Fail("%s of %s has no finite value", t.Name, c.subject.Label())
+	}
+	if v == nil && !c.Stop() {
+		c.Fail("%s of %s could not be computed", t.Name, c.subject.Label())
+	}
+	if !c.Stop() {
+		c.out.V = v
+	}
+}
+
+// read computes a term of another subject for this computation and notes that
+// it was read.
+func (c *Call) read(s *Subject, t *Term) *Value {
+	v := c.m.value(s, t, c)
+	c.note(v)
+	return v
+}
+
+func (c *Call) note(v *Value) {
+	if n := len(c.out.inputs); n > 0 && c.out.inputs[n-1] == v {
+		return
+	}
+	c.out.inputs = append(c.out.inputs, v)
+}
+
+// take passes on what another value needs and rests on; false where it is
+// undetermined.
+func (c *Call) take(v *Value) bool {
+	c.Need(v.Needs...)
+	if len(v.Needs) > 0 {
+		return false
+	}
+	c.Cite(v.Refs...)
+	return true
+}
+
+// things are all things of a kind.
+func (c *Call) things(k *Kind) *things {
+	t := c.m.things(k, c)
+	c.note(&t.value)
+	return t
+}
+
+// Job is the job as its model has it; values are read with Get, Q and Stated,
+// so that the computation remembers them.
+func (c *Call) Job() *job.Job { return c.m.Job }
+
+// Model is the model that the computation belongs to.
+func (c *Call) Model() *Model { return c.m }
+
+// Tables are the code tables.
+func (c *Call) Tables() *table.Set { return c.m.Tables }
+
+// Name is the name of the thing that is computed for.
+func (c *Call) Name() string { return c.subject.Name }
+
+// Stop reports whether an input so far was missing.
+func (c *Call) Stop() bool { return len(c.out.Needs) > 0 }
+
+// Needs lists what is missing so far.
+func (c *Call) Needs() []Need { return c.out.Needs }
+
+// Need adds what is missing, each once.
+func (c *Call) Need(needs ...Need) {
+next:
+	for _, n := range needs {
+		for _, have := range c.out.Needs {
+			if have.Key == n.Key && have.Why == n.Why {
+				continue next
+			}
+		}
+		c.out.Needs = append(c.out.Needs, n)
+	}
+}
+
+// Fail makes the result undetermined for a reason other than a missing key.
+func (c *Call) Fail(format string, a ...any) {
+	c.Need(Need{Why: fmt.Sprintf(format, a...), At: c.subject.At})
+}
+
+// Err is Fail with an error of an engineering package.
+func (c *Call) Err(err error) { c.Fail("%v", err) }
+
+// Missing notes a key that the job leaves out.
+func (c *Call) Missing(key string, at source.Span) { c.Need(Need{Key: key, At: at}) }
+
+// Drive says which value of the job the result hangs on most, for the place of
+// a finding. The first call wins.
+func (c *Call) Drive(at source.Span) {
+	if c.out.At.File == nil {
+		c.out.At = at
+	}
+}
+
+// Explain attaches the worked calculation and the table rows it used.
+func (c *Call) Explain(work func(quantity.System) []string, refs []table.Ref) {
+	c.out.Work = work
+	c.Cite(refs...)
+}
+
+// Cite attaches table rows that the result rests on.
+func (c *Call) Cite(refs ...table.Ref) { c.out.Refs = append(c.out.Refs, refs...) }
+
+// Get reads a given value, or what the model says that leaving it out means.
+// Otherwise the key is noted as missing and the zero value returned, so callers
+// look at Stop before they compute.
+func Get[T any](c *Call, g job.Given[T]) T {
+	if !Stated(c, g) && !g.Default {
+		c.Missing(g.Key, g.At)
+	}
+	return g.Value
+}
+
+// Q reads a given quantity in its base unit.
+func (c *Call) Q(g job.Quantity) float64 { return Get(c, g).SI }
+
+// Peek reads a given value without needing it: the zero value where it is left
+// out and the model has no default for it.
+func Peek[T any](c *Call, g job.Given[T]) T {
+	Stated(c, g)
+	return g.Value
+}
+
+// Stated reports whether the job states a value; the key counts as read.
+func Stated[T any](c *Call, g job.Given[T]) bool {
+	r := Read{Key: g.Key}
+	if g.Known {
+		r.At = g.At
+	}
+	c.out.keys = append(c.out.keys, r)
+	return g.Known
+}
+
+// Ref follows a reference to the thing that it names. Where it is left out the
+// key is missing and the result is nil.
+func Ref[T any](c *Call, k KindOf[T], g job.Text) *T {
+	name := Get(c, g)
+	if !g.Known {
+		return nil
+	}
+	return find(c, k, name)
+}
+
+// Seek follows a reference without needing it: nil where it is left out.
+func Seek[T any](c *Call, k KindOf[T], g job.Text) *T {
+	if !Stated(c, g) {
+		return nil
+	}
+	return find(c, k, g.Value)
+}
+
+// Refs follows a list of references, in its order.
+func Refs[T any](c *Call, k KindOf[T], g job.Texts) []*T {
+	var out []*T
+	for _, name := range Get(c, g) {
+		if x := find(c, k, name); x != nil {
+			out = append(out, x)
+		}
+	}
+	return out
+}
+
+// Pointing lists the things of a kind whose reference names something, in the
+// order of the job.
+func Pointing[T any](c *Call, k KindOf[T], ref func(*T) job.Text, name string) []*T {
+	var out []*T
+	for _, s := range c.things(k.kind).list {
+		if x := s.data.(*T); Stated(c, ref(x)) && ref(x).Value == name {
+			out = append(out, x)
+		}
+	}
+	return out
+}
+
+func find[T any](c *Call, k KindOf[T], name string) *T {
+	if s := c.named(k.kind, name); s != nil {
+		return s.data.(*T)
+	}
+	return nil
+}
+
+// named is the thing of a kind with a name, or nil.
+func (c *Call) named(k *Kind, name string) *Subject {
+	return c.things(k).named[name]
+}

@@ -1,0 +1,504 @@
+package plan
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"plumbrule/internal/job"
+	"plumbrule/internal/layout"
+	"plumbrule/internal/roofplan"
+	"plumbrule/internal/structural"
+)
+
+// Spot is a point in plan view, metres: x east, y north.
+type Spot struct{ X, Y float64 }
+
+// Stroke is a straight line in plan view.
+type Stroke struct{ From, To Spot }
+
+// Drawing is what a roof plan shows of a job, as plain data in plan view.
+type Drawing struct {
+	Planes       []DrawnPlane
+	Obstructions []DrawnObstruction
+	Arrays       []DrawnArray
+	Low, High    Spot // bounds of everything drawn; equal where nothing is
+
+	// Missing says what could not be drawn and why, in the order of the job. A
+	// sheet prints it: what is not known is not an empty roof.
+	Missing []string
+}
+
+// DrawnPlane is one roof plane.
+type DrawnPlane struct {
+	Name      string
+	Outline   []Spot  // counter-clockwise
+	Slope     float64 // degrees from level
+	Downslope float64 // bearing of the way down, degrees clockwise from north
+	Edges     []DrawnEdge
+
+	Framing []Stroke // centre lines of the members on the plane
+	Member  string   // what they are
+	Ribs    []Stroke // rib crests of the covering on the plane
+
+	Zones []DrawnZone
+	Path  *DrawnPath // nil where it is not known, or where the plane carries no modules
+}
+
+// DrawnEdge is one edge of a plane by its kind.
+type DrawnEdge struct {
+	Stroke
+	Kind   string  // a name of roofplan.EdgeKind
+	Length float64 // on the surface, metres
+	Shared bool    // another plane lies on the other side
+}
+
+// DrawnZone is a convex part of a plane in one wind zone. Neighbouring parts
+// may be of the same zone.
+type DrawnZone struct {
+	Name    string
+	Outline []Spot
+}
+
+// DrawnPath is the widest way up a plane from its lowest edge to the ridge.
+type DrawnPath struct {
+	Widest  float64 // metres on the surface
+	Centre  []Spot  // nil where there is no way to draw
+	Clear   float64 // width for which the centre line is clear, metres
+	Gate    Stroke  // the narrowest place of the way
+	Between [2]string
+}
+
+// DrawnObstruction is a thing that stands in a plane.
+type DrawnObstruction struct {
+	Name, Kind string
+	Outline    []Spot
+	Round      bool
+	WalkedOver bool
+}
+
+// DrawnArray is one array. Feet, groups and lugs are nil where they are not
+// known.
+type DrawnArray struct {
+	Name, Plane string
+	Modules     []DrawnModule
+	Feet        []DrawnFoot
+	Groups      []DrawnGroup
+	Lugs        []DrawnLug
+}
+
+// DrawnModule is one module by its corners, anticlockwise from the lower left.
+type DrawnModule struct {
+	Name        string
+	Row, Column int
+	Corners     [4]Spot
+}
+
+// DrawnFoot is one attachment.
+type DrawnFoot struct {
+	Name        string
+	Subject     string // the label of its subject in a review
+	At          Spot
+	Zone        string   // wind zone, "" where it is not known
+	Utilisation *float64 // uplift over capacity; nil where it is not known
+}
+
+// DrawnGroup is one bonding group: the modules of it, by index.
+type DrawnGroup struct {
+	Subject string
+	Modules []int
+	Lugged  bool
+}
+
+// DrawnLug is one equipment grounding lug on a module.
+type DrawnLug struct {
+	Subject string
+	Module  int
+}
+
+// Drawing collects what a roof plan shows. It is computed once for a model.
+func (m *Model) Drawing() *Drawing {
+	return shared(m, "drawing", m.buildDrawing)
+}
+
+func (m *Model) buildDrawing() *Drawing {
+	d := &Drawing{}
+	s := m.roof()
+	if s.roof == nil {
+		d.miss("roof", s.needs)
+		return d
+	}
+	for i := range m.Job.Planes {
+		d.Planes = append(d.Planes, m.drawPlane(d, s, i))
+	}
+	for i := range m.Job.Obstructions {
+		m.drawObstruction(d, s, &m.Job.Obstructions[i])
+	}
+	feet := m.drawnFeet(s)
+	for i := range m.Job.Arrays {
+		a := &m.Job.Arrays[i]
+		if a.Plane.Known {
+			d.Arrays = append(d.Arrays, m.drawArray(d, s, a, feet[a]))
+		}
+	}
+	d.bound()
+	return d
+}
+
+// miss notes what is not drawn, once for each reason.
+func (d *Drawing) miss(what string, needs []Need) {
+	if len(needs) == 0 {
+		return
+	}
+	var why []string
+	for _, n := range needs {
+		text := n.String()
+		if n.Why == "" {
+			text = "needs " + n.Key
+		}
+		if !slices.Contains(why, text) {
+			why = append(why, text)
+		}
+	}
+	d.Missing = append(d.Missing, what+": "+strings.Join(why, "; "))
+}
+
+// spots carries points of a surface to plan view.
+func spots(f roofplan.Frame, list []roofplan.Point) []Spot {
+	out := make([]Spot, len(list))
+	for i, p := range list {
+		out[i] = Spot(f.ToPlan(p))
+	}
+	return out
+}
+
+func (m *Model) drawPlane(d *Drawing, s *roofState, i int) DrawnPlane {
+	given, frame := &m.Job.Planes[i], s.roof.Frame(i)
+	p := DrawnPlane{Name: given.Name.Value, Outline: spots(frame, s.roof.Outline(i)), Slope: s.roof.Plane(i).Slope, Downslope: s.roof.Plane(i).Downslope}
+	for _, e := range s.roof.Edges(i) {
+		p.Edges = append(p.Edges, DrawnEdge{
+			Stroke: Stroke{Spot(frame.ToPlan(e.From)), Spot(frame.ToPlan(e.To))},
+			Kind:   e.Kind.String(), Length: e.Length(), Shared: e.Neighbour >= 0,
+		})
+	}
+	call := func() *Call { return &Call{m: m, subject: m.subjectOf("plane", given)} }
+	c := call()
+	if !given.Ground.Value {
+		p.Member = Get(c, given.Framing.Member)
+		grid := c.members(given)
+		if !c.Stop() {
+			p.Framing = gridLines(frame, s.roof.Outline(i), grid)
+		}
+		d.miss("framing of plane "+p.Name, c.out.Needs)
+	}
+	switch given.Covering.Kind.Value {
+	case "corrugated", "trapezoidal", "standing-seam":
+		c = call()
+		grid := layout.Grid{Direction: layout.UpSlope, Spacing: c.Q(given.Covering.RibPitch), Offset: c.Q(given.Covering.RibOffset)}
+		if !c.Stop() {
+			p.Ribs = gridLines(frame, s.roof.Outline(i), grid)
+		}
+		d.miss("ribs of plane "+p.Name, c.out.Needs)
+	}
+	if !given.Ground.Value {
+		c = call()
+		p.Zones = c.drawZones(s, p)
+		d.miss("wind zones of plane "+p.Name, c.out.Needs)
+	}
+	if c = call(); len(c.arraysOn(given)) > 0 && !given.Ground.Value {
+		p.Path = c.drawPath(s, i)
+		d.miss("way up plane "+p.Name, c.out.Needs)
+	}
+	return p
+}
+
+// gridLines are the parts of parallel lines that lie on an outline.
+func gridLines(frame roofplan.Frame, outline []roofplan.Point, g layout.Grid) []Stroke {
+	if g.Check() != nil {
+		return nil
+	}
+	along := g.Direction == layout.AlongEave
+	split := func(p roofplan.Point) (across, on float64) {
+		if along {
+			return p.Y, p.X
+		}
+		return p.X, p.Y
+	}
+	least, most := math.Inf(1), math.Inf(-1)
+	for _, p := range outline {
+		at, _ := split(p)
+		least, most = math.Min(least, at), math.Max(most, at)
+	}
+	positions := slices.Clone(g.Positions)
+	slices.Sort(positions)
+	if len(positions) == 0 {
+		first := math.Max(0, math.Ceil((least-g.Offset)/g.Spacing))
+		for k := first; g.Offset+k*g.Spacing <= most; k++ {
+			positions = append(positions, g.Offset+k*g.Spacing)
+		}
+	}
+	var out []Stroke
+	for _, at := range positions {
+		var cuts []float64
+		for i, p := range outline {
+			a, on := split(p)
+			b, end := split(outline[(i+1)%len(outline)])
+			if (a <= at) != (b <= at) {
+				cuts = append(cuts, on+(end-on)*(at-a)/(b-a))
+			}
+		}
+		slices.Sort(cuts)
+		for k := 0; k+1 < len(cuts); k += 2 {
+			from, to := roofplan.Point{X: at, Y: cuts[k]}, roofplan.Point{X: at, Y: cuts[k+1]}
+			if along {
+				from, to = roofplan.Point{X: cuts[k], Y: at}, roofplan.Point{X: cuts[k+1], Y: at}
+			}
+			out = append(out, Stroke{Spot(frame.ToPlan(from)), Spot(frame.ToPlan(to))})
+		}
+	}
+	return out
+}
+
+// drawZones cuts a plane into its wind zones.
+func (c *Call) drawZones(s *roofState, p DrawnPlane) []DrawnZone {
+	width, figure, height := c.zoneWidth(p.Slope), c.figure(p.Slope), c.Q(c.m.Job.Building.MeanRoofHeight)
+	if c.Stop() {
+		return nil
+	}
+	outline := make([]structural.Point, len(p.Outline))
+	for i, q := range p.Outline {
+		outline[i] = structural.Point(q)
+	}
+	pieces, err := figure.ZoneMap(outline, s.windEdgesOf(), width.Edge, height)
+	if err != nil {
+		c.Err(err)
+		return nil
+	}
+	out := make([]DrawnZone, len(pieces))
+	for i, piece := range pieces {
+		out[i].Name = structural.ZoneName(piece.Zone)
+		for _, q := range piece.Outline {
+			out[i].Outline = append(out[i].Outline, Spot(q))
+		}
+	}
+	return out
+}
+
+// drawPath finds the widest way up one plane. Where no way of the probe's
+// width exists, the line is that of the widest one.
+func (c *Call) drawPath(s *roofState, plane int) *DrawnPath {
+	items, needs := s.items(plane)
+	if len(needs) > 0 {
+		c.out.Needs = append(c.out.Needs, needs...)
+		return nil
+	}
+	path, err := s.roof.Path([]int{plane}, items, pathProbe)
+	if err == nil && !path.Exists && path.Widest > roofplan.Tolerance {
+		path, err = s.roof.Path([]int{plane}, items, path.Widest*(1-1e-9))
+	}
+	if err != nil {
+		c.Err(err)
+		return nil
+	}
+	out := &DrawnPath{Widest: path.Widest, Clear: path.Clear, Between: [2]string{path.Gate.A.Name, path.Gate.B.Name}}
+	for _, p := range path.Plan {
+		out.Centre = append(out.Centre, Spot(p))
+	}
+	// A single plane laid flat keeps its own surface frame.
+	frame := s.roof.Frame(plane)
+	out.Gate = Stroke{Spot(frame.ToPlan(path.Gate.A.Point)), Spot(frame.ToPlan(path.Gate.B.Point))}
+	return out
+}
+
+func (m *Model) drawObstruction(d *Drawing, s *roofState, o *job.Obstruction) {
+	shape, needs := obstructionShape(m, o)
+	if len(needs) > 0 {
+		d.miss("obstruction "+o.Name.Value, needs)
+		return
+	}
+	plane, ok := s.index[o.Plane.Value]
+	if !ok {
+		return
+	}
+	out := DrawnObstruction{Name: o.Name.Value, Kind: o.Kind.Value, Round: o.Diameter.Known, WalkedOver: o.WalkedOver.Value}
+	corners := shape.Corners()
+	if out.Round {
+		corners = circle(shape.Centre(), shape.Radius())
+	}
+	out.Outline = spots(s.roof.Frame(plane), corners)
+	d.Obstructions = append(d.Obstructions, out)
+}
+
+// circle is a ring of points; on a slope its plan is an ellipse.
+func circle(centre roofplan.Point, radius float64) []roofplan.Point {
+	out := make([]roofplan.Point, 24)
+	for i := range out {
+		sin, cos := math.Sincos(2 * math.Pi * float64(i) / float64(len(out)))
+		out[i] = roofplan.Point{X: centre.X + radius*cos, Y: centre.Y + radius*sin}
+	}
+	return out
+}
+
+// drawnFeet are the feet of each array with what the checks ask of them.
+func (m *Model) drawnFeet(s *roofState) map[*job.Array][]DrawnFoot {
+	out := map[*job.Array][]DrawnFoot{}
+	for _, subject := range m.Subjects("attachment") {
+		mark, ok := subject.data.(*footMark)
+		if !ok {
+			continue // feet that cannot be listed are noted with their array
+		}
+		plane, ok := s.index[mark.array.Plane.Value]
+		if !ok {
+			continue
+		}
+		f := DrawnFoot{Name: mark.foot().Name, Subject: subject.Label(), At: Spot(s.roof.Frame(plane).ToPlan(roofplan.Point(mark.foot().At)))}
+		if zone, ok := m.Term(subject, "wind_zone").V.(string); ok {
+			f.Zone = zone
+		}
+		uplift, known := m.Term(subject, "uplift").V.(float64)
+		capacity, rated := m.Term(subject, "uplift_capacity").V.(float64)
+		if known && rated && capacity > 0 {
+			u := uplift / capacity
+			f.Utilisation = &u
+		}
+		out[mark.array] = append(out[mark.array], f)
+	}
+	return out
+}
+
+func (m *Model) drawArray(d *Drawing, s *roofState, a *job.Array, feet []DrawnFoot) DrawnArray {
+	out := DrawnArray{Name: a.Name.Value, Plane: a.Plane.Value, Feet: feet}
+	l := m.layout(a)
+	if len(l.moduleNeeds) > 0 {
+		d.miss("array "+out.Name, l.moduleNeeds)
+		return out
+	}
+	plane, ok := s.index[a.Plane.Value]
+	if !ok {
+		return out
+	}
+	frame := s.roof.Frame(plane)
+	for _, module := range l.array.Modules {
+		drawn := DrawnModule{Name: module.Name(), Row: module.Cell.Row, Column: module.Cell.Column}
+		for i, corner := range module.Corners {
+			drawn.Corners[i] = Spot(frame.ToPlan(roofplan.Point(corner)))
+		}
+		out.Modules = append(out.Modules, drawn)
+	}
+	d.miss("attachments of array "+out.Name, l.feetNeeds)
+	if len(l.feetNeeds) == 0 {
+		d.miss("wind zones of the attachments of array "+out.Name, m.wind(a).needs)
+	}
+	b := m.bonding(a)
+	d.miss("bonding groups of array "+out.Name, b.needs)
+	if b.analysis != nil && len(b.needs) == 0 {
+		out.Groups, out.Lugs = m.drawGroups(a, len(out.Modules))
+	}
+	return out
+}
+
+// drawGroups lists the bonding groups of an array. The graph numbers the
+// modules first, in the order of the layout; rails follow.
+func (m *Model) drawGroups(a *job.Array, modules int) (groups []DrawnGroup, lugs []DrawnLug) {
+	for _, subject := range m.Subjects("bonding_group") {
+		mark, ok := subject.data.(*groupMark)
+		if !ok || mark.array != a {
+			continue
+		}
+		g := DrawnGroup{Subject: subject.Label(), Lugged: len(mark.group().Lugs) > 0}
+		for _, part := range mark.group().Parts {
+			if part < modules {
+				g.Modules = append(g.Modules, part)
+			}
+		}
+		groups = append(groups, g)
+		for _, lug := range mark.group().Lugs {
+			lugs = append(lugs, DrawnLug{Subject: fmt.Sprintf("lug %s %s", a.Name.Value, strings.TrimPrefix(lug.Name, "lug ")), Module: lug.Part})
+		}
+	}
+	return groups, lugs
+}
+
+// bound finds the extents of what is drawn.
+func (d *Drawing) bound() {
+	low, high := Spot{math.Inf(1), math.Inf(1)}, Spot{math.Inf(-1), math.Inf(-1)}
+	add := func(list ...Spot) {
+		for _, p := range list {
+			low.X, low.Y = math.Min(low.X, p.X), math.Min(low.Y, p.Y)
+			high.X, high.Y = math.Max(high.X, p.X), math.Max(high.Y, p.Y)
+		}
+	}
+	for _, p := range d.Planes {
+		add(p.Outline...)
+	}
+	for _, o := range d.Obstructions {
+		add(o.Outline...)
+	}
+	for i := range d.Arrays {
+		for j := range d.Arrays[i].Modules {
+			add(d.Arrays[i].Modules[j].Corners[:]...)
+		}
+		for _, f := range d.Arrays[i].Feet {
+			add(f.At)
+		}
+	}
+	if low.X <= high.X {
+		d.Low, d.High = low, high
+	}
+}
+
+// Strip is the part of a plane within a depth, metres on the surface, of its
+// edges of a kind, in plan view: one outline for each such edge.
+func (p *DrawnPlane) Strip(kind string, depth float64) [][]Spot {
+	bearing := p.Downslope * math.Pi / 180
+	down := Spot{math.Sin(bearing), math.Cos(bearing)}
+	shrink := math.Cos(p.Slope * math.Pi / 180)
+	var out [][]Spot
+	for _, e := range p.Edges {
+		l := math.Hypot(e.To.X-e.From.X, e.To.Y-e.From.Y)
+		if e.Kind != kind || !(l > 0) || !(depth > 0) {
+			continue
+		}
+		// The outline runs counter-clockwise: inside is to the left.
+		in := Spot{-(e.To.Y - e.From.Y) / l, (e.To.X - e.From.X) / l}
+		// A step square to the edge in plan is longer on the surface by the
+		// part of it that goes down the slope.
+		steep := in.X*down.X + in.Y*down.Y
+		reach := depth / math.Sqrt(1-steep*steep+steep*steep/(shrink*shrink))
+		from, to := e.From, e.To
+		band := p.Outline
+		for _, half := range [4][2]Spot{
+			{from, in},
+			{Spot{from.X + reach*in.X, from.Y + reach*in.Y}, Spot{-in.X, -in.Y}},
+			{from, Spot{in.Y, -in.X}},
+			{to, Spot{-in.Y, in.X}},
+		} {
+			band = cutHalf(band, half[0], half[1])
+		}
+		if len(band) > 2 {
+			out = append(out, band)
+		}
+	}
+	return out
+}
+
+// cutHalf keeps the part of an outline on the side of a line that a direction
+// points to (I. Sutherland and G. Hodgman, "Reentrant polygon clipping",
+// Communications of the ACM 17(1), 1974).
+func cutHalf(outline []Spot, at, toward Spot) []Spot {
+	side := func(p Spot) float64 { return (p.X-at.X)*toward.X + (p.Y-at.Y)*toward.Y }
+	var out []Spot
+	for i, p := range outline {
+		q := outline[(i+1)%len(outline)]
+		a, b := side(p), side(q)
+		if a >= 0 {
+			out = append(out, p)
+		}
+		if (a > 0 && b < 0) || (a < 0 && b > 0) {
+			t := a / (a - b)
+			out = append(out, Spot{p.X + t*(q.X-p.X), p.Y + t*(q.Y-p.Y)})
+		}
+	}
+	return out
+}
