@@ -77,21 +77,21 @@ func plainType[V any](t Type) TypeOf[V] {
 
 // The types of terms.
 var (
-	ANumber    = plainType[float64](Type{Kind: Number})
-	ACount     = plainType[int](Type{Kind: Count})
-	AFlag      = plainType[bool](Type{Kind: Flag})
-	AText      = plainType[string](Type{Kind: Text})
-	ListOfText = plainType[[]string](Type{Kind: Texts})
-	ASize      = plainType[quantity.Size](Type{Kind: Size})
+	PlainNumber = plainType[float64](Type{Kind: Number})
+	WholeNumber = plainType[int](Type{Kind: Count})
+	YesNo       = plainType[bool](Type{Kind: Flag})
+	Word        = plainType[string](Type{Kind: Text})
+	WordList    = plainType[[]string](Type{Kind: Texts})
+	WireSize    = plainType[quantity.Size](Type{Kind: Size})
 )
 
-// A is a dimensioned quantity, in the base unit of its dimension.
-func A(d quantity.Dimension) TypeOf[float64] {
+// Quantity is a dimensioned quantity, in the base unit of its dimension.
+func Quantity(d quantity.Dimension) TypeOf[float64] {
 	return plainType[float64](Type{Kind: Measured, Dim: d})
 }
 
-// AThing is another thing; nil is no answer.
-func AThing[T any](k KindOf[T]) TypeOf[*T] {
+// ThingOf is another thing; nil is no answer.
+func ThingOf[T any](k KindOf[T]) TypeOf[*T] {
 	return TypeOf[*T]{Type{Kind: Thing, Thing: k.kind.Name},
 		func(m *Model, x *T) any {
 			if x == nil {

@@ -146,16 +146,16 @@ func givenTerm(f reflect.StructField, key, doc string, field func(any) reflect.V
 			return v.SI
 		}
 	case *job.Number:
-		t.Type, t.compute = ANumber.Type, given[float64](field)
+		t.Type, t.compute = PlainNumber.Type, given[float64](field)
 	case *job.Count:
-		t.Type, t.compute = ACount.Type, given[int](field)
+		t.Type, t.compute = WholeNumber.Type, given[int](field)
 	case *job.Flag:
-		t.Type, t.compute = AFlag.Type, given[bool](field)
+		t.Type, t.compute = YesNo.Type, given[bool](field)
 	case *job.Size:
-		t.Type, t.compute = ASize.Type, given[quantity.Size](field)
+		t.Type, t.compute = WireSize.Type, given[quantity.Size](field)
 	case *job.Text:
 		if ref == "" {
-			t.Type, t.compute = AText.Type, given[string](field)
+			t.Type, t.compute = Word.Type, given[string](field)
 			break
 		}
 		t.Type = Type{Kind: Thing, Thing: ref}
@@ -172,7 +172,7 @@ func givenTerm(f reflect.StructField, key, doc string, field func(any) reflect.V
 		}
 	case *job.Texts:
 		if ref == "" {
-			t.Type, t.compute = ListOfText.Type, given[[]string](field)
+			t.Type, t.compute = WordList.Type, given[[]string](field)
 			break
 		}
 		t.Type = Type{Kind: Things, Thing: ref}
