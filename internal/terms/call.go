@@ -3,6 +3,7 @@ package terms
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"plumbrule/internal/job"
 	"plumbrule/internal/quantity"
@@ -18,6 +19,8 @@ type Value struct {
 	Unit  string                         // the unit it was written in
 	Work  func(quantity.System) []string // the calculation with numbers put in; nil if none
 	Refs  []table.Ref
+	// Stated is, for a given term, whether the job states it.
+	Stated bool
 
 	keys   []Read   // keys of the job that it read itself
 	inputs []*Value // other values that it read
@@ -53,6 +56,19 @@ func (v *Value) Reads() []Read {
 	}
 	walk(v)
 	return out
+}
+
+// Rests reports whether the value rests on any of the given keys. The memo
+// carries answers from one value to the next.
+func (v *Value) Rests(on map[string]bool, memo map[*Value]bool) bool {
+	if known, ok := memo[v]; ok {
+		return known
+	}
+	memo[v] = false // while it is looked at: values do not go in circles
+	found := slices.ContainsFunc(v.keys, func(r Read) bool { return on[r.Key] }) ||
+		slices.ContainsFunc(v.inputs, func(in *Value) bool { return in.Rests(on, memo) })
+	memo[v] = found
+	return found
 }
 
 // Need is one thing that is missing.
@@ -109,13 +125,18 @@ func (c *Call) compute(t *Term) {
 	}
 }
 
-// read computes a term of another subject for this computation and notes that
-// it was read.
-func (c *Call) read(s *Subject, t *Term) *Value {
+// Read computes a term of a subject for this computation, which remembers it.
+func (c *Call) Read(s *Subject, t *Term) *Value {
 	v := c.m.value(s, t, c)
 	c.note(v)
 	return v
 }
+
+// List gives all things of a kind, in the order of the job.
+func (c *Call) List(k *Kind) []*Subject { return c.things(k).list }
+
+// Rest is what the computation rests on so far.
+func (c *Call) Rest() *Value { return &c.out }
 
 func (c *Call) note(v *Value) {
 	if n := len(c.out.inputs); n > 0 && c.out.inputs[n-1] == v {

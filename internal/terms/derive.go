@@ -42,7 +42,7 @@ func (k KindOf[T]) Subject(name string, key string, at source.Span, x *T) *Subje
 // (the feet of an array without spacing, say): each of its terms is
 // undetermined with the given needs, so that no check disappears with them.
 func (k KindOf[T]) Unknown(name string, key string, at source.Span, needs []Need) *Subject {
-	return &Subject{Kind: k.kind, Name: name, Key: key, At: at, needs: needs, data: new(int)}
+	return &Subject{Kind: k.kind, Name: name, Key: key, At: at, unknown: &Value{Needs: needs}, data: new(int)}
 }
 
 // All gives every known thing of the kind in the order of the job. Where some
@@ -51,8 +51,8 @@ func (k KindOf[T]) All(c *Call) []*T {
 	list := c.things(k.kind).list
 	out := make([]*T, 0, len(list))
 	for _, s := range list {
-		if s.needs != nil {
-			c.Need(s.needs...)
+		if s.unknown != nil {
+			c.Need(s.unknown.Needs...)
 			continue
 		}
 		out = append(out, s.data.(*T))
@@ -146,7 +146,7 @@ func (h TermOf[T, V]) Of(c *Call, x *T) V {
 	if x == nil {
 		return zero
 	}
-	v := c.read(c.m.subjectOf(h.term.kind, x), h.term)
+	v := c.Read(c.m.subjectOf(h.term.kind, x), h.term)
 	if c.take(v) {
 		return h.load(v.V)
 	}
@@ -156,7 +156,7 @@ func (h TermOf[T, V]) Of(c *Call, x *T) V {
 // Try reads the term of a thing without needing it: known is false where it is
 // undetermined.
 func (h TermOf[T, V]) Try(c *Call, x *T) (v V, known bool) {
-	got := c.read(c.m.subjectOf(h.term.kind, x), h.term)
+	got := c.Read(c.m.subjectOf(h.term.kind, x), h.term)
 	if got.Needs != nil {
 		return v, false
 	}
@@ -166,7 +166,7 @@ func (h TermOf[T, V]) Try(c *Call, x *T) (v V, known bool) {
 // Work gives the worked calculation of the term of a thing, nil if there is
 // none.
 func (h TermOf[T, V]) Work(c *Call, x *T) func(quantity.System) []string {
-	return c.read(c.m.subjectOf(h.term.kind, x), h.term).Work
+	return c.Read(c.m.subjectOf(h.term.kind, x), h.term).Work
 }
 
 // Known gives the term of a thing for a reader outside any computation.
@@ -194,7 +194,7 @@ func Analyse[T, V any](k KindOf[T], what string, f func(c *Call, x *T) V) Analys
 // Of gives the analysis of a thing; what it needs, the computation needs. The
 // result is then what could be found out, which may be the zero value.
 func (a Analysis[T, V]) Of(c *Call, x *T) V {
-	v := c.read(c.m.subjectOf(a.term.kind, x), a.term)
+	v := c.Read(c.m.subjectOf(a.term.kind, x), a.term)
 	c.take(v)
 	return a.result(v)
 }
@@ -202,7 +202,7 @@ func (a Analysis[T, V]) Of(c *Call, x *T) V {
 // Try gives the analysis of a thing and what it needs, and leaves it to the
 // computation what to make of that.
 func (a Analysis[T, V]) Try(c *Call, x *T) (V, []Need) {
-	v := c.read(c.m.subjectOf(a.term.kind, x), a.term)
+	v := c.Read(c.m.subjectOf(a.term.kind, x), a.term)
 	c.Cite(v.Refs...)
 	return a.result(v), v.Needs
 }

@@ -198,5 +198,6 @@ func given[T any](field func(any) reflect.Value) func(*Call, any) any {
 // driven reads a given value that drives the result.
 func driven[T any](c *Call, g job.Given[T]) T {
 	c.Drive(g.At)
+	c.out.Stated = g.Known
 	return Get(c, g)
 }

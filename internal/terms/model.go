@@ -35,10 +35,11 @@ type Subject struct {
 	Key  string      // its key in the job, "array.south"
 	At   source.Span // its place in the job file
 
-	data   any    // pointer to the job part or analysis it stands for
-	needs  []Need // why nothing of it can be known; see KindOf.Unknown
-	once   sync.Once
-	values []atomic.Pointer[Value] // by the slot of the term
+	data    any    // pointer to the job part or analysis it stands for
+	unknown *Value // what every term of it is, where nothing of it can be known; see KindOf.Unknown
+	once    sync.Once
+	values  []atomic.Pointer[Value] // by the slot of the term
+	added   sync.Map                // of *atomic.Pointer[Value] by *Term: terms without a slot
 }
 
 // Label names the subject in a report, its kind in plain words: "array south",
@@ -53,6 +54,10 @@ func (s *Subject) Label() string {
 
 // kept is where a subject keeps the value of a term.
 func (s *Subject) kept(t *Term) *atomic.Pointer[Value] {
+	if t.slot < 0 {
+		kept, _ := s.added.LoadOrStore(t, new(atomic.Pointer[Value]))
+		return kept.(*atomic.Pointer[Value])
+	}
 	s.once.Do(func() { s.values = make([]atomic.Pointer[Value], s.Kind.slots) })
 	return &s.values[t.slot]
 }
@@ -143,10 +148,16 @@ func (m *Model) Term(s *Subject, name string) *Value {
 	return m.value(s, t, nil)
 }
 
+// Value computes a term of a subject, once.
+func (m *Model) Value(s *Subject, t *Term) *Value { return m.value(s, t, nil) }
+
+// Ask begins a computation about a subject that is no term, such as a check.
+func (m *Model) Ask(s *Subject, what string) *Call { return &Call{m: m, subject: s, what: what} }
+
 // value computes a term of a subject for a computation, or for none.
 func (m *Model) value(s *Subject, t *Term, from *Call) *Value {
-	if s.needs != nil {
-		return &Value{Needs: s.needs}
+	if s.unknown != nil {
+		return s.unknown
 	}
 	kept := s.kept(t)
 	if v := kept.Load(); v != nil {

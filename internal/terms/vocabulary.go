@@ -127,6 +127,14 @@ var (
 	byType  = map[reflect.Type]*Kind{} // kinds of the job file by their Go type
 )
 
+// NewTerm makes a term of a kind that is data and not Go, such as the codebook
+// reads from a file. It is no part of the vocabulary of this package; who made
+// it keeps it. The function gives nil where the call already needs something.
+func NewTerm(k *Kind, name string, t Type, meaning, source string, f func(c *Call, s *Subject) any) *Term {
+	return &Term{Name: name, Type: t, Meaning: meaning, Source: source, kind: k, slot: -1,
+		compute: func(c *Call, _ any) any { return f(c, c.subject) }}
+}
+
 // Kinds returns every kind of thing, sorted by name.
 func Kinds() []*Kind {
 	out := make([]*Kind, 0, len(kinds))
