@@ -21,6 +21,7 @@ type Model struct {
 	lists  map[*Kind]*things
 	byData map[any]*Subject // the subject that stands for a Go value
 	memos  map[any]*Value   // analyses by a further key
+	added  sync.Map         // values of terms that are data, by addedTerm
 }
 
 // New makes the model of a job.
@@ -52,10 +53,16 @@ func (s *Subject) Label() string {
 	return kind + " " + s.Name
 }
 
-// kept is where a subject keeps the value of a term.
-func (s *Subject) kept(t *Term) *atomic.Pointer[Value] {
+// addedTerm is what the value of a term without a slot is kept under.
+type addedTerm struct {
+	subject *Subject
+	term    *Term
+}
+
+// kept is where the value of a term of a subject is kept.
+func (m *Model) kept(s *Subject, t *Term) *atomic.Pointer[Value] {
 	if t.slot < 0 {
-		kept, _ := s.added.LoadOrStore(t, new(atomic.Pointer[Value]))
+		kept, _ := m.added.LoadOrStore(addedTerm{s, t}, new(atomic.Pointer[Value]))
 		return kept.(*atomic.Pointer[Value])
 	}
 	s.once.Do(func() { s.values = make([]atomic.Pointer[Value], s.Kind.slots) })
@@ -159,7 +166,7 @@ func (m *Model) value(s *Subject, t *Term, from *Call) *Value {
 	if s.unknown != nil {
 		return s.unknown
 	}
-	kept := s.kept(t)
+	kept := m.kept(s, t)
 	if v := kept.Load(); v != nil {
 		return v
 	}
