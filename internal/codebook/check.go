@@ -108,6 +108,7 @@ type Check struct {
 	Examples   []Example
 	At         source.Span // start of its file
 
+	words         *Vocabulary
 	when, measure *expression
 	within        *expression
 	finding       *template
@@ -133,13 +134,14 @@ func (c *Check) LimitFor(adopted map[string]string) *Limit {
 type Codebook struct {
 	Checks []*Check // sorted by ID
 	Hash   string   // SHA-256 of all rule and table files, for the record of a review
+	Words  *Vocabulary
 }
 
 // With is the codebook with the checks of another, which stand in place of
 // those with the same ID. Its hash names both.
 func (b *Codebook) With(more *Codebook) *Codebook {
 	sum := sha256.Sum256([]byte(b.Hash + " " + more.Hash))
-	out := &Codebook{Hash: hex.EncodeToString(sum[:]), Checks: slices.Clone(more.Checks)}
+	out := &Codebook{Hash: hex.EncodeToString(sum[:]), Checks: slices.Clone(more.Checks), Words: more.Words}
 	for _, c := range b.Checks {
 		if more.Check(c.ID) == nil {
 			out.Checks = append(out.Checks, c)

@@ -1,7 +1,6 @@
 package codebook
 
 import (
-	"fmt"
 	"strings"
 	"sync"
 
@@ -61,7 +60,10 @@ func celType(t terms.Type) *types.Type {
 }
 
 // provider answers the type checker's questions about things and their terms.
-type provider struct{ types.Provider }
+type provider struct {
+	types.Provider
+	words *Vocabulary
+}
 
 func (p provider) FindStructType(name string) (*types.Type, bool) {
 	if kind, ok := strings.CutPrefix(name, "thing."); ok && terms.KindByName(kind) != nil {
@@ -75,7 +77,7 @@ func (p provider) FindStructFieldType(name, field string) (*types.FieldType, boo
 	if kind == nil {
 		return nil, false
 	}
-	t := kind.Term(field)
+	t := p.words.Term(kind, field)
 	if t == nil {
 		return nil, false
 	}
@@ -86,15 +88,15 @@ func (p provider) FindStructFieldType(name, field string) (*types.FieldType, boo
 // CEL's standard one with two changes: the type name "string" is left out,
 // because a string is a set of modules in series here, and the operators know
 // dimensions and compare with a tolerance.
-func newEnv() (*cel.Env, error) {
+func newEnv(words *Vocabulary) (*cel.Env, error) {
 	registry, err := types.NewRegistry()
 	if err != nil {
 		return nil, err
 	}
 	options := []cel.EnvOption{
-		cel.CustomTypeProvider(provider{registry}),
+		cel.CustomTypeProvider(provider{registry, words}),
 		cel.CustomTypeAdapter(types.DefaultTypeAdapter),
-		cel.Macros(append([]cel.Macro{quantityMacro, sizeMacro}, cel.StandardMacros...)...),
+		cel.Macros(macros()...),
 		cel.ExpressionNestingDepthLimit(64),
 		cel.ParserExpressionSizeLimit(8192),
 	}
@@ -125,7 +127,7 @@ func newEnv() (*cel.Env, error) {
 		return nil, err
 	}
 	functions = append(functions, negate)
-	options = append(options, cel.FunctionDecls(functions...), cel.FunctionDecls(constants()...))
+	options = append(options, cel.FunctionDecls(functions...), cel.FunctionDecls(constants()...), cel.FunctionDecls(listFunctions()...))
 	for _, k := range terms.Kinds() {
 		options = append(options, cel.Variable(k.Name, kindType(k.Name)))
 		if k.Plural != "" {
@@ -294,8 +296,7 @@ func negation() (*decls.FunctionDecl, error) {
 
 // Constants. q("36 in") is read when a rule is loaded and expands to a call
 // that carries the dimension in its name, so that the type checker sees a
-// length and not a text. The two functions below it (largest and smallest)
-// and abs are the only other additions to the language.
+// length and not a text.
 var quantityMacro = cel.GlobalMacro("q", 1, func(h cel.MacroExprFactory, _ ast.Expr, a []ast.Expr) (ast.Expr, *cel.Error) {
 	text, ok := literal(a[0])
 	if !ok {
@@ -332,13 +333,7 @@ func constantName(d quantity.Dimension) string { return "constant_" + word(d) }
 
 func constants() []*decls.FunctionDecl {
 	var out []*decls.FunctionDecl
-	add := func(name string, opts ...decls.FunctionOpt) {
-		f, err := decls.NewFunction(name, opts...)
-		if err != nil {
-			panic(fmt.Sprintf("codebook: %v", err)) // a defect of this file, seen by every test
-		}
-		out = append(out, f)
-	}
+	add := func(name string, opts ...decls.FunctionOpt) { out = append(out, function(name, opts...)) }
 	for _, d := range quantity.Dimensions() {
 		add(constantName(d), decls.Overload(constantName(d)+"_overload", args(types.DoubleType, types.StringType), dimensionTypes[d],
 			decls.BinaryBinding(func(si, unit ref.Val) ref.Val {
@@ -350,17 +345,8 @@ func constants() []*decls.FunctionDecl {
 	for _, f := range []struct {
 		name string
 		sign int
-	}{{"largest", 1}, {"smallest", -1}} {
-		opts := []decls.FunctionOpt{decls.SingletonBinaryBinding(func(a, b ref.Val) ref.Val {
-			c, ok := compare(a, b)
-			switch {
-			case !ok:
-				return types.MaybeNoSuchOverloadErr(b)
-			case c*f.sign >= 0:
-				return a
-			}
-			return b
-		})}
+	}{{"max", 1}, {"min", -1}} {
+		opts := []decls.FunctionOpt{decls.SingletonBinaryBinding(larger(f.sign))}
 		for _, t := range append(orderedTypes(), sizeType) {
 			opts = append(opts, decls.Overload(f.name+"_"+t.TypeName(), args(t, t), t))
 		}

@@ -2,6 +2,7 @@ package codebook
 
 import (
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -77,25 +78,32 @@ type Read struct {
 // Evaluation holds one check against one subject. It keeps every term read, in
 // the order of reading, so that the review can show the work and the places.
 type Evaluation struct {
-	check *Check
-	run   *run
-	vars  activation
+	check   *Check
+	run     *run
+	subject *terms.Subject
 }
 
 // run is the state that things share during one evaluation.
 type run struct {
-	model *terms.Model
+	words *Vocabulary
+	call  *terms.Call
 	reads []Read
+	ids   map[*terms.Value]int64 // places in reads, from 1
 }
 
+func newRun(words *Vocabulary, call *terms.Call) *run {
+	return &run{words: words, call: call, ids: map[*terms.Value]int64{}}
+}
+
+// note keeps what was read and gives its number.
 func (r *run) note(s *terms.Subject, t *terms.Term, v *terms.Value) int64 {
-	for i, old := range r.reads {
-		if old.Value == v {
-			return int64(i + 1)
-		}
+	id, known := r.ids[v]
+	if !known {
+		r.reads = append(r.reads, Read{s, t, v})
+		id = int64(len(r.reads))
+		r.ids[v] = id
 	}
-	r.reads = append(r.reads, Read{s, t, v})
-	return int64(len(r.reads))
+	return id
 }
 
 // activation resolves the names an expression may use.
@@ -111,22 +119,25 @@ func (a activation) ResolveName(name string) (any, bool) {
 		return a.run.thing(a.subject), true
 	}
 	if k := terms.KindByName(name); k != nil {
-		if list := a.run.model.Subjects(name); k.Single() && len(list) == 1 {
+		if list := a.run.call.List(k); k.Single() && len(list) == 1 {
 			return a.run.thing(list[0]), true
 		}
 		return nil, false
 	}
 	if k := terms.KindByPlural(name); k != nil {
-		return a.run.things(a.run.model.Subjects(k.Name)), true
+		return a.run.things(a.run.call.List(k)), true
 	}
 	return nil, false
 }
 
 // Evaluate prepares to hold a check against a subject of a model.
 func (c *Check) Evaluate(m *terms.Model, s *terms.Subject) *Evaluation {
-	r := &run{model: m}
-	return &Evaluation{check: c, run: r, vars: activation{r, s}}
+	return &Evaluation{check: c, run: newRun(c.words, m.Ask(s, c.ID)), subject: s}
 }
+
+// Rest is all that the evaluation rests on so far, as a value that knows the
+// keys of the job behind it.
+func (e *Evaluation) Rest() *terms.Value { return e.run.call.Rest() }
 
 // Reads lists the terms read so far.
 func (e *Evaluation) Reads() []Read { return e.run.reads }
@@ -194,38 +205,43 @@ func (e *Evaluation) sentence(t *template, sys quantity.System) string {
 // eval runs one expression. The error is *Missing when the answer hangs on
 // what the job leaves out.
 func (e *Evaluation) eval(x *expression) (Result, error) {
-	program, err := x.ready()
-	if err != nil {
-		return Result{}, err
-	}
-	out, _, err := program.Eval(e.vars)
+	out, err := e.run.eval(x, e.subject)
 	if err != nil {
 		return Result{}, fmt.Errorf("%s: %w", x.text, err)
 	}
 	switch v := out.(type) {
 	case *types.Unknown:
-		return Result{}, e.missing(v)
+		return Result{}, &Missing{e.run.missing(v)}
 	case *types.Err:
 		return Result{}, fmt.Errorf("%s: %w", x.text, v)
 	}
 	return result(out)
 }
 
-func (e *Evaluation) missing(u *types.Unknown) *Missing {
-	m := &Missing{}
-	seen := map[string]bool{}
-	for i, r := range e.run.reads { // in the order of reading, not of the set
+// eval runs an expression about a subject.
+func (r *run) eval(x *expression, s *terms.Subject) (ref.Val, error) {
+	program, err := x.ready()
+	if err != nil {
+		return nil, err
+	}
+	out, _, err := program.Eval(activation{r, s})
+	return out, err
+}
+
+// missing lists what an unknown answer hangs on, in the order of reading.
+func (r *run) missing(u *types.Unknown) []terms.Need {
+	var needs []terms.Need
+	for i, read := range r.reads {
 		if !u.Contains(types.NewUnknown(int64(i+1), nil)) {
 			continue
 		}
-		for _, n := range r.Value.Needs {
-			if !seen[n.String()] {
-				seen[n.String()] = true
-				m.Needs = append(m.Needs, n)
+		for _, n := range read.Value.Needs {
+			if !slices.ContainsFunc(needs, func(have terms.Need) bool { return have.String() == n.String() }) {
+				needs = append(needs, n)
 			}
 		}
 	}
-	return m
+	return needs
 }
 
 func result(v ref.Val) (Result, error) {

@@ -82,6 +82,7 @@ func (l *loader) compile(key, text string, w want) *expression {
 	}
 	before := len(l.faults)
 	l.scopeOf(key, tree)
+	l.statedOf(key, tree)
 	t := tree.OutputType()
 	switch {
 	case w == wantFlag && t.Kind() != types.BoolKind:
@@ -118,7 +119,7 @@ func (l *loader) explain(at source.Span, message string) source.Fault {
 		fault.Message = fmt.Sprintf("there is no term %q", field)
 		var words []string
 		for _, k := range terms.Kinds() {
-			for _, t := range k.Terms() {
+			for _, t := range l.words.Terms(k) {
 				words = append(words, t.Name)
 			}
 		}

@@ -67,7 +67,29 @@ func Load(fsys fs.FS) (*Codebook, error) { return load(fsys, false) }
 func LoadProven(fsys fs.FS) (*Codebook, error) { return load(fsys, true) }
 
 func load(fsys fs.FS, proven bool) (*Codebook, error) {
-	names, err := fs.Glob(fsys, "*/*.toml")
+	added, err := readAll(fsys, "terms/*/*.toml")
+	if err != nil {
+		return nil, err
+	}
+	files, err := readAll(fsys, "*/*.toml")
+	if err != nil {
+		return nil, err
+	}
+	words, err := newVocabulary()
+	if err != nil {
+		return nil, err
+	}
+	b, err := compileFiles(words, added, files, proven)
+	if err != nil {
+		return nil, err
+	}
+	b.Hash, err = hash(fsys)
+	return b, err
+}
+
+// readAll reads the files that a pattern names, sorted.
+func readAll(fsys fs.FS, pattern string) ([]*source.File, error) {
+	names, err := fs.Glob(fsys, pattern)
 	if err != nil {
 		return nil, err
 	}
@@ -80,12 +102,7 @@ func load(fsys fs.FS, proven bool) (*Codebook, error) {
 		}
 		files[i] = source.NewFile(name, text)
 	}
-	b, err := compileFiles(files, proven)
-	if err != nil {
-		return nil, err
-	}
-	b.Hash, err = hash(fsys)
-	return b, err
+	return files, nil
 }
 
 // hash fingerprints every rule and table file with its name.
@@ -107,10 +124,24 @@ func fingerprint(w io.Writer, name string, text []byte) {
 	w.Write(text)
 }
 
-// New compiles the given rule files. The ID of a check is the file's folder
-// and name.
-func New(files []*source.File) (*Codebook, error) {
-	b, err := compileFiles(files, false)
+// Add compiles further rule files against the vocabulary of a codebook, and
+// gives them as a codebook of their own. The ID of a check is the file's
+// folder and name; a file terms/<kind>/<term>.toml adds a term that these files
+// may use.
+func (b *Codebook) Add(files []*source.File) (*Codebook, error) {
+	words, err := b.Words.with()
+	if err != nil {
+		return nil, err
+	}
+	var added, checks []*source.File
+	for _, f := range files {
+		if parts := strings.Split(f.Name, "/"); len(parts) >= 3 && parts[len(parts)-3] == "terms" {
+			added = append(added, f)
+		} else {
+			checks = append(checks, f)
+		}
+	}
+	more, err := compileFiles(words, added, checks, false)
 	if err != nil {
 		return nil, err
 	}
@@ -118,23 +149,21 @@ func New(files []*source.File) (*Codebook, error) {
 	for _, f := range files {
 		fingerprint(h, f.Name, f.Text)
 	}
-	b.Hash = hex.EncodeToString(h.Sum(nil))
-	return b, nil
+	more.Hash = hex.EncodeToString(h.Sum(nil))
+	return more, nil
 }
 
-func compileFiles(files []*source.File, proven bool) (*Codebook, error) {
-	env, err := newEnv()
-	if err != nil {
-		return nil, err
-	}
+func compileFiles(words *Vocabulary, added, files []*source.File, proven bool) (*Codebook, error) {
 	var validator *gojsonschema.Schema
 	var later *programs
+	var err error
 	if proven {
-		later = &programs{env: env}
+		later = words.later
 	} else if validator, err = ruleSchema(); err != nil {
 		return nil, err
 	}
-	b := &Codebook{Checks: make([]*Check, len(files))}
+	before := words.define(added, proven)
+	b := &Codebook{Checks: make([]*Check, len(files)), Words: words}
 	// Each worker fills its own slots, so the result does not depend on how
 	// many there are.
 	faults := make([]source.Faults, len(files))
@@ -143,7 +172,7 @@ func compileFiles(files []*source.File, proven bool) (*Codebook, error) {
 	for range min(runtime.GOMAXPROCS(0), len(files)) {
 		wg.Go(func() {
 			for i := range next {
-				l := &loader{env: env, schema: validator, file: files[i], proven: later}
+				l := &loader{words: words, env: words.env, schema: validator, file: files[i], proven: later}
 				b.Checks[i] = l.load()
 				faults[i] = l.faults
 			}
@@ -154,7 +183,7 @@ func compileFiles(files []*source.File, proven bool) (*Codebook, error) {
 	}
 	close(next)
 	wg.Wait()
-	if all := slices.Concat(faults...); len(all) > 0 {
+	if all := append(before, slices.Concat(faults...)...); len(all) > 0 {
 		return nil, all.Sorted()
 	}
 	sort.Slice(b.Checks, func(i, j int) bool { return b.Checks[i].ID < b.Checks[j].ID })
@@ -177,6 +206,7 @@ func ruleSchema() (*gojsonschema.Schema, error) {
 
 // loader reads one rule file.
 type loader struct {
+	words  *Vocabulary
 	env    *cel.Env
 	schema *gojsonschema.Schema
 	file   *source.File
@@ -343,15 +373,8 @@ func (l *loader) check(f *ruleFile) *Check {
 	discipline, _, _ := strings.Cut(id, "/")
 	c := &Check{ID: id, Discipline: discipline, Title: f.Title, Severity: f.Severity, WhenText: f.When, Measure: f.Measure,
 		Because: f.Because, Provenance: f.Provenance, Scope: f.Scope, Cites: f.Cites, Silent: f.Silent, Examples: f.Examples, At: l.file.Start()}
-	c.Each = terms.KindByName(f.Each)
-	if c.Each == nil {
-		var words []string
-		for _, k := range terms.Kinds() {
-			words = append(words, k.Name)
-		}
-		near, _ := quantity.Nearest(f.Each, words)
-		l.faults = append(l.faults, source.Fault{At: l.at("each"), Message: fmt.Sprintf("there is no kind of thing called %q", f.Each),
-			Expected: "`plumbrule terms` lists them", Nearest: near})
+	c.words = l.words
+	if c.Each = l.kind(f.Each, l.at("each")); c.Each == nil {
 		return nil
 	}
 	l.each = f.Each
@@ -377,6 +400,21 @@ func (l *loader) check(f *ruleFile) *Check {
 		c.Examples[i].At = l.index.Of(fmt.Sprintf("example[%d]", i)).Best()
 	}
 	return c
+}
+
+// kind finds a kind of thing by its name.
+func (l *loader) kind(name string, at source.Span) *terms.Kind {
+	k := terms.KindByName(name)
+	if k == nil {
+		var words []string
+		for _, k := range terms.Kinds() {
+			words = append(words, k.Name)
+		}
+		near, _ := quantity.Nearest(name, words)
+		l.faults = append(l.faults, source.Fault{At: at, Message: fmt.Sprintf("there is no kind of thing called %q", name),
+			Expected: "`plumbrule terms` lists them", Nearest: near})
+	}
+	return k
 }
 
 // within compiles how far a measure may be from what it must equal.

@@ -86,12 +86,11 @@ func (t thing) ConvertToType(rt ref.Type) ref.Val {
 // whatever the missing value.
 func (t thing) Get(index ref.Val) ref.Val {
 	name := string(index.(types.String))
-	term := t.subject.Kind.Term(name)
+	term := t.run.words.Term(t.subject.Kind, name)
 	if term == nil {
 		return types.NewErr("%s has no term %q", t.subject.Kind.Name, name)
 	}
-	v := t.run.model.Term(t.subject, name)
-	return t.run.value(t.subject, term, v)
+	return t.run.value(t.subject, term, t.run.call.Read(t.subject, term))
 }
 
 // value turns a term's value into CEL's.

@@ -200,3 +200,7 @@ func (m *Model) memo(key any, s *Subject, what string, from *Call, f func(c *Cal
 	m.memos[key] = &c.out
 	return &c.out
 }
+
+// Unknown reports whether nothing of the subject can be known; it then stands
+// for things that cannot be listed.
+func (s *Subject) Unknown() bool { return s.unknown != nil }
