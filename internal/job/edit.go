@@ -14,10 +14,13 @@ import (
 // "array.south.origin", "string.S1.modules", "site.record_low"; a number
 // counted from 1 steps into a list ("array.south.origin.2"). Values are as TOML
 // decodes them. What is unset is left out, be it a value, a table or one of a
-// list of tables. All unsetting comes first.
+// list of tables. Doubled names entries of lists of tables, each with the name
+// that a copy of it gets. All unsetting comes first, all doubling before any
+// setting.
 type Edits struct {
-	Set   map[string]any
-	Unset []string
+	Set     map[string]any
+	Unset   []string
+	Doubled map[string]string
 }
 
 // With gives a tree with the edits made. An edit of something that the job
@@ -27,6 +30,9 @@ func (t *Tree) With(e Edits) (*Tree, error) {
 	editor := editor{root: t.root.clone()}
 	for _, key := range e.Unset {
 		editor.apply(key, nil)
+	}
+	for _, key := range slices.Sorted(maps.Keys(e.Doubled)) {
+		editor.double(key, e.Doubled[key])
 	}
 	for _, key := range slices.Sorted(maps.Keys(e.Set)) {
 		editor.apply(key, e.Set[key])
@@ -42,11 +48,44 @@ type editor struct {
 	faults source.Faults
 }
 
-// apply sets the value at a key, or unsets it when the value is nil.
-func (e *editor) apply(key string, value any) {
+// parts parts a key; one that cannot be read is a fault.
+func (e *editor) parts(key string) ([]string, bool) {
 	parts, ok := SplitKey(key)
 	if !ok {
 		e.faults = append(e.faults, source.Fault{Message: fmt.Sprintf("edit of %q: the key cannot be read", key)})
+	}
+	return parts, ok
+}
+
+// double adds a copy of a named entry to its list, under another name.
+func (e *editor) double(key, name string) {
+	parts, ok := e.parts(key)
+	if !ok {
+		return
+	}
+	var owner *node
+	entry := e.root
+	for _, part := range parts {
+		next, near := entry.child(part)
+		if next == nil {
+			e.missing(key, part, near)
+			return
+		}
+		owner, entry = entry, next
+	}
+	if owner == nil || !owner.isList() || entry.get("name") == nil {
+		e.faults = append(e.faults, source.Fault{At: entry.span(), Message: fmt.Sprintf("edit of %q: it is not an entry with a name", key)})
+		return
+	}
+	copied := entry.clone()
+	copied.table["name"] = plant(name, entry.get("name").at)
+	owner.list = append(owner.list, copied)
+}
+
+// apply sets the value at a key, or unsets it when the value is nil.
+func (e *editor) apply(key string, value any) {
+	parts, ok := e.parts(key)
+	if !ok {
 		return
 	}
 	owner := e.root

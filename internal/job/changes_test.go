@@ -1,0 +1,90 @@
+package job
+
+import (
+	"slices"
+	"strings"
+	"testing"
+)
+
+const changed = `
+[project]
+name = "x"
+[site]
+record_low = "-10 degF"
+[[circuit]]
+name = "a"
+kind = "string"
+length = "10 ft"
+[[circuit]]
+name = "b"
+kind = "string"
+length = "20 ft"
+`
+
+// Changes names exactly the keys that an edit changed, and says so where the
+// things themselves are no longer the same.
+func TestChanges(t *testing.T) {
+	tree, err := Read("job.toml", []byte(changed), nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	before, err := tree.Job()
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, c := range []struct {
+		edits Edits
+		want  string // "" and same false: not comparable
+		same  bool
+	}{
+		{Edits{}, "", true},
+		{Edits{Set: map[string]any{"circuit.a.length": "10 ft"}}, "", true},
+		{Edits{Set: map[string]any{"circuit.a.length": "11 ft"}}, "circuit.a.length", true},
+		{Edits{Set: map[string]any{"circuit.b.wet": true, "site.elevation": "100 ft"}}, "site.elevation circuit.b.wet", true},
+		{Edits{Unset: []string{"site.record_low"}}, "site.record_low", true},
+		{Edits{Unset: []string{"circuit.a"}}, "", false},
+		{Edits{Doubled: map[string]string{"circuit.a": "c"}}, "", false},
+		{Edits{Set: map[string]any{"circuit.a.name": "c"}}, "", false},
+	} {
+		altered, err := tree.With(c.edits)
+		if err != nil {
+			t.Fatal(err)
+		}
+		after, err := altered.Job()
+		if err != nil {
+			t.Fatal(err)
+		}
+		keys, same := Changes(before, after)
+		if same != c.same || same && strings.Join(keys, " ") != c.want {
+			t.Errorf("%+v: changed %q, comparable %v; expected %q, %v", c.edits, keys, same, c.want, c.same)
+		}
+	}
+}
+
+// A doubled entry is a copy under another name; the original is left alone.
+func TestDoubled(t *testing.T) {
+	tree, err := Read("job.toml", []byte(changed), nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	twice, err := tree.With(Edits{Doubled: map[string]string{"circuit.a": "a again"}, Set: map[string]any{`circuit."a again".length`: "12 ft"}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	j, err := twice.Job()
+	if err != nil {
+		t.Fatal(err)
+	}
+	var got []string
+	for _, c := range j.Circuits {
+		got = append(got, c.Name.Value+" "+c.Length.Value.String())
+	}
+	if want := []string{"a 10 ft", "b 20 ft", "a again 12 ft"}; !slices.Equal(got, want) {
+		t.Errorf("the job has %q, expected %q", got, want)
+	}
+	for _, key := range []string{"site", "circuit", "circuit.z", "site.record_low"} {
+		if _, err := tree.With(Edits{Doubled: map[string]string{key: "n"}}); err == nil {
+			t.Errorf("doubling %s is accepted", key)
+		}
+	}
+}
