@@ -125,7 +125,7 @@ func (b *bench) run(c *codebook.Check, x codebook.Example) ([]*review.Outcome, e
 	}
 	var out []*review.Outcome
 	for i := range r.Outcomes {
-		if o := &r.Outcomes[i]; x.Subject == "" || o.Subject == c.Each.Name+" "+x.Subject {
+		if o := &r.Outcomes[i]; x.Subject == "" || o.Subject.Name == x.Subject {
 			out = append(out, o)
 		}
 	}
@@ -195,7 +195,7 @@ func (b *bench) proof(c *codebook.Check) (faults []string) {
 		}
 		for _, o := range outcomes {
 			if string(o.Result) != x.Expect || o.Defect != "" {
-				faults = append(faults, fmt.Sprintf("%s: %s is %s, expected %s%s", x.At.Position(), o.Subject, o.Result, x.Expect, why(o)))
+				faults = append(faults, fmt.Sprintf("%s: %s is %s, expected %s%s", x.At.Position(), o.Subject.Label(), o.Result, x.Expect, why(o)))
 			}
 		}
 	}

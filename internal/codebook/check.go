@@ -1,7 +1,8 @@
 // Package codebook holds the codes as data: checks, the editions they hold
 // for and the tables they use, read from TOML files. It compiles every
 // expression of a check when it is loaded and refuses a bad one with the file,
-// line and column of the TOML file. It knows the vocabulary; it knows no job.
+// line and column of the TOML file. It knows the vocabulary and what the codes
+// are called; it reads no job.
 package codebook
 
 import (
@@ -28,19 +29,6 @@ var Severities = []Severity{Correction, Verify, Advisory}
 
 // Rank orders severities, gravest first.
 func (s Severity) Rank() int { return slices.Index(Severities, s) }
-
-// Codes are the adopted documents a citation can name, each with the key of
-// [adoption] that states its edition. Any other name (a standard a part is
-// listed to, "common practice") has no edition to adopt.
-var Codes = map[string]string{
-	"NEC":       "nec",
-	"IFC":       "ifc",
-	"IRC":       "irc",
-	"IBC":       "ibc",
-	"ASCE 7":    "asce7",
-	"NDS":       "nds",
-	"AISI S100": "s100",
-}
 
 // Citation is where a rule stands: a code, the editions in which the section
 // has this number, and the section. A citation with no editions holds always.

@@ -19,6 +19,7 @@ import (
 	fast "github.com/pelletier/go-toml/v2"
 	"github.com/xeipuuv/gojsonschema"
 
+	"plumbrule/internal/job"
 	"plumbrule/internal/quantity"
 	"plumbrule/internal/source"
 	"plumbrule/internal/terms"
@@ -389,10 +390,11 @@ func (l *loader) check(f *ruleFile) *Check {
 	c.finding = l.template("finding", f.Finding)
 	c.remedy = l.template("remedy", f.Remedy)
 	for i, cite := range f.Cites {
-		if Codes[cite.Code] != "" && len(cite.Editions) == 0 {
+		_, adopted := job.CodeNamed(cite.Code)
+		if adopted && len(cite.Editions) == 0 {
 			l.faults.Add(l.at(fmt.Sprintf("cite[%d].code", i)), "a citation of %s names the editions it holds for", cite.Code)
 		}
-		if Codes[cite.Code] == "" && len(cite.Editions) > 0 {
+		if !adopted && len(cite.Editions) > 0 {
 			l.faults.Add(l.at(fmt.Sprintf("cite[%d].editions", i)), "%s is not a code that a job adopts, so its citation has no editions", cite.Code)
 		}
 	}
@@ -466,7 +468,7 @@ func (l *loader) limits(c *Check, f *ruleFile) {
 	seen := map[string]bool{}
 	for i, lf := range f.Limits {
 		prefix := fmt.Sprintf("limit[%d].", i)
-		if Codes[lf.Code] == "" {
+		if _, adopted := job.CodeNamed(lf.Code); !adopted {
 			l.faults.Add(l.at(prefix+"code"), "%q is not a code that a job adopts", lf.Code)
 		}
 		for _, e := range lf.Editions {

@@ -23,7 +23,7 @@ var knows = map[string]string{
 	"calculator": "quantity table electrical structural",
 	"job":        "quantity source schema",
 	"terms":      "quantity source table job electrical structural roofplan layout bonding",
-	"codebook":   "quantity source table terms schema",
+	"codebook":   "quantity source table job terms schema",
 	"review":     "quantity source table job terms codebook",
 	"report":     "quantity source table job terms codebook review",
 	"cli":        "quantity source table job terms codebook review report calculator rules schema",

@@ -3,7 +3,6 @@ package review
 import (
 	"os"
 	"path/filepath"
-	"strings"
 	"sync"
 	"testing"
 
@@ -62,15 +61,15 @@ func TestExamples(t *testing.T) {
 				}
 				found := 0
 				for _, o := range r.Outcomes {
-					if x.Subject != "" && o.Subject != strings.ReplaceAll(c.Each.Name, "_", " ")+" "+x.Subject {
+					if x.Subject != "" && o.Subject.Name != x.Subject {
 						continue
 					}
 					found++
 					if o.Defect != "" {
-						t.Errorf("%s: %s: defect: %s", at, o.Subject, o.Defect)
+						t.Errorf("%s: %s: defect: %s", at, o.Subject.Label(), o.Defect)
 					}
 					if string(o.Result) != x.Expect {
-						t.Errorf("%s: %s is %s, want %s\n%s\n%s", at, o.Subject, o.Result, x.Expect, o.Reason, o.Work())
+						t.Errorf("%s: %s is %s, want %s\n%s\n%s", at, o.Subject.Label(), o.Result, x.Expect, o.Reason, o.Work())
 					}
 				}
 				if found == 0 {

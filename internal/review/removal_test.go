@@ -127,7 +127,7 @@ func outcomes(t *testing.T, j *job.Job, b *codebook.Codebook, tables *table.Set)
 	}
 	out := map[string]Result{}
 	for _, o := range r.Outcomes {
-		out[o.Check.ID+" for "+o.Subject] = o.Result
+		out[o.Check.ID+" for "+o.Subject.Label()] = o.Result
 	}
 	return out
 }

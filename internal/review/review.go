@@ -7,15 +7,14 @@ import (
 	"errors"
 	"fmt"
 	"math"
-	"runtime"
 	"runtime/debug"
 	"slices"
 	"sort"
 	"strings"
-	"sync"
 
 	"plumbrule/internal/codebook"
 	"plumbrule/internal/job"
+	"plumbrule/internal/parallel"
 	"plumbrule/internal/quantity"
 	"plumbrule/internal/source"
 	"plumbrule/internal/table"
@@ -46,23 +45,16 @@ type Citation struct {
 	Code, Edition, Section, Note string
 }
 
-// String is the citation as a letter prints it.
-func (c Citation) String() string {
-	s := c.Code
-	if c.Edition != "" {
-		s += " " + c.Edition
-	}
-	if c.Section != "" {
-		s += " " + c.Section
-	}
-	return s
+// Need is a key that the job leaves out, with the place where it belongs.
+type Need struct {
+	Key string
+	At  source.Span
 }
 
 // Outcome is the result of one check for one subject.
 type Outcome struct {
 	Check   *codebook.Check
-	Subject string // the subject's own name with its kind: "array south"
-	Key     string // the subject's key in the job: "array.south"
+	Subject *terms.Subject
 	Result  Result
 	Excused *Excuse
 
@@ -72,12 +64,13 @@ type Outcome struct {
 
 	Finding string // what is wrong, in a sentence
 	Remedy  string // what would pass
-	Reason  string // why it does not apply, or could not be determined
+	Reason  string // why it does not apply, or could not be determined, in a sentence
 
-	At    source.Span   // the value that drives it
-	Also  []source.Span // further places that contribute
+	Needs   []Need   // keys that the job leaves out; only where undetermined
+	Reasons []string // why it is undetermined besides keys left out, one by one
+
+	At    source.Span // the value that drives it
 	Cites []Citation
-	Needs []terms.Need
 	// Unconfirmed lists the table values used that were not seen in a
 	// published source; a reader has to verify them.
 	Unconfirmed []string
@@ -85,6 +78,7 @@ type Outcome struct {
 	Defect string
 
 	reads []codebook.Read // the terms that the measure and the limit read
+	rests []*terms.Value  // all that the condition, the measure and the limit rest on
 	sys   quantity.System
 }
 
@@ -104,24 +98,40 @@ func (o *Outcome) Refs() []table.Ref {
 	return out
 }
 
-// Work is the calculation with numbers put in, a line a step, ending with the
-// measure held against the limit. It is put into words when asked for, since
-// most outcomes of a large job are never read.
+// Work is the calculation with numbers put in, a line a step, ending with
+// what Held says. It is put into words when asked for, since most outcomes of
+// a large job are never read.
 func (o *Outcome) Work() []string {
+	out := o.Steps()
+	if held := o.Held(); held != "" {
+		out = append(out, held)
+	}
+	return out
+}
+
+// Steps is the calculation up to the measure and the limit, a line a step.
+func (o *Outcome) Steps() []string {
 	var out []string
 	for _, r := range o.reads {
 		if r.Value.Work != nil {
 			out = append(out, r.Value.Work(o.sys)...)
 		}
 	}
-	if o.Measure != nil && o.Limit != nil && (o.Result == Met || o.Result == NotMet) {
-		sign := "met"
-		if o.Result == NotMet {
-			sign = "NOT met"
-		}
-		out = append(out, fmt.Sprintf("%s %s %s: %s", o.Measure.Text, o.LimitKind, o.Limit.Text, sign))
-	}
 	return out
+}
+
+// Held says how the measure was held against the limit; "" where it was not.
+func (o *Outcome) Held() string {
+	if o.Measure == nil || o.Limit == nil {
+		return ""
+	}
+	switch o.Result {
+	case Met:
+		return fmt.Sprintf("%s %s %s: met", o.Measure.Text, o.LimitKind, o.Limit.Text)
+	case NotMet:
+		return fmt.Sprintf("%s %s %s: NOT met", o.Measure.Text, o.LimitKind, o.Limit.Text)
+	}
+	return ""
 }
 
 // Excuse is the accepted deviation that excuses an outcome.
@@ -154,6 +164,7 @@ type Review struct {
 	Idle     []string        // checks that had nothing to look at
 	Unused   []job.Deviation // deviations that excused nothing
 	ran      []string        // checks that were asked for
+	starts   []int           // where the outcomes of each of them begin, and the end
 }
 
 // ErrNothingRan is returned for a job that no check had anything to say about.
@@ -168,13 +179,18 @@ type Options struct {
 // Run reviews a job. The error is source.Faults when the job names a check
 // that does not exist, and ErrNothingRan when no check ran.
 func Run(j *job.Job, book *codebook.Codebook, tables *table.Set, o Options) (*Review, error) {
+	return run(j, book, tables, o, nil)
+}
+
+// run reviews a job and takes over what an earlier review may give.
+func run(j *job.Job, book *codebook.Codebook, tables *table.Set, o Options, before *earlier) (*Review, error) {
 	if err := knownDeviations(j, book); err != nil {
 		return nil, err
 	}
 	r := &Review{Job: j, Book: book, System: j.System()}
 	m := terms.New(j, tables)
 	r.Model = m
-	adopted := adoption(j)
+	adopted := j.Adoption.ByCode()
 	checks := book.Checks
 	if o.Only != nil {
 		checks = nil
@@ -187,27 +203,20 @@ func Run(j *job.Job, book *codebook.Codebook, tables *table.Set, o Options) (*Re
 	for _, c := range checks {
 		r.ran = append(r.ran, c.ID)
 	}
+	taken := make([][]*Outcome, len(checks)) // looked up by one worker: the memo is not for many
+	for i, c := range checks {
+		taken[i] = before.outcomes(i, c.Each)
+	}
 	slots := make([][]Outcome, len(checks))
-	next := make(chan int)
-	var wg sync.WaitGroup
-	for range min(runtime.GOMAXPROCS(0), max(1, len(checks))) {
-		wg.Go(func() {
-			for i := range next {
-				slots[i] = runCheck(m, checks[i], adopted, r.System)
-			}
-		})
-	}
-	for i := range checks {
-		next <- i
-	}
-	close(next)
-	wg.Wait()
+	parallel.Each(len(checks), func(i int) { slots[i] = runCheck(m, checks[i], adopted, r.System, taken[i]) })
 	for i, s := range slots {
 		if len(s) == 0 {
 			r.Idle = append(r.Idle, checks[i].ID)
 		}
+		r.starts = append(r.starts, len(r.Outcomes))
 		r.Outcomes = append(r.Outcomes, s...)
 	}
+	r.starts = append(r.starts, len(r.Outcomes))
 	if len(r.Outcomes) == 0 {
 		return nil, ErrNothingRan
 	}
@@ -216,22 +225,17 @@ func Run(j *job.Job, book *codebook.Codebook, tables *table.Set, o Options) (*Re
 	return r, nil
 }
 
-// adoption gives the adopted edition of each code by the code's name.
-func adoption(j *job.Job) map[string]string {
-	out := map[string]string{}
-	a := j.Adoption
-	for code, g := range map[string]job.Text{"NEC": a.NEC, "IFC": a.IFC, "IRC": a.IRC, "IBC": a.IBC, "ASCE 7": a.ASCE7, "NDS": a.NDS, "AISI S100": a.S100} {
-		if g.Known {
-			out[code] = g.Value
-		}
-	}
-	return out
-}
-
-func runCheck(m *terms.Model, c *codebook.Check, adopted map[string]string, sys quantity.System) []Outcome {
+// runCheck holds a check against all its subjects, but for the outcomes that
+// an earlier review gives.
+func runCheck(m *terms.Model, c *codebook.Check, adopted map[string]string, sys quantity.System, taken []*Outcome) []Outcome {
 	subjects := m.Subjects(c.Each.Name)
 	out := make([]Outcome, len(subjects))
 	for i, s := range subjects {
+		if i < len(taken) && taken[i] != nil {
+			out[i] = *taken[i]
+			out[i].Subject, out[i].Excused = s, nil
+			continue
+		}
 		out[i] = hold(m, c, s, adopted, sys)
 	}
 	return out
@@ -240,7 +244,7 @@ func runCheck(m *terms.Model, c *codebook.Check, adopted map[string]string, sys 
 // hold gives the one outcome of a check for a subject. A panic in it is a
 // defect of the program: it is named and the pair stays undetermined.
 func hold(m *terms.Model, c *codebook.Check, s *terms.Subject, adopted map[string]string, sys quantity.System) (o Outcome) {
-	o = Outcome{Check: c, Subject: s.Label(), Key: s.Key, At: s.At, sys: sys}
+	o = Outcome{Check: c, Subject: s, At: s.At, sys: sys}
 	defer func() {
 		if p := recover(); p != nil {
 			o.undetermined(nil, fmt.Sprintf("check %s failed: %v", c.ID, p))
@@ -248,6 +252,7 @@ func hold(m *terms.Model, c *codebook.Check, s *terms.Subject, adopted map[strin
 		}
 	}()
 	condition := c.Evaluate(m, s)
+	o.rests = append(o.rests, condition.Rest())
 	applies, err := condition.When()
 	if err != nil {
 		o.fail(err)
@@ -271,6 +276,7 @@ func hold(m *terms.Model, c *codebook.Check, s *terms.Subject, adopted map[strin
 	}
 	o.LimitKind = limit.Kind
 	e := c.Evaluate(m, s)
+	o.rests = append(o.rests, e.Rest())
 	measure, measured, merr := e.Measure()
 	value, lerr := e.Limit(limit)
 	room, roomy, rerr := e.Within()
@@ -320,8 +326,20 @@ func join(a, b error) error {
 	return b
 }
 
+// undetermined settles an outcome that hangs on what is not known: on keys
+// that the job leaves out, or on nothing but the reason.
 func (o *Outcome) undetermined(needs []terms.Need, reason string) {
-	o.Result, o.Needs, o.Reason = Undetermined, needs, reason
+	o.Result, o.Reason, o.Needs, o.Reasons = Undetermined, reason, nil, nil
+	for _, n := range needs {
+		if n.Key == "" || n.Why != "" {
+			o.Reasons = append(o.Reasons, n.String())
+		} else {
+			o.Needs = append(o.Needs, Need{n.Key, n.At})
+		}
+	}
+	if len(needs) == 0 {
+		o.Reasons = []string{reason}
+	}
 }
 
 // fail makes an outcome undetermined: for missing values with their keys, for
@@ -351,20 +369,27 @@ func (o *Outcome) adopt(c *codebook.Check, adopted map[string]string) bool {
 			}
 		}
 	}
+	var needs []terms.Need
 	var keys, written, stated []string
-	for _, code := range sortedKeys(coded) {
-		keys = append(keys, "adoption."+codebook.Codes[code])
-		written = append(written, code+" "+strings.Join(coded[code], ", "))
-		if e := adopted[code]; e != "" {
-			stated = append(stated, code+" "+e)
+	for _, code := range job.Codes {
+		if len(coded[code.Name]) == 0 {
+			continue
+		}
+		key := job.Join("adoption", code.Key)
+		keys, needs = append(keys, key), append(needs, terms.Need{Key: key, At: o.At})
+		written = append(written, code.Name+" "+strings.Join(coded[code.Name], ", "))
+		if e := adopted[code.Name]; e != "" {
+			stated = append(stated, code.Name+" "+e)
 		}
 	}
-	if len(stated) == 0 {
-		key := strings.Join(keys, " or ")
-		o.undetermined([]terms.Need{{Key: key, At: o.At}}, "needs "+key)
+	if len(stated) > 0 {
+		o.undetermined(nil, fmt.Sprintf("the check is not written for %s (it is for %s)", strings.Join(stated, ", "), strings.Join(written, "; ")))
 		return false
 	}
-	o.undetermined(nil, fmt.Sprintf("the check is not written for %s (it is for %s)", strings.Join(stated, ", "), strings.Join(written, "; ")))
+	o.undetermined(needs, "needs "+strings.Join(keys, " or "))
+	if len(needs) > 1 {
+		o.Reasons = append(o.Reasons, "one of these editions is enough: "+strings.Join(keys, ", "))
+	}
 	return false
 }
 
@@ -375,7 +400,7 @@ func (o *Outcome) cite(c *codebook.Check, adopted map[string]string) map[string]
 	var plain []Citation
 	o.Cites = nil
 	for _, cite := range c.Cites {
-		if codebook.Codes[cite.Code] == "" {
+		if _, known := job.CodeNamed(cite.Code); !known {
 			plain = append(plain, Citation{Code: cite.Code, Section: cite.Section, Note: cite.Note})
 			continue
 		}
@@ -390,32 +415,51 @@ func (o *Outcome) cite(c *codebook.Check, adopted map[string]string) map[string]
 	return coded
 }
 
-// place points at the value of the job that drives the outcome, and at the
-// others that contribute.
+// place points at the value of the job that drives the outcome.
 func (o *Outcome) place(e *codebook.Evaluation, s *terms.Subject) {
 	o.At = s.At
-	first := true
-	seen := map[source.Span]bool{}
-	also := func(at source.Span) {
-		if at.Known() && at != o.At && !seen[at] {
-			seen[at] = true
-			o.Also = append(o.Also, at)
-		}
-	}
 	for _, r := range e.Reads() {
 		at := r.Value.At
 		if len(r.Value.Needs) > 0 {
 			at = r.Value.Needs[0].At
 		}
-		if first && at.Known() && r.Term.Type.Kind != terms.Thing {
-			o.At, first = at, false
-		}
-		also(at)
-		for _, at := range r.Value.Reads {
-			also(at)
+		if at.Known() && r.Term.Type.Kind != terms.Thing {
+			o.At = at
+			return
 		}
 	}
 }
+
+// Reads lists every key of the job that the outcome rests on, each once: what
+// the condition read, then what the measure and the limit read.
+func (o *Outcome) Reads() []terms.Read { return terms.ReadsOf(o.rests...) }
+
+// Also lists the further places of the job that the outcome rests on, in the
+// order of reading.
+func (o *Outcome) Also() []source.Span {
+	if o.Result == NotApplicable {
+		return nil
+	}
+	var out []source.Span
+	seen := map[source.Span]bool{o.At: true}
+	add := func(at source.Span) {
+		if at.Known() && !seen[at] {
+			seen[at] = true
+			out = append(out, at)
+		}
+	}
+	for _, n := range o.Needs {
+		add(n.At)
+	}
+	for _, r := range terms.ReadsOf(o.decided()...) {
+		add(r.At)
+	}
+	return out
+}
+
+// decided is what the measure and the limit rest on, or the condition where it
+// settled the outcome.
+func (o *Outcome) decided() []*terms.Value { return o.rests[max(0, len(o.rests)-1):] }
 
 // explain keeps what the measure and the limit read, and names the weak table
 // values among it.
@@ -534,7 +578,7 @@ func (r *Review) excuse() {
 			if o.Check.ID != d.Check.Value || !o.Outstanding() || o.Defect != "" {
 				continue
 			}
-			if d.Subject.Known && o.Subject != d.Subject.Value && !strings.HasSuffix(o.Subject, " "+d.Subject.Value) {
+			if d.Subject.Known && !names(d.Subject.Value, o.Subject) {
 				continue
 			}
 			o.Excused = &Excuse{d.Reason.Value, d.By.Value, d.Date.Value, d.Check.At}
@@ -544,6 +588,12 @@ func (r *Review) excuse() {
 			r.Unused = append(r.Unused, d)
 		}
 	}
+}
+
+// names tells whether a deviation's subject is a thing: by its exact name
+// ("south") or by its kind and name ("array south"), never by a part of either.
+func names(subject string, s *terms.Subject) bool {
+	return subject == s.Label() || s.Name != "" && subject == s.Name
 }
 
 func (r *Review) count() {
@@ -585,7 +635,7 @@ func (r *Review) Defects() []string {
 	var out []string
 	for i := range r.Outcomes {
 		if o := &r.Outcomes[i]; o.Defect != "" {
-			out = append(out, fmt.Sprintf("%s for %s: %s", o.Check.ID, o.Subject, o.Defect))
+			out = append(out, fmt.Sprintf("%s for %s: %s", o.Check.ID, o.Subject.Label(), o.Defect))
 		}
 	}
 	return out
@@ -623,13 +673,4 @@ func over(o *Outcome) float64 {
 		return 0
 	}
 	return math.Round(*o.Utilisation*1e6) / 1e6
-}
-
-func sortedKeys(m map[string][]string) []string {
-	out := make([]string, 0, len(m))
-	for k := range m {
-		out = append(out, k)
-	}
-	sort.Strings(out)
-	return out
 }

@@ -3,6 +3,7 @@ package terms
 import (
 	"fmt"
 	"math"
+	"reflect"
 	"slices"
 
 	"plumbrule/internal/job"
@@ -33,9 +34,12 @@ type Read struct {
 	At  source.Span // where its value stands; zero where it is left out
 }
 
-// Reads gives every key that the value rests on, its own first, each once, in
-// the order of reading.
-func (v *Value) Reads() []Read {
+// Reads gives every key that the value rests on; see ReadsOf.
+func (v *Value) Reads() []Read { return ReadsOf(v) }
+
+// ReadsOf gives every key that values rest on, each once: those a value read
+// itself before those of its inputs.
+func ReadsOf(values ...*Value) []Read {
 	var out []Read
 	seen, walked := map[string]bool{}, map[*Value]bool{}
 	var walk func(v *Value)
@@ -54,7 +58,9 @@ func (v *Value) Reads() []Read {
 			walk(in)
 		}
 	}
-	walk(v)
+	for _, v := range values {
+		walk(v)
+	}
 	return out
 }
 
@@ -176,6 +182,14 @@ func (c *Call) Tables() *table.Set { return c.m.Tables }
 // Name is the name of the thing that is computed for.
 func (c *Call) Name() string { return c.subject.Name }
 
+// Part begins a part of the computation that keeps count of what it needs by
+// itself; what it reads the whole computation rests on.
+func (c *Call) Part() *Call {
+	part := &Call{m: c.m, subject: c.subject, what: c.what, parent: c}
+	c.out.inputs = append(c.out.inputs, &part.out)
+	return part
+}
+
 // Stop reports whether an input so far was missing.
 func (c *Call) Stop() bool { return len(c.out.Needs) > 0 }
 
@@ -227,7 +241,7 @@ func (c *Call) Cite(refs ...table.Ref) { c.out.Refs = append(c.out.Refs, refs...
 // Otherwise the key is noted as missing and the zero value returned, so callers
 // look at Stop before they compute.
 func Get[T any](c *Call, g job.Given[T]) T {
-	if !Stated(c, g) && !g.Default {
+	if !Stated(c, g) && !g.Default && g.Key != "" {
 		c.Missing(g.Key, g.At)
 	}
 	return g.Value
@@ -245,12 +259,31 @@ func Peek[T any](c *Call, g job.Given[T]) T {
 
 // Stated reports whether the job states a value; the key counts as read.
 func Stated[T any](c *Call, g job.Given[T]) bool {
+	if g.Key == "" { // read from a file beside the job, whose key is another value
+		return g.Known
+	}
 	r := Read{Key: g.Key}
 	if g.Known {
 		r.At = g.At
 	}
 	c.out.keys = append(c.out.keys, r)
 	return g.Known
+}
+
+// AnyStated reports whether the job states any value of a table.
+func AnyStated[T any](c *Call, table *T) bool {
+	v := reflect.ValueOf(table).Elem()
+	stated := false
+	for i := range v.NumField() {
+		f := v.Field(i)
+		if !isGiven(f.Type()) {
+			continue
+		}
+		known := f.FieldByName("Known").Bool()
+		c.out.keys = append(c.out.keys, Read{Key: f.FieldByName("Key").String()})
+		stated = stated || known
+	}
+	return stated
 }
 
 // Ref follows a reference to the thing that it names. Where it is left out the
@@ -263,12 +296,13 @@ func Ref[T any](c *Call, k KindOf[T], g job.Text) *T {
 	return find(c, k, name)
 }
 
-// Seek follows a reference without needing it: nil where it is left out.
-func Seek[T any](c *Call, k KindOf[T], g job.Text) *T {
+// Seek follows a reference without needing it: false where it is left out.
+func Seek[T any](c *Call, k KindOf[T], g job.Text) (*T, bool) {
 	if !Stated(c, g) {
-		return nil
+		return nil, false
 	}
-	return find(c, k, g.Value)
+	x := find(c, k, g.Value)
+	return x, x != nil
 }
 
 // Refs follows a list of references, in its order.

@@ -63,6 +63,13 @@ func (k KindOf[T]) All(c *Call) []*T {
 // Of gives the subject that stands for a thing.
 func (k KindOf[T]) Of(m *Model, x *T) *Subject { return m.subjectOf(k.kind, x) }
 
+// Thing gives the thing that a subject of the kind stands for; false where it
+// stands for unknown ones, or is of another kind.
+func (k KindOf[T]) Thing(s *Subject) (*T, bool) {
+	x, ok := s.data.(*T)
+	return x, ok && s.Kind == k.kind && s.unknown == nil
+}
+
 // TypeOf is the type of a term together with its Go type, so that a derivation
 // that returns another type does not compile.
 type TypeOf[V any] struct {

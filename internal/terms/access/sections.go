@@ -4,108 +4,136 @@ import (
 	"cmp"
 	"fmt"
 	"math"
-	"slices"
-
 	"plumbrule/internal/job"
 	"plumbrule/internal/layout"
 	"plumbrule/internal/quantity"
 	"plumbrule/internal/roofplan"
+	"plumbrule/internal/terms"
+	"plumbrule/internal/terms/arrays"
+	"plumbrule/internal/terms/roofs"
+	"slices"
+	"strconv"
 )
+
+// parted is the modules of a plane parted into sections.
+type parted struct {
+	roof *roofs.State
+	all  []roofplan.Section
+}
+
+// partedOn parts the modules on a plane where a way of the code's width opens.
+var partedOn = terms.Analyse(planeKind, "sections", func(c *terms.Call, p *job.Plane) *parted {
+	s := roofs.Geometry.Of(c, c.Job())
+	c.Need(s.ModuleNeeds[p.Name.Value]...)
+	width := accessSize(c, "between sections", "width")
+	if c.Stop() {
+		return nil
+	}
+	return &parted{s, s.Roof.Sections(s.Index[p.Name.Value], s.Modules, width)}
+})
 
 // sectionMark is one section of the modules on a plane.
 type sectionMark struct {
+	*parted
 	plane   *job.Plane
-	roof    *roofState
 	section roofplan.Section
-	all     []roofplan.Section // on the plane
 }
 
-func defineSections() {
-	newKind("section", "sections", "modules on one plane of the roof with no pathway between them, as the rules for buildings other than dwellings part them").all = func(m *Model) []*Subject {
-		var out []*Subject
-		for i := range m.Job.Planes {
-			if p := &m.Job.Planes[i]; slices.ContainsFunc(m.Job.Arrays, func(a job.Array) bool { return a.Plane.Value == p.Name.Value }) {
-				out = append(out, m.sections(p)...)
-			}
+// Section is the kind of sections.
+var Section = terms.NewKind("section", "sections", "modules on one plane of the roof with no pathway between them, as the rules for buildings other than dwellings part them", func(c *terms.Call, k terms.KindOf[sectionMark]) []*terms.Subject {
+	var out []*terms.Subject
+	for _, p := range planeKind.All(c) {
+		if len(arraysOn(c, p.Name.Value)) == 0 {
+			continue
 		}
-		return out
-	}
-	derive("section", "plane", thing("plane"), "the plane it lies on", "the job", "", func(c *Call, x *sectionMark) any { return c.Subject("plane", x.plane) })
-	derive("section", "largest_extent", measured(quantity.Length), "larger of its length and depth", "geometry", "", func(c *Call, x *sectionMark) any {
-		return math.Max(x.section.Length[0], x.section.Length[1])
-	})
-	derive("section", "has_next", flag, "whether another section lies on the plane", "geometry", "", func(c *Call, x *sectionMark) any { return x.section.Next >= 0 })
-	derive("section", "gap", measured(quantity.Length), "width of the way to the nearest other section", "geometry", "", func(c *Call, x *sectionMark) any {
-		if x.section.Next < 0 {
-			return c.Fail("%s has no other section beside it", c.subject.Name)
+		key := job.KeyPath("plane", &p.Entity)
+		s, needs := partedOn.Try(c, p)
+		if len(needs) > 0 {
+			out = append(out, k.Unknown(p.Name.Value+" (all)", key, p.At, needs))
+			continue
 		}
-		return x.section.Gap
-	})
-	derive("section", "gap_beside_vents", measured(quantity.Length), "width of the way to the nearest other section that is left beside a smoke vent standing between them; zero where none stands there", "geometry", "",
-		func(c *Call, x *sectionMark) any { return c.gapBeside(x, "smoke-vent") })
-	derive("section", "gap_beside_skylights", measured(quantity.Length), "width of the way to the nearest other section that is left beside a skylight standing between them; zero where none stands there", "geometry", "",
-		func(c *Call, x *sectionMark) any { return c.gapBeside(x, "skylight") })
-	derive("section", "has_cutouts", flag, "whether a venting cutout of the code's size borders the way to the nearest other section", "geometry", "", func(c *Call, x *sectionMark) any {
-		holes, ok := c.cutouts(x)
-		if !ok {
-			return nil
+		for i, section := range s.all {
+			own := job.Join(job.Join(key, "section"), strconv.Itoa(i+1))
+			out = append(out, k.Subject(fmt.Sprint(p.Name.Value, " ", i+1), own, p.At, &sectionMark{s, p, section}))
 		}
-		return len(holes) > 0
-	})
-	derive("section", "cutout_interval", measured(quantity.Length), "longest stretch of the way to the nearest other section without a venting cutout of the code's size, on alternating sides", "geometry", "", func(c *Call, x *sectionMark) any {
-		holes, ok := c.cutouts(x)
-		if !ok {
-			return nil
-		}
-		return x.longestStretch(holes)
-	})
-	derive("plane", "module_extent", measured(quantity.Length), "larger of length and depth of all modules on the plane together", "geometry", "", func(c *Call, p *job.Plane) any {
-		s := c.geometry()
-		c.out.Needs = append(c.out.Needs, s.moduleNeeds[p.Name.Value]...)
-		if c.Stop() {
-			return nil
-		}
-		return largestExtent(s.roof, s.index[p.Name.Value], s.modules)
-	})
-}
-
-// sections parts the modules on a plane where a way of the code's width opens.
-func (m *Model) sections(p *job.Plane) []*Subject {
-	k, key := kinds["section"], "plane."+p.Name.Value
-	c := &Call{m: m, subject: m.subjectOf("plane", p)}
-	s := c.geometry()
-	c.out.Needs = append(c.out.Needs, s.moduleNeeds[p.Name.Value]...)
-	width := c.accessSize("between sections", "width")
-	if c.Stop() {
-		return []*Subject{unknownSubject(k, p.Name.Value+" (all)", key, p.At, c.out.Needs)}
-	}
-	all := s.roof.Sections(s.index[p.Name.Value], s.modules, width)
-	out := make([]*Subject, len(all))
-	for n, section := range all {
-		out[n] = &Subject{Kind: k, Name: fmt.Sprint(p.Name.Value, " ", n+1), Key: key, At: p.At,
-			data: &sectionMark{plane: p, roof: s, section: section, all: all}}
 	}
 	return out
+})
+
+// ofSection declares a term of sections, which rests on how the plane is parted.
+func ofSection[V any](name string, t terms.TypeOf[V], meaning, source, calculator string, f func(c *terms.Call, x *sectionMark) V) terms.TermOf[sectionMark, V] {
+	return terms.Derive(Section, name, t, meaning, source, calculator, func(c *terms.Call, x *sectionMark) V {
+		partedOn.Of(c, x.plane)
+		return f(c, x)
+	})
 }
+
+var _ = ofSection("plane", terms.ThingOf(planeKind), "the plane it lies on", "the job", "", func(c *terms.Call, x *sectionMark) *job.Plane { return x.plane })
+
+var _ = ofSection("largest_extent", terms.Quantity(quantity.Length), "larger of its length and depth", "geometry", "", func(c *terms.Call, x *sectionMark) float64 {
+	return math.Max(x.section.Length[0], x.section.Length[1])
+})
+
+var _ = ofSection("has_next", terms.YesNo, "whether another section lies on the plane", "geometry", "", func(c *terms.Call, x *sectionMark) bool { return x.section.Next >= 0 })
+
+var _ = ofSection("gap", terms.Quantity(quantity.Length), "width of the way to the nearest other section", "geometry", "", func(c *terms.Call, x *sectionMark) float64 {
+	if x.section.Next < 0 {
+		c.Fail("%s has no other section beside it", c.Name())
+		return 0
+	}
+	return x.section.Gap
+})
+
+var _ = ofSection("gap_beside_vents", terms.Quantity(quantity.Length), "width of the way to the nearest other section that is left beside a smoke vent standing between them; zero where none stands there", "geometry", "",
+	func(c *terms.Call, x *sectionMark) float64 { return gapBeside(c, x, "smoke-vent") })
+
+var _ = ofSection("gap_beside_skylights", terms.Quantity(quantity.Length), "width of the way to the nearest other section that is left beside a skylight standing between them; zero where none stands there", "geometry", "",
+	func(c *terms.Call, x *sectionMark) float64 { return gapBeside(c, x, "skylight") })
+
+var _ = ofSection("has_cutouts", terms.YesNo, "whether a venting cutout of the code's size borders the way to the nearest other section", "geometry", "", func(c *terms.Call, x *sectionMark) bool {
+	holes, ok := cutouts(c, x)
+	if !ok {
+		return false
+	}
+	return len(holes) > 0
+})
+
+var _ = ofSection("cutout_interval", terms.Quantity(quantity.Length), "longest stretch of the way to the nearest other section without a venting cutout of the code's size, on alternating sides", "geometry", "", func(c *terms.Call, x *sectionMark) float64 {
+	holes, ok := cutouts(c, x)
+	if !ok {
+		return 0
+	}
+	return x.longestStretch(holes)
+})
+
+var _ = terms.Derive(planeKind, "module_extent", terms.Quantity(quantity.Length), "larger of length and depth of all modules on the plane together", "geometry", "", func(c *terms.Call, p *job.Plane) float64 {
+	s := roofs.Geometry.Of(c, c.Job())
+	c.Need(s.ModuleNeeds[p.Name.Value]...)
+	if c.Stop() {
+		return 0
+	}
+	return largestExtent(s.Roof, s.Index[p.Name.Value], s.Modules)
+})
 
 // gapBeside is the widest way left beside an obstruction of a kind that stands
 // between a section and the next.
-func (c *Call) gapBeside(x *sectionMark, kind string) any {
+func gapBeside(c *terms.Call, x *sectionMark, kind string) float64 {
 	if x.section.Next < 0 {
-		return c.Fail("%s has no other section beside it", c.subject.Name)
+		c.Fail("%s has no other section beside it", c.Name())
+		return 0
 	}
 	best := 0.0
-	for i := range c.m.Job.Obstructions {
-		o := &c.m.Job.Obstructions[i]
-		if o.Plane.Value != x.plane.Name.Value || o.Kind.Value != kind {
+	for i := range c.Job().Obstructions {
+		o := &c.Job().Obstructions[i]
+		if terms.Peek(c, o.Plane) != x.plane.Name.Value || terms.Peek(c, o.Kind) != kind {
 			continue
 		}
-		_, it, ok := c.obstacle(o)
+		_, it, ok := obstacle(c, o)
 		if !ok {
-			return nil
+			return 0
 		}
-		own := x.roof.nearest(it.Shape, x.section.Items)
-		other := x.roof.nearest(it.Shape, x.all[x.section.Next].Items)
+		own := nearest(x.roof, it.Shape, x.section.Items)
+		other := nearest(x.roof, it.Shape, x.all[x.section.Next].Items)
 		if wider := math.Max(own, other); wider <= x.section.Gap {
 			best = math.Max(best, wider)
 		}
@@ -114,12 +142,12 @@ func (c *Call) gapBeside(x *sectionMark, kind string) any {
 }
 
 // accessSize reads a size of the table of roof access, in metres.
-func (c *Call) accessSize(row, column string) float64 {
-	edition := Get(c, c.m.Job.Adoption.IFC)
+func accessSize(c *terms.Call, row, column string) float64 {
+	edition := terms.Get(c, c.Job().Adoption.IFC)
 	if c.Stop() {
 		return 0
 	}
-	t, err := c.m.Tables.Get("IFC", edition, "roof-access")
+	t, err := c.Tables().Get("IFC", edition, "roof-access")
 	if err != nil {
 		c.Err(err)
 		return 0
@@ -128,7 +156,7 @@ func (c *Call) accessSize(row, column string) float64 {
 	if !ok {
 		c.Fail("table %s has no %s of %s", t.Name, column, row)
 	}
-	c.out.Refs = append(c.out.Refs, t.Ref(row))
+	c.Cite(t.Ref(row))
 	return feet * quantity.Foot
 }
 
@@ -140,12 +168,12 @@ type hole struct {
 
 // cutouts lists the openings of the code's size on both sides of the way to
 // the nearest other section, in order along it.
-func (c *Call) cutouts(x *sectionMark) ([]hole, bool) {
+func cutouts(c *terms.Call, x *sectionMark) ([]hole, bool) {
 	if x.section.Next < 0 {
-		c.Fail("%s has no other section beside it", c.subject.Name)
+		c.Fail("%s has no other section beside it", c.Name())
 		return nil, false
 	}
-	least, most := c.accessSize("venting cutout", "width"), c.accessSize("venting cutout", "length")
+	least, most := accessSize(c, "venting cutout", "width"), accessSize(c, "venting cutout", "length")
 	if c.Stop() {
 		return nil, false
 	}
@@ -154,9 +182,9 @@ func (c *Call) cutouts(x *sectionMark) ([]hole, bool) {
 	var out []hole
 	for far, sides := range [2][2]roofplan.Section{{x.section, next}, {next, x.section}} {
 		for _, a := range x.arraysOf(sides[0]) {
-			for _, r := range openings(a, c.m.layout(a).array) {
+			for _, r := range openings(c, a, arrays.Modules.Of(c, a)) {
 				short, long := math.Min(r.Width, r.Height), math.Max(r.Width, r.Height)
-				borders := x.roof.nearest(r.Shape(), sides[1].Items) <= x.section.Gap+roofplan.Tolerance
+				borders := nearest(x.roof, r.Shape(), sides[1].Items) <= x.section.Gap+roofplan.Tolerance
 				if borders && quantity.AtLeast(short, least) && quantity.AtLeast(long, most) {
 					from, to := extent(r.Shape(), along)
 					out = append(out, hole{far == 1, from, to})
@@ -172,12 +200,12 @@ func (c *Call) cutouts(x *sectionMark) ([]hole, bool) {
 // square to the shortest line between their modules.
 func (x *sectionMark) along() roofplan.Point {
 	own, other := x.section.Items, x.all[x.section.Next].Items
-	own, other = x.roof.facing(own, other, x.section.Gap), x.roof.facing(other, own, x.section.Gap)
+	own, other = facing(x.roof, own, other, x.section.Gap), facing(x.roof, other, own, x.section.Gap)
 	least := math.Inf(1)
 	var d roofplan.Point
 	for _, i := range own {
 		for _, j := range other {
-			if gap, p, q := roofplan.Distance(x.roof.modules[i].Shape, x.roof.modules[j].Shape); gap < least {
+			if gap, p, q := roofplan.Distance(x.roof.Modules[i].Shape, x.roof.Modules[j].Shape); gap < least {
 				least, d = gap, roofplan.Point{X: (q.X - p.X) / gap, Y: (q.Y - p.Y) / gap}
 			}
 		}
@@ -187,21 +215,21 @@ func (x *sectionMark) along() roofplan.Point {
 
 // facing keeps of some modules those that others, as far as these reach along
 // and up the plane, can be as near to as a distance.
-func (s *roofState) facing(modules, others []int, distance float64) []int {
-	minX, maxX, minY, maxY := s.reach(others)
+func facing(s *roofs.State, modules, others []int, distance float64) []int {
+	minX, maxX, minY, maxY := reach(s, others)
 	distance += roofplan.Tolerance
 	return slices.DeleteFunc(slices.Clone(modules), func(i int) bool {
-		x0, x1, y0, y1 := s.reach([]int{i})
+		x0, x1, y0, y1 := reach(s, []int{i})
 		return math.Hypot(max(minX-x1, x0-maxX, 0), max(minY-y1, y0-maxY, 0)) > distance
 	})
 }
 
 // reach is how far modules reach along and up their plane.
-func (s *roofState) reach(modules []int) (minX, maxX, minY, maxY float64) {
+func reach(s *roofs.State, modules []int) (minX, maxX, minY, maxY float64) {
 	minX, maxX, minY, maxY = math.Inf(1), math.Inf(-1), math.Inf(1), math.Inf(-1)
 	for _, i := range modules {
-		x0, x1 := extent(s.modules[i].Shape, roofplan.Point{X: 1})
-		y0, y1 := extent(s.modules[i].Shape, roofplan.Point{Y: 1})
+		x0, x1 := extent(s.Modules[i].Shape, roofplan.Point{X: 1})
+		y0, y1 := extent(s.Modules[i].Shape, roofplan.Point{Y: 1})
 		minX, maxX, minY, maxY = min(minX, x0), max(maxX, x1), min(minY, y0), max(maxY, y1)
 	}
 	return minX, maxX, minY, maxY
@@ -211,7 +239,7 @@ func (s *roofState) reach(modules []int) (minX, maxX, minY, maxY float64) {
 func (x *sectionMark) arraysOf(s roofplan.Section) []*job.Array {
 	var out []*job.Array
 	for _, i := range s.Items {
-		if a := x.roof.arrayOf[i]; !slices.Contains(out, a) {
+		if a := x.roof.ArrayOf[i]; !slices.Contains(out, a) {
 			out = append(out, a)
 		}
 	}
@@ -227,7 +255,7 @@ func (x *sectionMark) longestStretch(holes []hole) float64 {
 	for _, s := range []roofplan.Section{x.section, x.all[x.section.Next]} {
 		lo, hi := math.Inf(1), math.Inf(-1)
 		for _, i := range s.Items {
-			a, b := extent(x.roof.modules[i].Shape, along)
+			a, b := extent(x.roof.Modules[i].Shape, along)
 			lo, hi = math.Min(lo, a), math.Max(hi, b)
 		}
 		from, to = math.Max(from, lo), math.Min(to, hi)
@@ -254,12 +282,12 @@ func extent(s roofplan.Shape, along roofplan.Point) (lo, hi float64) {
 
 // openings lists the rectangular groups of places without a module in an
 // array, on the surface. The gap to the module beside a group belongs to it.
-func openings(a *job.Array, l *layout.Array) []roofplan.Rect {
+func openings(call *terms.Call, a *job.Array, l *layout.Array) []roofplan.Rect {
 	free := map[layout.Cell]bool{}
-	for _, o := range a.Omit.Value {
+	for _, o := range terms.Peek(call, a.Omit) {
 		free[layout.Cell{Row: o.Row, Column: o.Column}] = true
 	}
-	rows, columns := a.Rows.Value, a.Columns.Value
+	rows, columns := terms.Peek(call, a.Rows), terms.Peek(call, a.Columns)
 	var out []roofplan.Rect
 	for r := 1; r <= rows; r++ {
 		for c := 1; c <= columns; c++ {
@@ -311,10 +339,10 @@ func side(before, after, last int, module, gap float64) (from, to float64) {
 }
 
 // nearest is the distance of a shape to the nearest of some modules.
-func (s *roofState) nearest(shape roofplan.Shape, modules []int) float64 {
+func nearest(s *roofs.State, shape roofplan.Shape, modules []int) float64 {
 	least := math.Inf(1)
 	for _, i := range modules {
-		d, _, _ := roofplan.Distance(shape, s.modules[i].Shape)
+		d, _, _ := roofplan.Distance(shape, s.Modules[i].Shape)
 		least = math.Min(least, d)
 	}
 	return least

@@ -2,106 +2,112 @@ package access
 
 import (
 	"math"
-	"slices"
-
 	"plumbrule/internal/job"
 	"plumbrule/internal/layout"
 	"plumbrule/internal/quantity"
 	"plumbrule/internal/roofplan"
+	"plumbrule/internal/terms"
+	"plumbrule/internal/terms/arrays"
+	"plumbrule/internal/terms/roofs"
+	"slices"
 )
 
-func defineStrips() {
-	derive("plane", "coverage", measured(quantity.Ratio), "share of the plane that is under modules, in plan view", "a stricter reading that some reviewers use", "",
-		func(c *Call, p *job.Plane) any {
-			cov, ok := c.coverage()
-			if !ok {
-				return nil
+var _ = terms.Derive(planeKind, "coverage", terms.Quantity(quantity.Ratio), "share of the plane that is under modules, in plan view", "a stricter reading that some reviewers use", "",
+	func(c *terms.Call, p *job.Plane) float64 {
+		cov, ok := roofs.Coverage(c)
+		if !ok {
+			return 0
+		}
+		return cov.Planes[roofs.Geometry.Of(c, c.Job()).Index[p.Name.Value]]
+	})
+
+var _ = terms.Derive(roofs.Roof, "coverage_with_gaps", terms.Quantity(quantity.Ratio), "share of the roof that is under modules and the gaps between them, in plan view", "a stricter reading: the code does not say whether gaps count", "",
+	func(c *terms.Call, _ *roofs.Whole) float64 {
+		cov, ok := roofs.Coverage(c)
+		if !ok {
+			return 0
+		}
+		s := roofs.Geometry.Of(c, c.Job())
+		gaps := 0.0
+		for i := range c.Job().Arrays {
+			if a := &c.Job().Arrays[i]; !s.Ground[s.Index[terms.Peek(c, a.Plane)]] {
+				gaps += gapArea(arrays.Modules.Of(c, a)) * math.Cos(s.Roof.Plane(s.Index[terms.Peek(c, a.Plane)]).Slope*math.Pi/180)
 			}
-			return cov.Planes[c.m.roof().index[p.Name.Value]]
-		})
-	derive("roof", "coverage_with_gaps", measured(quantity.Ratio), "share of the roof that is under modules and the gaps between them, in plan view", "a stricter reading: the code does not say whether gaps count", "",
-		func(c *Call, _ *roofMark) any {
-			cov, ok := c.coverage()
-			if !ok {
-				return nil
+		}
+		return cov.Ratio + gaps/cov.Roof
+	})
+
+var _ = terms.Derive(arrayKind, "modules_across_ridge", terms.YesNo, "whether modules lie on a plane across the ridge of the array's own", "geometry", "",
+	func(c *terms.Call, a *job.Array) bool {
+		s := roofs.Geometry.Of(c, c.Job())
+		if c.Stop() {
+			return false
+		}
+		return slices.ContainsFunc(s.Roof.Neighbours(s.Index[terms.Peek(c, a.Plane)], roofplan.Ridge), func(plane int) bool { return carries(c, s, plane) })
+	})
+
+var _ = terms.Derive(arrayKind, "has_shared_hip", terms.YesNo, "whether a hip or valley of the array's plane has modules on its other side too", "geometry", "",
+	func(c *terms.Call, a *job.Array) bool {
+		s := roofs.Geometry.Of(c, c.Job())
+		if c.Stop() {
+			return false
+		}
+		return len(sharedHips(c, s, a)) > 0
+	})
+
+var _ = terms.Derive(arrayKind, "clearance_to_shared_hip", terms.Quantity(quantity.Length), "distance on the surface to the nearest hip or valley that has modules on its other side too", "geometry", "",
+	func(c *terms.Call, a *job.Array) float64 {
+		s := roofs.Geometry.Of(c, c.Job())
+		l := arrays.Modules.Of(c, a)
+		if c.Stop() {
+			return 0
+		}
+		c.Drive(a.Origin.At)
+		least := math.Inf(1)
+		for _, e := range sharedHips(c, s, a) {
+			for _, it := range s.ModuleItems(c, l, a) {
+				d, _, _ := roofplan.Distance(it.Shape, e.Shape())
+				least = math.Min(least, d)
 			}
-			s := c.m.roof()
-			gaps := 0.0
-			for i := range c.m.Job.Arrays {
-				if a := &c.m.Job.Arrays[i]; !s.ground[s.index[a.Plane.Value]] {
-					gaps += gapArea(c.m.layout(a).array) * math.Cos(s.roof.Plane(s.index[a.Plane.Value]).Slope*math.Pi/180)
-				}
-			}
-			return cov.Ratio + gaps/cov.Roof
-		})
-	derive("array", "modules_across_ridge", flag, "whether modules lie on a plane across the ridge of the array's own", "geometry", "",
-		func(c *Call, a *job.Array) any {
-			s := c.geometry()
-			if c.Stop() {
-				return nil
-			}
-			return slices.ContainsFunc(s.roof.Neighbours(s.index[a.Plane.Value], roofplan.Ridge), c.m.carries)
-		})
-	derive("array", "has_shared_hip", flag, "whether a hip or valley of the array's plane has modules on its other side too", "geometry", "",
-		func(c *Call, a *job.Array) any {
-			s := c.geometry()
-			if c.Stop() {
-				return nil
-			}
-			return len(c.sharedHips(s, a)) > 0
-		})
-	derive("array", "clearance_to_shared_hip", measured(quantity.Length), "distance on the surface to the nearest hip or valley that has modules on its other side too", "geometry", "",
-		func(c *Call, a *job.Array) any {
-			s := c.geometry()
-			l := c.laidOut(a)
-			if c.Stop() {
-				return nil
-			}
-			c.Drive(a.Origin.At)
-			least := math.Inf(1)
-			for _, e := range c.sharedHips(s, a) {
-				for _, it := range s.moduleItems(c.m, l, a) {
-					d, _, _ := roofplan.Distance(it.Shape, e.Shape())
-					least = math.Min(least, d)
-				}
-			}
-			return least
-		})
-	derive("array", "clearance_to_eave", measured(quantity.Length), "distance on the surface from the array to the eave of its plane", "geometry", "",
-		func(c *Call, a *job.Array) any { return c.clearance(a, roofplan.Eave) })
-	derive("array", "clearance_to_roof_axes", measured(quantity.Length), "distance in plan view from the array to the nearer centre line of the roof, along and across its longest edge", "geometry", "",
-		func(c *Call, a *job.Array) any {
-			s := c.geometry()
-			l := c.laidOut(a)
-			if c.Stop() {
-				return nil
-			}
-			c.Drive(a.Origin.At)
-			return s.axisClearance(s.moduleItems(c.m, l, a))
-		})
-	derive("array", "largest_extent", measured(quantity.Length), "larger of the length and the depth of the array", "geometry", "",
-		func(c *Call, a *job.Array) any {
-			s := c.geometry()
-			l := c.laidOut(a)
-			if c.Stop() {
-				return nil
-			}
-			c.Drive(a.Columns.At)
-			return largestExtent(s.roof, s.index[a.Plane.Value], s.moduleItems(c.m, l, a))
-		})
-}
+		}
+		return least
+	})
+
+var _ = terms.Derive(arrayKind, "clearance_to_eave", terms.Quantity(quantity.Length), "distance on the surface from the array to the eave of its plane", "geometry", "",
+	func(c *terms.Call, a *job.Array) float64 { return roofs.Clearance(c, a, roofplan.Eave) })
+
+var _ = terms.Derive(arrayKind, "clearance_to_roof_axes", terms.Quantity(quantity.Length), "distance in plan view from the array to the nearer centre line of the roof, along and across its longest edge", "geometry", "",
+	func(c *terms.Call, a *job.Array) float64 {
+		s := roofs.Geometry.Of(c, c.Job())
+		l := arrays.Modules.Of(c, a)
+		if c.Stop() {
+			return 0
+		}
+		c.Drive(a.Origin.At)
+		return axisClearance(s, s.ModuleItems(c, l, a))
+	})
+
+var _ = terms.Derive(arrayKind, "largest_extent", terms.Quantity(quantity.Length), "larger of the length and the depth of the array", "geometry", "",
+	func(c *terms.Call, a *job.Array) float64 {
+		s := roofs.Geometry.Of(c, c.Job())
+		l := arrays.Modules.Of(c, a)
+		if c.Stop() {
+			return 0
+		}
+		c.Drive(a.Columns.At)
+		return largestExtent(s.Roof, s.Index[terms.Peek(c, a.Plane)], s.ModuleItems(c, l, a))
+	})
 
 // carries tells whether an array lies on a plane.
-func (m *Model) carries(plane int) bool {
-	name := m.roof().roof.Plane(plane).Name
-	return slices.ContainsFunc(m.Job.Arrays, func(a job.Array) bool { return a.Plane.Value == name })
+func carries(c *terms.Call, s *roofs.State, plane int) bool {
+	return len(arraysOn(c, s.Roof.Plane(plane).Name)) > 0
 }
 
 // sharedHips lists the hips and valleys of an array's plane beyond which
 // modules lie.
-func (c *Call) sharedHips(s *roofState, a *job.Array) []roofplan.Edge {
-	return slices.DeleteFunc(s.roof.Edges(s.index[a.Plane.Value]), func(e roofplan.Edge) bool {
-		return e.Kind != roofplan.Hip && e.Kind != roofplan.Valley || !c.m.carries(e.Neighbour)
+func sharedHips(c *terms.Call, s *roofs.State, a *job.Array) []roofplan.Edge {
+	return slices.DeleteFunc(s.Roof.Edges(s.Index[terms.Peek(c, a.Plane)]), func(e roofplan.Edge) bool {
+		return e.Kind != roofplan.Hip && e.Kind != roofplan.Valley || !carries(c, s, e.Neighbour)
 	})
 }
 
@@ -131,14 +137,14 @@ func gapArea(a *layout.Array) float64 {
 
 // axisClearance is the least distance of items to the centre lines of the
 // roof in plan view. The axes of a roof run along and across its longest edge.
-func (s *roofState) axisClearance(items []roofplan.Item) float64 {
+func axisClearance(s *roofs.State, items []roofplan.Item) float64 {
 	var along roofplan.Point
 	longest := 0.0
-	for i := range s.roof.Len() {
-		outline := s.roof.Plane(i).Outline
+	for i := range s.Roof.Len() {
+		outline := s.Roof.Plane(i).Outline
 		for k, p := range outline {
 			q := outline[(k+1)%len(outline)]
-			if d := p.DistanceTo(q); !s.ground[i] && d > longest {
+			if d := p.DistanceTo(q); !s.Ground[i] && d > longest {
 				longest, along = d, roofplan.Point{X: (q.X - p.X) / d, Y: (q.Y - p.Y) / d}
 			}
 		}
@@ -146,9 +152,9 @@ func (s *roofState) axisClearance(items []roofplan.Item) float64 {
 	least := math.Inf(1)
 	for _, axis := range []roofplan.Point{along, {X: -along.Y, Y: along.X}} {
 		lo, hi := math.Inf(1), math.Inf(-1)
-		for i := range s.roof.Len() {
-			for _, p := range s.roof.Plane(i).Outline {
-				if d := p.X*axis.X + p.Y*axis.Y; !s.ground[i] {
+		for i := range s.Roof.Len() {
+			for _, p := range s.Roof.Plane(i).Outline {
+				if d := p.X*axis.X + p.Y*axis.Y; !s.Ground[i] {
 					lo, hi = math.Min(lo, d), math.Max(hi, d)
 				}
 			}
@@ -156,7 +162,7 @@ func (s *roofState) axisClearance(items []roofplan.Item) float64 {
 		for _, it := range items {
 			from, to := math.Inf(1), math.Inf(-1)
 			for _, p := range it.Shape.Corners() {
-				p = s.roof.Frame(it.Plane).ToPlan(p)
+				p = s.Roof.Frame(it.Plane).ToPlan(p)
 				d := p.X*axis.X + p.Y*axis.Y - (lo+hi)/2
 				from, to = math.Min(from, d), math.Max(to, d)
 			}
@@ -176,56 +182,57 @@ func largestExtent(r *roofplan.Roof, plane int, items []roofplan.Item) float64 {
 	return most
 }
 
-func defineOpenings() {
-	derive("plane", "has_escape_opening", flag, "whether an emergency escape and rescue opening is drawn on the plane", "the job", "",
-		func(c *Call, p *job.Plane) any {
-			return slices.ContainsFunc(c.m.Job.Obstructions, func(o job.Obstruction) bool {
-				return o.Plane.Value == p.Name.Value && o.Kind.Value == "escape-opening"
-			})
+var _ = terms.Derive(planeKind, "has_escape_opening", terms.YesNo, "whether an emergency escape and rescue opening is drawn on the plane", "the job", "",
+	func(c *terms.Call, p *job.Plane) bool {
+		return slices.ContainsFunc(c.Job().Obstructions, func(o job.Obstruction) bool {
+			return terms.Peek(c, o.Plane) == p.Name.Value && terms.Peek(c, o.Kind) == "escape-opening"
 		})
-	derive("obstruction", "modules_below", count, "modules on the part of the plane straight down the slope from it", "geometry", "",
-		func(c *Call, o *job.Obstruction) any {
-			s, target, ok := c.obstacle(o)
-			if !ok {
-				return nil
-			}
-			zone, ok := s.roof.ZoneBelow(target)
-			if !ok {
-				return 0 // it stands at the lowest edge
-			}
-			c.Drive(o.At.At)
-			return len(s.roof.Intruders(target.Plane, zone, s.modules, roofplan.Tolerance/10))
-		})
-	derive("obstruction", "way_to_lowest_edge", measured(quantity.Length), "widest straight way over its plane from an eave to it", "geometry", "",
-		func(c *Call, o *job.Obstruction) any { return c.straightWay(o, roofplan.Eave) })
-	derive("obstruction", "way_to_roof_edge", measured(quantity.Length), "widest straight way over its plane from a roof edge to it", "geometry", "",
-		func(c *Call, o *job.Obstruction) any { return c.straightWay(o, roofplan.OuterKinds...) })
-}
+	})
+
+var _ = terms.Derive(obstructionKind, "modules_below", terms.WholeNumber, "modules on the part of the plane straight down the slope from it", "geometry", "",
+	func(c *terms.Call, o *job.Obstruction) int {
+		s, target, ok := obstacle(c, o)
+		if !ok {
+			return 0
+		}
+		zone, ok := s.Roof.ZoneBelow(target)
+		if !ok {
+			return 0 // it stands at the lowest edge
+		}
+		c.Drive(o.At.At)
+		return len(s.Roof.Intruders(target.Plane, zone, s.Modules, roofplan.Tolerance/10))
+	})
+
+var _ = terms.Derive(obstructionKind, "way_to_lowest_edge", terms.Quantity(quantity.Length), "widest straight way over its plane from an eave to it", "geometry", "",
+	func(c *terms.Call, o *job.Obstruction) float64 { return straightWay(c, o, roofplan.Eave) })
+
+var _ = terms.Derive(obstructionKind, "way_to_roof_edge", terms.Quantity(quantity.Length), "widest straight way over its plane from a roof edge to it", "geometry", "",
+	func(c *terms.Call, o *job.Obstruction) float64 { return straightWay(c, o, roofplan.OuterKinds...) })
 
 // obstacle is an obstruction as an item of the roof, with all modules on its
 // plane known.
-func (c *Call) obstacle(o *job.Obstruction) (*roofState, roofplan.Item, bool) {
-	s := c.geometry()
+func obstacle(c *terms.Call, o *job.Obstruction) (*roofs.State, roofplan.Item, bool) {
+	s := roofs.Geometry.Of(c, c.Job())
 	if c.Stop() {
 		return s, roofplan.Item{}, false
 	}
-	shape, needs := obstructionShape(c.m, o)
-	c.out.Needs = append(append(c.out.Needs, needs...), s.itemNeeds[o.Plane.Value]...)
-	return s, roofplan.Item{Name: o.Name.Value, Plane: s.index[o.Plane.Value], Shape: shape}, !c.Stop()
+	shape := roofs.ObstructionShape.Of(c, o)
+	c.Need(s.ItemNeeds[terms.Peek(c, o.Plane)]...)
+	return s, roofplan.Item{Name: o.Name.Value, Plane: s.Index[terms.Peek(c, o.Plane)], Shape: shape}, !c.Stop()
 }
 
 // straightWay gives the width of the widest straight way from edges of the
 // given kinds to an obstruction, zero where there is none. A way of one width
 // holds every narrower one, so the widest is found by halving.
-func (c *Call) straightWay(o *job.Obstruction, kinds ...roofplan.EdgeKind) any {
-	s, target, ok := c.obstacle(o)
+func straightWay(c *terms.Call, o *job.Obstruction, kinds ...roofplan.EdgeKind) float64 {
+	s, target, ok := obstacle(c, o)
 	if !ok {
-		return nil
+		return 0
 	}
 	c.Drive(o.At.At)
 	var targets []roofplan.Shape
-	items := slices.DeleteFunc(slices.Concat(s.modules, s.obstacles), func(it roofplan.Item) bool { return it == target })
-	for _, e := range s.roof.Edges(target.Plane) {
+	items := slices.DeleteFunc(slices.Concat(s.Modules, s.Obstacles), func(it roofplan.Item) bool { return it == target })
+	for _, e := range s.Roof.Edges(target.Plane) {
 		if slices.Contains(kinds, e.Kind) {
 			targets = append(targets, e.Shape())
 		} else if e.Kind == roofplan.Rake { // half the way may not lie beyond the side of the roof
@@ -233,7 +240,7 @@ func (c *Call) straightWay(o *job.Obstruction, kinds ...roofplan.EdgeKind) any {
 		}
 	}
 	items = slices.DeleteFunc(items, func(it roofplan.Item) bool { return it.Plane != target.Plane })
-	width := s.straight(target, targets, items)
+	width := straight(s, target, targets, items)
 	c.Explain(func(sys quantity.System) []string {
 		return []string{"widest straight way to " + o.Name.Value + ": " + length(width, sys)}
 	}, nil)
@@ -242,13 +249,13 @@ func (c *Call) straightWay(o *job.Obstruction, kinds ...roofplan.EdgeKind) any {
 
 // straight is the width of the widest straight way to a place. It is no wider
 // than twice the distance to the nearest item.
-func (s *roofState) straight(place roofplan.Item, targets []roofplan.Shape, items []roofplan.Item) float64 {
+func straight(s *roofs.State, place roofplan.Item, targets []roofplan.Shape, items []roofplan.Item) float64 {
 	centre := place.Shape.Centre()
 	open := func(width float64) bool {
-		way, ok := s.roof.Straight(place.Plane, centre, targets, items, width)
+		way, ok := s.Roof.Straight(place.Plane, centre, targets, items, width)
 		return ok && way.Exists
 	}
-	most := largestExtent(s.roof, place.Plane, outlineItems(s.roof, place.Plane))
+	most := largestExtent(s.Roof, place.Plane, outlineItems(s.Roof, place.Plane))
 	for _, it := range items {
 		d, _, _ := roofplan.Distance(roofplan.Disc(centre, 0), it.Shape)
 		most = math.Min(most, 2*d)

@@ -2,111 +2,113 @@ package access
 
 import (
 	"math"
-	"slices"
-	"strings"
-
 	"plumbrule/internal/job"
 	"plumbrule/internal/quantity"
 	"plumbrule/internal/roofplan"
+	"plumbrule/internal/terms"
+	"plumbrule/internal/terms/arrays"
+	"plumbrule/internal/terms/roofs"
+	"slices"
+	"strings"
 )
 
-func defineWays() {
-	derive("plane", "on_roof", flag, "whether it is a roof and not open ground", "the job", "",
-		func(c *Call, p *job.Plane) any { return !p.Ground.Known || !p.Ground.Value }) // left out: a roof
-	derive("plane", "arrays", things("array"), "the arrays that lie on the plane", "the job", "",
-		func(c *Call, p *job.Plane) any { return c.arraysOn(p) })
-	derive("plane", "has_hip", flag, "whether the plane meets another at a hip", "geometry", "",
-		func(c *Call, p *job.Plane) any {
-			s := c.geometry()
-			if c.Stop() {
-				return nil
+var _ = terms.Derive(planeKind, "on_roof", terms.YesNo, "whether it is a roof and not open ground", "the job", "",
+	func(c *terms.Call, p *job.Plane) bool { return !terms.Stated(c, p.Ground) || !terms.Peek(c, p.Ground) })
+
+var _ = terms.Derive(planeKind, "arrays", terms.ListOf(arrayKind), "the arrays that lie on the plane", "the job", "",
+	func(c *terms.Call, p *job.Plane) []*job.Array { return arraysOn(c, p.Name.Value) })
+
+var _ = terms.Derive(planeKind, "has_hip", terms.YesNo, "whether the plane meets another at a hip", "geometry", "",
+	func(c *terms.Call, p *job.Plane) bool {
+		s := roofs.Geometry.Of(c, c.Job())
+		if c.Stop() {
+			return false
+		}
+		return len(s.Roof.Neighbours(s.Index[p.Name.Value], roofplan.Hip)) > 0
+	})
+
+var _ = terms.Derive(roofs.Roof, "second_pathway", terms.Quantity(quantity.Length), "the narrower of the two widest ways from the lowest edge to the ridge that lie on separate planes; a way that straddles two planes takes both", "geometry: chains of obstacles that close the planes", "",
+	func(c *terms.Call, _ *roofs.Whole) float64 {
+		s := roofs.Geometry.Of(c, c.Job())
+		if c.Stop() {
+			return 0
+		}
+		return secondPathway(c, s)
+	})
+
+var _ = terms.Derive(roofs.Roof, "street_pathway", terms.Quantity(quantity.Length), "widest way from the lowest edge to the ridge on the street or driveway side: on a plane that falls toward the street within 45 degrees, or in the nearer half of one that falls within 90", "geometry: chains of obstacles that close the plane", "",
+	func(c *terms.Call, _ *roofs.Whole) float64 {
+		s := roofs.Geometry.Of(c, c.Job())
+		street := c.Q(c.Job().Site.StreetBearing)
+		if c.Stop() {
+			return 0
+		}
+		return streetPathway(c, s, street)
+	})
+
+var _ = terms.Derive(planeKind, "second_path", terms.Quantity(quantity.Length), "the narrower of two ways from the lowest edge to the ridge on this plane, one on either side of an array or side by side in one way", "geometry: chains of obstacles that close the plane", "",
+	func(c *terms.Call, p *job.Plane) float64 {
+		s := roofs.Geometry.Of(c, c.Job())
+		if c.Stop() {
+			return 0
+		}
+		return secondPath(c, s, s.Index[p.Name.Value])
+	})
+
+var _ = terms.Derive(planeKind, "widest_path_off_overhang", terms.Quantity(quantity.Length), "widest way up this plane that keeps off the weak overhang along its rakes", "geometry: chains of obstacles that close the plane", "",
+	func(c *terms.Call, p *job.Plane) float64 {
+		s := roofs.Geometry.Of(c, c.Job())
+		c.Drive(p.WeakRake.At)
+		weak := c.Q(p.WeakRake)
+		if c.Stop() {
+			return 0
+		}
+		own := s.Index[p.Name.Value]
+		items, needs := s.Items(own)
+		for _, e := range s.Roof.Edges(own) {
+			if e.Kind == roofplan.Rake {
+				items = append(items, roofplan.Item{Name: "weak overhang", Plane: own, Shape: e.Shape().Grown(weak)})
 			}
-			return len(s.roof.Neighbours(s.index[p.Name.Value], roofplan.Hip)) > 0
-		})
-	derive("roof", "second_pathway", measured(quantity.Length), "the narrower of the two widest ways from the lowest edge to the ridge that lie on separate planes; a way that straddles two planes takes both", "geometry: chains of obstacles that close the planes", "",
-		func(c *Call, _ *roofMark) any {
-			s := c.geometry()
-			if c.Stop() {
-				return nil
-			}
-			return c.secondPathway(s)
-		})
-	derive("roof", "street_pathway", measured(quantity.Length), "widest way from the lowest edge to the ridge on the street or driveway side: on a plane that falls toward the street within 45 degrees, or in the nearer half of one that falls within 90", "geometry: chains of obstacles that close the plane", "",
-		func(c *Call, _ *roofMark) any {
-			s := c.geometry()
-			street := c.Q(c.m.Job.Site.StreetBearing)
-			if c.Stop() {
-				return nil
-			}
-			return c.streetPathway(s, street)
-		})
-	derive("plane", "second_path", measured(quantity.Length), "the narrower of two ways from the lowest edge to the ridge on this plane, one on either side of an array or side by side in one way", "geometry: chains of obstacles that close the plane", "",
-		func(c *Call, p *job.Plane) any {
-			s := c.geometry()
-			if c.Stop() {
-				return nil
-			}
-			return c.secondPath(s, s.index[p.Name.Value])
-		})
-	derive("plane", "widest_path_off_overhang", measured(quantity.Length), "widest way up this plane that keeps off the weak overhang along its rakes", "geometry: chains of obstacles that close the plane", "",
-		func(c *Call, p *job.Plane) any {
-			s := c.geometry()
-			c.Drive(p.WeakRake.At)
-			weak := c.Q(p.WeakRake)
-			if c.Stop() {
-				return nil
-			}
-			own := s.index[p.Name.Value]
-			items, needs := s.items(own)
-			for _, e := range s.roof.Edges(own) {
-				if e.Kind == roofplan.Rake {
-					items = append(items, roofplan.Item{Name: "weak overhang", Plane: own, Shape: e.Shape().Grown(weak)})
+		}
+		if c.Need(needs...); c.Stop() {
+			return 0
+		}
+		path, err := s.Roof.Path([]int{own}, items, roofs.PathProbe)
+		if err != nil {
+			c.Err(err)
+			return 0
+		}
+		c.Explain(roofs.PathWork(path), nil)
+		return path.Widest
+	})
+
+var _ = terms.Derive(roofs.Roof, "level_changes", terms.WholeNumber, "places where one plane ends along another that lies higher or lower", "geometry", "",
+	func(c *terms.Call, _ *roofs.Whole) int {
+		s := roofs.Geometry.Of(c, c.Job())
+		if c.Stop() {
+			return 0
+		}
+		n := 0
+		for i := range s.Roof.Len() {
+			for _, e := range s.Roof.Edges(i) {
+				if e.Kind == roofplan.Step {
+					n++
 				}
 			}
-			if c.out.Needs = append(c.out.Needs, needs...); c.Stop() {
-				return nil
-			}
-			path, err := s.roof.Path([]int{own}, items, pathProbe)
-			if err != nil {
-				return c.Err(err)
-			}
-			c.Explain(pathWork(path), nil)
-			return path.Widest
-		})
-	derive("roof", "level_changes", count, "places where one plane ends along another that lies higher or lower", "geometry", "",
-		func(c *Call, _ *roofMark) any {
-			s := c.geometry()
-			if c.Stop() {
-				return nil
-			}
-			n := 0
-			for i := range s.roof.Len() {
-				for _, e := range s.roof.Edges(i) {
-					if e.Kind == roofplan.Step {
-						n++
-					}
-				}
-			}
-			return (n + 1) / 2 // each is seen from both planes
-		})
-}
+		}
+		return (n + 1) / 2 // each is seen from both planes
+	})
 
 // arraysOn lists the arrays that lie on a plane.
-func (c *Call) arraysOn(p *job.Plane) []*Subject {
-	out := []*Subject{}
-	for i := range c.m.Job.Arrays {
-		if a := &c.m.Job.Arrays[i]; a.Plane.Value == p.Name.Value {
-			out = append(out, c.Subject("array", a))
-		}
-	}
-	return out
+func arraysOn(c *terms.Call, plane string) []*job.Array {
+	return terms.Pointing(c, arrayKind, func(a *job.Array) job.Text { return a.Plane }, plane)
 }
 
 // sloped lists the planes of the roof that fall one way.
-func (s *roofState) sloped() []int {
+func sloped(s *roofs.State) []int {
 	var out []int
-	for i := range s.roof.Len() {
-		if !s.ground[i] && s.roof.Plane(i).Slope > 0 {
+	for i := range s.Roof.Len() {
+		if !s.Ground[i] && s.Roof.Plane(i).Slope > 0 {
 			out = append(out, i)
 		}
 	}
@@ -115,40 +117,40 @@ func (s *roofState) sloped() []int {
 
 // secondPathway finds the two ways that share no plane whose narrower one is
 // the widest, and gives its width; zero where there are no two.
-func (c *Call) secondPathway(s *roofState) any {
-	var ways []wayUp
-	for _, i := range s.sloped() {
-		ways = append(ways, c.m.wayUp(i))
-		for _, n := range s.roof.Neighbours(i, roofplan.Hip, roofplan.Valley, roofplan.Break) {
-			if n > i && !s.ground[n] {
-				ways = append(ways, c.m.wayUp(i, n))
+func secondPathway(c *terms.Call, s *roofs.State) float64 {
+	var ways []roofs.Way
+	for _, i := range sloped(s) {
+		ways = append(ways, roofs.WayUp(c, i))
+		for _, n := range s.Roof.Neighbours(i, roofplan.Hip, roofplan.Valley, roofplan.Break) {
+			if n > i && !s.Ground[n] {
+				ways = append(ways, roofs.WayOver(c, i, n))
 			}
 		}
 	}
 	for _, w := range ways {
-		c.out.Needs = append(c.out.Needs, w.needs...)
+		c.Need(w.Needs...)
 	}
 	if c.Stop() {
-		return nil
+		return 0
 	}
 	best := 0.0
-	var pair []wayUp
+	var pair []roofs.Way
 	for i, v := range ways {
 		for _, w := range ways[:i] {
-			narrower := math.Min(v.path.Widest, w.path.Widest)
-			if v.err == nil && w.err == nil && narrower > best && apart(v.planes, w.planes) {
-				best, pair = narrower, []wayUp{w, v}
+			narrower := math.Min(v.Path.Widest, w.Path.Widest)
+			if v.Err == nil && w.Err == nil && narrower > best && apart(v.Planes, w.Planes) {
+				best, pair = narrower, []roofs.Way{w, v}
 			}
 		}
 	}
 	c.Explain(func(sys quantity.System) []string {
 		var lines []string
 		for _, w := range pair {
-			names := make([]string, len(w.planes))
-			for i, p := range w.planes {
-				names[i] = s.roof.Plane(p).Name
+			names := make([]string, len(w.Planes))
+			for i, p := range w.Planes {
+				names[i] = s.Roof.Plane(p).Name
 			}
-			lines = append(lines, "way up "+strings.Join(names, " and ")+": "+length(w.path.Widest, sys))
+			lines = append(lines, "way up "+strings.Join(names, " and ")+": "+length(w.Path.Widest, sys))
 		}
 		return lines
 	}, nil)
@@ -165,30 +167,30 @@ func length(m float64, sys quantity.System) string {
 
 // streetPathway gives the widest way on the street side, zero where no plane
 // lies on that side.
-func (c *Call) streetPathway(s *roofState, street float64) any {
+func streetPathway(c *terms.Call, s *roofs.State, street float64) float64 {
 	const quarter, half, drawn = 45, 90, 1e-6 // degrees: whole plane, nearer half, accuracy of stated bearings
-	c.Drive(c.m.Job.Site.StreetBearing.At)
+	c.Drive(c.Job().Site.StreetBearing.At)
 	best, on := 0.0, ""
-	for _, i := range s.sloped() {
-		plane := s.roof.Plane(i)
+	for _, i := range sloped(s) {
+		plane := s.Roof.Plane(i)
 		turn := math.Abs(math.Remainder(plane.Downslope-street, 360))
 		if turn > half+drawn {
 			continue
 		}
-		items, needs := s.items(i)
+		items, needs := s.Items(i)
 		if turn > quarter+drawn {
-			items = append(items, s.farHalf(i, street))
+			items = append(items, farHalf(s, i, street))
 		}
-		c.out.Needs = append(c.out.Needs, needs...)
+		c.Need(needs...)
 		if c.Stop() {
 			continue
 		}
-		if path, err := s.roof.Path([]int{i}, items, pathProbe); err == nil && path.Widest > best {
+		if path, err := s.Roof.Path([]int{i}, items, roofs.PathProbe); err == nil && path.Widest > best {
 			best, on = path.Widest, plane.Name
 		}
 	}
 	if c.Stop() {
-		return nil
+		return 0
 	}
 	c.Explain(func(sys quantity.System) []string {
 		if on == "" {
@@ -201,8 +203,8 @@ func (c *Call) streetPathway(s *roofState, street float64) any {
 
 // farHalf is an obstacle over the half of a plane that lies away from a
 // bearing.
-func (s *roofState) farHalf(plane int, bearing float64) roofplan.Item {
-	f, outline := s.roof.Frame(plane), s.roof.Plane(plane).Outline
+func farHalf(s *roofs.State, plane int, bearing float64) roofplan.Item {
+	f, outline := s.Roof.Frame(plane), s.Roof.Plane(plane).Outline
 	sin, cos := math.Sincos(bearing * math.Pi / 180)
 	lo, hi, reach := math.Inf(1), math.Inf(-1), 0.0
 	for _, p := range outline {
@@ -229,41 +231,43 @@ func (s *roofState) farHalf(plane int, bearing float64) roofplan.Item {
 // secondPath gives the narrower of two ways on one plane: on either side of an
 // array, which a line from the array to one flank stands for, or both in one
 // way of twice the width.
-func (c *Call) secondPath(s *roofState, plane int) any {
-	whole := c.m.wayUp(plane)
-	c.out.Needs = append(c.out.Needs, whole.needs...)
+func secondPath(c *terms.Call, s *roofs.State, plane int) float64 {
+	whole := roofs.WayUp(c, plane)
+	c.Need(whole.Needs...)
 	if c.Stop() {
-		return nil
+		return 0
 	}
-	if whole.err != nil {
-		return c.Err(whole.err)
+	if whole.Err != nil {
+		c.Err(whole.Err)
+		return 0
 	}
-	best := whole.path.Widest / 2
-	items, _ := s.items(plane)
+	best := whole.Path.Widest / 2
+	items, _ := s.Items(plane)
 	var reach float64
-	for _, p := range s.roof.Outline(plane) {
+	for _, p := range s.Roof.Outline(plane) {
 		reach = math.Max(reach, 2*math.Hypot(p.X, p.Y))
 	}
-	for i := range c.m.Job.Arrays {
-		a := &c.m.Job.Arrays[i]
-		if a.Plane.Value != s.roof.Plane(plane).Name {
+	for i := range c.Job().Arrays {
+		a := &c.Job().Arrays[i]
+		if terms.Peek(c, a.Plane) != s.Roof.Plane(plane).Name {
 			continue
 		}
-		modules := s.moduleItems(c.m, c.m.layout(a), a)
+		modules := s.ModuleItems(c, arrays.Modules.Of(c, a), a)
 		m := modules[len(modules)/2].Shape.Centre()
 		narrower := math.Inf(1)
 		for _, to := range []float64{-reach, reach} {
 			bar := roofplan.Item{Name: "array " + a.Name.Value, Plane: plane, Shape: roofplan.Segment(m, roofplan.Point{X: m.X + to, Y: m.Y})}
-			path, err := s.roof.Path([]int{plane}, append(slices.Clone(items), bar), pathProbe)
+			path, err := s.Roof.Path([]int{plane}, append(slices.Clone(items), bar), roofs.PathProbe)
 			if err != nil {
-				return c.Err(err)
+				c.Err(err)
+				return 0
 			}
 			narrower = math.Min(narrower, path.Widest)
 		}
 		best = math.Max(best, narrower)
 	}
 	c.Explain(func(sys quantity.System) []string {
-		return []string{"the narrower of two ways up " + s.roof.Plane(plane).Name + ": " + length(best, sys)}
+		return []string{"the narrower of two ways up " + s.Roof.Plane(plane).Name + ": " + length(best, sys)}
 	}, nil)
 	return best
 }

@@ -2,54 +2,40 @@ package circuits
 
 import (
 	"fmt"
-
 	"plumbrule/internal/electrical"
 	"plumbrule/internal/job"
 	"plumbrule/internal/quantity"
 	"plumbrule/internal/table"
+	"plumbrule/internal/terms"
 )
 
-// defineElectrical adds what the electrical engineering computes from a job:
-// strings and the direct current they drive first, then what stands on them.
-func defineElectrical() {
-	defineModuleTypes()
-	defineStrings()
-	defineInverters()
-	defineCircuits()
-	defineDevices()
-	defineGrounding()
-	defineInterconnection()
-	defineSubmittal()
-}
-
-// engine is one edition of the NEC for the engineering package, or why it is
-// not there.
-type engine struct {
-	code *electrical.Code
-	err  error
-}
+// codeInForce is the adopted edition of the NEC as the engineering package has
+// it.
+var codeInForce = terms.Analyse(submittalKind, "adopted edition of the NEC", func(c *terms.Call, j *job.Job) *electrical.Code {
+	edition := terms.Get(c, j.Adoption.NEC)
+	if c.Stop() {
+		return nil
+	}
+	code, err := electrical.NEC(edition, c.Tables())
+	if err != nil {
+		c.Err(err)
+	}
+	return code
+})
 
 // nec gives the adopted edition; nil when it is not stated or not known, and
 // then the call stops.
-func (c *Call) nec() *electrical.Code {
-	edition := Get(c, c.m.Job.Adoption.NEC)
-	if edition == "" {
+func nec(c *terms.Call) *electrical.Code {
+	code := codeInForce.Of(c, c.Job())
+	if c.Stop() {
 		return nil
 	}
-	e := shared(c.m, "nec", func() engine {
-		code, err := electrical.NEC(edition, c.m.Tables)
-		return engine{code, err}
-	})
-	if e.err != nil {
-		c.Err(e.err)
-		return nil
-	}
-	return e.code
+	return code
 }
 
 // named reads a number that the adopted edition names in one of its tables.
-func (c *Call) named(tableName, row string) float64 {
-	code := c.nec()
+func named(c *terms.Call, tableName, row string) float64 {
+	code := nec(c)
 	if code == nil {
 		return 0
 	}
@@ -58,13 +44,13 @@ func (c *Call) named(tableName, row string) float64 {
 		c.Err(err)
 		return 0
 	}
-	c.out.Refs = append(c.out.Refs, ref)
+	c.Cite(ref)
 	return v.SI
 }
 
 // practice reads a number of common practice from its table.
-func (c *Call) practice(tableName, row, column string) float64 {
-	t, err := c.m.Tables.Get("Practice", "common", tableName)
+func practice(c *terms.Call, tableName, row, column string) float64 {
+	t, err := c.Tables().Get("Practice", "common", tableName)
 	if err != nil {
 		c.Err(err)
 		return 0
@@ -73,7 +59,7 @@ func (c *Call) practice(tableName, row, column string) float64 {
 	if !ok {
 		c.Fail("the table %s has no %s for %s", tableName, column, row)
 	}
-	c.out.Refs = append(c.out.Refs, t.Ref(row))
+	c.Cite(t.Ref(row))
 	return v
 }
 
@@ -84,7 +70,7 @@ type worked interface {
 
 // took takes over the calculation of a result, or its error; it reports
 // whether there is a result.
-func (c *Call) took(w worked, refs []table.Ref, err error) bool {
+func took(c *terms.Call, w worked, refs []table.Ref, err error) bool {
 	if err != nil {
 		c.Err(err)
 		return false
@@ -94,37 +80,36 @@ func (c *Call) took(w worked, refs []table.Ref, err error) bool {
 }
 
 // line explains a result by one line of text.
-func (c *Call) line(format string, a ...any) {
+func line(c *terms.Call, format string, a ...any) {
 	c.Explain(func(quantity.System) []string { return []string{fmt.Sprintf(format, a...)} }, nil)
 }
 
-func defineModuleTypes() {
-	derive("module_type", "cold_voltage", measured(quantity.Voltage), "open-circuit voltage of one module at the record low", "NEC 690.7(A)", "cold-voltage",
-		func(c *Call, t *job.ModuleType) any {
-			series := c.series(t, 1)
-			if c.Stop() {
-				return nil
-			}
-			v, err := c.nec().ColdVoltage(series)
-			if !c.took(v, v.Refs, err) {
-				return nil
-			}
-			c.Drive(t.Voc.At)
-			return v.Voltage
-		})
-	derive("module_type", "mounted_short_circuit", measured(quantity.Current), "short-circuit current with the gain from the rear as mounted", "NEC 690.8(A)", "",
-		func(c *Call, t *job.ModuleType) any {
-			isc, gain := c.Q(t.Isc), c.Q(t.RearGain)
-			c.Drive(t.Isc.At)
-			return isc * (1 + gain)
-		})
-}
+var moduleTypeColdVoltage = terms.Derive(moduleTypeKind, "cold_voltage", terms.Quantity(quantity.Voltage), "open-circuit voltage of one module at the record low", "NEC 690.7(A)", "cold-voltage",
+	func(c *terms.Call, t *job.ModuleType) float64 {
+		series := alike(c, t, 1)
+		if c.Stop() {
+			return 0
+		}
+		v, err := nec(c).ColdVoltage(series)
+		if !took(c, v, v.Refs, err) {
+			return 0
+		}
+		c.Drive(t.Voc.At)
+		return v.Voltage
+	})
+
+var moduleTypeMountedShortCircuit = terms.Derive(moduleTypeKind, "mounted_short_circuit", terms.Quantity(quantity.Current), "short-circuit current with the gain from the rear as mounted", "NEC 690.8(A)", "",
+	func(c *terms.Call, t *job.ModuleType) float64 {
+		isc, gain := c.Q(t.Isc), c.Q(t.RearGain)
+		c.Drive(t.Isc.At)
+		return isc * (1 + gain)
+	})
 
 // coldFactor is the factor of 690.7(A) for a module type: by the maker's
 // coefficient, and without one by the table, which is for crystalline silicon.
-func (c *Call) coldFactor(t *job.ModuleType) electrical.ColdFactor {
-	code, low := c.nec(), c.Q(c.m.Job.Site.RecordLow)
-	byTable := !t.VocCoefficient.Known && t.Crystalline.Known && t.Crystalline.Value
+func coldFactor(c *terms.Call, t *job.ModuleType) electrical.ColdFactor {
+	code, low := nec(c), c.Q(c.Job().Site.RecordLow)
+	byTable := !terms.Stated(c, t.VocCoefficient) && terms.Stated(c, t.Crystalline) && terms.Peek(c, t.Crystalline)
 	if !byTable {
 		c.Q(t.VocCoefficient)
 	}
@@ -136,7 +121,7 @@ func (c *Call) coldFactor(t *job.ModuleType) electrical.ColdFactor {
 	if byTable {
 		f, err = code.ColdByTable(low)
 	} else {
-		f, err = code.ColdByCoefficient(low, t.VocCoefficient.Value.SI)
+		f, err = code.ColdByCoefficient(low, terms.Peek(c, t.VocCoefficient).SI)
 	}
 	if err != nil {
 		c.Err(err)
@@ -144,7 +129,7 @@ func (c *Call) coldFactor(t *job.ModuleType) electrical.ColdFactor {
 	return f
 }
 
-// series is like modules within a string.
-func (c *Call) series(t *job.ModuleType, n int) electrical.Series {
-	return electrical.Series{Voc: c.Q(t.Voc), Modules: n, Factor: c.coldFactor(t)}
+// alike is like modules within a string.
+func alike(c *terms.Call, t *job.ModuleType, n int) electrical.Series {
+	return electrical.Series{Voc: c.Q(t.Voc), Modules: n, Factor: coldFactor(c, t)}
 }

@@ -2,263 +2,273 @@ package circuits
 
 import (
 	"math"
-
 	"plumbrule/internal/electrical"
 	"plumbrule/internal/job"
 	"plumbrule/internal/quantity"
+	"plumbrule/internal/terms"
 )
 
-func defineInterconnection() {
-	amp, length := measured(quantity.Current), measured(quantity.Length)
-	size := Type{Kind: Size}
+var _ = terms.Derive(interconnectionKind, "output_current", terms.Quantity(quantity.Current), "continuous output current of all inverters at the service's system", "NEC 705.28(A)", "output-current",
+	func(c *terms.Call, p *job.Interconnection) float64 {
+		o := allOutput(c)
+		if c.Stop() {
+			return 0
+		}
+		c.Explain(o.work, nil)
+		return o.maximum
+	})
 
-	derive("interconnection", "output_current", amp, "continuous output current of all inverters at the service's system", "NEC 705.28(A)", "output-current",
-		func(c *Call, p *job.Interconnection) any {
-			o := c.allOutput()
-			if c.Stop() {
-				return nil
-			}
-			c.Explain(o.work, nil)
-			return o.maximum
-		})
-	derive("interconnection", "required_current", amp, "output current of all inverters raised for continuous duty", "NEC 705.28(B), 690.9(B)", "output-current",
-		func(c *Call, p *job.Interconnection) any {
-			o := c.allOutput()
-			if c.Stop() {
-				return nil
-			}
-			c.Explain(o.work, nil)
-			return o.required
-		})
-	derive("interconnection", "standard_overcurrent", amp, "smallest standard device for the output of all inverters", "NEC 240.6(A), 690.9(B)", "standard-overcurrent",
-		func(c *Call, p *job.Interconnection) any {
-			code, o, kind := c.nec(), c.allOutput(), electrical.Breaker
-			if d, ok := c.m.Job.SourceOvercurrent(); ok && Get(c, d.Kind) == "fuse" {
-				kind = electrical.Fuse
-			}
-			if c.Stop() {
-				return nil
-			}
-			s, err := code.StandardOvercurrent(o.required, kind)
-			if !c.took(s, s.Refs, err) {
-				return nil
-			}
-			return s.Rating
-		})
-	derive("interconnection", "busbar_rating", amp, "rating of the busbar that the source is connected to", "the job", "",
-		func(c *Call, p *job.Interconnection) any { return c.busbarRating(p) })
-	derive("interconnection", "supply_rating", amp, "rating of the device that supplies that busbar", "the job", "",
-		func(c *Call, p *job.Interconnection) any { return c.supplyRating(p) })
-	derive("interconnection", "option_known", flag, "whether the adopted edition has the busbar option that the design relies on", "NEC 705.12", "busbar",
-		func(c *Call, p *job.Interconnection) any {
-			code, option := c.nec(), Get(c, p.Option)
-			c.Drive(p.Option.At)
-			if c.Stop() {
-				return nil
-			}
-			_, ref, ok := code.BusbarOptionSection(option)
-			if ok {
-				c.out.Refs = append(c.out.Refs, ref)
-			}
-			return ok
-		})
-	derive("interconnection", "busbar_required", amp, "current that the busbar has to carry by the option relied on", "NEC 705.12", "busbar",
-		func(c *Call, p *job.Interconnection) any {
-			b, ok := c.busbar(p)
-			if !ok {
-				return nil
-			}
-			return b.Required
-		})
-	derive("interconnection", "busbar_allowed", amp, "current that the busbar may carry by the option relied on", "NEC 705.12", "busbar",
-		func(c *Call, p *job.Interconnection) any {
-			b, ok := c.busbar(p)
-			if !ok {
-				return nil
-			}
-			return b.Allowed
-		})
-	derive("interconnection", "busbar_share", measured(quantity.Ratio), "share of the busbar's rating that the option relied on allows", "NEC 705.12", "busbar",
-		func(c *Call, p *job.Interconnection) any {
-			b, ok := c.busbar(p)
-			if !ok {
-				return nil
-			}
-			return b.Share
-		})
+var _ = terms.Derive(interconnectionKind, "required_current", terms.Quantity(quantity.Current), "output current of all inverters raised for continuous duty", "NEC 705.28(B), 690.9(B)", "output-current",
+	func(c *terms.Call, p *job.Interconnection) float64 {
+		o := allOutput(c)
+		if c.Stop() {
+			return 0
+		}
+		c.Explain(o.work, nil)
+		return o.required
+	})
 
-	derive("interconnection", "busbar_applies", flag, "whether the adopted edition's busbar options reach equipment with so few connections", "NEC 705.12", "busbar",
-		func(c *Call, p *job.Interconnection) any {
-			if !p.Connections.Known { // left out: more than three
-				return true
-			}
-			n, several, few := Get(c, p.Connections), c.named("705.12 scope", "several loads only"), c.named("705.12 scope", "connections")
-			return several == 0 || float64(n) > few
-		})
-	derive("rapid_shutdown", "applies", flag, "whether the adopted edition asks for rapid shutdown where the arrays stand", "NEC 690.12", "",
-		func(c *Call, _ *job.RapidShutdown) any {
-			if !Of[bool](c, c.Subject("submittal", c.m.Job), "on_building") {
-				return false
-			}
-			open := Get(c, c.m.Job.Building.DetachedAccessory) && Get(c, c.m.Job.Building.Enclosure) == "open"
-			return !(open && c.named("690.12 scope", "open detached structures exempt") == 1)
-		})
-	derive("interconnection", "feeder_required", amp, "ampacity that the feeder needs with the source on it", "NEC 705.12", "feeder-connection",
-		func(c *Call, p *job.Interconnection) any {
-			c.Drive(p.FeederAmpacity.At)
-			in := electrical.FeederInput{Ampacity: c.Q(p.FeederAmpacity), Overcurrent: c.Q(p.FeederOvercurrent), Sources: c.sources(p)}
-			if p.LoadSideOvercurrent.Known { // left out: none, which allows less
-				in.LoadSide = c.Q(p.LoadSideOvercurrent)
-			}
-			code := c.nec()
-			if c.Stop() {
-				return nil
-			}
-			f, err := code.FeederConnection(in)
-			if !c.took(f, f.Refs, err) {
-				return nil
-			}
-			return f.Required
-		})
-	derive("interconnection", "tap_required", amp, "ampacity that the tap conductors need", "NEC 705.12, 240.21(B)", "feeder-tap",
-		func(c *Call, p *job.Interconnection) any {
-			c.Drive(p.TapAmpacity.At)
-			in := electrical.TapInput{Length: c.Q(p.TapLength), Overcurrent: c.Q(p.FeederOvercurrent), Sources: c.sources(p), Ampacity: c.Q(p.TapAmpacity)}
-			if len(p.OtherSources.Value) == 0 {
-				Get(c, p.Overcurrent)
-				if d, ok := c.m.Job.SourceOvercurrent(); ok {
-					in.SourceBreakers = []float64{c.Q(d.Rating)}
-				}
-			}
-			code := c.nec()
-			if c.Stop() {
-				return nil
-			}
-			t, err := code.FeederTap(in)
-			if !c.took(t, t.Refs, err) {
-				return nil
-			}
-			return t.Required
-		})
+var _ = terms.Derive(interconnectionKind, "standard_overcurrent", terms.Quantity(quantity.Current), "smallest standard device for the output of all inverters", "NEC 240.6(A), 690.9(B)", "standard-overcurrent",
+	func(c *terms.Call, p *job.Interconnection) float64 {
+		code, o, kind := nec(c), allOutput(c), electrical.Breaker
+		if d, ok := terms.Seek(c, overcurrentKind, c.Job().Interconnection.Overcurrent); ok && terms.Get(c, d.Kind) == "fuse" {
+			kind = electrical.Fuse
+		}
+		if c.Stop() {
+			return 0
+		}
+		s, err := code.StandardOvercurrent(o.required, kind)
+		if !took(c, s, s.Refs, err) {
+			return 0
+		}
+		return s.Rating
+	})
 
-	derive("interconnection", "supply_smallest", size, "smallest supply-side conductor", "NEC 705.11, 705.28; 230.31 in 2017", "supply-side",
-		func(c *Call, p *job.Interconnection) any {
-			c.Drive(p.Conductor.At)
-			s, ok := c.supplySide(p)
-			if !ok {
-				return nil
+var _ = terms.Derive(interconnectionKind, "busbar_rating", terms.Quantity(quantity.Current), "rating of the busbar that the source is connected to", "the job", "",
+	func(c *terms.Call, p *job.Interconnection) float64 { return busbarRating(c, p) })
+
+var _ = terms.Derive(interconnectionKind, "supply_rating", terms.Quantity(quantity.Current), "rating of the device that supplies that busbar", "the job", "",
+	func(c *terms.Call, p *job.Interconnection) float64 { return supplyRating(c, p) })
+
+var _ = terms.Derive(interconnectionKind, "option_known", terms.YesNo, "whether the adopted edition has the busbar option that the design relies on", "NEC 705.12", "busbar",
+	func(c *terms.Call, p *job.Interconnection) bool {
+		code, option := nec(c), terms.Get(c, p.Option)
+		c.Drive(p.Option.At)
+		if c.Stop() {
+			return false
+		}
+		_, ref, ok := code.BusbarOptionSection(option)
+		if ok {
+			c.Cite(ref)
+		}
+		return ok
+	})
+
+var _ = terms.Derive(interconnectionKind, "busbar_required", terms.Quantity(quantity.Current), "current that the busbar has to carry by the option relied on", "NEC 705.12", "busbar",
+	func(c *terms.Call, p *job.Interconnection) float64 {
+		b, ok := busbar(c, p)
+		if !ok {
+			return 0
+		}
+		return b.Required
+	})
+
+var _ = terms.Derive(interconnectionKind, "busbar_allowed", terms.Quantity(quantity.Current), "current that the busbar may carry by the option relied on", "NEC 705.12", "busbar",
+	func(c *terms.Call, p *job.Interconnection) float64 {
+		b, ok := busbar(c, p)
+		if !ok {
+			return 0
+		}
+		return b.Allowed
+	})
+
+var _ = terms.Derive(interconnectionKind, "busbar_share", terms.Quantity(quantity.Ratio), "share of the busbar's rating that the option relied on allows", "NEC 705.12", "busbar",
+	func(c *terms.Call, p *job.Interconnection) float64 {
+		b, ok := busbar(c, p)
+		if !ok {
+			return 0
+		}
+		return b.Share
+	})
+
+var _ = terms.Derive(interconnectionKind, "busbar_applies", terms.YesNo, "whether the adopted edition's busbar options reach equipment with so few connections", "NEC 705.12", "busbar",
+	func(c *terms.Call, p *job.Interconnection) bool {
+		if !terms.Stated(c, p.Connections) { // left out: more than three
+			return true
+		}
+		n, several, few := terms.Get(c, p.Connections), named(c, "705.12 scope", "several loads only"), named(c, "705.12 scope", "connections")
+		return several == 0 || float64(n) > few
+	})
+
+var _ = terms.Derive(rapidShutdownKind, "applies", terms.YesNo, "whether the adopted edition asks for rapid shutdown where the arrays stand", "NEC 690.12", "",
+	func(c *terms.Call, _ *job.RapidShutdown) bool {
+		if !submittalOnBuilding.Of(c, c.Job()) {
+			return false
+		}
+		open := terms.Get(c, c.Job().Building.DetachedAccessory) && terms.Get(c, c.Job().Building.Enclosure) == "open"
+		return !(open && named(c, "690.12 scope", "open detached structures exempt") == 1)
+	})
+
+var _ = terms.Derive(interconnectionKind, "feeder_required", terms.Quantity(quantity.Current), "ampacity that the feeder needs with the source on it", "NEC 705.12", "feeder-connection",
+	func(c *terms.Call, p *job.Interconnection) float64 {
+		c.Drive(p.FeederAmpacity.At)
+		in := electrical.FeederInput{Ampacity: c.Q(p.FeederAmpacity), Overcurrent: c.Q(p.FeederOvercurrent), Sources: sources(c, p)}
+		if terms.Stated(c, p.LoadSideOvercurrent) { // left out: none, which allows less
+			in.LoadSide = c.Q(p.LoadSideOvercurrent)
+		}
+		code := nec(c)
+		if c.Stop() {
+			return 0
+		}
+		f, err := code.FeederConnection(in)
+		if !took(c, f, f.Refs, err) {
+			return 0
+		}
+		return f.Required
+	})
+
+var _ = terms.Derive(interconnectionKind, "tap_required", terms.Quantity(quantity.Current), "ampacity that the tap conductors need", "NEC 705.12, 240.21(B)", "feeder-tap",
+	func(c *terms.Call, p *job.Interconnection) float64 {
+		c.Drive(p.TapAmpacity.At)
+		in := electrical.TapInput{Length: c.Q(p.TapLength), Overcurrent: c.Q(p.FeederOvercurrent), Sources: sources(c, p), Ampacity: c.Q(p.TapAmpacity)}
+		if len(terms.Peek(c, p.OtherSources)) == 0 {
+			terms.Get(c, p.Overcurrent)
+			if d, ok := terms.Seek(c, overcurrentKind, c.Job().Interconnection.Overcurrent); ok {
+				in.SourceBreakers = []float64{c.Q(d.Rating)}
 			}
-			return s.MinimumSize
-		})
-	derive("interconnection", "supply_has_length_limit", flag, "whether the adopted edition limits the length to the first overcurrent device there", "NEC 705.11(C); 705.31 in 2017", "supply-side",
-		func(c *Call, p *job.Interconnection) any {
-			s, ok := c.supplySide(p)
-			if !ok {
-				return nil
-			}
-			return !math.IsNaN(s.LengthLimit)
-		})
-	derive("interconnection", "supply_length_limit", length, "longest run of supply-side conductors to the first overcurrent device", "NEC 705.11(C); 705.31 in 2017", "supply-side",
-		func(c *Call, p *job.Interconnection) any {
-			s, ok := c.supplySide(p)
-			if !ok {
-				return nil
-			}
-			if math.IsNaN(s.LengthLimit) {
-				return c.Fail("the adopted edition states no length for this place")
-			}
-			return s.LengthLimit
-		})
-	derive("interconnection", "supply_sum", amp, "sum of the outputs of all sources on the supply side", "NEC 705.11(A); 705.12(A) in 2017", "supply-side",
-		func(c *Call, p *job.Interconnection) any {
-			sum := 0.0
-			for _, x := range c.sources(p) {
-				sum += x
-			}
-			if c.Stop() {
-				return nil
-			}
-			c.line("outputs on the supply side together: %.4g A", sum)
-			return sum
-		})
-}
+		}
+		code := nec(c)
+		if c.Stop() {
+			return 0
+		}
+		t, err := code.FeederTap(in)
+		if !took(c, t, t.Refs, err) {
+			return 0
+		}
+		return t.Required
+	})
+
+var _ = terms.Derive(interconnectionKind, "supply_smallest", terms.WireSize, "smallest supply-side conductor", "NEC 705.11, 705.28; 230.31 in 2017", "supply-side",
+	func(c *terms.Call, p *job.Interconnection) quantity.Size {
+		c.Drive(p.Conductor.At)
+		s, ok := supplySide(c, p)
+		if !ok {
+			return 0
+		}
+		return s.MinimumSize
+	})
+
+var _ = terms.Derive(interconnectionKind, "supply_has_length_limit", terms.YesNo, "whether the adopted edition limits the length to the first overcurrent device there", "NEC 705.11(C); 705.31 in 2017", "supply-side",
+	func(c *terms.Call, p *job.Interconnection) bool {
+		s, ok := supplySide(c, p)
+		if !ok {
+			return false
+		}
+		return !math.IsNaN(s.LengthLimit)
+	})
+
+var _ = terms.Derive(interconnectionKind, "supply_length_limit", terms.Quantity(quantity.Length), "longest run of supply-side conductors to the first overcurrent device", "NEC 705.11(C); 705.31 in 2017", "supply-side",
+	func(c *terms.Call, p *job.Interconnection) float64 {
+		s, ok := supplySide(c, p)
+		if !ok {
+			return 0
+		}
+		if math.IsNaN(s.LengthLimit) {
+			c.Fail("the adopted edition states no length for this place")
+			return 0
+		}
+		return s.LengthLimit
+	})
+
+var _ = terms.Derive(interconnectionKind, "supply_sum", terms.Quantity(quantity.Current), "sum of the outputs of all sources on the supply side", "NEC 705.11(A); 705.12(A) in 2017", "supply-side",
+	func(c *terms.Call, p *job.Interconnection) float64 {
+		sum := 0.0
+		for _, x := range sources(c, p) {
+			sum += x
+		}
+		if c.Stop() {
+			return 0
+		}
+		line(c, "outputs on the supply side together: %.4g A", sum)
+		return sum
+	})
 
 // allOutput is the output of every inverter of the job on the service's system.
-func (c *Call) allOutput() dcCurrent {
+func allOutput(c *terms.Call) dcCurrent {
 	var list []*job.Inverter
-	for n := range c.m.Job.Inverters {
-		list = append(list, &c.m.Job.Inverters[n])
+	for n := range c.Job().Inverters {
+		list = append(list, &c.Job().Inverters[n])
 	}
 	if len(list) == 0 {
 		c.Fail("the job has no inverter")
 	}
-	return c.outputSum(list, electrical.System(Get(c, c.m.Job.Service.System)))
+	return outputSum(c, list, electrical.System(terms.Get(c, c.Job().Service.System)))
 }
 
 // sources are the output currents of the inverters and of other sources; left
 // out: no other.
-func (c *Call) sources(p *job.Interconnection) []float64 {
-	list := []float64{c.allOutput().maximum}
-	return append(list, Get(c, p.OtherSources)...)
+func sources(c *terms.Call, p *job.Interconnection) []float64 {
+	list := []float64{allOutput(c).maximum}
+	return append(list, terms.Get(c, p.OtherSources)...)
 }
 
-func (c *Call) busbarRating(p *job.Interconnection) float64 {
-	if p.Busbar.Known { // left out: the service's
+func busbarRating(c *terms.Call, p *job.Interconnection) float64 {
+	if terms.Stated(c, p.Busbar) { // left out: the service's
 		c.Drive(p.Busbar.At)
 		return c.Q(p.Busbar)
 	}
-	c.Drive(c.m.Job.Service.Busbar.At)
-	return c.Q(c.m.Job.Service.Busbar)
+	c.Drive(c.Job().Service.Busbar.At)
+	return c.Q(c.Job().Service.Busbar)
 }
 
-func (c *Call) supplyRating(p *job.Interconnection) float64 {
-	if p.Main.Known { // left out: the service's
+func supplyRating(c *terms.Call, p *job.Interconnection) float64 {
+	if terms.Stated(c, p.Main) { // left out: the service's
 		c.Drive(p.Main.At)
 		return c.Q(p.Main)
 	}
-	c.Drive(c.m.Job.Service.Main.At)
-	return c.Q(c.m.Job.Service.Main)
+	c.Drive(c.Job().Service.Main.At)
+	return c.Q(c.Job().Service.Main)
 }
 
 // busbar holds the busbar against the option relied on. The place of the
 // source device is a check of its own.
-func (c *Call) busbar(p *job.Interconnection) (electrical.Busbar, bool) {
-	if d, ok := c.m.Job.SourceOvercurrent(); ok {
+func busbar(c *terms.Call, p *job.Interconnection) (electrical.Busbar, bool) {
+	if d, ok := terms.Seek(c, overcurrentKind, c.Job().Interconnection.Overcurrent); ok {
 		c.Drive(d.Rating.At)
 	}
-	in := electrical.BusbarInput{Option: Get(c, p.Option), Busbar: c.busbarRating(p), Main: c.supplyRating(p)}
+	in := electrical.BusbarInput{Option: terms.Get(c, p.Option), Busbar: busbarRating(c, p), Main: supplyRating(c, p)}
 	switch in.Option {
 	case electrical.OptionBreakerSum:
-		in.LoadBreakers = Get(c, p.LoadBreakers)
-		in.SourceBreakers = c.sourceBreakers(p)
+		in.LoadBreakers = terms.Get(c, p.LoadBreakers)
+		in.SourceBreakers = sourceBreakers(c, p)
 	case electrical.OptionPowerControl:
 		in.Limit = c.Q(p.PowerControlLimit)
 	default:
-		in.Sources = c.sources(p)
+		in.Sources = sources(c, p)
 	}
-	code := c.nec()
+	code := nec(c)
 	if c.Stop() {
 		return electrical.Busbar{}, false
 	}
 	b, err := code.Busbar(in)
-	return b, c.took(b, b.Refs, err)
+	return b, took(c, b, b.Refs, err)
 }
 
 // sourceBreakers are the ratings of the sources' devices on a busbar. Those of
 // other sources are known by their outputs only.
-func (c *Call) sourceBreakers(p *job.Interconnection) []float64 {
-	Get(c, p.Overcurrent)
-	d, ok := c.m.Job.SourceOvercurrent()
+func sourceBreakers(c *terms.Call, p *job.Interconnection) []float64 {
+	terms.Get(c, p.Overcurrent)
+	d, ok := terms.Seek(c, overcurrentKind, c.Job().Interconnection.Overcurrent)
 	if !ok {
 		return nil
 	}
 	list := []float64{c.Q(d.Rating)}
-	code := c.nec()
-	for _, x := range Get(c, p.OtherSources) {
+	code := nec(c)
+	for _, x := range terms.Get(c, p.OtherSources) {
 		if c.Stop() {
 			return nil
 		}
-		s, err := code.StandardOvercurrent(x*c.named("705.28", "continuous"), electrical.Breaker)
+		s, err := code.StandardOvercurrent(x*named(c, "705.28", "continuous"), electrical.Breaker)
 		if err != nil {
 			c.Err(err)
 		}
@@ -267,17 +277,17 @@ func (c *Call) sourceBreakers(p *job.Interconnection) []float64 {
 	return list
 }
 
-func (c *Call) supplySide(p *job.Interconnection) (electrical.SupplySide, bool) {
-	in := electrical.SupplyInput{Rating: c.Q(c.m.Job.Service.Rating), Sources: c.sources(p), Material: electrical.Material(Get(c, p.Material)), Place: electrical.PlaceOther}
-	if p.Inside.Known && !p.Inside.Value {
+func supplySide(c *terms.Call, p *job.Interconnection) (electrical.SupplySide, bool) {
+	in := electrical.SupplyInput{Rating: c.Q(c.Job().Service.Rating), Sources: sources(c, p), Material: electrical.Material(terms.Get(c, p.Material)), Place: electrical.PlaceOther}
+	if terms.Stated(c, p.Inside) && !terms.Peek(c, p.Inside) {
 		in.Place = electrical.PlaceOutside
-	} else if Get(c, p.Inside); Get(c, c.m.Job.Building.Dwelling) {
+	} else if terms.Get(c, p.Inside); terms.Get(c, c.Job().Building.Dwelling) {
 		in.Place = electrical.PlaceDwelling
 	}
-	code := c.nec()
+	code := nec(c)
 	if c.Stop() {
 		return electrical.SupplySide{}, false
 	}
 	s, err := code.SupplySide(in)
-	return s, c.took(s, s.Refs, err)
+	return s, took(c, s, s.Refs, err)
 }

@@ -3,10 +3,11 @@ package circuits
 import (
 	"fmt"
 	"math"
-
 	"plumbrule/internal/electrical"
 	"plumbrule/internal/job"
 	"plumbrule/internal/quantity"
+	"plumbrule/internal/terms"
+	"strconv"
 )
 
 // inputMark is one direct-current input of an inverter with its strings.
@@ -16,200 +17,215 @@ type inputMark struct {
 	strings  []*job.String
 }
 
-func defineInverters() {
-	amp, watt := measured(quantity.Current), measured(quantity.Power)
-
-	derive("inverter", "is_micro", flag, "whether it is a group of microinverters", "the job", "",
-		func(c *Call, i *job.Inverter) any {
-			t := c.typeOf(i)
-			if t == nil {
-				return nil
-			}
-			return Get(c, t.Kind) == "micro"
-		})
-	derive("inverter", "unit_count", count, "how many units it stands for; one where it is no group of microinverters", "the job", "",
-		func(c *Call, i *job.Inverter) any {
-			c.Drive(i.Count.At)
-			if i.Count.Known {
-				return Get(c, i.Count)
-			}
-			if Self[bool](c, "is_micro") {
-				Get(c, i.Count)
-			}
-			return 1
-		})
-	derive("inverter", "strings", things("string"), "strings that feed it", "the job", "",
-		func(c *Call, i *job.Inverter) any {
-			list := []*Subject{}
-			for _, s := range c.stringsInto(i) {
-				list = append(list, c.Subject("string", s))
-			}
-			return list
-		})
-	derive("inverter", "module_count", count, "modules that feed it", "the job", "",
-		func(c *Call, i *job.Inverter) any {
-			c.Drive(i.Count.At)
-			if Self[bool](c, "is_micro") {
-				t := c.typeOf(i)
-				return Self[int](c, "unit_count") * Get(c, t.ModulesEach)
-			}
-			n := 0
-			for _, s := range c.stringsInto(i) {
-				n += Of[int](c, c.Subject("string", s), "module_count")
-			}
-			return n
-		})
-	derive("inverter", "dc_power", watt, "rated power of the modules that feed it", "the job", "",
-		func(c *Call, i *job.Inverter) any {
-			c.Drive(i.At)
-			if Self[bool](c, "is_micro") {
-				t := c.moduleBehind(i)
-				if t == nil {
-					return nil
-				}
-				return float64(Self[int](c, "module_count")) * c.Q(t.Power)
-			}
-			sum := 0.0
-			for _, s := range c.stringsInto(i) {
-				sum += Of[float64](c, c.Subject("string", s), "power")
-			}
-			return sum
-		})
-	derive("inverter", "ac_power", watt, "rated continuous output of all its units", "the job", "",
-		func(c *Call, i *job.Inverter) any {
-			t := c.typeOf(i)
-			if t == nil {
-				return nil
-			}
-			return float64(Self[int](c, "unit_count")) * c.Q(t.Output)
-		})
-	derive("inverter", "module_voltage", measured(quantity.Voltage), "open-circuit voltage in the cold of the module on each microinverter input", "NEC 690.7(A)", "cold-voltage",
-		func(c *Call, i *job.Inverter) any {
-			t, m := c.typeOf(i), c.moduleBehind(i)
-			if t == nil || m == nil {
-				return nil
-			}
-			if each, inputs := Get(c, t.ModulesEach), Get(c, t.Inputs); !c.Stop() && each > inputs {
-				return c.Fail("%d modules on %d inputs of a microinverter: in series or in parallel is not stated", each, inputs)
-			}
-			c.Drive(m.Voc.At)
-			return Of[float64](c, c.Subject("module_type", m), "cold_voltage")
-		})
-	derive("inverter", "module", thing("module_type"), "module type on each microinverter", "the job", "",
-		func(c *Call, i *job.Inverter) any {
-			if m := c.moduleBehind(i); m != nil {
-				return c.Subject("module_type", m)
-			}
-			return nil
-		})
-	derive("inverter", "highest_voltage", measured(quantity.Voltage), "largest direct-current voltage at its inputs", "NEC 690.7", "cold-voltage",
-		func(c *Call, i *job.Inverter) any {
-			if Self[bool](c, "is_micro") {
-				return Self[float64](c, "module_voltage")
-			}
-			strings := c.stringsInto(i)
-			if len(strings) == 0 && !c.Stop() {
-				return c.Fail("no string feeds %s", i.Name.Value)
-			}
-			return c.highest(strings)
-		})
-	derive("inverter", "dc_power_each", watt, "rated power of the modules that feed one unit", "the job", "",
-		func(c *Call, i *job.Inverter) any {
-			power, n := Self[float64](c, "dc_power"), Self[int](c, "unit_count")
-			if c.Stop() {
-				return nil
-			}
-			return power / float64(n)
-		})
-	derive("inverter", "has_disconnect", flag, "whether a disconnecting means is named for its direct-current side", "NEC 690.15", "",
-		func(c *Call, i *job.Inverter) any {
-			for n := range c.m.Job.Disconnects {
-				d := &c.m.Job.Disconnects[n]
-				if d.Inverter.Known && d.Inverter.Value == i.Name.Value {
-					c.Drive(d.At)
-					return true
-				}
-			}
+var inverterIsMicro = terms.Derive(inverterKind, "is_micro", terms.YesNo, "whether it is a group of microinverters", "the job", "",
+	func(c *terms.Call, i *job.Inverter) bool {
+		t := typeOf(c, i)
+		if t == nil {
 			return false
-		})
-	derive("inverter", "depth_needed", measured(quantity.Length), "least depth of the working space in front", "NEC 110.26(A)(1)", "working-space",
-		func(c *Call, i *job.Inverter) any {
-			w, ok := c.workingSpace(i)
-			if !ok {
-				return nil
-			}
-			return w.Depth
-		})
-	derive("inverter", "width_needed", measured(quantity.Length), "least width of the working space in front", "NEC 110.26(A)(2)", "working-space",
-		func(c *Call, i *job.Inverter) any {
-			return c.named("110.26(A)", "width")
-		})
-	derive("inverter", "height_needed", measured(quantity.Length), "least height of the working space in front", "NEC 110.26(A)(3)", "working-space",
-		func(c *Call, i *job.Inverter) any {
-			return c.named("110.26(A)", "height")
-		})
-	derive("inverter_type", "computed_current", amp, "output current by its output power and voltage", "Ohm's law", "",
-		func(c *Call, t *job.InverterType) any {
-			p, v, system := c.Q(t.Output), c.Q(t.OutputVoltage), Get(c, t.System)
-			if c.Stop() {
-				return nil
-			}
-			c.Drive(t.OutputCurrent.At)
-			if system == string(electrical.ThreePhase) {
-				v *= math.Sqrt(3)
-			}
-			return p / v
-		})
-	derive("module_type", "computed_power", watt, "power by its voltage and current at maximum power", "Ohm's law", "",
-		func(c *Call, t *job.ModuleType) any {
-			c.Drive(t.Power.At)
-			return c.Q(t.Vmp) * c.Q(t.Imp)
-		})
+		}
+		return terms.Get(c, t.Kind) == "micro"
+	})
 
-	k := newKind("dc_input", "dc_inputs", "inputs of inverters with the strings on them")
-	k.all = dcInputs
-	derive("dc_input", "inverter", thing("inverter"), "inverter it belongs to", "the job", "",
-		func(c *Call, p *inputMark) any { return c.Subject("inverter", p.inverter) })
-	derive("dc_input", "string_count", count, "strings in parallel on it", "the job", "",
-		func(c *Call, p *inputMark) any {
-			c.Drive(p.strings[0].Input.At)
-			return len(p.strings)
-		})
-	derive("dc_input", "number", count, "its number on the inverter", "the job", "",
-		func(c *Call, p *inputMark) any {
-			c.Drive(p.strings[0].Input.At)
-			return p.number
-		})
-	derive("dc_input", "operating_current", amp, "sum of its strings' currents at maximum power", "the job", "",
-		func(c *Call, p *inputMark) any {
-			sum := 0.0
-			for _, s := range p.strings {
-				sum += Of[float64](c, c.Subject("string", s), "operating_current")
+var inverterUnitCount = terms.Derive(inverterKind, "unit_count", terms.WholeNumber, "how many units it stands for; one where it is no group of microinverters", "the job", "",
+	func(c *terms.Call, i *job.Inverter) int {
+		c.Drive(i.Count.At)
+		if terms.Stated(c, i.Count) {
+			return terms.Get(c, i.Count)
+		}
+		if inverterIsMicro.Of(c, i) {
+			terms.Get(c, i.Count)
+		}
+		return 1
+	})
+
+var _ = terms.Derive(inverterKind, "strings", terms.ListOf(stringKind), "strings that feed it", "the job", "",
+	func(c *terms.Call, i *job.Inverter) []*job.String {
+		return stringsInto(c, i)
+	})
+
+var inverterModuleCount = terms.Derive(inverterKind, "module_count", terms.WholeNumber, "modules that feed it", "the job", "",
+	func(c *terms.Call, i *job.Inverter) int {
+		c.Drive(i.Count.At)
+		if inverterIsMicro.Of(c, i) {
+			t := typeOf(c, i)
+			return inverterUnitCount.Of(c, i) * terms.Get(c, t.ModulesEach)
+		}
+		n := 0
+		for _, s := range stringsInto(c, i) {
+			n += stringModuleCount.Of(c, s)
+		}
+		return n
+	})
+
+var inverterDcPower = terms.Derive(inverterKind, "dc_power", terms.Quantity(quantity.Power), "rated power of the modules that feed it", "the job", "",
+	func(c *terms.Call, i *job.Inverter) float64 {
+		c.Drive(i.At)
+		if inverterIsMicro.Of(c, i) {
+			t := moduleBehind(c, i)
+			if t == nil {
+				return 0
 			}
-			c.line("%d strings together: %.4g A at maximum power", len(p.strings), sum)
-			return sum
-		})
-	derive("dc_input", "maximum_current", amp, "sum of its strings' largest currents", "NEC 690.8(A)", "circuit-current",
-		func(c *Call, p *inputMark) any {
-			i := c.directCurrent(p.strings)
-			if c.Stop() {
-				return nil
+			return float64(inverterModuleCount.Of(c, i)) * c.Q(t.Power)
+		}
+		sum := 0.0
+		for _, s := range stringsInto(c, i) {
+			sum += stringPower.Of(c, s)
+		}
+		return sum
+	})
+
+var inverterAcPower = terms.Derive(inverterKind, "ac_power", terms.Quantity(quantity.Power), "rated continuous output of all its units", "the job", "",
+	func(c *terms.Call, i *job.Inverter) float64 {
+		t := typeOf(c, i)
+		if t == nil {
+			return 0
+		}
+		return float64(inverterUnitCount.Of(c, i)) * c.Q(t.Output)
+	})
+
+var inverterModuleVoltage = terms.Derive(inverterKind, "module_voltage", terms.Quantity(quantity.Voltage), "open-circuit voltage in the cold of the module on each microinverter input", "NEC 690.7(A)", "cold-voltage",
+	func(c *terms.Call, i *job.Inverter) float64 {
+		t, m := typeOf(c, i), moduleBehind(c, i)
+		if t == nil || m == nil {
+			return 0
+		}
+		if each, inputs := terms.Get(c, t.ModulesEach), terms.Get(c, t.Inputs); !c.Stop() && each > inputs {
+			c.Fail("%d modules on %d inputs of a microinverter: in series or in parallel is not stated", each, inputs)
+			return 0
+		}
+		c.Drive(m.Voc.At)
+		return moduleTypeColdVoltage.Of(c, m)
+	})
+
+var _ = terms.Derive(inverterKind, "module", terms.ThingOf(moduleTypeKind), "module type on each microinverter", "the job", "",
+	func(c *terms.Call, i *job.Inverter) *job.ModuleType {
+		if m := moduleBehind(c, i); m != nil {
+			return m
+		}
+		return nil
+	})
+
+var inverterHighestVoltage = terms.Derive(inverterKind, "highest_voltage", terms.Quantity(quantity.Voltage), "largest direct-current voltage at its inputs", "NEC 690.7", "cold-voltage",
+	func(c *terms.Call, i *job.Inverter) float64 {
+		if inverterIsMicro.Of(c, i) {
+			return inverterModuleVoltage.Of(c, i)
+		}
+		strings := stringsInto(c, i)
+		if len(strings) == 0 && !c.Stop() {
+			c.Fail("no string feeds %s", i.Name.Value)
+			return 0
+		}
+		return highest(c, strings)
+	})
+
+var _ = terms.Derive(inverterKind, "dc_power_each", terms.Quantity(quantity.Power), "rated power of the modules that feed one unit", "the job", "",
+	func(c *terms.Call, i *job.Inverter) float64 {
+		power, n := inverterDcPower.Of(c, i), inverterUnitCount.Of(c, i)
+		if c.Stop() {
+			return 0
+		}
+		return power / float64(n)
+	})
+
+var _ = terms.Derive(inverterKind, "has_disconnect", terms.YesNo, "whether a disconnecting means is named for its direct-current side", "NEC 690.15", "",
+	func(c *terms.Call, i *job.Inverter) bool {
+		for n := range c.Job().Disconnects {
+			d := &c.Job().Disconnects[n]
+			if terms.Stated(c, d.Inverter) && terms.Peek(c, d.Inverter) == i.Name.Value {
+				c.Drive(d.At)
+				return true
 			}
-			c.Explain(i.work, nil)
-			return i.maximum
-		})
-	derive("dc_input", "alike", flag, "whether its strings have modules of the same types and count", "common practice of string design", "",
-		func(c *Call, p *inputMark) any {
-			first, last := c.parts(p.strings[0]), []part{}
-			alike := true
-			for _, s := range p.strings[1:] {
-				last = c.parts(s)
-				alike = alike && sameParts(first, last)
-			}
-			c.Drive(p.strings[len(p.strings)-1].Modules.At)
-			return alike
-		})
-}
+		}
+		return false
+	})
+
+var _ = terms.Derive(inverterKind, "depth_needed", terms.Quantity(quantity.Length), "least depth of the working space in front", "NEC 110.26(A)(1)", "working-space",
+	func(c *terms.Call, i *job.Inverter) float64 {
+		w, ok := workingSpace(c, i)
+		if !ok {
+			return 0
+		}
+		return w.Depth
+	})
+
+var _ = terms.Derive(inverterKind, "width_needed", terms.Quantity(quantity.Length), "least width of the working space in front", "NEC 110.26(A)(2)", "working-space",
+	func(c *terms.Call, i *job.Inverter) float64 {
+		return named(c, "110.26(A)", "width")
+	})
+
+var _ = terms.Derive(inverterKind, "height_needed", terms.Quantity(quantity.Length), "least height of the working space in front", "NEC 110.26(A)(3)", "working-space",
+	func(c *terms.Call, i *job.Inverter) float64 {
+		return named(c, "110.26(A)", "height")
+	})
+
+var _ = terms.Derive(inverterTypeKind, "computed_current", terms.Quantity(quantity.Current), "output current by its output power and voltage", "Ohm's law", "",
+	func(c *terms.Call, t *job.InverterType) float64 {
+		p, v, system := c.Q(t.Output), c.Q(t.OutputVoltage), terms.Get(c, t.System)
+		if c.Stop() {
+			return 0
+		}
+		c.Drive(t.OutputCurrent.At)
+		if system == string(electrical.ThreePhase) {
+			v *= math.Sqrt(3)
+		}
+		return p / v
+	})
+
+var _ = terms.Derive(moduleTypeKind, "computed_power", terms.Quantity(quantity.Power), "power by its voltage and current at maximum power", "Ohm's law", "",
+	func(c *terms.Call, t *job.ModuleType) float64 {
+		c.Drive(t.Power.At)
+		return c.Q(t.Vmp) * c.Q(t.Imp)
+	})
+
+// Input is the kind of DC inputs of inverters.
+var Input = terms.NewKind("dc_input", "dc_inputs", "inputs of inverters with the strings on them", dcInputs)
+
+var _ = terms.Derive(Input, "inverter", terms.ThingOf(inverterKind), "inverter it belongs to", "the job", "",
+	func(c *terms.Call, p *inputMark) *job.Inverter { return p.inverter })
+
+var _ = terms.Derive(Input, "string_count", terms.WholeNumber, "strings in parallel on it", "the job", "",
+	func(c *terms.Call, p *inputMark) int {
+		c.Drive(p.strings[0].Input.At)
+		return len(p.strings)
+	})
+
+var _ = terms.Derive(Input, "number", terms.WholeNumber, "its number on the inverter", "the job", "",
+	func(c *terms.Call, p *inputMark) int {
+		c.Drive(p.strings[0].Input.At)
+		return p.number
+	})
+
+var _ = terms.Derive(Input, "operating_current", terms.Quantity(quantity.Current), "sum of its strings' currents at maximum power", "the job", "",
+	func(c *terms.Call, p *inputMark) float64 {
+		sum := 0.0
+		for _, s := range p.strings {
+			sum += stringOperatingCurrent.Of(c, s)
+		}
+		line(c, "%d strings together: %.4g A at maximum power", len(p.strings), sum)
+		return sum
+	})
+
+var _ = terms.Derive(Input, "maximum_current", terms.Quantity(quantity.Current), "sum of its strings' largest currents", "NEC 690.8(A)", "circuit-current",
+	func(c *terms.Call, p *inputMark) float64 {
+		i := directCurrent(c, p.strings)
+		if c.Stop() {
+			return 0
+		}
+		c.Explain(i.work, nil)
+		return i.maximum
+	})
+
+var _ = terms.Derive(Input, "alike", terms.YesNo, "whether its strings have modules of the same types and count", "common practice of string design", "",
+	func(c *terms.Call, p *inputMark) bool {
+		first, last := parts(c, p.strings[0]), []part{}
+		alike := true
+		for _, s := range p.strings[1:] {
+			last = parts(c, s)
+			alike = alike && sameParts(first, last)
+		}
+		c.Drive(p.strings[len(p.strings)-1].Modules.At)
+		return alike
+	})
 
 func sameParts(a, b []part) bool {
 	if len(a) != len(b) {
@@ -226,17 +242,16 @@ func sameParts(a, b []part) bool {
 // dcInputs groups the strings of a job by the input they go to. A string that
 // does not say where it goes stands for an input of which nothing is known, and
 // as it could be on any other, nothing is known of those either.
-func dcInputs(m *Model) []*Subject {
-	k := kinds["dc_input"]
-	var list []*Subject
-	var strays []Need
+func dcInputs(c *terms.Call, k terms.KindOf[inputMark]) []*terms.Subject {
+	var list []*terms.Subject
+	var strays []terms.Need
 	seen := map[string]*inputMark{}
-	for n := range m.Job.Strings {
-		s := &m.Job.Strings[n]
-		i, number, need := inputOf(m.Job, s)
+	for _, s := range stringKind.All(c) {
+		key := job.KeyPath("string", &s.Entity)
+		i, number, need := inputOf(c, s)
 		if need != nil {
 			strays = append(strays, *need)
-			list = append(list, unknownSubject(k, "of "+s.Name.Value, "string."+s.Name.Value, s.At, []Need{*need}))
+			list = append(list, k.Unknown("of "+s.Name.Value, key, s.At, []terms.Need{*need}))
 			continue
 		}
 		name := fmt.Sprintf("%s input %d", i.Name.Value, number)
@@ -246,12 +261,13 @@ func dcInputs(m *Model) []*Subject {
 		}
 		p := &inputMark{inverter: i, number: number, strings: []*job.String{s}}
 		seen[name] = p
-		list = append(list, &Subject{Kind: k, Name: name, Key: "string." + s.Name.Value, At: s.At, data: p})
+		own := job.Join(job.Join(job.KeyPath("inverter", &i.Entity), "input"), strconv.Itoa(number))
+		list = append(list, k.Subject(name, own, s.At, p))
 	}
 	if len(strays) > 0 {
 		for n, s := range list {
-			if s.needs == nil {
-				list[n] = unknownSubject(k, s.Name, s.Key, s.At, strays)
+			if !s.Unknown() {
+				list[n] = k.Unknown(s.Name, s.Key, s.At, strays)
 			}
 		}
 	}
@@ -259,36 +275,36 @@ func dcInputs(m *Model) []*Subject {
 }
 
 // inputOf is where a string goes, or what is missing to say so.
-func inputOf(j *job.Job, s *job.String) (*job.Inverter, int, *Need) {
-	i, ok := j.InverterOf(s)
+func inputOf(c *terms.Call, s *job.String) (*job.Inverter, int, *terms.Need) {
+	i, ok := terms.Seek(c, inverterKind, s.Inverter)
 	if !ok {
-		return nil, 0, &Need{Key: s.Inverter.Key, At: s.Inverter.At}
+		return nil, 0, &terms.Need{Key: s.Inverter.Key, At: s.Inverter.At}
 	}
-	if s.Input.Known {
-		return i, s.Input.Value, nil
+	if terms.Stated(c, s.Input) {
+		return i, terms.Peek(c, s.Input), nil
 	}
-	if t, ok := j.InverterTypeOf(i); ok && t.Inputs.Known && t.Inputs.Value == 1 {
+	if t, ok := terms.Seek(c, inverterTypeKind, i.Type); ok && terms.Peek(c, t.Inputs) == 1 {
 		return i, 1, nil // the inverter has just one
 	}
-	return nil, 0, &Need{Key: s.Input.Key, At: s.Input.At}
+	return nil, 0, &terms.Need{Key: s.Input.Key, At: s.Input.At}
 }
 
 // workingSpace takes the larger of the direct-current voltage and the voltage
 // of the service as the voltage to ground, which errs to the safe side.
-func (c *Call) workingSpace(i *job.Inverter) (electrical.WorkingSpace, bool) {
+func workingSpace(c *terms.Call, i *job.Inverter) (electrical.WorkingSpace, bool) {
 	c.Drive(i.Depth.At)
-	voltage := max(Self[float64](c, "highest_voltage"), c.Q(c.m.Job.Service.Voltage))
-	condition, code := Get(c, i.Condition), c.nec()
+	voltage := max(inverterHighestVoltage.Of(c, i), c.Q(c.Job().Service.Voltage))
+	condition, code := terms.Get(c, i.Condition), nec(c)
 	if c.Stop() {
 		return electrical.WorkingSpace{}, false
 	}
 	w, err := code.WorkingSpace(voltage, condition, 0, 0)
-	return w, c.took(w, w.Refs, err)
+	return w, took(c, w, w.Refs, err)
 }
 
-func (c *Call) typeOf(i *job.Inverter) *job.InverterType {
-	Get(c, i.Type)
-	t, ok := c.m.Job.InverterTypeOf(i)
+func typeOf(c *terms.Call, i *job.Inverter) *job.InverterType {
+	terms.Get(c, i.Type)
+	t, ok := terms.Seek(c, inverterTypeKind, i.Type)
 	if !ok {
 		return nil
 	}
@@ -297,14 +313,14 @@ func (c *Call) typeOf(i *job.Inverter) *job.InverterType {
 
 // moduleBehind is the module type of the array that a group of microinverters
 // carries.
-func (c *Call) moduleBehind(i *job.Inverter) *job.ModuleType {
-	Get(c, i.Array)
-	a, ok := c.m.Job.ArrayOfInverter(i)
+func moduleBehind(c *terms.Call, i *job.Inverter) *job.ModuleType {
+	terms.Get(c, i.Array)
+	a, ok := terms.Seek(c, arrayKind, i.Array)
 	if !ok {
 		return nil
 	}
-	Get(c, a.Module)
-	t, ok := c.m.Job.ModuleOf(a)
+	terms.Get(c, a.Module)
+	t, ok := terms.Seek(c, moduleTypeKind, a.Module)
 	if !ok {
 		return nil
 	}
@@ -313,9 +329,9 @@ func (c *Call) moduleBehind(i *job.Inverter) *job.ModuleType {
 
 // stringsInto lists the strings of an inverter. A string that names none could
 // belong to it, so it is asked for.
-func (c *Call) stringsInto(i *job.Inverter) []*job.String {
-	for n := range c.m.Job.Strings {
-		Get(c, c.m.Job.Strings[n].Inverter)
+func stringsInto(c *terms.Call, i *job.Inverter) []*job.String {
+	for n := range c.Job().Strings {
+		terms.Get(c, c.Job().Strings[n].Inverter)
 	}
-	return c.m.Job.StringsInto(i)
+	return terms.Pointing(c, stringKind, func(x *job.String) job.Text { return x.Inverter }, i.Name.Value)
 }

@@ -3,161 +3,174 @@ package circuits
 import (
 	"plumbrule/internal/job"
 	"plumbrule/internal/quantity"
+	"plumbrule/internal/terms"
+	"plumbrule/internal/terms/arrays"
 )
 
-func defineSubmittal() {
-	watt := measured(quantity.Power)
+var _ = terms.Derive(submittalKind, "module_count", terms.WholeNumber, "modules in all arrays", "geometry", "",
+	func(c *terms.Call, j *job.Job) int {
+		n := 0
+		for i := range j.Arrays {
+			n += arrays.ArrayModuleCount.Of(c, &j.Arrays[i])
+		}
+		return n
+	})
 
-	derive("submittal", "module_count", count, "modules in all arrays", "geometry", "",
-		func(c *Call, j *job.Job) any {
-			n := 0
-			for i := range j.Arrays {
-				n += Of[int](c, c.Subject("array", &j.Arrays[i]), "module_count")
+var _ = terms.Derive(submittalKind, "wired_modules", terms.WholeNumber, "modules in all strings and on all microinverters", "the job", "",
+	func(c *terms.Call, j *job.Job) int {
+		n := 0
+		for i := range j.Strings {
+			n += stringModuleCount.Of(c, &j.Strings[i])
+			c.Drive(j.Strings[i].Modules.At)
+		}
+		for i := range j.Inverters {
+			s := &j.Inverters[i]
+			if inverterIsMicro.Of(c, s) {
+				n += inverterModuleCount.Of(c, s)
+				c.Drive(j.Inverters[i].Count.At)
 			}
-			return n
-		})
-	derive("submittal", "wired_modules", count, "modules in all strings and on all microinverters", "the job", "",
-		func(c *Call, j *job.Job) any {
-			n := 0
-			for i := range j.Strings {
-				n += Of[int](c, c.Subject("string", &j.Strings[i]), "module_count")
-				c.Drive(j.Strings[i].Modules.At)
-			}
-			for i := range j.Inverters {
-				s := c.Subject("inverter", &j.Inverters[i])
-				if Of[bool](c, s, "is_micro") {
-					n += Of[int](c, s, "module_count")
-					c.Drive(j.Inverters[i].Count.At)
-				}
-			}
-			c.line("modules in strings and on microinverters: %d", n)
-			return n
-		})
-	derive("submittal", "string_count", count, "strings", "the job", "",
-		func(c *Call, j *job.Job) any { return len(j.Strings) })
-	derive("submittal", "inverter_count", count, "inverters, each microinverter counted", "the job", "",
-		func(c *Call, j *job.Job) any {
-			n := 0
-			for i := range j.Inverters {
-				n += Of[int](c, c.Subject("inverter", &j.Inverters[i]), "unit_count")
-			}
-			return n
-		})
-	derive("submittal", "has_strings", flag, "whether modules are in strings on direct current", "the job", "",
-		func(c *Call, j *job.Job) any { return len(j.Strings) > 0 || hasDC(j) })
-	derive("submittal", "has_micros", flag, "whether it has microinverters", "the job", "",
-		func(c *Call, j *job.Job) any {
-			for i := range j.Inverters {
-				if Of[bool](c, c.Subject("inverter", &j.Inverters[i]), "is_micro") {
-					return true
-				}
-			}
-			return false
-		})
-	derive("submittal", "micro_count", count, "microinverters", "the job", "",
-		func(c *Call, j *job.Job) any {
-			n := 0
-			for i := range j.Inverters {
-				if s := c.Subject("inverter", &j.Inverters[i]); Of[bool](c, s, "is_micro") {
-					n += Of[int](c, s, "unit_count")
-				}
-			}
-			return n
-		})
-	derive("submittal", "branch_units", count, "microinverters on all branch circuits", "the job", "",
-		func(c *Call, j *job.Job) any {
-			n := 0
-			for i := range j.Circuits {
-				if x := &j.Circuits[i]; x.Kind.Value == "branch" {
-					n += Get(c, x.Units)
-					c.Drive(x.Units.At)
-				}
-			}
-			return n
-		})
-	derive("submittal", "has_engineered_voltage", flag, "whether an engineer's calculation of the DC voltage is relied on", "NEC 690.7(A)(3)", "",
-		func(c *Call, j *job.Job) any {
-			c.Drive(j.Stated.DCVoltage.At)
-			return j.Stated.DCVoltage.Known
-		})
-	derive("submittal", "largest_module_voltage", measured(quantity.Voltage), "largest open-circuit voltage in the cold of any module in use", "NEC 690.7(A)", "cold-voltage",
-		func(c *Call, j *job.Job) any {
-			most := 0.0
-			for i := range j.Arrays {
-				Get(c, j.Arrays[i].Module)
-				if t, ok := j.ModuleOf(&j.Arrays[i]); ok {
-					most = max(most, Of[float64](c, c.Subject("module_type", t), "cold_voltage"))
-				}
-			}
-			return most
-		})
-	derive("array", "wired_modules", count, "its modules in strings and on microinverters", "the job", "",
-		func(c *Call, a *job.Array) any {
-			n := 0
-			for i := range c.m.Job.Strings {
-				s := &c.m.Job.Strings[i]
-				if Get(c, s.Array) == a.Name.Value {
-					n += Of[int](c, c.Subject("string", s), "module_count")
-					c.Drive(s.Modules.At)
-				}
-			}
-			for i := range c.m.Job.Inverters {
-				v := &c.m.Job.Inverters[i]
-				s := c.Subject("inverter", v)
-				if Of[bool](c, s, "is_micro") && Get(c, v.Array) == a.Name.Value {
-					n += Of[int](c, s, "module_count")
-					c.Drive(v.Count.At)
-				}
-			}
-			c.line("modules of %s in strings and on microinverters: %d", a.Name.Value, n)
-			return n
-		})
-	derive("submittal", "on_building", flag, "whether an array stands on a roof", "the job", "",
-		func(c *Call, j *job.Job) any {
-			for i := range j.Arrays {
-				if p, ok := j.PlaneOf(&j.Arrays[i]); !ok || !p.Ground.Value {
-					return true
-				}
-			}
-			return false
-		})
-	derive("submittal", "dc_power", watt, "rated power of all modules", "the job", "",
-		func(c *Call, j *job.Job) any {
-			sum := 0.0
-			for i := range j.Arrays {
-				a := &j.Arrays[i]
-				Get(c, a.Module)
-				n := Of[int](c, c.Subject("array", a), "module_count")
-				if t, ok := j.ModuleOf(a); ok {
-					sum += float64(n) * c.Q(t.Power)
-				}
-			}
-			return sum
-		})
-	derive("submittal", "ac_power", watt, "rated continuous output of all inverters", "the job", "",
-		func(c *Call, j *job.Job) any {
-			sum := 0.0
-			for i := range j.Inverters {
-				sum += Of[float64](c, c.Subject("inverter", &j.Inverters[i]), "ac_power")
-			}
-			return sum
-		})
-	derive("submittal", "maximum_voltage", measured(quantity.Voltage), "largest direct-current voltage of any string", "NEC 690.7", "cold-voltage",
-		func(c *Call, j *job.Job) any {
-			var list []*job.String
-			for i := range j.Strings {
-				list = append(list, &j.Strings[i])
-			}
-			if len(list) == 0 {
-				return c.Fail("the job has no string")
-			}
-			return c.highest(list)
-		})
-}
+		}
+		line(c, "modules in strings and on microinverters: %d", n)
+		return n
+	})
 
-func hasDC(j *job.Job) bool {
+var _ = terms.Derive(submittalKind, "string_count", terms.WholeNumber, "strings", "the job", "",
+	func(c *terms.Call, j *job.Job) int { return len(j.Strings) })
+
+var _ = terms.Derive(submittalKind, "inverter_count", terms.WholeNumber, "inverters, each microinverter counted", "the job", "",
+	func(c *terms.Call, j *job.Job) int {
+		n := 0
+		for i := range j.Inverters {
+			n += inverterUnitCount.Of(c, &j.Inverters[i])
+		}
+		return n
+	})
+
+var _ = terms.Derive(submittalKind, "has_strings", terms.YesNo, "whether modules are in strings on direct current", "the job", "",
+	func(c *terms.Call, j *job.Job) bool { return len(j.Strings) > 0 || hasDC(c, j) })
+
+var _ = terms.Derive(submittalKind, "has_micros", terms.YesNo, "whether it has microinverters", "the job", "",
+	func(c *terms.Call, j *job.Job) bool {
+		for i := range j.Inverters {
+			if inverterIsMicro.Of(c, &j.Inverters[i]) {
+				return true
+			}
+		}
+		return false
+	})
+
+var _ = terms.Derive(submittalKind, "micro_count", terms.WholeNumber, "microinverters", "the job", "",
+	func(c *terms.Call, j *job.Job) int {
+		n := 0
+		for i := range j.Inverters {
+			if s := &j.Inverters[i]; inverterIsMicro.Of(c, s) {
+				n += inverterUnitCount.Of(c, s)
+			}
+		}
+		return n
+	})
+
+var _ = terms.Derive(submittalKind, "branch_units", terms.WholeNumber, "microinverters on all branch circuits", "the job", "",
+	func(c *terms.Call, j *job.Job) int {
+		n := 0
+		for i := range j.Circuits {
+			if x := &j.Circuits[i]; terms.Peek(c, x.Kind) == "branch" {
+				n += terms.Get(c, x.Units)
+				c.Drive(x.Units.At)
+			}
+		}
+		return n
+	})
+
+var _ = terms.Derive(submittalKind, "has_engineered_voltage", terms.YesNo, "whether an engineer's calculation of the DC voltage is relied on", "NEC 690.7(A)(3)", "",
+	func(c *terms.Call, j *job.Job) bool {
+		c.Drive(j.Stated.DCVoltage.At)
+		return terms.Stated(c, j.Stated.DCVoltage)
+	})
+
+var _ = terms.Derive(submittalKind, "largest_module_voltage", terms.Quantity(quantity.Voltage), "largest open-circuit voltage in the cold of any module in use", "NEC 690.7(A)", "cold-voltage",
+	func(c *terms.Call, j *job.Job) float64 {
+		most := 0.0
+		for i := range j.Arrays {
+			terms.Get(c, j.Arrays[i].Module)
+			if t, ok := terms.Seek(c, moduleTypeKind, j.Arrays[i].Module); ok {
+				most = max(most, moduleTypeColdVoltage.Of(c, t))
+			}
+		}
+		return most
+	})
+
+var _ = terms.Derive(arrayKind, "wired_modules", terms.WholeNumber, "its modules in strings and on microinverters", "the job", "",
+	func(c *terms.Call, a *job.Array) int {
+		n := 0
+		for i := range c.Job().Strings {
+			s := &c.Job().Strings[i]
+			if terms.Get(c, s.Array) == a.Name.Value {
+				n += stringModuleCount.Of(c, s)
+				c.Drive(s.Modules.At)
+			}
+		}
+		for i := range c.Job().Inverters {
+			v := &c.Job().Inverters[i]
+			s := v
+			if inverterIsMicro.Of(c, s) && terms.Get(c, v.Array) == a.Name.Value {
+				n += inverterModuleCount.Of(c, s)
+				c.Drive(v.Count.At)
+			}
+		}
+		line(c, "modules of %s in strings and on microinverters: %d", a.Name.Value, n)
+		return n
+	})
+
+var submittalOnBuilding = terms.Derive(submittalKind, "on_building", terms.YesNo, "whether an array stands on a roof", "the job", "",
+	func(c *terms.Call, j *job.Job) bool {
+		for i := range j.Arrays {
+			if p, ok := terms.Seek(c, planeKind, j.Arrays[i].Plane); !ok || !terms.Peek(c, p.Ground) {
+				return true
+			}
+		}
+		return false
+	})
+
+var _ = terms.Derive(submittalKind, "dc_power", terms.Quantity(quantity.Power), "rated power of all modules", "the job", "",
+	func(c *terms.Call, j *job.Job) float64 {
+		sum := 0.0
+		for i := range j.Arrays {
+			a := &j.Arrays[i]
+			terms.Get(c, a.Module)
+			n := arrays.ArrayModuleCount.Of(c, a)
+			if t, ok := terms.Seek(c, moduleTypeKind, a.Module); ok {
+				sum += float64(n) * c.Q(t.Power)
+			}
+		}
+		return sum
+	})
+
+var submittalAcPower = terms.Derive(submittalKind, "ac_power", terms.Quantity(quantity.Power), "rated continuous output of all inverters", "the job", "",
+	func(c *terms.Call, j *job.Job) float64 {
+		sum := 0.0
+		for i := range j.Inverters {
+			sum += inverterAcPower.Of(c, &j.Inverters[i])
+		}
+		return sum
+	})
+
+var _ = terms.Derive(submittalKind, "maximum_voltage", terms.Quantity(quantity.Voltage), "largest direct-current voltage of any string", "NEC 690.7", "cold-voltage",
+	func(c *terms.Call, j *job.Job) float64 {
+		var list []*job.String
+		for i := range j.Strings {
+			list = append(list, &j.Strings[i])
+		}
+		if len(list) == 0 {
+			c.Fail("the job has no string")
+			return 0
+		}
+		return highest(c, list)
+	})
+
+func hasDC(c *terms.Call, j *job.Job) bool {
 	for i := range j.Circuits {
-		if isDC(&j.Circuits[i]) {
+		if isDC(c, &j.Circuits[i]) {
 			return true
 		}
 	}

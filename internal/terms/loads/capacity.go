@@ -3,12 +3,13 @@ package loads
 import (
 	"fmt"
 	"math"
-	"strings"
-
 	"plumbrule/internal/job"
 	"plumbrule/internal/quantity"
 	"plumbrule/internal/structural"
 	"plumbrule/internal/table"
+	"plumbrule/internal/terms"
+	"plumbrule/internal/terms/arrays"
+	"strings"
 )
 
 // capacityState is what one foot of an array holds, at allowable level. All
@@ -19,9 +20,8 @@ type capacityState struct {
 	count int
 	code  string // what the capacity follows, with its edition
 
-	uplift      structural.Capacity // least of the fasteners and the maker's rating
-	upliftWork  func(quantity.System) []string
-	upliftNeeds []Need
+	uplift     structural.Capacity // least of the fasteners and the maker's rating
+	upliftWork func(quantity.System) []string
 
 	withdrawal structural.Withdrawal // lag or wood screw
 	thread     structural.Thread     // of a lag whose length is known
@@ -31,41 +31,38 @@ type capacityState struct {
 	hasHead    bool
 }
 
-func (m *Model) capacity(a *job.Array) *capacityState {
-	return shared(m, "capacity/"+a.Name.Value, func() *capacityState {
-		c := &Call{m: m, subject: m.subjectOf("array", a)}
-		s := &capacityState{}
-		c.upliftCapacity(a, s)
-		s.upliftNeeds = c.out.Needs
-		return s
-	})
-}
+// holds finds what one foot of an array holds in uplift.
+var holds = terms.Analyse(arrayKind, "capacity of the feet", func(c *terms.Call, a *job.Array) *capacityState {
+	s := &capacityState{}
+	findUplift(c, a, s)
+	return s
+})
 
 // fastenerOf finds the fastener of an array and how many a foot has.
-func (c *Call) fastenerOf(a *job.Array) (f *job.FastenerType, kind string, count int) {
-	Get(c, a.Attachments.Fastener)
-	f, ok := c.m.Job.FastenerOf(a)
+func fastenerOf(c *terms.Call, a *job.Array) (f *job.FastenerType, kind string, count int) {
+	terms.Get(c, a.Attachments.Fastener)
+	f, ok := terms.Seek(c, fastenerTypeKind, a.Attachments.Fastener)
 	if !ok {
 		return &job.FastenerType{}, "", 0
 	}
-	return f, Get(c, f.Kind), Get(c, a.Attachments.FastenersEach)
+	return f, terms.Get(c, f.Kind), terms.Get(c, a.Attachments.FastenersEach)
 }
 
-func (c *Call) upliftCapacity(a *job.Array, s *capacityState) {
-	plane := c.planeOf(a)
+func findUplift(c *terms.Call, a *job.Array, s *capacityState) {
+	plane := arrays.PlaneOf(c, a)
 	var f *job.FastenerType
-	f, s.kind, s.count = c.fastenerOf(a)
+	f, s.kind, s.count = fastenerOf(c, a)
 	if c.Stop() {
 		return
 	}
 	var modes []structural.Capacity
 	switch s.kind {
 	case "lag", "wood-screw":
-		modes = c.woodUplift(plane, f, s)
+		modes = woodUplift(c, plane, f, s)
 	case "metal-screw":
-		modes = c.steelUplift(plane, f, s)
+		modes = steelUplift(c, plane, f, s)
 	case "seam-clamp":
-		ultimate, safety := c.Q(f.TestedUltimate), Get(c, f.SafetyFactor)
+		ultimate, safety := c.Q(f.TestedUltimate), terms.Get(c, f.SafetyFactor)
 		if c.Stop() {
 			return
 		}
@@ -80,14 +77,14 @@ func (c *Call) upliftCapacity(a *job.Array, s *capacityState) {
 	default:
 		c.Fail("the capacity of a %s is not computed here; a licensed engineer decides", s.kind)
 	}
-	t, ok := c.m.Job.MountingOf(a)
+	t, ok := terms.Seek(c, mountingTypeKind, a.Mounting)
 	if !ok {
 		c.Missing(a.Mounting.Key, a.Mounting.At)
 		return
 	}
 	// A clamp's own test is its maker's rating; every other foot needs one beside
 	// its fasteners.
-	if t.AttachmentUplift.Known || s.kind != "seam-clamp" {
+	if terms.Stated(c, t.AttachmentUplift) || s.kind != "seam-clamp" {
 		modes = append(modes, structural.Capacity{Mode: "the maker's rating of the foot", Allowable: c.Q(t.AttachmentUplift)})
 	}
 	if c.Stop() {
@@ -106,20 +103,20 @@ func (c *Call) upliftCapacity(a *job.Array, s *capacityState) {
 
 // gravity is the specific gravity of a wood member: as stated, or of its
 // species. Where both are given the lesser counts.
-func (c *Call) gravity(n *structural.NDS, p *job.Plane) float64 {
+func gravity(c *terms.Call, n *structural.NDS, p *job.Plane) float64 {
 	g := p.Framing.Gravity
-	if !g.Known && !p.Framing.Species.Known {
+	if !terms.Stated(c, g) && !terms.Stated(c, p.Framing.Species) {
 		c.Missing(p.Framing.Species.Key, p.Framing.Species.At)
 		return 0
 	}
 	least := math.Inf(1)
-	if g.Known {
-		least = g.Value
+	if terms.Stated(c, g) {
+		least = terms.Peek(c, g)
 	}
-	if p.Framing.Species.Known {
-		of, ok := n.SpecificGravity(strings.ToLower(p.Framing.Species.Value))
-		if !ok && !g.Known {
-			c.Fail("no specific gravity is known for %q", p.Framing.Species.Value)
+	if terms.Stated(c, p.Framing.Species) {
+		of, ok := n.SpecificGravity(strings.ToLower(terms.Peek(c, p.Framing.Species)))
+		if !ok && !terms.Stated(c, g) {
+			c.Fail("no specific gravity is known for %q", terms.Peek(c, p.Framing.Species))
 		}
 		if ok {
 			least = math.Min(least, of)
@@ -129,13 +126,13 @@ func (c *Call) gravity(n *structural.NDS, p *job.Plane) float64 {
 }
 
 // needsMaterial fails a fastener in framing that it is not made for.
-func (c *Call) needsMaterial(p *job.Plane, material, kind string) {
-	if m := Get(c, p.Framing.Material); m != "" && m != material {
+func needsMaterial(c *terms.Call, p *job.Plane, material, kind string) {
+	if m := terms.Get(c, p.Framing.Material); m != "" && m != material {
 		c.Fail("a %s holds in %s, not in %s", kind, material, m)
 	}
 }
 
-func (c *Call) duration(n *structural.NDS, load string) float64 {
+func duration(c *terms.Call, n *structural.NDS, load string) float64 {
 	d, ok := n.Duration(load)
 	if !ok {
 		c.Fail("no load duration factor for %s", load)
@@ -145,11 +142,11 @@ func (c *Call) duration(n *structural.NDS, load string) float64 {
 
 // threadOf is the thread of a lag or wood screw in the member, without the
 // tip: as stated, and not more than the length leaves.
-func (c *Call) threadOf(n *structural.NDS, p *job.Plane, f *job.FastenerType, kind string, s *capacityState) float64 {
+func threadOf(c *terms.Call, n *structural.NDS, p *job.Plane, f *job.FastenerType, kind string, s *capacityState) float64 {
 	if kind == "wood-screw" {
 		return c.Q(f.Thread)
 	}
-	if !f.Thread.Known || (f.Length.Known && f.PlateAndFlashing.Known && p.Covering.Sheathing.Known) {
+	if !terms.Stated(c, f.Thread) || (terms.Stated(c, f.Length) && terms.Stated(c, f.PlateAndFlashing) && terms.Stated(c, p.Covering.Sheathing)) {
 		diameter, length, plate, sheathing := c.Q(f.Diameter), c.Q(f.Length), c.Q(f.PlateAndFlashing), c.Q(p.Covering.Sheathing)
 		if c.Stop() {
 			return 0
@@ -160,24 +157,24 @@ func (c *Call) threadOf(n *structural.NDS, p *job.Plane, f *job.FastenerType, ki
 			return 0
 		}
 		s.thread, s.hasThread = t, true
-		if !f.Thread.Known {
+		if !terms.Stated(c, f.Thread) {
 			return t.Effective
 		}
-		return math.Min(t.Effective, f.Thread.Value.SI)
+		return math.Min(t.Effective, terms.Peek(c, f.Thread).SI)
 	}
-	return f.Thread.Value.SI
+	return terms.Peek(c, f.Thread).SI
 }
 
-func (c *Call) woodUplift(p *job.Plane, f *job.FastenerType, s *capacityState) []structural.Capacity {
-	n := c.nds()
-	c.needsMaterial(p, "wood", s.kind)
-	diameter, wet := c.Q(f.Diameter), Get(c, p.Framing.Wet)
+func woodUplift(c *terms.Call, p *job.Plane, f *job.FastenerType, s *capacityState) []structural.Capacity {
+	n := nds(c)
+	needsMaterial(c, p, "wood", s.kind)
+	diameter, wet := c.Q(f.Diameter), terms.Get(c, p.Framing.Wet)
 	if c.Stop() {
 		return nil
 	}
-	gravity := c.gravity(n, p)
-	conditions := structural.Conditions{Duration: c.duration(n, "wind"), Wet: wet}
-	thread := c.threadOf(n, p, f, s.kind, s)
+	gravity := gravity(c, n, p)
+	conditions := structural.Conditions{Duration: duration(c, n, "wind"), Wet: wet}
+	thread := threadOf(c, n, p, f, s.kind, s)
 	if c.Stop() {
 		return nil
 	}
@@ -195,40 +192,40 @@ func (c *Call) woodUplift(p *job.Plane, f *job.FastenerType, s *capacityState) [
 		s.upliftWork = s.thread.Work
 	}
 	s.upliftWork = chainWork(s.upliftWork, w.Work)
-	return []structural.Capacity{{Mode: "withdrawal from the " + p.Framing.Member.Value, Allowable: w.Allowable, Refs: append(w.Refs, s.thread.Refs...)}}
+	return []structural.Capacity{{Mode: "withdrawal from the " + terms.Peek(c, p.Framing.Member), Allowable: w.Allowable, Refs: append(w.Refs, s.thread.Refs...)}}
 }
 
 // safety is the safety factor of a screw: that of the standard, or the
 // maker's where it is larger.
-func safety(s *structural.AISI, f *job.FastenerType) float64 {
-	if f.SafetyFactor.Known {
-		return math.Max(s.Safety(), f.SafetyFactor.Value)
+func safety(c *terms.Call, s *structural.AISI, f *job.FastenerType) float64 {
+	if terms.Stated(c, f.SafetyFactor) {
+		return math.Max(s.Safety(), terms.Peek(c, f.SafetyFactor))
 	}
 	return s.Safety()
 }
 
-func (c *Call) steelUplift(p *job.Plane, f *job.FastenerType, s *capacityState) []structural.Capacity {
-	code := c.aisi()
-	c.needsMaterial(p, "steel", s.kind)
+func steelUplift(c *terms.Call, p *job.Plane, f *job.FastenerType, s *capacityState) []structural.Capacity {
+	code := aisi(c)
+	needsMaterial(c, p, "steel", s.kind)
 	diameter, thickness, tensile := c.Q(f.Diameter), c.Q(p.Framing.Thickness), c.Q(p.Framing.Tensile)
-	s.hasHead = f.Head.Known
+	s.hasHead = terms.Stated(c, f.Head)
 	var head, side, sideTensile float64
 	if s.hasHead { // left out: nothing to pull the foot over
-		head, side, sideTensile = f.Head.Value.SI, c.Q(f.SideThickness), c.Q(f.SideTensile)
+		head, side, sideTensile = terms.Peek(c, f.Head).SI, c.Q(f.SideThickness), c.Q(f.SideTensile)
 	}
 	if c.Stop() {
 		return nil
 	}
 	var err error
-	if s.pullout, err = code.Pullout(diameter, thickness, tensile, safety(code, f)); err != nil {
+	if s.pullout, err = code.Pullout(diameter, thickness, tensile, safety(c, code, f)); err != nil {
 		c.Err(err)
 		return nil
 	}
 	s.upliftWork, s.code = s.pullout.Work, "AISI S100 "+code.Edition
 	each := float64(s.count)
-	modes := []structural.Capacity{{Mode: "pull-out from the " + p.Framing.Member.Value, Allowable: s.pullout.Allowable * each, Refs: s.pullout.Refs}}
+	modes := []structural.Capacity{{Mode: "pull-out from the " + terms.Peek(c, p.Framing.Member), Allowable: s.pullout.Allowable * each, Refs: s.pullout.Refs}}
 	if s.hasHead {
-		if s.pullover, err = code.Pullover(head, side, sideTensile, safety(code, f)); err != nil {
+		if s.pullover, err = code.Pullover(head, side, sideTensile, safety(c, code, f)); err != nil {
 			c.Err(err)
 			return nil
 		}
@@ -245,41 +242,36 @@ type lateralState struct {
 	shear    structural.Screw    // metal screw
 	code     string              // what the capacity follows, with its edition
 	work     func(quantity.System) []string
-	needs    []Need
 }
 
-// lateral finds the lateral capacity of a foot of an array for a load of a
+// holdsAlong finds the lateral capacity of a foot of an array for a load of a
 // duration, in words of the wood standard: permanent, snow, wind.
-func (m *Model) lateral(a *job.Array, load string) *lateralState {
-	return shared(m, "lateral/"+load+"/"+a.Name.Value, func() *lateralState {
-		c := &Call{m: m, subject: m.subjectOf("array", a)}
-		s := &lateralState{}
-		c.lateralCapacity(a, load, s)
-		s.needs = c.out.Needs
-		return s
-	})
-}
+var holdsAlong = terms.AnalyseBy(arrayKind, "lateral capacity of the feet", func(c *terms.Call, a *job.Array, load string) *lateralState {
+	s := &lateralState{}
+	findLateral(c, a, load, s)
+	return s
+})
 
-func (c *Call) lateralCapacity(a *job.Array, load string, s *lateralState) {
-	plane := c.planeOf(a)
-	f, kind, count := c.fastenerOf(a)
+func findLateral(c *terms.Call, a *job.Array, load string, s *lateralState) {
+	plane := arrays.PlaneOf(c, a)
+	f, kind, count := fastenerOf(c, a)
 	if c.Stop() {
 		return
 	}
 	var modes []structural.Capacity
 	switch kind {
 	case "lag":
-		s.fastener = c.lagLateral(plane, f, a, load, s)
+		s.fastener = lagLateral(c, plane, f, a, load, s)
 		modes = []structural.Capacity{s.fastener}
 	case "metal-screw":
-		s.fastener = c.screwShear(plane, f, count, s)
+		s.fastener = screwShear(c, plane, f, count, s)
 		modes = []structural.Capacity{s.fastener}
 	case "seam-clamp": // holds by friction on the seam: the maker's test alone says how much
 		s.code = "maker's test"
 	default:
 		c.Fail("the lateral capacity of a %s is not computed here; a licensed engineer decides", kind)
 	}
-	t, ok := c.m.Job.MountingOf(a)
+	t, ok := terms.Seek(c, mountingTypeKind, a.Mounting)
 	if !ok {
 		c.Missing(a.Mounting.Key, a.Mounting.At)
 		return
@@ -299,17 +291,17 @@ func (c *Call) lateralCapacity(a *job.Array, load string, s *lateralState) {
 	})
 }
 
-func (c *Call) lagLateral(p *job.Plane, f *job.FastenerType, a *job.Array, load string, s *lateralState) structural.Capacity {
-	n := c.nds()
-	c.needsMaterial(p, "wood", "lag")
-	diameter, side, wet, runs := c.Q(f.Diameter), c.Q(f.SideThickness), Get(c, p.Framing.Wet), Get(c, p.Framing.Runs)
+func lagLateral(c *terms.Call, p *job.Plane, f *job.FastenerType, a *job.Array, load string, s *lateralState) structural.Capacity {
+	n := nds(c)
+	needsMaterial(c, p, "wood", "lag")
+	diameter, side, wet, runs := c.Q(f.Diameter), c.Q(f.SideThickness), terms.Get(c, p.Framing.Wet), terms.Get(c, p.Framing.Runs)
 	if c.Stop() {
 		return structural.Capacity{}
 	}
-	gravity := c.gravity(n, p)
-	conditions := structural.Conditions{Duration: c.duration(n, load), Wet: wet}
+	gravity := gravity(c, n, p)
+	conditions := structural.Conditions{Duration: duration(c, n, load), Wet: wet}
 	var up capacityState
-	penetration := c.threadOf(n, p, f, "lag", &up)
+	penetration := threadOf(c, n, p, f, "lag", &up)
 	if up.hasThread { // the shank in the member bears as well
 		penetration = up.thread.InMember - up.thread.Tip
 	}
@@ -330,32 +322,31 @@ func (c *Call) lagLateral(p *job.Plane, f *job.FastenerType, a *job.Array, load 
 	if runs == "up-slope" { // the load runs down the slope, along the grain
 		one = r.Parallel
 	}
-	return structural.Capacity{Mode: "lag screw in shear in the " + p.Framing.Member.Value, Allowable: one * float64(Get(c, a.Attachments.FastenersEach)), Refs: r.Refs}
+	return structural.Capacity{Mode: "lag screw in shear in the " + terms.Peek(c, p.Framing.Member), Allowable: one * float64(terms.Get(c, a.Attachments.FastenersEach)), Refs: r.Refs}
 }
 
-func (c *Call) screwShear(p *job.Plane, f *job.FastenerType, count int, s *lateralState) structural.Capacity {
-	code := c.aisi()
-	c.needsMaterial(p, "steel", "metal screw")
+func screwShear(c *terms.Call, p *job.Plane, f *job.FastenerType, count int, s *lateralState) structural.Capacity {
+	code := aisi(c)
+	needsMaterial(c, p, "steel", "metal screw")
 	diameter, side, sideTensile := c.Q(f.Diameter), c.Q(f.SideThickness), c.Q(f.SideTensile)
 	thickness, tensile := c.Q(p.Framing.Thickness), c.Q(p.Framing.Tensile)
 	if c.Stop() {
 		return structural.Capacity{}
 	}
 	var err error
-	if s.shear, err = code.Shear(diameter, side, sideTensile, thickness, tensile, safety(code, f)); err != nil {
+	if s.shear, err = code.Shear(diameter, side, sideTensile, thickness, tensile, safety(c, code, f)); err != nil {
 		c.Err(err)
 		return structural.Capacity{}
 	}
 	s.work, s.code = s.shear.Work, "AISI S100 "+code.Edition
-	return structural.Capacity{Mode: "screw in shear in the " + p.Framing.Member.Value, Allowable: s.shear.Allowable * float64(count), Refs: s.shear.Refs}
+	return structural.Capacity{Mode: "screw in shear in the " + terms.Peek(c, p.Framing.Member), Allowable: s.shear.Allowable * float64(count), Refs: s.shear.Refs}
 }
 
 // combined is the utilisation of the fasteners of a foot under uplift and the
 // dead load down the slope at once.
-func (c *Call) combined(a *job.Array, uplift, downslope float64) (float64, func(quantity.System) []string, []table.Ref) {
-	up, side := c.m.capacity(a), c.m.lateral(a, "wind")
-	c.take(up.upliftNeeds)
-	if !c.take(side.needs) {
+func combined(c *terms.Call, a *job.Array, uplift, downslope float64) (float64, func(quantity.System) []string, []table.Ref) {
+	up, side := holds.Of(c, a), holdsAlong.Of(c, a, "wind")
+	if c.Stop() {
 		return 0, nil, nil
 	}
 	uplift = math.Max(0, uplift)
@@ -370,9 +361,9 @@ func (c *Call) combined(a *job.Array, uplift, downslope float64) (float64, func(
 		}
 		return r.Utilisation, r.Work, append(up.withdrawal.Refs, side.fastener.Refs...)
 	case "metal-screw":
-		f, _ := c.m.Job.FastenerOf(a)
+		f, _ := terms.Seek(c, fastenerTypeKind, a.Attachments.Fastener)
 		c.Q(f.Head) // pull-over is half of the interaction
-		code := c.aisi()
+		code := aisi(c)
 		if c.Stop() {
 			return 0, nil, nil
 		}

@@ -5,60 +5,51 @@ import (
 	"plumbrule/internal/quantity"
 	"plumbrule/internal/structural"
 	"plumbrule/internal/table"
+	"plumbrule/internal/terms"
 )
 
-// loaded is an engineering code under an edition, or why it cannot be had.
-type loaded[T any] struct {
-	code T
-	err  error
-}
-
-func codeOf[T any](c *Call, name string, edition job.Text, load func(string, *table.Set) (T, error)) T {
-	e := Get(c, edition)
-	var none T
-	if c.Stop() {
-		return none
-	}
-	l := shared(c.m, name, func() loaded[T] {
-		code, err := load(e, c.m.Tables)
-		return loaded[T]{code, err}
+// standard declares an engineering standard under its adopted edition.
+func standard[T any](what string, edition func(a *job.Adoption) job.Text, load func(string, *table.Set) (T, error)) terms.Analysis[job.Job, T] {
+	return terms.Analyse(submittalKind, what, func(c *terms.Call, j *job.Job) T {
+		var none T
+		e := terms.Get(c, edition(&j.Adoption))
+		if c.Stop() {
+			return none
+		}
+		code, err := load(e, c.Tables())
+		if err != nil {
+			c.Err(err)
+		}
+		return code
 	})
-	if l.err != nil {
-		c.Err(l.err)
-	}
-	return l.code
 }
 
-func (c *Call) asce() *structural.ASCE7 {
-	return codeOf(c, "ASCE 7", c.m.Job.Adoption.ASCE7, structural.NewASCE7)
-}
+var (
+	asceInForce = standard("adopted ASCE 7", func(a *job.Adoption) job.Text { return a.ASCE7 }, structural.NewASCE7)
+	ndsInForce  = standard("adopted NDS", func(a *job.Adoption) job.Text { return a.NDS }, structural.NewNDS)
+	aisiInForce = standard("adopted AISI S100", func(a *job.Adoption) job.Text { return a.S100 }, structural.NewAISI)
 
-func (c *Call) nds() *structural.NDS {
-	return codeOf(c, "NDS", c.m.Job.Adoption.NDS, structural.NewNDS)
-}
-
-func (c *Call) aisi() *structural.AISI {
-	return codeOf(c, "AISI S100", c.m.Job.Adoption.S100, structural.NewAISI)
-}
-
-// screens are the rules of thumb and simple routes, which have no edition.
-func (c *Call) screens() *structural.Practice {
-	l := shared(c.m, "structural practice", func() loaded[*structural.Practice] {
-		p, err := structural.NewPractice(c.m.Tables)
-		return loaded[*structural.Practice]{p, err}
+	// practice are the rules of thumb and simple routes, which have no edition.
+	practice = terms.Analyse(submittalKind, "structural practice", func(c *terms.Call, _ *job.Job) *structural.Practice {
+		p, err := structural.NewPractice(c.Tables())
+		if err != nil {
+			c.Err(err)
+		}
+		return p
 	})
-	if l.err != nil {
-		c.Err(l.err)
-	}
-	return l.code
-}
+)
+
+func asce(c *terms.Call) *structural.ASCE7       { return asceInForce.Of(c, c.Job()) }
+func nds(c *terms.Call) *structural.NDS          { return ndsInForce.Of(c, c.Job()) }
+func aisi(c *terms.Call) *structural.AISI        { return aisiInForce.Of(c, c.Job()) }
+func screens(c *terms.Call) *structural.Practice { return practice.Of(c, c.Job()) }
 
 // velocityPressure computes qh from the site and the mean roof height.
-func (c *Call) velocityPressure() structural.VelocityPressure {
-	s, b := &c.m.Job.Site, &c.m.Job.Building
-	speed, exposure, height := c.Q(s.WindSpeed), Get(c, s.Exposure), c.Q(b.MeanRoofHeight)
-	kzt, elevation := Get(c, s.TopographicFactor), c.Q(s.Elevation)
-	w := c.asce()
+func velocityPressure(c *terms.Call) structural.VelocityPressure {
+	s, b := &c.Job().Site, &c.Job().Building
+	speed, exposure, height := c.Q(s.WindSpeed), terms.Get(c, s.Exposure), c.Q(b.MeanRoofHeight)
+	kzt, elevation := terms.Get(c, s.TopographicFactor), c.Q(s.Elevation)
+	w := asce(c)
 	if c.Stop() {
 		return structural.VelocityPressure{}
 	}
@@ -71,10 +62,10 @@ func (c *Call) velocityPressure() structural.VelocityPressure {
 
 // zoneWidth computes a for a roof of a slope. On low slopes it goes by the
 // eave height, otherwise by the mean roof height.
-func (c *Call) zoneWidth(slope float64) structural.ZoneWidth {
-	b := &c.m.Job.Building
+func ZoneWidth(c *terms.Call, slope float64) structural.ZoneWidth {
+	b := &c.Job().Building
 	width := c.Q(b.Width)
-	w := c.asce()
+	w := asce(c)
 	if c.Stop() {
 		return structural.ZoneWidth{}
 	}
@@ -94,10 +85,10 @@ func (c *Call) zoneWidth(slope float64) structural.ZoneWidth {
 }
 
 // figure finds the coefficient figure for the roof over an array.
-func (c *Call) figure(slope float64) *structural.Figure {
-	b := &c.m.Job.Building
-	shape, width, height := Get(c, b.RoofShape), c.Q(b.Width), c.Q(b.MeanRoofHeight)
-	w := c.asce()
+func Figure(c *terms.Call, slope float64) *structural.Figure {
+	b := &c.Job().Building
+	shape, width, height := terms.Get(c, b.RoofShape), c.Q(b.Width), c.Q(b.MeanRoofHeight)
+	w := asce(c)
 	if c.Stop() {
 		return nil
 	}
@@ -125,18 +116,18 @@ func chainWork(lines ...func(quantity.System) []string) func(quantity.System) []
 }
 
 // loadStandard is the line that names the edition of loads.
-func (c *Call) loadStandard() func(quantity.System) []string {
-	edition := c.m.Job.Adoption.ASCE7.Value
+func loadStandard(c *terms.Call) func(quantity.System) []string {
+	edition := terms.Peek(c, c.Job().Adoption.ASCE7)
 	return func(quantity.System) []string { return []string{"ASCE " + edition + "; a licensed engineer decides"} }
 }
 
 // take hands on what a shared analysis of an array found missing.
-func (c *Call) take(needs []Need) bool {
+func take(c *terms.Call, needs []terms.Need) bool {
 	for _, n := range needs {
 		if n.Key != "" {
 			c.Missing(n.Key, n.At)
 		} else {
-			c.out.Needs = append(c.out.Needs, n)
+			c.Need(n)
 		}
 	}
 	return !c.Stop()

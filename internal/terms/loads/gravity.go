@@ -3,25 +3,25 @@ package loads
 import (
 	"fmt"
 	"math"
-
 	"plumbrule/internal/job"
 	"plumbrule/internal/quantity"
 	"plumbrule/internal/structural"
-	"plumbrule/internal/table"
+	"plumbrule/internal/terms"
+	"plumbrule/internal/terms/arrays"
 )
 
 // deadLoad is the weight of modules and mounting per area of the slope.
-func (c *Call) deadLoad(a *job.Array) float64 {
-	Get(c, a.Module)
-	Get(c, a.Mounting)
+func deadLoad(c *terms.Call, a *job.Array) float64 {
+	terms.Get(c, a.Module)
+	terms.Get(c, a.Mounting)
 	total := 0.0
-	if t, ok := c.m.Job.ModuleOf(a); ok {
+	if t, ok := terms.Seek(c, moduleTypeKind, a.Module); ok {
 		weight, length, width := c.Q(t.Weight), c.Q(t.Length), c.Q(t.Width)
 		if length > 0 && width > 0 {
 			total += weight * quantity.StandardGravity / (length * width)
 		}
 	}
-	if t, ok := c.m.Job.MountingOf(a); ok {
+	if t, ok := terms.Seek(c, mountingTypeKind, a.Mounting); ok {
 		total += c.Q(t.Weight)
 	}
 	return total
@@ -30,12 +30,12 @@ func (c *Call) deadLoad(a *job.Array) float64 {
 // roofSnow computes the balanced snow load of the plane under an array by the
 // adopted edition. The surface is not counted as slippery: snow guards, arrays
 // below and rails stop it, and the larger load is the safe one.
-func (c *Call) roofSnow(p *job.Plane) structural.RoofSnow {
-	s := &c.m.Job.Site
-	ground, edition := c.Q(s.GroundSnow), Get(c, s.GroundSnowEdition)
-	in := structural.Snow{Ground: ground, Exposure: Get(c, s.SnowExposure), Thermal: Get(c, s.SnowThermal), Risk: Get(c, s.RiskCategory), Slope: c.Q(p.Slope),
-		Importance: math.NaN(), Run: c.snowRun(p)}
-	w := c.asce()
+func roofSnow(c *terms.Call, p *job.Plane) structural.RoofSnow {
+	s := &c.Job().Site
+	ground, edition := c.Q(s.GroundSnow), terms.Get(c, s.GroundSnowEdition)
+	in := structural.Snow{Ground: ground, Exposure: terms.Get(c, s.SnowExposure), Thermal: terms.Get(c, s.SnowThermal), Risk: terms.Get(c, s.RiskCategory), Slope: c.Q(p.Slope),
+		Importance: math.NaN(), Run: snowRun(c, p)}
+	w := asce(c)
 	if c.Stop() {
 		return structural.RoofSnow{}
 	}
@@ -57,8 +57,8 @@ func (c *Call) roofSnow(p *job.Plane) structural.RoofSnow {
 }
 
 // snowRun is the horizontal distance from the eave to the top of a plane.
-func (c *Call) snowRun(p *job.Plane) float64 {
-	outline, downslope := Get(c, p.Outline), c.Q(p.Downslope)
+func snowRun(c *terms.Call, p *job.Plane) float64 {
+	outline, downslope := terms.Get(c, p.Outline), c.Q(p.Downslope)
 	if c.Stop() || len(outline) == 0 {
 		return math.NaN()
 	}
@@ -74,8 +74,8 @@ func (c *Call) snowRun(p *job.Plane) float64 {
 // snowLoad is the largest uniform snow on the horizontal projection, in the
 // level of the edition's map: balanced, the minimum of low slopes, and rain on
 // snow where it adds.
-func (c *Call) snowLoad(a *job.Array) float64 {
-	r := c.roofSnow(c.planeOf(a))
+func snowLoad(c *terms.Call, a *job.Array) float64 {
+	r := roofSnow(c, arrays.PlaneOf(c, a))
 	return math.Max(r.Sloped+r.RainOnSnow, r.Minimum)
 }
 
@@ -84,29 +84,23 @@ type gravityState struct {
 	snow    structural.RoofSnow
 	demands []structural.Demand
 	loads   structural.ArrayLoads
-	needs   []Need
-	refs    []table.Ref
 }
 
-// gravity computes the feet of an array with its snow. The snow is looked up
+// downOn computes the feet of an array with its snow. The snow is looked up
 // apart from the wind, so that uplift does not wait for it.
-func (m *Model) gravity(a *job.Array) *gravityState {
-	return shared(m, "gravity/"+a.Name.Value, func() *gravityState {
-		c := &Call{m: m, subject: m.subjectOf("array", a)}
-		g := &gravityState{}
-		w, _ := c.windOf(a)
-		g.snow = c.roofSnow(c.planeOf(a))
-		snow := c.snowLoad(a)
-		if !c.Stop() {
-			g.demands, g.loads = c.withSnow(w, snow)
-		}
-		g.refs = append(append(g.refs, w.refs...), g.snow.Refs...)
-		g.needs = c.out.Needs
-		return g
-	})
-}
+var downOn = terms.Analyse(arrayKind, "gravity on the feet", func(c *terms.Call, a *job.Array) *gravityState {
+	g := &gravityState{}
+	w, _ := windOf(c, a)
+	g.snow = roofSnow(c, arrays.PlaneOf(c, a))
+	snow := snowLoad(c, a)
+	if !c.Stop() {
+		g.demands, g.loads = withSnow(c, w, snow)
+	}
+	c.Cite(g.snow.Refs...)
+	return g
+})
 
-func (c *Call) withSnow(w *windState, snow float64) ([]structural.Demand, structural.ArrayLoads) {
+func withSnow(c *terms.Call, w *windState, snow float64) ([]structural.Demand, structural.ArrayLoads) {
 	loads := w.loads
 	loads.Snow = snow
 	if w.tilted != nil {
@@ -123,20 +117,20 @@ func (c *Call) withSnow(w *windState, snow float64) ([]structural.Demand, struct
 // downslope is the load of a foot along the slope that governs its lateral
 // capacity, with the word of its duration. Dead load alone is of permanent
 // duration, so wood carries less of it than of dead load with snow.
-func (c *Call) downslope(a *job.Array, d *structural.Demand) (load float64, duration string) {
+func downslope(c *terms.Call, a *job.Array, d *structural.Demand) (load float64, lasting string) {
 	total, dead := d.DownslopeASD, d.DeadDownslope
 	if total <= dead {
 		return dead, "permanent"
 	}
-	f, ok := c.m.Job.FastenerOf(a)
-	if !ok || f.Kind.Value != "lag" {
+	f, ok := terms.Seek(c, fastenerTypeKind, a.Attachments.Fastener)
+	if !ok || terms.Peek(c, f.Kind) != "lag" {
 		return total, "snow"
 	}
-	n := c.nds()
+	n := nds(c)
 	if c.Stop() {
 		return total, "snow"
 	}
-	if dead/c.duration(n, "permanent") > total/c.duration(n, "snow") {
+	if dead/duration(c, n, "permanent") > total/duration(c, n, "snow") {
 		return dead, "permanent"
 	}
 	return total, "snow"
@@ -144,22 +138,22 @@ func (c *Call) downslope(a *job.Array, d *structural.Demand) (load float64, dura
 
 // seismic computes the horizontal force of the mass on the foot that carries
 // most. The array stands on the roof, so it is at the full height.
-func (c *Call) seismic(a *job.Array) structural.SeismicForce {
-	s := &c.m.Job.Site
-	sds, importance := Get(c, s.SDS), Get(c, s.ComponentImport)
-	dead := c.deadLoad(a)
-	l := c.footed(a)
-	w := c.asce()
+func seismic(c *terms.Call, a *job.Array) structural.SeismicForce {
+	s := &c.Job().Site
+	sds, importance := terms.Get(c, s.SDS), terms.Get(c, s.ComponentImport)
+	dead := deadLoad(c, a)
+	l := arrays.Carried.Of(c, a)
+	w := asce(c)
 	if c.Stop() {
 		return structural.SeismicForce{}
 	}
 	most := 0.0
-	for _, area := range l.areas {
+	for _, area := range l.Areas {
 		most = math.Max(most, area)
 	}
 	in := structural.NewSeismic(sds, dead*most, importance, 1)
 	if _, inside := w.Kd(); !inside { // the edition that moved Kd also changed the form of Fp
-		in.Resonance, in.Strength = Get(c, s.ComponentCAR), Get(c, s.ComponentStrength)
+		in.Resonance, in.Strength = terms.Get(c, s.ComponentCAR), terms.Get(c, s.ComponentStrength)
 	}
 	if c.Stop() {
 		return structural.SeismicForce{}
@@ -172,12 +166,12 @@ func (c *Call) seismic(a *job.Array) structural.SeismicForce {
 }
 
 // framing compares the load of one member with and without the array.
-func (c *Call) framing(a *job.Array) structural.Framing {
-	p, b := c.planeOf(a), &c.m.Job.Building
+func framing(c *terms.Call, a *job.Array) structural.Framing {
+	p, b := arrays.PlaneOf(c, a), &c.Job().Building
 	dead, live, spacing, slope := c.Q(b.RoofDeadLoad), c.Q(b.RoofLiveLoad), c.Q(p.Framing.Spacing), c.Q(p.Slope)
-	added, gap := c.deadLoad(a), c.Q(a.StandOff)
-	snow := c.roofSnow(p)
-	s := c.screens()
+	added, gap := deadLoad(c, a), c.Q(a.StandOff)
+	snow := roofSnow(c, p)
+	s := screens(c)
 	if c.Stop() {
 		return structural.Framing{}
 	}
@@ -203,7 +197,7 @@ func framingWork(f structural.Framing) func(quantity.System) []string {
 }
 
 // framingMissing lists what a roof plan has to show of the framing and does not.
-func framingMissing(p *job.Plane, b *job.Building) string {
+func framingMissing(c *terms.Call, p *job.Plane, b *job.Building) string {
 	f := &p.Framing
 	missing := []string{}
 	want := func(known bool, name string) {
@@ -211,22 +205,22 @@ func framingMissing(p *job.Plane, b *job.Building) string {
 			missing = append(missing, name)
 		}
 	}
-	want(f.Member.Known, "member")
-	want(f.Material.Known, "material")
-	want(f.Runs.Known, "direction")
-	want(f.Spacing.Known || f.Positions.Known, "spacing")
-	want(f.Span.Known, "span")
-	want(f.Depth.Known && f.Width.Known, "size")
-	want(p.Slope.Known, "roof slope")
-	want(b.RoofLayers.Known, "number of roof layers")
-	switch f.Material.Value {
+	want(terms.Stated(c, f.Member), "member")
+	want(terms.Stated(c, f.Material), "material")
+	want(terms.Stated(c, f.Runs), "direction")
+	want(terms.Stated(c, f.Spacing) || terms.Stated(c, f.Positions), "spacing")
+	want(terms.Stated(c, f.Span), "span")
+	want(terms.Stated(c, f.Depth) && terms.Stated(c, f.Width), "size")
+	want(terms.Stated(c, p.Slope), "roof slope")
+	want(terms.Stated(c, b.RoofLayers), "number of roof layers")
+	switch terms.Peek(c, f.Material) {
 	case "wood":
-		want(f.Species.Known || f.Gravity.Known, "species")
-		want(f.Grade.Known, "grade")
-		want(p.Covering.Sheathing.Known, "deck thickness")
+		want(terms.Stated(c, f.Species) || terms.Stated(c, f.Gravity), "species")
+		want(terms.Stated(c, f.Grade), "grade")
+		want(terms.Stated(c, p.Covering.Sheathing), "deck thickness")
 	case "steel":
-		want(f.Thickness.Known, "thickness")
-		want(f.Tensile.Known, "tensile strength")
+		want(terms.Stated(c, f.Thickness), "thickness")
+		want(terms.Stated(c, f.Tensile), "tensile strength")
 	}
 	return joinWords(missing)
 }
@@ -249,15 +243,15 @@ func joinWords(words []string) string {
 
 // sealedLetter reports whether a sealed structural letter is among the papers,
 // which takes a roof out of the simple routes.
-func (c *Call) sealedLetter(j *job.Job) bool {
-	for _, d := range j.DocumentsOf("structural-letter") {
-		if d.Sealed.Known && d.Sealed.Value {
+func sealedLetter(c *terms.Call, j *job.Job) bool {
+	for _, d := range terms.Pointing(c, documentKind, func(x *job.Document) job.Text { return x.Kind }, "structural-letter") {
+		if terms.Stated(c, d.Sealed) && terms.Peek(c, d.Sealed) {
 			c.Drive(d.Sealed.At)
 			return true
 		}
 	}
-	for _, d := range j.DocumentsOf("structural-letter") {
-		Get(c, d.Sealed)
+	for _, d := range terms.Pointing(c, documentKind, func(x *job.Document) job.Text { return x.Kind }, "structural-letter") {
+		terms.Get(c, d.Sealed)
 	}
 	return false
 }

@@ -2,201 +2,210 @@ package loads
 
 import (
 	"math"
-	"strings"
-
 	"plumbrule/internal/job"
 	"plumbrule/internal/layout"
 	"plumbrule/internal/quantity"
 	"plumbrule/internal/structural"
 	"plumbrule/internal/table"
+	"plumbrule/internal/terms"
+	"plumbrule/internal/terms/arrays"
+	"plumbrule/internal/terms/roofs"
+	"strings"
 )
 
-// defineStructural adds the loads on an array, what holds it down, and what it
-// asks of the roof. Forces and pressures say their level; each rests on the
-// adopted edition, which the worked lines name.
-func defineStructural() {
-	defineWind()
-	defineDemand()
-	defineCapacity()
-	defineSnow()
-	defineFraming()
-	defineStated()
-}
-
-func defineWind() {
-	derive("building", "velocity_pressure", measured(quantity.Pressure), "velocity pressure qh at the mean roof height, strength level (7-16 counts Kd in it, 7-22 does not)", "ASCE 7 26.10", "velocity-pressure",
-		func(c *Call, _ *job.Building) any {
-			c.Drive(c.m.Job.Site.WindSpeed.At)
-			v := c.velocityPressure()
-			if c.Stop() {
-				return nil
-			}
-			c.Explain(chainWork(v.Work, c.loadStandard()), v.Refs)
-			return v.Q
-		})
-	derive("plane", "zone_width", measured(quantity.Length), "width a of the edge zones of a sloped roof", "ASCE 7 Figure 30.3-1", "zone-width",
-		func(c *Call, p *job.Plane) any {
-			z := c.zoneWidth(c.Q(p.Slope))
-			if c.Stop() {
-				return nil
-			}
-			c.Explain(z.Work, z.Refs)
-			return z.Edge
-		})
-	scope := func(name string, t Type, meaning string, value func(s *scopeState) any) {
-		derive("array", name, t, meaning, "ASCE 7 29.4.3 and 29.4.4", "", func(c *Call, a *job.Array) any {
-			c.Drive(a.Height.At)
-			s := c.m.scope(a)
-			if !c.take(s.needs) {
-				return nil
-			}
-			c.Explain(nil, s.parallel.Refs)
-			return value(s)
-		})
-	}
-	scope("wind_scope", flag, "whether a prescriptive wind method reaches it: roof-parallel, or tilted on a low slope", func(s *scopeState) any { return s.method != noMethod })
-	scope("wind_method", text, "the prescriptive wind method that reaches it", func(s *scopeState) any { return string(s.method) })
-	scope("wind_scope_reasons", text, "every limit of the prescriptive wind methods that it is outside of", func(s *scopeState) any { return strings.Join(s.reasons, "; ") })
-	scope("roof_parallel", flag, "whether the roof-parallel wind method reaches it", func(s *scopeState) any { return s.method == parallelMethod })
-
-	derive("array", "module_uplift", measured(quantity.Pressure), "largest uplift pressure on any of its modules, each its own wind area; allowable level (0.6W), without the module's own weight", "ASCE 7 29.4.4", "array-pressure",
-		func(c *Call, a *job.Array) any {
-			w, state, ok := c.moduleWind(a, 0)
-			if !ok {
-				return nil
-			}
-			loads := state.loads
-			c.Explain(chainWork(func(sys quantity.System) []string { return w.up.Work(state.code, loads, sys) }, state.editionLine), append(w.up.Refs(state.code, loads), state.refs...))
-			return -state.code.Combinations().WindASD * w.up.UpliftPressure
-		})
-	derive("array", "module_down", measured(quantity.Pressure), "largest downward pressure on any of its modules, normal to it: dead load, snow and wind together; allowable level", "ASCE 7 2.4, chapter 7 and 29.4.4", "",
-		func(c *Call, a *job.Array) any {
-			g := c.m.gravity(a)
-			if !c.take(g.needs) {
-				return nil
-			}
-			w, state, ok := c.moduleWind(a, g.loads.Snow)
-			if !ok {
-				return nil
-			}
-			c.Explain(chainWork(g.snow.Work, func(sys quantity.System) []string { return w.down.Work(state.code, g.loads, sys) }, state.editionLine), append(w.down.Refs(state.code, g.loads), g.refs...))
-			return w.down.DownASD / w.area
-		})
-}
-
-// defineDemand adds what each foot must carry. The worked lines are made only
-// when a report asks for them.
-func defineDemand() {
-	demand := func(name string, t Type, meaning, source string, value func(d *structural.Demand) any) {
-		derive("attachment", name, t, meaning, source, "", func(c *Call, f *footMark) any {
-			c.Drive(f.array.Attachments.Spacing.At)
-			w, ok := c.windOf(f.array)
-			if !ok {
-				return nil
-			}
-			c.Explain(w.work(f.i), w.refsOf(f.i))
-			return value(&w.demands[f.i])
-		})
-	}
-	derive("attachment", "wind_zone", text, "wind zone of the roof that its tributary area touches; the severest of several", "ASCE 7 Figures 30.3-2 to 30.3-5", "roof-zone",
-		func(c *Call, f *footMark) any {
-			c.Drive(f.array.Attachments.Spacing.At)
-			z := c.m.windZones(f.array)
-			if !c.take(z.needs) {
-				return nil
-			}
-			c.Explain(z.width.Work, append([]table.Ref{z.figure.Ref}, z.width.Refs...))
-			return structural.ZoneName(z.feet[f.i])
-		})
-	demand("uplift_pressure", measured(quantity.Pressure), "net uplift pressure, strength level, not under the least pressure; as a positive number", "ASCE 7 29.4.4", func(d *structural.Demand) any { return -d.UpliftPressure })
-	demand("edge_factor", number, "array edge factor gammaE for uplift", "ASCE 7 29.4.4", func(d *structural.Demand) any { return d.EdgeFactor })
-	demand("uplift", measured(quantity.Force), "net uplift away from the roof, allowable level (0.6D + 0.6W); never under zero", "ASCE 7 2.4 and 29.4.4", func(d *structural.Demand) any { return math.Max(0, d.UpliftASD) })
-	demand("dead_downslope", measured(quantity.Force), "dead load along the slope, unfactored", "statics", func(d *structural.Demand) any { return d.DeadDownslope })
-
-	down := func(name, meaning, source string, value func(c *Call, f *footMark, d *structural.Demand) float64) {
-		derive("attachment", name, measured(quantity.Force), meaning, source, "", func(c *Call, f *footMark) any {
-			c.Drive(f.array.Attachments.Spacing.At)
-			g := c.m.gravity(f.array)
-			if !c.take(g.needs) {
-				return nil
-			}
-			d, w := &g.demands[f.i], c.m.wind(f.array)
-			c.Explain(chainWork(g.snow.Work, func(sys quantity.System) []string { return d.Work(w.code, g.loads, sys) }, w.editionLine), append(d.Refs(w.code, g.loads), g.refs...))
-			return value(c, f, d)
-		})
-	}
-	down("down_load", "load into the roof: dead load with balanced snow, with wind, or with both; allowable level", "ASCE 7 2.4", func(_ *Call, _ *footMark, d *structural.Demand) float64 { return d.DownASD })
-	down("downslope_load", "load along the slope that governs its lateral capacity: dead load alone, or with snow; allowable level", "ASCE 7 2.4, statics", func(c *Call, f *footMark, d *structural.Demand) float64 {
-		load, _ := c.downslope(f.array, d)
-		return load
+var _ = terms.Derive(buildingKind, "velocity_pressure", terms.Quantity(quantity.Pressure), "velocity pressure qh at the mean roof height, strength level (7-16 counts Kd in it, 7-22 does not)", "ASCE 7 26.10", "velocity-pressure",
+	func(c *terms.Call, _ *job.Building) float64 {
+		c.Drive(c.Job().Site.WindSpeed.At)
+		v := velocityPressure(c)
+		if c.Stop() {
+			return 0
+		}
+		c.Explain(chainWork(v.Work, loadStandard(c)), v.Refs)
+		return v.Q
 	})
-	down("point_load", "vertical load on the framing under it: dead load and snow, allowable level", "ASCE 7 2.4", func(_ *Call, _ *footMark, d *structural.Demand) float64 { return d.PointASD })
 
-	derive("attachment", "largest_spacing", measured(quantity.Length), "largest distance between feet in its zone that the loads allow for the widest strip and the largest edge factor of the array; zero where none does", "ASCE 7 29.4.4", "",
-		func(c *Call, f *footMark) any {
-			zone := Self[string](c, "wind_zone")
-			rows := c.spacingTable(f.array)
-			if c.Stop() {
-				return nil
-			}
-			for _, r := range rows {
-				if r.Zone == zone {
-					return r.Limit
-				}
-			}
-			return c.Fail("no spacing is known for zone %s", zone)
-		})
-	derive("attachment", "span_limit", measured(quantity.Length), "largest distance between attachments that the maker's letter allows in its zone and orientation", "maker's letter", "", spanLimit)
+var _ = terms.Derive(planeKind, "zone_width", terms.Quantity(quantity.Length), "width a of the edge zones of a sloped roof", "ASCE 7 Figure 30.3-1", "zone-width",
+	func(c *terms.Call, p *job.Plane) float64 {
+		z := ZoneWidth(c, c.Q(p.Slope))
+		if c.Stop() {
+			return 0
+		}
+		c.Explain(z.Work, z.Refs)
+		return z.Edge
+	})
 
-	worst := func(name string, t Type, meaning string, value func(d *structural.Demand) float64) {
-		derive("array", name, t, meaning, "ASCE 7 29.4.3 and 29.4.4", "", func(c *Call, a *job.Array) any {
-			w, ok := c.windOf(a)
-			if !ok {
-				return nil
-			}
-			i := w.worst(value)
-			c.Explain(w.work(i), w.refsOf(i))
-			return value(&w.demands[i])
-		})
-	}
-	worst("largest_uplift", measured(quantity.Force), "largest net uplift of its feet, allowable level", func(d *structural.Demand) float64 { return math.Max(0, d.UpliftASD) })
-	worst("largest_uplift_pressure", measured(quantity.Pressure), "largest uplift pressure on what any of its feet carries, strength level, as a positive number", func(d *structural.Demand) float64 { return -d.UpliftPressure })
-
-	derive("array", "seismic_force", measured(quantity.Force), "horizontal seismic force of the mass on the foot that carries most, strength level", "ASCE 7 13.3.1", "seismic-force",
-		func(c *Call, a *job.Array) any {
-			c.Drive(c.m.Job.Site.SDS.At)
-			r := c.seismic(a)
-			if c.Stop() {
-				return nil
-			}
-			c.Explain(chainWork(r.Work, c.loadStandard()), r.Refs)
-			return r.Force
-		})
+// ofScope declares a term that follows from which wind method reaches an array.
+func ofScope[V any](name string, t terms.TypeOf[V], meaning string, value func(s *scopeState) V) terms.TermOf[job.Array, V] {
+	return terms.Derive(arrayKind, name, t, meaning, "ASCE 7 29.4.3 and 29.4.4", "", func(c *terms.Call, a *job.Array) V {
+		c.Drive(a.Height.At)
+		s := windScope.Of(c, a)
+		if c.Stop() {
+			var none V
+			return none
+		}
+		c.Explain(nil, s.parallel.Refs)
+		return value(s)
+	})
 }
+
+var _ = ofScope("wind_scope", terms.YesNo, "whether a prescriptive wind method reaches it: roof-parallel, or tilted on a low slope", func(s *scopeState) bool { return s.method != noMethod })
+
+var _ = ofScope("wind_method", terms.Word, "the prescriptive wind method that reaches it", func(s *scopeState) string { return string(s.method) })
+
+var _ = ofScope("wind_scope_reasons", terms.Word, "every limit of the prescriptive wind methods that it is outside of", func(s *scopeState) string { return strings.Join(s.reasons, "; ") })
+
+var _ = ofScope("roof_parallel", terms.YesNo, "whether the roof-parallel wind method reaches it", func(s *scopeState) bool { return s.method == parallelMethod })
+
+var _ = terms.Derive(arrayKind, "module_uplift", terms.Quantity(quantity.Pressure), "largest uplift pressure on any of its modules, each its own wind area; allowable level (0.6W), without the module's own weight", "ASCE 7 29.4.4", "array-pressure",
+	func(c *terms.Call, a *job.Array) float64 {
+		w, state, ok := windOnModules(c, a, 0)
+		if !ok {
+			return 0
+		}
+		loads := state.loads
+		c.Explain(chainWork(func(sys quantity.System) []string { return w.up.Work(state.code, loads, sys) }, state.editionLine), w.up.Refs(state.code, loads))
+		return -state.code.Combinations().WindASD * w.up.UpliftPressure
+	})
+
+var _ = terms.Derive(arrayKind, "module_down", terms.Quantity(quantity.Pressure), "largest downward pressure on any of its modules, normal to it: dead load, snow and wind together; allowable level", "ASCE 7 2.4, chapter 7 and 29.4.4", "",
+	func(c *terms.Call, a *job.Array) float64 {
+		g := downOn.Of(c, a)
+		if c.Stop() {
+			return 0
+		}
+		w, state, ok := windOnModules(c, a, g.loads.Snow)
+		if !ok {
+			return 0
+		}
+		c.Explain(chainWork(g.snow.Work, func(sys quantity.System) []string { return w.down.Work(state.code, g.loads, sys) }, state.editionLine), w.down.Refs(state.code, g.loads))
+		return w.down.DownASD / w.area
+	})
+
+// ofDemand declares a term of a foot that follows from the wind on it.
+func ofDemand[V any](name string, t terms.TypeOf[V], meaning, source string, value func(d *structural.Demand) V) terms.TermOf[arrays.Foot, V] {
+	return terms.Derive(arrays.Attachment, name, t, meaning, source, "", func(c *terms.Call, f *arrays.Foot) V {
+		c.Drive(f.Array.Attachments.Spacing.At)
+		w, ok := windOf(c, f.Array)
+		if !ok {
+			var none V
+			return none
+		}
+		c.Explain(w.work(f.I), w.refsOf(f.I))
+		return value(&w.demands[f.I])
+	})
+}
+
+var AttachmentWindZone = terms.Derive(arrays.Attachment, "wind_zone", terms.Word, "wind zone of the roof that its tributary area touches; the severest of several", "ASCE 7 Figures 30.3-2 to 30.3-5", "roof-zone",
+	func(c *terms.Call, f *arrays.Foot) string {
+		c.Drive(f.Array.Attachments.Spacing.At)
+		z := zonesOf.Of(c, f.Array)
+		if c.Stop() {
+			return ""
+		}
+		c.Explain(z.width.Work, append([]table.Ref{z.figure.Ref}, z.width.Refs...))
+		return structural.ZoneName(z.feet[f.I])
+	})
+
+var _ = ofDemand("uplift_pressure", terms.Quantity(quantity.Pressure), "net uplift pressure, strength level, not under the least pressure; as a positive number", "ASCE 7 29.4.4", func(d *structural.Demand) float64 { return -d.UpliftPressure })
+
+var _ = ofDemand("edge_factor", terms.PlainNumber, "array edge factor gammaE for uplift", "ASCE 7 29.4.4", func(d *structural.Demand) float64 { return d.EdgeFactor })
+
+var AttachmentUplift = ofDemand("uplift", terms.Quantity(quantity.Force), "net uplift away from the roof, allowable level (0.6D + 0.6W); never under zero", "ASCE 7 2.4 and 29.4.4", func(d *structural.Demand) float64 { return math.Max(0, d.UpliftASD) })
+
+var _ = ofDemand("dead_downslope", terms.Quantity(quantity.Force), "dead load along the slope, unfactored", "statics", func(d *structural.Demand) float64 { return d.DeadDownslope })
+
+// ofDown declares a force on a foot that follows from its downward demand.
+func ofDown(name, meaning, source string, value func(c *terms.Call, f *arrays.Foot, d *structural.Demand) float64) terms.TermOf[arrays.Foot, float64] {
+	return terms.Derive(arrays.Attachment, name, terms.Quantity(quantity.Force), meaning, source, "", func(c *terms.Call, f *arrays.Foot) float64 {
+		c.Drive(f.Array.Attachments.Spacing.At)
+		g, w := downOn.Of(c, f.Array), Wind.Of(c, f.Array)
+		if c.Stop() {
+			return 0
+		}
+		d := &g.demands[f.I]
+		c.Explain(chainWork(g.snow.Work, func(sys quantity.System) []string { return d.Work(w.code, g.loads, sys) }, w.editionLine), d.Refs(w.code, g.loads))
+		return value(c, f, d)
+	})
+}
+
+var _ = ofDown("down_load", "load into the roof: dead load with balanced snow, with wind, or with both; allowable level", "ASCE 7 2.4", func(_ *terms.Call, _ *arrays.Foot, d *structural.Demand) float64 { return d.DownASD })
+
+var _ = ofDown("downslope_load", "load along the slope that governs its lateral capacity: dead load alone, or with snow; allowable level", "ASCE 7 2.4, statics", func(c *terms.Call, f *arrays.Foot, d *structural.Demand) float64 {
+	load, _ := downslope(c, f.Array, d)
+	return load
+})
+
+var _ = ofDown("point_load", "vertical load on the framing under it: dead load and snow, allowable level", "ASCE 7 2.4", func(_ *terms.Call, _ *arrays.Foot, d *structural.Demand) float64 { return d.PointASD })
+
+var _ = terms.Derive(arrays.Attachment, "largest_spacing", terms.Quantity(quantity.Length), "largest distance between feet in its zone that the loads allow for the widest strip and the largest edge factor of the array; zero where none does", "ASCE 7 29.4.4", "",
+	func(c *terms.Call, f *arrays.Foot) float64 {
+		zone := AttachmentWindZone.Of(c, f)
+		rows := spacings.Of(c, f.Array)
+		if c.Stop() {
+			return 0
+		}
+		for _, r := range rows {
+			if r.Zone == zone {
+				return r.Limit
+			}
+		}
+		c.Fail("no spacing is known for zone %s", zone)
+		return 0
+	})
+
+var _ = terms.Derive(arrays.Attachment, "span_limit", terms.Quantity(quantity.Length), "largest distance between attachments that the maker's letter allows in its zone and orientation", "maker's letter", "", spanLimit)
+
+// ofWorst declares a term of an array that is the largest of its feet's.
+func ofWorst(name string, t terms.TypeOf[float64], meaning string, value func(d *structural.Demand) float64) terms.TermOf[job.Array, float64] {
+	return terms.Derive(arrayKind, name, t, meaning, "ASCE 7 29.4.3 and 29.4.4", "", func(c *terms.Call, a *job.Array) float64 {
+		w, ok := windOf(c, a)
+		if !ok {
+			return 0
+		}
+		i := w.worst(value)
+		c.Explain(w.work(i), w.refsOf(i))
+		return value(&w.demands[i])
+	})
+}
+
+var arrayLargestUplift = ofWorst("largest_uplift", terms.Quantity(quantity.Force), "largest net uplift of its feet, allowable level", func(d *structural.Demand) float64 { return math.Max(0, d.UpliftASD) })
+
+var _ = ofWorst("largest_uplift_pressure", terms.Quantity(quantity.Pressure), "largest uplift pressure on what any of its feet carries, strength level, as a positive number", func(d *structural.Demand) float64 { return -d.UpliftPressure })
+
+var _ = terms.Derive(arrayKind, "seismic_force", terms.Quantity(quantity.Force), "horizontal seismic force of the mass on the foot that carries most, strength level", "ASCE 7 13.3.1", "seismic-force",
+	func(c *terms.Call, a *job.Array) float64 {
+		c.Drive(c.Job().Site.SDS.At)
+		r := seismic(c, a)
+		if c.Stop() {
+			return 0
+		}
+		c.Explain(chainWork(r.Work, loadStandard(c)), r.Refs)
+		return r.Force
+	})
 
 // spanLimit looks a foot up in the maker's span table, by the wind zone's own
 // name or the letter's word for it.
-func spanLimit(c *Call, f *footMark) any {
-	t, ok := c.m.Job.MountingOf(f.array)
+func spanLimit(c *terms.Call, f *arrays.Foot) float64 {
+	t, ok := terms.Seek(c, mountingTypeKind, f.Array.Mounting)
 	if !ok {
-		c.Missing(f.array.Mounting.Key, f.array.Mounting.At)
-		return nil
+		c.Missing(f.Array.Mounting.Key, f.Array.Mounting.At)
+		return 0
 	}
 	if len(t.ZoneSpans) == 0 {
 		c.Drive(t.MaximumSpan.At)
-		if !t.MaximumSpan.Known {
+		if !terms.Stated(c, t.MaximumSpan) {
 			return c.Q(t.MaximumSpan)
 		}
-		return t.MaximumSpan.Value.SI
+		return terms.Peek(c, t.MaximumSpan).SI
 	}
-	zone, orientation := Self[string](c, "wind_zone"), Get(c, f.array.Orientation)
+	zone, orientation := AttachmentWindZone.Of(c, f), terms.Get(c, f.Array.Orientation)
 	limits := make([]layout.Limit, len(t.ZoneSpans))
 	for i := range t.ZoneSpans {
 		z := &t.ZoneSpans[i]
-		limits[i] = layout.Limit{Zone: z.Zone.Value, Orientation: Get(c, z.Orientation), Span: c.Q(z.Span), Cantilever: stated(z.Cantilever)}
+		limits[i] = layout.Limit{Zone: terms.Peek(c, z.Zone), Orientation: terms.Get(c, z.Orientation), Span: c.Q(z.Span), Cantilever: arrays.WhereStated(c, z.Cantilever)}
 	}
 	if c.Stop() {
-		return nil
+		return 0
 	}
 	c.Drive(t.ZoneSpans[0].Span.At)
 	const anyExposure = "" // the letter's rows are for the exposure of the job
@@ -205,198 +214,219 @@ func spanLimit(c *Call, f *footMark) any {
 		limit, err = layout.FindLimit(limits, layoutZone(zone), anyExposure, orientation)
 	}
 	if err != nil {
-		return c.Err(err)
+		c.Err(err)
+		return 0
 	}
 	return limit.Span
 }
 
-func defineCapacity() {
-	derive("array", "uplift_capacity", measured(quantity.Force), "allowable uplift of one of its feet: the least of its fasteners in the framing and the maker's rating", "NDS 12.2, AISI S100 J4.4, maker's test", "", upliftCapacity)
-	derive("attachment", "uplift_capacity", measured(quantity.Force), "allowable uplift of the foot: the least of its fasteners in the framing and the maker's rating", "NDS 12.2, AISI S100 J4.4, maker's test", "",
-		func(c *Call, f *footMark) any { return upliftCapacity(c, f.array) })
-	derive("array", "capacity_mode", text, "what limits the uplift capacity of its feet", "NDS 12.2, AISI S100 J4.4, maker's test", "", func(c *Call, a *job.Array) any {
-		s := c.m.capacity(a)
-		if !c.take(s.upliftNeeds) {
-			return nil
-		}
-		return s.uplift.Mode
-	})
-	derive("attachment", "lateral_capacity", measured(quantity.Force), "allowable load of the foot along the roof: the least of its fasteners in the framing and the maker's rating, for the duration of the governing load", "NDS 12.3, AISI S100 J4.3, maker's test", "",
-		func(c *Call, f *footMark) any {
-			g := c.m.gravity(f.array)
-			if !c.take(g.needs) {
-				return nil
-			}
-			_, duration := c.downslope(f.array, &g.demands[f.i])
-			return lateralCapacity(c, f.array, duration)
-		})
-	derive("array", "lateral_capacity", measured(quantity.Force), "allowable load along the roof of one of its feet, for loads of permanent duration", "NDS 12.3, AISI S100 J4.3, maker's test", "",
-		func(c *Call, a *job.Array) any { return lateralCapacity(c, a, "permanent") })
-	derive("attachment", "combined_utilisation", measured(quantity.Ratio), "share of its fasteners' capacity that uplift and the dead load down the slope take together", "NDS 12.4.1, AISI S100 J4.5", "lag-combined",
-		func(c *Call, f *footMark) any {
-			c.Drive(f.array.Attachments.Fastener.At)
-			w, ok := c.windOf(f.array)
-			if !ok {
-				return nil
-			}
-			d := &w.demands[f.i]
-			u, work, refs := c.combined(f.array, d.UpliftASD, d.DeadDownslope)
-			if c.Stop() {
-				return nil
-			}
-			c.Explain(work, append(refs, w.refsOf(f.i)...))
-			return u
-		})
+var arrayUpliftCapacity = terms.Derive(arrayKind, "uplift_capacity", terms.Quantity(quantity.Force), "allowable uplift of one of its feet: the least of its fasteners in the framing and the maker's rating", "NDS 12.2, AISI S100 J4.4, maker's test", "", upliftCapacity)
 
-	lag := func(name string, t Type, meaning, source, calculator string, value func(c *Call, s *capacityState) any) {
-		derive("array", name, t, meaning, source, calculator, func(c *Call, a *job.Array) any {
-			s := c.m.capacity(a)
-			if f, ok := c.m.Job.FastenerOf(a); ok {
-				c.Drive(f.Length.At)
-			}
-			if !c.take(s.upliftNeeds) {
-				return nil
-			}
-			return value(c, s)
-		})
+var AttachmentUpliftCapacity = terms.Derive(arrays.Attachment, "uplift_capacity", terms.Quantity(quantity.Force), "allowable uplift of the foot: the least of its fasteners in the framing and the maker's rating", "NDS 12.2, AISI S100 J4.4, maker's test", "",
+	func(c *terms.Call, f *arrays.Foot) float64 { return upliftCapacity(c, f.Array) })
+
+var _ = terms.Derive(arrayKind, "capacity_mode", terms.Word, "what limits the uplift capacity of its feet", "NDS 12.2, AISI S100 J4.4, maker's test", "", func(c *terms.Call, a *job.Array) string {
+	s := holds.Of(c, a)
+	if c.Stop() {
+		return ""
 	}
-	lag("lag_thread", measured(quantity.Length), "thread of its lag screws in the member that their length leaves past foot, covering and deck, without the tapered tip", "NDS 12.2.1, ANSI B18.2.1", "", func(c *Call, s *capacityState) any {
-		if !s.hasThread {
-			return lengthUnknown(c)
-		}
-		c.Explain(s.thread.Work, s.thread.Refs)
-		return s.thread.Effective
-	})
-	lag("lag_penetration", measured(quantity.Length), "length of its lag screws in the member, without the tapered tip", "NDS 12.1.4", "", func(c *Call, s *capacityState) any {
-		if !s.hasThread {
-			return lengthUnknown(c)
-		}
-		c.Explain(s.thread.Work, s.thread.Refs)
-		return s.thread.InMember - s.thread.Tip
-	})
-	lag("withdrawal_each", measured(quantity.Force), "allowable withdrawal of one of its wood fasteners, for wind", "NDS 12.2", "lag-withdrawal", func(c *Call, s *capacityState) any {
-		if s.withdrawal.Allowable == 0 {
-			return c.Fail("its feet have no wood fasteners")
-		}
-		c.Explain(s.upliftWork, s.uplift.Refs)
-		return s.withdrawal.Each
-	})
-	place := func(name, meaning string, value func(p structural.Placement) float64) {
-		derive("array", name, measured(quantity.Length), meaning, "NDS 12.5", "", func(c *Call, a *job.Array) any {
-			f, _, _ := c.fastenerOf(a)
-			diameter := c.Q(f.Diameter)
-			n := c.nds()
-			if c.Stop() {
-				return nil
-			}
-			p, err := n.LagPlacement(diameter)
-			if err != nil {
-				return c.Err(err)
-			}
-			c.Explain(nil, p.Refs)
-			return value(p)
-		})
-	}
-	place("lag_edge_distance", "least distance of its lag screws, loaded in withdrawal, from the edge of the member", func(p structural.Placement) float64 { return p.Edge })
-	place("lag_spacing", "least distance between its lag screws, loaded in withdrawal", func(p structural.Placement) float64 { return p.Spacing })
-	derive("array", "screw_safety", number, "safety factor of screw connections in steel", "AISI S100 J4", "", func(c *Call, _ *job.Array) any {
-		s := c.aisi()
+	return s.uplift.Mode
+})
+
+var _ = terms.Derive(arrays.Attachment, "lateral_capacity", terms.Quantity(quantity.Force), "allowable load of the foot along the roof: the least of its fasteners in the framing and the maker's rating, for the duration of the governing load", "NDS 12.3, AISI S100 J4.3, maker's test", "",
+	func(c *terms.Call, f *arrays.Foot) float64 {
+		g := downOn.Of(c, f.Array)
 		if c.Stop() {
-			return nil
+			return 0
 		}
-		return s.Safety()
+		_, duration := downslope(c, f.Array, &g.demands[f.I])
+		return lateralCapacity(c, f.Array, duration)
 	})
-	derive("plane", "species_gravity", number, "specific gravity assigned to the species of its framing", "NDS Table 12.3.3A", "", func(c *Call, p *job.Plane) any {
-		n, species := c.nds(), Get(c, p.Framing.Species)
-		if c.Stop() {
-			return nil
-		}
-		g, ok := n.SpecificGravity(strings.ToLower(species))
+
+var _ = terms.Derive(arrayKind, "lateral_capacity", terms.Quantity(quantity.Force), "allowable load along the roof of one of its feet, for loads of permanent duration", "NDS 12.3, AISI S100 J4.3, maker's test", "",
+	func(c *terms.Call, a *job.Array) float64 { return lateralCapacity(c, a, "permanent") })
+
+var _ = terms.Derive(arrays.Attachment, "combined_utilisation", terms.Quantity(quantity.Ratio), "share of its fasteners' capacity that uplift and the dead load down the slope take together", "NDS 12.4.1, AISI S100 J4.5", "lag-combined",
+	func(c *terms.Call, f *arrays.Foot) float64 {
+		c.Drive(f.Array.Attachments.Fastener.At)
+		w, ok := windOf(c, f.Array)
 		if !ok {
-			return c.Fail("no specific gravity is known for %q", species)
+			return 0
 		}
-		return g
+		d := &w.demands[f.I]
+		u, work, refs := combined(c, f.Array, d.UpliftASD, d.DeadDownslope)
+		if c.Stop() {
+			return 0
+		}
+		c.Explain(work, append(refs, w.refsOf(f.I)...))
+		return u
 	})
-	derive("plane", "gravity_stated", flag, "whether the specific gravity of its framing is stated", "the job", "", func(c *Call, p *job.Plane) any {
-		c.Drive(p.Framing.Gravity.At)
-		return p.Framing.Gravity.Known
+
+// ofFasteners declares a term of an array that follows from what its feet hold.
+func ofFasteners(name string, t terms.TypeOf[float64], meaning, source, calculator string, value func(c *terms.Call, s *capacityState) float64) terms.TermOf[job.Array, float64] {
+	return terms.Derive(arrayKind, name, t, meaning, source, calculator, func(c *terms.Call, a *job.Array) float64 {
+		s := holds.Of(c, a)
+		if f, ok := terms.Seek(c, fastenerTypeKind, a.Attachments.Fastener); ok {
+			c.Drive(f.Length.At)
+		}
+		if c.Stop() {
+			return 0
+		}
+		return value(c, s)
 	})
 }
 
-func lengthUnknown(c *Call) any {
-	return c.Fail("the thread is stated without the length, the foot and the deck that the screw passes")
+var _ = ofFasteners("lag_thread", terms.Quantity(quantity.Length), "thread of its lag screws in the member that their length leaves past foot, covering and deck, without the tapered tip", "NDS 12.2.1, ANSI B18.2.1", "", func(c *terms.Call, s *capacityState) float64 {
+	if !s.hasThread {
+		return lengthUnknown(c)
+	}
+	c.Explain(s.thread.Work, s.thread.Refs)
+	return s.thread.Effective
+})
+
+var _ = ofFasteners("lag_penetration", terms.Quantity(quantity.Length), "length of its lag screws in the member, without the tapered tip", "NDS 12.1.4", "", func(c *terms.Call, s *capacityState) float64 {
+	if !s.hasThread {
+		return lengthUnknown(c)
+	}
+	c.Explain(s.thread.Work, s.thread.Refs)
+	return s.thread.InMember - s.thread.Tip
+})
+
+var _ = ofFasteners("withdrawal_each", terms.Quantity(quantity.Force), "allowable withdrawal of one of its wood fasteners, for wind", "NDS 12.2", "lag-withdrawal", func(c *terms.Call, s *capacityState) float64 {
+	if s.withdrawal.Allowable == 0 {
+		c.Fail("its feet have no wood fasteners")
+		return 0
+	}
+	c.Explain(s.upliftWork, s.uplift.Refs)
+	return s.withdrawal.Each
+})
+
+// ofPlacement declares a least distance of the lag screws of an array.
+func ofPlacement(name, meaning string, value func(p structural.Placement) float64) terms.TermOf[job.Array, float64] {
+	return terms.Derive(arrayKind, name, terms.Quantity(quantity.Length), meaning, "NDS 12.5", "", func(c *terms.Call, a *job.Array) float64 {
+		f, _, _ := fastenerOf(c, a)
+		diameter := c.Q(f.Diameter)
+		n := nds(c)
+		if c.Stop() {
+			return 0
+		}
+		p, err := n.LagPlacement(diameter)
+		if err != nil {
+			c.Err(err)
+			return 0
+		}
+		c.Explain(nil, p.Refs)
+		return value(p)
+	})
 }
 
-func upliftCapacity(c *Call, a *job.Array) any {
+var _ = ofPlacement("lag_edge_distance", "least distance of its lag screws, loaded in withdrawal, from the edge of the member", func(p structural.Placement) float64 { return p.Edge })
+
+var _ = ofPlacement("lag_spacing", "least distance between its lag screws, loaded in withdrawal", func(p structural.Placement) float64 { return p.Spacing })
+
+var _ = terms.Derive(arrayKind, "screw_safety", terms.PlainNumber, "safety factor of screw connections in steel", "AISI S100 J4", "", func(c *terms.Call, _ *job.Array) float64 {
+	s := aisi(c)
+	if c.Stop() {
+		return 0
+	}
+	return s.Safety()
+})
+
+var _ = terms.Derive(planeKind, "species_gravity", terms.PlainNumber, "specific gravity assigned to the species of its framing", "NDS Table 12.3.3A", "", func(c *terms.Call, p *job.Plane) float64 {
+	n, species := nds(c), terms.Get(c, p.Framing.Species)
+	if c.Stop() {
+		return 0
+	}
+	g, ok := n.SpecificGravity(strings.ToLower(species))
+	if !ok {
+		c.Fail("no specific gravity is known for %q", species)
+		return 0
+	}
+	return g
+})
+
+var _ = terms.Derive(planeKind, "gravity_stated", terms.YesNo, "whether the specific gravity of its framing is stated", "the job", "", func(c *terms.Call, p *job.Plane) bool {
+	c.Drive(p.Framing.Gravity.At)
+	return terms.Stated(c, p.Framing.Gravity)
+})
+
+func lengthUnknown(c *terms.Call) float64 {
+	c.Fail("the thread is stated without the length, the foot and the deck that the screw passes")
+	return 0
+}
+
+func upliftCapacity(c *terms.Call, a *job.Array) float64 {
 	c.Drive(a.Attachments.Fastener.At)
-	s := c.m.capacity(a)
-	if !c.take(s.upliftNeeds) {
-		return nil
+	s := holds.Of(c, a)
+	if c.Stop() {
+		return 0
 	}
 	c.Explain(s.upliftWork, s.uplift.Refs)
 	return s.uplift.Allowable
 }
 
-func lateralCapacity(c *Call, a *job.Array, duration string) any {
+func lateralCapacity(c *terms.Call, a *job.Array, duration string) float64 {
 	c.Drive(a.Attachments.Fastener.At)
-	s := c.m.lateral(a, duration)
-	if !c.take(s.needs) {
-		return nil
+	s := holdsAlong.Of(c, a, duration)
+	if c.Stop() {
+		return 0
 	}
 	c.Explain(s.work, s.least.Refs)
 	return s.least.Allowable
 }
 
-func defineSnow() {
-	derive("plane", "roof_snow", measured(quantity.Pressure), "balanced roof snow load on the horizontal projection, allowable level of the adopted edition; not counted as slippery", "ASCE 7 7.3 and 7.4", "roof-snow",
-		func(c *Call, p *job.Plane) any {
-			c.Drive(c.m.Job.Site.GroundSnow.At)
-			r := c.roofSnow(p)
-			if c.Stop() {
-				return nil
-			}
-			c.Explain(r.Work, r.Refs)
-			return r.GoverningAllowable
-		})
-	derive("array", "unbalanced_down", measured(quantity.Force), "largest load into the roof at a foot with the unbalanced snow of a gable or hip roof all over the array; allowable level", "ASCE 7 7.6.1", "", unbalancedDown)
-	derive("site", "snow_importance", number, "snow importance factor of the risk category; 1 in editions that have it in the ground snow map", "ASCE 7 Table 1.5-2", "", func(c *Call, s *job.Site) any {
-		w, risk := c.asce(), Get(c, s.RiskCategory)
+var _ = terms.Derive(planeKind, "roof_snow", terms.Quantity(quantity.Pressure), "balanced roof snow load on the horizontal projection, allowable level of the adopted edition; not counted as slippery", "ASCE 7 7.3 and 7.4", "roof-snow",
+	func(c *terms.Call, p *job.Plane) float64 {
+		c.Drive(c.Job().Site.GroundSnow.At)
+		r := roofSnow(c, p)
 		if c.Stop() {
-			return nil
+			return 0
 		}
-		if i, ok := w.SnowRisk(risk); ok {
-			return i
-		}
-		return 1.0
+		c.Explain(r.Work, r.Refs)
+		return r.GoverningAllowable
 	})
-	derive("stated", "snow_factor_due", number, "load factor of snow alone in the combinations of the adopted edition, at the stated level", "ASCE 7 2.3 and 2.4", "", func(c *Call, s *job.Stated) any {
-		w, level := c.asce(), Get(c, s.SnowLevel)
-		if c.Stop() {
-			return nil
-		}
-		if level == "strength" {
-			return w.Combinations().SnowLRFD
-		}
-		return w.Combinations().SnowASD
-	})
-}
 
-func unbalancedDown(c *Call, a *job.Array) any {
-	c.Drive(c.m.Job.Site.GroundSnow.At)
-	p := c.planeOf(a)
-	r, run := c.roofSnow(p), c.snowRun(p)
-	w, _ := c.windOf(a)
+var _ = terms.Derive(arrayKind, "unbalanced_down", terms.Quantity(quantity.Force), "largest load into the roof at a foot with the unbalanced snow of a gable or hip roof all over the array; allowable level", "ASCE 7 7.6.1", "", unbalancedDown)
+
+var _ = terms.Derive(siteKind, "snow_importance", terms.PlainNumber, "snow importance factor of the risk category; 1 in editions that have it in the ground snow map", "ASCE 7 Table 1.5-2", "", func(c *terms.Call, s *job.Site) float64 {
+	w, risk := asce(c), terms.Get(c, s.RiskCategory)
 	if c.Stop() {
-		return nil
+		return 0
+	}
+	if i, ok := w.SnowRisk(risk); ok {
+		return i
+	}
+	return 1.0
+})
+
+var _ = terms.Derive(statedKind, "snow_factor_due", terms.PlainNumber, "load factor of snow alone in the combinations of the adopted edition, at the stated level", "ASCE 7 2.3 and 2.4", "", func(c *terms.Call, s *job.Stated) float64 {
+	w, level := asce(c), terms.Get(c, s.SnowLevel)
+	if c.Stop() {
+		return 0
+	}
+	if level == "strength" {
+		return w.Combinations().SnowLRFD
+	}
+	return w.Combinations().SnowASD
+})
+
+func unbalancedDown(c *terms.Call, a *job.Array) float64 {
+	c.Drive(c.Job().Site.GroundSnow.At)
+	p := arrays.PlaneOf(c, a)
+	r, run := roofSnow(c, p), snowRun(c, p)
+	w, _ := windOf(c, a)
+	if c.Stop() {
+		return 0
 	}
 	u, err := w.code.UnbalancedSnow(r, run)
 	if err != nil {
-		return c.Err(err)
+		c.Err(err)
+		return 0
 	}
 	snow := math.Max(u.Windward, u.Leeward+u.Surcharge)
-	demands, loads := c.withSnow(w, snow)
+	demands, loads := withSnow(c, w, snow)
 	if c.Stop() {
-		return nil
+		return 0
 	}
 	worst := demands[0]
 	for _, d := range demands {
@@ -407,99 +437,104 @@ func unbalancedDown(c *Call, a *job.Array) any {
 	c.Explain(chainWork(r.Work, func(sys quantity.System) []string {
 		return []string{"unbalanced: leeward " + show(sys, u.Leeward, quantity.Pressure) + " with " + show(sys, u.Surcharge, quantity.Pressure) + " more within " +
 			show(sys, u.Reach, quantity.Length) + " of the ridge; taken over the whole array"}
-	}, func(sys quantity.System) []string { return worst.Work(w.code, loads, sys) }, w.editionLine), append(append(u.Refs, r.Refs...), w.refs...))
+	}, func(sys quantity.System) []string { return worst.Work(w.code, loads, sys) }, w.editionLine), append(u.Refs, r.Refs...))
 	return worst.DownASD
 }
 
-func defineFraming() {
-	derive("array", "dead_load", measured(quantity.Pressure), "weight of modules and mounting per area of the slope", "datasheets", "",
-		func(c *Call, a *job.Array) any {
-			d := c.deadLoad(a)
-			if c.Stop() {
-				return nil
-			}
-			if t, ok := c.m.Job.ModuleOf(a); ok {
-				c.Drive(t.Weight.At)
-			}
-			c.Explain(func(sys quantity.System) []string {
-				return []string{"modules over their area and mounting: " + show(sys, d, quantity.Pressure) + " of the slope"}
-			}, nil)
-			return d
-		})
-	derive("array", "framing_increase", measured(quantity.Ratio), "load that the array adds to a roof member, over the load without it; roof live load dropped under modules where the gap is small; never under zero", "IBC 1607, IEBC 503", "load-increase",
-		func(c *Call, a *job.Array) any {
-			c.Drive(c.m.Job.Building.RoofDeadLoad.At)
-			f := c.framing(a)
-			if c.Stop() {
-				return nil
-			}
-			c.Explain(framingWork(f), nil)
-			return math.Max(0, f.Increase)
-		})
-	derive("array", "gravity_screen", measured(quantity.Ratio), "share of added gravity load that asks for no check of existing framing", "IEBC 503.3", "load-increase",
-		func(c *Call, a *job.Array) any {
-			f, s := c.framing(a), c.screens()
-			if c.Stop() {
-				return nil
-			}
-			r, err := s.GravityIncrease(f.Without, math.Max(0, f.With-f.Without))
-			if err != nil {
-				return c.Err(err)
-			}
-			c.Explain(func(quantity.System) []string { return r.Work() }, r.Refs)
-			return r.Screen
-		})
-	derive("building", "lateral_increase", measured(quantity.Ratio), "weight of all arrays over the dead load of the roof alone, as a share of added seismic weight; walls are not counted, which is the safe side", "IEBC 503.4", "load-increase",
-		func(c *Call, b *job.Building) any {
-			c.Drive(b.RoofDeadLoad.At)
-			r := c.lateralIncrease(b)
-			if c.Stop() {
-				return nil
-			}
-			c.Explain(func(quantity.System) []string { return r.Work() }, r.Refs)
-			return r.Share
-		})
-	derive("building", "lateral_screen", measured(quantity.Ratio), "share of added lateral demand that asks for no check of an existing building", "IEBC 503.4", "",
-		func(c *Call, b *job.Building) any {
-			r := c.lateralIncrease(b)
-			if c.Stop() {
-				return nil
-			}
-			return r.Screen
-		})
-	derive("plane", "framing_missing", text, "what the roof plan leaves out of its framing; empty when all is there", "IRC R324.4.1", "",
-		func(c *Call, p *job.Plane) any {
-			c.Drive(p.Framing.Member.At)
-			return framingMissing(p, &c.m.Job.Building)
-		})
-	derive("submittal", "sealed_letter", flag, "whether a sealed structural letter is among its papers", "the job", "",
-		func(c *Call, j *job.Job) any {
-			sealed := c.sealedLetter(j)
-			if c.Stop() {
-				return nil
-			}
-			return sealed
-		})
-}
+var arrayDeadLoad = terms.Derive(arrayKind, "dead_load", terms.Quantity(quantity.Pressure), "weight of modules and mounting per area of the slope", "datasheets", "",
+	func(c *terms.Call, a *job.Array) float64 {
+		d := deadLoad(c, a)
+		if c.Stop() {
+			return 0
+		}
+		if t, ok := terms.Seek(c, moduleTypeKind, a.Module); ok {
+			c.Drive(t.Weight.At)
+		}
+		c.Explain(func(sys quantity.System) []string {
+			return []string{"modules over their area and mounting: " + show(sys, d, quantity.Pressure) + " of the slope"}
+		}, nil)
+		return d
+	})
 
-func (c *Call) lateralIncrease(b *job.Building) structural.LoadIncrease {
+var _ = terms.Derive(arrayKind, "framing_increase", terms.Quantity(quantity.Ratio), "load that the array adds to a roof member, over the load without it; roof live load dropped under modules where the gap is small; never under zero", "IBC 1607, IEBC 503", "load-increase",
+	func(c *terms.Call, a *job.Array) float64 {
+		c.Drive(c.Job().Building.RoofDeadLoad.At)
+		f := framing(c, a)
+		if c.Stop() {
+			return 0
+		}
+		c.Explain(framingWork(f), nil)
+		return math.Max(0, f.Increase)
+	})
+
+var _ = terms.Derive(arrayKind, "gravity_screen", terms.Quantity(quantity.Ratio), "share of added gravity load that asks for no check of existing framing", "IEBC 503.3", "load-increase",
+	func(c *terms.Call, a *job.Array) float64 {
+		f, s := framing(c, a), screens(c)
+		if c.Stop() {
+			return 0
+		}
+		r, err := s.GravityIncrease(f.Without, math.Max(0, f.With-f.Without))
+		if err != nil {
+			c.Err(err)
+			return 0
+		}
+		c.Explain(func(quantity.System) []string { return r.Work() }, r.Refs)
+		return r.Screen
+	})
+
+var _ = terms.Derive(buildingKind, "lateral_increase", terms.Quantity(quantity.Ratio), "weight of all arrays over the dead load of the roof alone, as a share of added seismic weight; walls are not counted, which is the safe side", "IEBC 503.4", "load-increase",
+	func(c *terms.Call, b *job.Building) float64 {
+		c.Drive(b.RoofDeadLoad.At)
+		r := lateralIncrease(c, b)
+		if c.Stop() {
+			return 0
+		}
+		c.Explain(func(quantity.System) []string { return r.Work() }, r.Refs)
+		return r.Share
+	})
+
+var _ = terms.Derive(buildingKind, "lateral_screen", terms.Quantity(quantity.Ratio), "share of added lateral demand that asks for no check of an existing building", "IEBC 503.4", "",
+	func(c *terms.Call, b *job.Building) float64 {
+		r := lateralIncrease(c, b)
+		if c.Stop() {
+			return 0
+		}
+		return r.Screen
+	})
+
+var _ = terms.Derive(planeKind, "framing_missing", terms.Word, "what the roof plan leaves out of its framing; empty when all is there", "IRC R324.4.1", "",
+	func(c *terms.Call, p *job.Plane) string {
+		c.Drive(p.Framing.Member.At)
+		return framingMissing(c, p, &c.Job().Building)
+	})
+
+var _ = terms.Derive(submittalKind, "sealed_letter", terms.YesNo, "whether a sealed structural letter is among its papers", "the job", "",
+	func(c *terms.Call, j *job.Job) bool {
+		sealed := sealedLetter(c, j)
+		if c.Stop() {
+			return false
+		}
+		return sealed
+	})
+
+func lateralIncrease(c *terms.Call, b *job.Building) structural.LoadIncrease {
 	dead := c.Q(b.RoofDeadLoad)
-	roof := c.geometry()
+	roof := roofs.Geometry.Of(c, c.Job())
 	added := 0.0
-	for i := range c.m.Job.Arrays {
-		a := &c.m.Job.Arrays[i]
-		l := c.laidOut(a)
-		if d := c.deadLoad(a); !c.Stop() {
-			added += d * l.array.Area()
+	for i := range c.Job().Arrays {
+		a := &c.Job().Arrays[i]
+		l := arrays.Modules.Of(c, a)
+		if d := deadLoad(c, a); !c.Stop() {
+			added += d * l.Area()
 		}
 	}
-	s := c.screens()
+	s := screens(c)
 	if c.Stop() {
 		return structural.LoadIncrease{}
 	}
 	existing := 0.0
-	for i := range roof.roof.Len() {
-		existing += dead * roof.roof.SurfaceArea(i)
+	for i := range roof.Roof.Len() {
+		existing += dead * roof.Roof.SurfaceArea(i)
 	}
 	r, err := s.LateralIncrease(existing, added)
 	if err != nil {

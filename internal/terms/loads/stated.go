@@ -2,10 +2,11 @@ package loads
 
 import (
 	"math"
-
 	"plumbrule/internal/job"
 	"plumbrule/internal/quantity"
 	"plumbrule/internal/structural"
+	"plumbrule/internal/terms"
+	"plumbrule/internal/terms/arrays"
 )
 
 // noCause is what a finding says where a stated value fits no usual error.
@@ -19,117 +20,128 @@ func cause(stated, computed float64, causes []structural.Cause) string {
 	return noCause
 }
 
-// defineStated compares values that a letter in the submittal quotes with the
-// computed ones.
-func defineStated() {
-	gives := func(name, meaning string, value func(s *job.Stated) bool) {
-		derive("stated", name, flag, meaning, "the job", "", func(_ *Call, s *job.Stated) any { return value(s) })
+var _ = terms.Derive(statedKind, "gives_qh", terms.YesNo, "whether a velocity pressure is quoted", "the job", "",
+	func(c *terms.Call, s *job.Stated) bool { return terms.Stated(c, s.Qh) })
+
+var _ = terms.Derive(statedKind, "gives_uplift", terms.YesNo, "whether an uplift pressure is quoted", "the job", "",
+	func(c *terms.Call, s *job.Stated) bool { return terms.Stated(c, s.Uplift) })
+
+var _ = terms.Derive(statedKind, "gives_attachment_uplift", terms.YesNo, "whether the uplift of an attachment is quoted", "the job", "",
+	func(c *terms.Call, s *job.Stated) bool { return terms.Stated(c, s.AttachmentUplift) })
+
+var _ = terms.Derive(statedKind, "gives_capacity", terms.YesNo, "whether the uplift capacity of an attachment is quoted", "the job", "",
+	func(c *terms.Call, s *job.Stated) bool { return terms.Stated(c, s.AttachmentCapacity) })
+
+var _ = terms.Derive(statedKind, "gives_snow_factor", terms.YesNo, "whether a load factor of snow is quoted", "the job", "",
+	func(c *terms.Call, s *job.Stated) bool { return terms.Stated(c, s.SnowFactor) })
+
+var _ = terms.Derive(statedKind, "gives_snow_importance", terms.YesNo, "whether a snow importance factor is quoted", "the job", "",
+	func(c *terms.Call, s *job.Stated) bool { return terms.Stated(c, s.Importance) })
+
+var _ = terms.Derive(fastenerTypeKind, "gives_withdrawal", terms.YesNo, "whether the submittal states its allowable withdrawal", "the job", "", func(c *terms.Call, f *job.FastenerType) bool { return terms.Stated(c, f.Allowable) })
+
+var _ = terms.Derive(statedKind, "qh_cause", terms.Word, "likely cause of a quoted velocity pressure that is off", "usual errors of filed calculations", "", func(c *terms.Call, s *job.Stated) string {
+	qh, v := c.Q(s.Qh), velocityPressure(c)
+	w := asce(c)
+	if c.Stop() {
+		return ""
 	}
-	gives("gives_qh", "whether a velocity pressure is quoted", func(s *job.Stated) bool { return s.Qh.Known })
-	gives("gives_uplift", "whether an uplift pressure is quoted", func(s *job.Stated) bool { return s.Uplift.Known })
-	gives("gives_attachment_uplift", "whether the uplift of an attachment is quoted", func(s *job.Stated) bool { return s.AttachmentUplift.Known })
-	gives("gives_capacity", "whether the uplift capacity of an attachment is quoted", func(s *job.Stated) bool { return s.AttachmentCapacity.Known })
-	gives("gives_snow_factor", "whether a load factor of snow is quoted", func(s *job.Stated) bool { return s.SnowFactor.Known })
-	gives("gives_snow_importance", "whether a snow importance factor is quoted", func(s *job.Stated) bool { return s.Importance.Known })
-	derive("fastener_type", "gives_withdrawal", flag, "whether the submittal states its allowable withdrawal", "the job", "", func(_ *Call, f *job.FastenerType) any { return f.Allowable.Known })
+	return cause(qh, v.Q, w.QhCauses(v))
+})
 
-	derive("stated", "qh_cause", text, "likely cause of a quoted velocity pressure that is off", "usual errors of filed calculations", "", func(c *Call, s *job.Stated) any {
-		qh, v := c.Q(s.Qh), c.velocityPressure()
-		w := c.asce()
-		if c.Stop() {
-			return nil
+var _ = terms.Derive(submittalKind, "largest_uplift", terms.Quantity(quantity.Force), "largest net uplift of any foot, allowable level", "ASCE 7 29.4.4", "",
+	func(c *terms.Call, j *job.Job) float64 { return overArrays(c, j, arrayLargestUplift, math.Max) })
+
+var _ = terms.Derive(submittalKind, "least_uplift_capacity", terms.Quantity(quantity.Force), "least allowable uplift capacity of any foot", "NDS 12.2, AISI S100 J4.4, maker's test", "",
+	func(c *terms.Call, j *job.Job) float64 { return overArrays(c, j, arrayUpliftCapacity, math.Min) })
+
+var _ = terms.Derive(submittalKind, "zone_width", terms.Quantity(quantity.Length), "width a of the edge zones, the largest of the planes that carry arrays", "ASCE 7 Figure 30.3-1", "zone-width",
+	func(c *terms.Call, j *job.Job) float64 {
+		most := 0.0
+		for i := range j.Arrays {
+			p := arrays.PlaneOf(c, &j.Arrays[i])
+			z := ZoneWidth(c, c.Q(p.Slope))
+			if c.Stop() {
+				return 0
+			}
+			if z.Edge > most {
+				c.Explain(z.Work, z.Refs)
+			}
+			most = math.Max(most, z.Edge)
 		}
-		return cause(qh, v.Q, w.QhCauses(v))
+		return most
 	})
 
-	derive("submittal", "largest_uplift", measured(quantity.Force), "largest net uplift of any foot, allowable level", "ASCE 7 29.4.4", "",
-		func(c *Call, j *job.Job) any { return c.overArrays(j, "largest_uplift", math.Max) })
-	derive("submittal", "least_uplift_capacity", measured(quantity.Force), "least allowable uplift capacity of any foot", "NDS 12.2, AISI S100 J4.4, maker's test", "",
-		func(c *Call, j *job.Job) any { return c.overArrays(j, "uplift_capacity", math.Min) })
-	derive("submittal", "zone_width", measured(quantity.Length), "width a of the edge zones, the largest of the planes that carry arrays", "ASCE 7 Figure 30.3-1", "zone-width",
-		func(c *Call, j *job.Job) any {
-			most := 0.0
-			for i := range j.Arrays {
-				p := c.planeOf(&j.Arrays[i])
-				z := c.zoneWidth(c.Q(p.Slope))
-				if c.Stop() {
-					return nil
-				}
-				if z.Edge > most {
-					c.Explain(z.Work, z.Refs)
-				}
-				most = math.Max(most, z.Edge)
-			}
-			return most
-		})
-	derive("submittal", "dead_load", measured(quantity.Pressure), "weight of the heaviest array per area of the slope", "datasheets", "",
-		func(c *Call, j *job.Job) any { return c.overArrays(j, "dead_load", math.Max) })
+var _ = terms.Derive(submittalKind, "dead_load", terms.Quantity(quantity.Pressure), "weight of the heaviest array per area of the slope", "datasheets", "",
+	func(c *terms.Call, j *job.Job) float64 { return overArrays(c, j, arrayDeadLoad, math.Max) })
 
-	derive("stated", "uplift_due", measured(quantity.Pressure), "largest uplift pressure of any foot, at the level that the letter quotes it at", "ASCE 7 29.4.4", "array-pressure", func(c *Call, s *job.Stated) any {
-		level := Get(c, s.UpliftLevel)
-		w, i := c.worstFoot()
+var _ = terms.Derive(statedKind, "uplift_due", terms.Quantity(quantity.Pressure), "largest uplift pressure of any foot, at the level that the letter quotes it at", "ASCE 7 29.4.4", "array-pressure", func(c *terms.Call, s *job.Stated) float64 {
+	level := terms.Get(c, s.UpliftLevel)
+	w, i := worstFoot(c)
+	if c.Stop() {
+		return 0
+	}
+	c.Explain(w.work(i), w.refsOf(i))
+	return atLevel(w, level) * -w.demands[i].UpliftPressure
+})
+
+var _ = terms.Derive(statedKind, "uplift_cause", terms.Word, "likely cause of a quoted uplift pressure that is off", "usual errors of filed calculations", "", func(c *terms.Call, s *job.Stated) string {
+	quoted, level := c.Q(s.Uplift), terms.Get(c, s.UpliftLevel)
+	b := &c.Job().Building
+	height, width := c.Q(b.MeanRoofHeight), c.Q(b.Width)
+	w, i := worstFoot(c)
+	if c.Stop() {
+		return ""
+	}
+	p := atLevel(w, level) * -w.demands[i].UpliftPressure
+	return cause(quoted, p, upliftCauses(w, &w.demands[i], p, height/width))
+})
+
+var _ = terms.Derive(statedKind, "capacity_cause", terms.Word, "likely cause of a quoted capacity that is off", "usual errors of filed calculations", "", func(c *terms.Call, s *job.Stated) string {
+	quoted := c.Q(s.AttachmentCapacity)
+	for i := range c.Job().Arrays {
+		f := holds.Of(c, &c.Job().Arrays[i])
 		if c.Stop() {
-			return nil
+			return ""
 		}
-		c.Explain(w.work(i), w.refsOf(i))
-		return atLevel(w, level) * -w.demands[i].UpliftPressure
-	})
-	derive("stated", "uplift_cause", text, "likely cause of a quoted uplift pressure that is off", "usual errors of filed calculations", "", func(c *Call, s *job.Stated) any {
-		quoted, level := c.Q(s.Uplift), Get(c, s.UpliftLevel)
-		b := &c.m.Job.Building
-		height, width := c.Q(b.MeanRoofHeight), c.Q(b.Width)
-		w, i := c.worstFoot()
-		if c.Stop() {
-			return nil
+		if f.kind != "lag" || !f.hasThread {
+			continue
 		}
-		p := atLevel(w, level) * -w.demands[i].UpliftPressure
-		return cause(quoted, p, upliftCauses(w, &w.demands[i], p, height/width))
-	})
-	derive("stated", "capacity_cause", text, "likely cause of a quoted capacity that is off", "usual errors of filed calculations", "", func(c *Call, s *job.Stated) any {
-		quoted := c.Q(s.AttachmentCapacity)
-		for i := range c.m.Job.Arrays {
-			f := c.m.capacity(&c.m.Job.Arrays[i])
-			if !c.take(f.upliftNeeds) {
-				return nil
-			}
-			if f.kind != "lag" || !f.hasThread {
-				continue
-			}
-			if n := c.nds(); !c.Stop() {
-				if name := structural.Explain(quoted, f.withdrawal.Allowable, n.WithdrawalCauses(f.withdrawal, f.thread)); name != "" {
-					return "likely cause: " + name
-				}
+		if n := nds(c); !c.Stop() {
+			if name := structural.Explain(quoted, f.withdrawal.Allowable, n.WithdrawalCauses(f.withdrawal, f.thread)); name != "" {
+				return "likely cause: " + name
 			}
 		}
-		return noCause
-	})
-}
+	}
+	return noCause
+})
 
 // overArrays picks a term over all arrays.
-func (c *Call) overArrays(j *job.Job, term string, pick func(x, y float64) float64) any {
+func overArrays(c *terms.Call, j *job.Job, term terms.TermOf[job.Array, float64], pick func(x, y float64) float64) float64 {
 	if len(j.Arrays) == 0 {
-		return c.Fail("the job has no array")
+		c.Fail("the job has no array")
+		return 0
 	}
 	out := math.NaN()
 	for i := range j.Arrays {
-		v := Of[float64](c, c.Subject("array", &j.Arrays[i]), term)
+		v := term.Of(c, &j.Arrays[i])
 		if i == 0 {
 			out = v
 		}
 		out = pick(out, v)
 	}
 	if c.Stop() {
-		return nil
+		return 0
 	}
 	return out
 }
 
 // worstFoot is the foot under the largest uplift pressure of any array.
-func (c *Call) worstFoot() (*windState, int) {
+func worstFoot(c *terms.Call) (*windState, int) {
 	var at *windState
 	most := 0
-	for i := range c.m.Job.Arrays {
-		w, ok := c.windOf(&c.m.Job.Arrays[i])
+	for i := range c.Job().Arrays {
+		w, ok := windOf(c, &c.Job().Arrays[i])
 		if !ok {
 			return nil, 0
 		}

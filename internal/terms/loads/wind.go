@@ -4,15 +4,17 @@ import (
 	"errors"
 	"fmt"
 	"math"
-	"slices"
-	"strings"
-
 	"plumbrule/internal/job"
 	"plumbrule/internal/layout"
 	"plumbrule/internal/quantity"
 	"plumbrule/internal/roofplan"
 	"plumbrule/internal/structural"
 	"plumbrule/internal/table"
+	"plumbrule/internal/terms"
+	"plumbrule/internal/terms/arrays"
+	"plumbrule/internal/terms/roofs"
+	"slices"
+	"strings"
 )
 
 // windMethod is the way in which the wind on an array is found.
@@ -30,43 +32,38 @@ type scopeState struct {
 	method   windMethod
 	parallel structural.ScopeResult
 	reasons  []string // why no method reaches it
-	needs    []Need
 }
 
-// scope finds the wind method of an array. Without the geometry that decides
+// windScope finds the wind method of an array. Without the geometry that decides
 // it there is none.
-func (m *Model) scope(a *job.Array) *scopeState {
-	return shared(m, "wind scope/"+a.Name.Value, func() *scopeState {
-		c := &Call{m: m, subject: m.subjectOf("array", a)}
-		s := &scopeState{}
-		c.findScope(a, s)
-		s.needs = c.out.Needs
-		return s
-	})
-}
+var windScope = terms.Analyse(arrayKind, "scope of the wind methods", func(c *terms.Call, a *job.Array) *scopeState {
+	s := &scopeState{}
+	findScope(c, a, s)
+	return s
+})
 
-func (c *Call) findScope(a *job.Array, s *scopeState) {
-	s.code = c.asce()
-	slope := c.Q(c.planeOf(a).Slope)
+func findScope(c *terms.Call, a *job.Array, s *scopeState) {
+	s.code = asce(c)
+	slope := c.Q(arrays.PlaneOf(c, a).Slope)
 	above := c.Q(a.Height)
-	l := c.laidOut(a)
-	edge := Of[float64](c, c.Subject("array", a), "clearance_to_wind_edge")
+	l := arrays.Modules.Of(c, a)
+	edge := roofs.ArrayClearanceToWindEdge.Of(c, a)
 	if c.Stop() {
 		return
 	}
 	g := structural.Scope{AboveRoof: above, EdgeDistance: edge}
-	if a.Tilt.Known { // left out: parallel to the plane
-		g.SlopeDifference = a.Tilt.Value.SI
+	if terms.Stated(c, a.Tilt) { // left out: parallel to the plane
+		g.SlopeDifference = terms.Peek(c, a.Tilt).SI
 	}
 	// The longer side counts: the method asks for gaps both ways. A module
 	// without neighbours has open edges all around.
-	module := l.array.Modules[0].Rect
+	module := l.Modules[0].Rect
 	g.GapSpacing = math.Max(module.Width(), module.Height())
 	g.Gap = g.GapSpacing
-	for _, x := range l.array.Gaps() {
+	for _, x := range l.Gaps() {
 		g.Gap = math.Min(g.Gap, x.Width)
 	}
-	sys := c.m.Job.System()
+	sys := c.Job().System()
 	s.parallel = s.code.ParallelScope(g, sys)
 	err := s.parallel.Err(s.code.Edition)
 	if err == nil {
@@ -108,9 +105,6 @@ type windState struct {
 
 	zones      *zoneState
 	edgeFactor []float64 // gammaE of each module
-
-	needs []Need
-	refs  []table.Ref
 }
 
 type tiltedFoot struct {
@@ -118,21 +112,17 @@ type tiltedFoot struct {
 	uplift   structural.Uplift
 }
 
-func (m *Model) wind(a *job.Array) *windState {
-	return shared(m, "wind/"+a.Name.Value, func() *windState {
-		c := &Call{m: m, subject: m.subjectOf("array", a)}
-		w := &windState{}
-		c.computeWind(a, w)
-		w.needs = c.out.Needs
-		w.refs = c.out.Refs
-		return w
-	})
-}
+// Wind computes the wind on the feet of an array.
+var Wind = terms.Analyse(arrayKind, "wind on the feet", func(c *terms.Call, a *job.Array) *windState {
+	w := &windState{}
+	computeWind(c, a, w)
+	return w
+})
 
 // windOf gives a derived term the wind on an array, or fails it.
-func (c *Call) windOf(a *job.Array) (*windState, bool) {
-	w := c.m.wind(a)
-	return w, c.take(w.needs)
+func windOf(c *terms.Call, a *job.Array) (*windState, bool) {
+	w := Wind.Of(c, a)
+	return w, !c.Stop()
 }
 
 // work is the calculation of one foot with numbers put in.
@@ -150,9 +140,9 @@ func (w *windState) editionLine(quantity.System) []string {
 // refsOf are the table values that one foot rests on.
 func (w *windState) refsOf(i int) []table.Ref {
 	if w.tilted != nil {
-		return append(w.tilted[i].pressure.Refs, w.refs...)
+		return w.tilted[i].pressure.Refs
 	}
-	return append(w.demands[i].Refs(w.code, w.loads), w.refs...)
+	return w.demands[i].Refs(w.code, w.loads)
 }
 
 // worst is the foot with the largest value.
@@ -166,15 +156,15 @@ func (w *windState) worst(value func(d *structural.Demand) float64) int {
 	return most
 }
 
-func (c *Call) computeWind(a *job.Array, state *windState) {
-	slope := c.Q(c.planeOf(a).Slope)
-	roof := c.geometry()
-	l := c.footed(a)
-	qh := c.velocityPressure()
-	dead := c.deadLoad(a)
-	height := c.Q(c.m.Job.Building.MeanRoofHeight)
-	scope := c.m.scope(a)
-	if !c.take(scope.needs) {
+func computeWind(c *terms.Call, a *job.Array, state *windState) {
+	slope := c.Q(arrays.PlaneOf(c, a).Slope)
+	roof := roofs.Geometry.Of(c, c.Job())
+	l := arrays.Carried.Of(c, a)
+	qh := velocityPressure(c)
+	dead := deadLoad(c, a)
+	height := c.Q(c.Job().Building.MeanRoofHeight)
+	scope := windScope.Of(c, a)
+	if c.Stop() {
 		return
 	}
 	state.code, state.method = scope.code, scope.method
@@ -183,36 +173,36 @@ func (c *Call) computeWind(a *job.Array, state *windState) {
 			a.Name.Value, scope.code.Edition, strings.Join(scope.reasons, "; "))
 		return
 	}
-	c.edgeFactors(a, l, roof, height, state)
+	edgeFactors(c, a, l, roof, height, state)
 	if c.Stop() {
 		return
 	}
-	factors := make([]float64, len(l.feet))
-	for m := range l.array.Modules {
-		for _, foot := range l.supports.FeetUnder(m) {
+	factors := make([]float64, len(l.Feet))
+	for m := range l.Array.Modules {
+		for _, foot := range l.Supports.FeetUnder(m) {
 			factors[foot] = math.Max(factors[foot], state.edgeFactor[m])
 		}
 	}
-	for i := range l.feet {
-		if !(l.areas[i] > 0 && factors[i] > 0) {
-			c.Fail("foot %s of array %s carries no module", l.feet[i].Name, a.Name.Value)
+	for i := range l.Feet {
+		if !(l.Areas[i] > 0 && factors[i] > 0) {
+			c.Fail("foot %s of array %s carries no module", l.Feet[i].Name, a.Name.Value)
 			return
 		}
 	}
-	c.out.Refs = append(c.out.Refs, qh.Refs...)
+	c.Cite(qh.Refs...)
 	if scope.method == tiltedMethod {
-		c.tiltedWind(a, l, qh.Q, dead, slope, factors, state)
+		tiltedWind(c, a, l, qh.Q, dead, slope, factors, state)
 		return
 	}
-	zones := c.m.windZones(a)
-	if !c.take(zones.needs) {
+	zones := zonesOf.Of(c, a)
+	if c.Stop() {
 		return
 	}
-	c.out.Refs = append(c.out.Refs, zones.width.Refs...)
+	c.Cite(zones.width.Refs...)
 	state.zones = zones
-	state.feet = make([]structural.Attachment, len(l.feet))
-	for i := range l.feet {
-		state.feet[i] = structural.Attachment{Zone: zones.feet[i], Tributary: l.areas[i], EdgeFactor: factors[i]}
+	state.feet = make([]structural.Attachment, len(l.Feet))
+	for i := range l.Feet {
+		state.feet[i] = structural.Attachment{Zone: zones.feet[i], Tributary: l.Areas[i], EdgeFactor: factors[i]}
 	}
 	state.loads = structural.ArrayLoads{Qh: qh.Q, Dead: dead, Scope: scope.parallel, Figure: zones.figure}
 	demands, err := state.code.Demands(nil, state.loads, state.feet)
@@ -226,21 +216,21 @@ func (c *Call) computeWind(a *job.Array, state *windState) {
 // tiltedWind computes the feet of a tilted array on a low slope. Every foot is
 // taken to stand in zone 3, the severest, because the zones of that figure are
 // not drawn on the roof here.
-func (c *Call) tiltedWind(a *job.Array, l *layoutState, qh, dead, slope float64, factors []float64, state *windState) {
-	b := &c.m.Job.Building
+func tiltedWind(c *terms.Call, a *job.Array, l *arrays.Footed, qh, dead, slope float64, factors []float64, state *windState) {
+	b := &c.Job().Building
 	height, longest, shortest, parapet := c.Q(b.MeanRoofHeight), c.Q(b.Length), c.Q(b.Width), c.Q(b.ParapetHeight)
 	if c.Stop() {
 		return
 	}
 	const severest = "3"
-	for i, area := range l.areas {
-		nominal, _, err := state.code.TiltedNominal(a.Tilt.Value.SI, severest, area, height, longest, shortest)
+	for i, area := range l.Areas {
+		nominal, _, err := state.code.TiltedNominal(terms.Peek(c, a.Tilt).SI, severest, area, height, longest, shortest)
 		var foot tiltedFoot
 		if err == nil {
-			foot.pressure, err = state.code.TiltedPressure(qh, nominal, factors[i], l.array.Height, parapet, height)
+			foot.pressure, err = state.code.TiltedPressure(qh, nominal, factors[i], l.Array.Height, parapet, height)
 		}
 		if err == nil {
-			foot.uplift, err = state.code.AttachmentUplift(-math.Abs(foot.pressure.Design), area, dead, slope+a.Tilt.Value.SI, structural.ASD)
+			foot.uplift, err = state.code.AttachmentUplift(-math.Abs(foot.pressure.Design), area, dead, slope+terms.Peek(c, a.Tilt).SI, structural.ASD)
 		}
 		if err != nil {
 			c.Err(err)
@@ -262,39 +252,34 @@ type zoneState struct {
 	width   structural.ZoneWidth
 	feet    []string
 	modules []string
-	needs   []Need
 }
 
-func (m *Model) windZones(a *job.Array) *zoneState {
-	return shared(m, "wind zones/"+a.Name.Value, func() *zoneState {
-		c := &Call{m: m, subject: m.subjectOf("array", a)}
-		s := &zoneState{}
-		c.findZones(a, s)
-		s.needs = c.out.Needs
-		return s
-	})
-}
+var zonesOf = terms.Analyse(arrayKind, "wind zones", func(c *terms.Call, a *job.Array) *zoneState {
+	s := &zoneState{}
+	findZones(c, a, s)
+	return s
+})
 
-func (c *Call) findZones(a *job.Array, s *zoneState) {
-	slope := c.Q(c.planeOf(a).Slope)
-	roof := c.geometry()
-	l := c.footed(a)
-	s.width, s.figure = c.zoneWidth(slope), c.figure(slope)
-	height := c.Q(c.m.Job.Building.MeanRoofHeight)
+func findZones(c *terms.Call, a *job.Array, s *zoneState) {
+	slope := c.Q(arrays.PlaneOf(c, a).Slope)
+	roof := roofs.Geometry.Of(c, c.Job())
+	l := arrays.Carried.Of(c, a)
+	s.width, s.figure = ZoneWidth(c, slope), Figure(c, slope)
+	height := c.Q(c.Job().Building.MeanRoofHeight)
 	if c.Stop() {
 		return
 	}
-	z := &zoner{figure: s.figure, edges: roof.windEdgesOf(), frame: roof.roof.Frame(roof.index[a.Plane.Value]), width: s.width.Edge, height: height}
-	bounds := l.array.Bounds()
-	for i := range l.feet {
-		zone, err := z.severest(l.areas[i], l.reach(i, bounds)...)
+	z := &zoner{figure: s.figure, edges: WindEdgesOf(roof), frame: roof.Roof.Frame(roof.Index[terms.Peek(c, a.Plane)]), width: s.width.Edge, height: height}
+	bounds := l.Array.Bounds()
+	for i := range l.Feet {
+		zone, err := z.severest(l.Areas[i], reach(l, i, bounds)...)
 		if err != nil {
 			c.Err(err)
 			return
 		}
 		s.feet = append(s.feet, zone)
 	}
-	for _, m := range l.array.Modules {
+	for _, m := range l.Array.Modules {
 		zone, err := z.severest(m.Rect.Width()*m.Rect.Height(), m.Corners[:]...)
 		if err != nil {
 			c.Err(err)
@@ -330,11 +315,11 @@ func (z *zoner) severest(area float64, places ...layout.Point) (string, error) {
 
 // windEdgesOf are the edges of the roof that begin wind zones, in plan view.
 // Beside a wall or a step the roof is taken to end, which is the safe side.
-func (s *roofState) windEdgesOf() []structural.RoofEdge {
+func WindEdgesOf(s *roofs.State) []structural.RoofEdge {
 	var out []structural.RoofEdge
-	for i := range s.roof.Len() {
-		frame := s.roof.Frame(i)
-		for _, e := range s.roof.Edges(i) {
+	for i := range s.Roof.Len() {
+		frame := s.Roof.Frame(i)
+		for _, e := range s.Roof.Edges(i) {
 			kind, ok := windEdge(e)
 			if !ok || (e.Neighbour >= 0 && e.Neighbour < i) {
 				continue // an inner edge is given once
@@ -370,19 +355,19 @@ func windEdge(e roofplan.Edge) (structural.EdgeKind, bool) {
 // reach gives a foot and the ends of what it carries along its line and across
 // it, not beyond the bounds of the array, so that a tributary that straddles
 // zones takes the severest.
-func (l *layoutState) reach(i int, bounds layout.Rect) []layout.Point {
-	foot := l.array.Frame.ToArray(l.feet[i].At)
-	along := math.Max(l.spans[i]/2, l.overhangs[i])
+func reach(l *arrays.Footed, i int, bounds layout.Rect) []layout.Point {
+	foot := l.Array.Frame.ToArray(l.Feet[i].At)
+	along := math.Max(l.Spans[i]/2, l.Overhangs[i])
 	if along == 0 {
-		along = l.array.Width / 2
+		along = l.Array.Width / 2
 	}
-	across := l.areas[i] / (2 * along)
+	across := l.Areas[i] / (2 * along)
 	clamp := func(p layout.Point) layout.Point {
 		p.X = math.Min(math.Max(p.X, bounds.Min.X), bounds.Max.X)
 		p.Y = math.Min(math.Max(p.Y, bounds.Min.Y), bounds.Max.Y)
-		return l.array.Frame.ToSurface(p)
+		return l.Array.Frame.ToSurface(p)
 	}
-	out := []layout.Point{l.feet[i].At}
+	out := []layout.Point{l.Feet[i].At}
 	for _, d := range [][2]float64{{-1, -1}, {1, -1}, {1, 1}, {-1, 1}} {
 		out = append(out, clamp(layout.Point{X: foot.X + d[0]*along, Y: foot.Y + d[1]*across}))
 	}
@@ -393,22 +378,20 @@ func (l *layoutState) reach(i int, bounds layout.Rect) []layout.Point {
 var sides = [4][2]int{{0, -1}, {0, 1}, {-1, 0}, {1, 0}}
 
 // edgeFactors finds gammaE of each module: the largest of its four sides.
-func (c *Call) edgeFactors(a *job.Array, l *layoutState, roof *roofState, height float64, state *windState) {
-	s := &surroundings{l: l, outline: roof.roof.Outline(roof.index[a.Plane.Value]), seen: map[endKey]structural.Edge{}}
-	for i := range c.m.Job.Arrays {
-		b := &c.m.Job.Arrays[i]
-		if b == a || b.Plane.Value != a.Plane.Value {
+func edgeFactors(c *terms.Call, a *job.Array, l *arrays.Footed, roof *roofs.State, height float64, state *windState) {
+	s := &surroundings{l: l, outline: roof.Roof.Outline(roof.Index[terms.Peek(c, a.Plane)]), seen: map[endKey]structural.Edge{}}
+	for i := range c.Job().Arrays {
+		b := &c.Job().Arrays[i]
+		if b == a || terms.Peek(c, b.Plane) != terms.Peek(c, a.Plane) {
 			continue
 		}
-		if other := c.m.layout(b); c.take(other.moduleNeeds) {
-			s.others = append(s.others, other.array)
-		}
+		s.others = append(s.others, arrays.Modules.Of(c, b))
 	}
-	above, chord := c.Q(a.Height), math.Max(l.array.Width, l.array.Height)
+	above, chord := c.Q(a.Height), math.Max(l.Array.Width, l.Array.Height)
 	if c.Stop() {
 		return
 	}
-	for m := range l.array.Modules {
+	for m := range l.Array.Modules {
 		worst := 0.0
 		for _, side := range sides {
 			e := s.exposure(m, side)
@@ -419,7 +402,7 @@ func (c *Call) edgeFactors(a *job.Array, l *layoutState, roof *roofState, height
 				return
 			}
 			if worst == 0 && m == 0 {
-				c.out.Refs = append(c.out.Refs, f.Refs...)
+				c.Cite(f.Refs...)
 			}
 			worst = math.Max(worst, f.Factor)
 		}
@@ -429,7 +412,7 @@ func (c *Call) edgeFactors(a *job.Array, l *layoutState, roof *roofState, height
 
 // surroundings is what lies around the runs of modules of one array.
 type surroundings struct {
-	l       *layoutState
+	l       *arrays.Footed
 	outline []roofplan.Point
 	others  []*layout.Array
 	seen    map[endKey]structural.Edge // by the last module of a run
@@ -447,10 +430,10 @@ const longestHole = 64
 // exposure looks from a module to one side: how far it is from the end of its
 // run of modules, and what lies beyond.
 func (s *surroundings) exposure(m int, side [2]int) structural.Edge {
-	modules := s.l.array.Modules
+	modules := s.l.Array.Modules
 	last := m
 	for {
-		next, ok := s.l.array.At(modules[last].Cell.Row+side[0], modules[last].Cell.Column+side[1])
+		next, ok := s.l.Array.At(modules[last].Cell.Row+side[0], modules[last].Cell.Column+side[1])
 		if !ok {
 			break
 		}
@@ -471,14 +454,14 @@ func (s *surroundings) exposure(m int, side [2]int) structural.Edge {
 func (s *surroundings) end(last layout.Module, side [2]int) structural.Edge {
 	e := structural.Edge{GapToArray: math.Inf(1), GapToNext: math.Inf(1)}
 	for step := 2; step <= longestHole; step++ {
-		if next, ok := s.l.array.At(last.Cell.Row+step*side[0], last.Cell.Column+step*side[1]); ok {
-			e.GapToNext = clearBetween(last.Rect, s.l.array.Modules[next].Rect, side)
+		if next, ok := s.l.Array.At(last.Cell.Row+step*side[0], last.Cell.Column+step*side[1]); ok {
+			e.GapToNext = clearBetween(last.Rect, s.l.Array.Modules[next].Rect, side)
 			break
 		}
 	}
 	start := edgePoint(last.Rect, side)
-	from := s.l.array.Frame.ToSurface(start)
-	to := s.l.array.Frame.ToSurface(layout.Point{X: start.X + float64(side[1]), Y: start.Y + float64(side[0])})
+	from := s.l.Array.Frame.ToSurface(start)
+	to := s.l.Array.Frame.ToSurface(layout.Point{X: start.X + float64(side[1]), Y: start.Y + float64(side[0])})
 	e.EdgeDistance = rayToOutline(roofplan.Point(from), roofplan.Point(to), s.outline)
 	for _, other := range s.others {
 		e.GapToArray = math.Min(e.GapToArray, rayToArray(from, to, other))
@@ -576,9 +559,9 @@ type moduleWind struct {
 	area     float64
 }
 
-// moduleWind computes every module as its own wind area, with the snow.
-func (c *Call) moduleWind(a *job.Array, snow float64) (moduleWind, *windState, bool) {
-	w, ok := c.windOf(a)
+// windOnModules computes every module as its own wind area, with the snow.
+func windOnModules(c *terms.Call, a *job.Array, snow float64) (moduleWind, *windState, bool) {
+	w, ok := windOf(c, a)
 	if !ok {
 		return moduleWind{}, w, false
 	}
@@ -586,8 +569,8 @@ func (c *Call) moduleWind(a *job.Array, snow float64) (moduleWind, *windState, b
 		c.Fail("the pressure on single modules is not computed for tilted arrays; a licensed engineer decides")
 		return moduleWind{}, w, false
 	}
-	l := c.laidOut(a)
-	r := l.array.Modules[0].Rect
+	l := arrays.Modules.Of(c, a)
+	r := l.Modules[0].Rect
 	out := moduleWind{area: r.Width() * r.Height()}
 	modules := make([]structural.Attachment, len(w.zones.modules))
 	for i := range modules {
@@ -619,39 +602,25 @@ func (c *Call) moduleWind(a *job.Array, snow float64) (moduleWind, *windState, b
 // of the array carries, with the largest edge factor found. The spacing never
 // exceeds the largest in the maker's letter. It is allowable level; the error
 // names what is missing.
-func (m *Model) SpacingTable(a *job.Array) ([]structural.Spacing, error) {
-	c := &Call{m: m, subject: m.subjectOf("array", a)}
-	table := c.spacingTable(a)
-	if c.Stop() {
-		words := make([]string, len(c.out.Needs))
-		for i, n := range c.out.Needs {
+func SpacingTable(m *terms.Model, a *job.Array) ([]structural.Spacing, error) {
+	rows, needs := spacings.Known(m, a)
+	if len(needs) > 0 {
+		words := make([]string, len(needs))
+		for i, n := range needs {
 			words[i] = n.String()
 		}
 		return nil, fmt.Errorf("largest spacing for array %s: needs %s", a.Name.Value, strings.Join(words, ", "))
 	}
-	return table, nil
+	return rows, nil
 }
 
-func (c *Call) spacingTable(a *job.Array) []structural.Spacing {
-	type result struct {
-		rows  []structural.Spacing
-		needs []Need
-	}
-	r := shared(c.m, "spacing/"+a.Name.Value, func() result {
-		inner := &Call{m: c.m, subject: c.subject}
-		rows := inner.largestSpacings(a)
-		return result{rows, inner.out.Needs}
-	})
-	c.take(r.needs)
-	return r.rows
-}
+var spacings = terms.Analyse(arrayKind, "largest spacings", largestSpacings)
 
-func (c *Call) largestSpacings(a *job.Array) []structural.Spacing {
-	w, _ := c.windOf(a)
-	capacity := c.m.capacity(a)
-	c.take(capacity.upliftNeeds)
-	l := c.footed(a)
-	t, ok := c.m.Job.MountingOf(a)
+func largestSpacings(c *terms.Call, a *job.Array) []structural.Spacing {
+	w, _ := windOf(c, a)
+	capacity := holds.Of(c, a)
+	l := arrays.Carried.Of(c, a)
+	t, ok := terms.Seek(c, mountingTypeKind, a.Mounting)
 	if !ok {
 		c.Missing(a.Mounting.Key, a.Mounting.At)
 	}
@@ -663,8 +632,8 @@ func (c *Call) largestSpacings(a *job.Array) []structural.Spacing {
 		return nil
 	}
 	most := 0.0
-	if t.MaximumSpan.Known {
-		most = t.MaximumSpan.Value.SI
+	if terms.Stated(c, t.MaximumSpan) {
+		most = terms.Peek(c, t.MaximumSpan).SI
 	}
 	for i := range t.ZoneSpans {
 		most = math.Max(most, c.Q(t.ZoneSpans[i].Span))
@@ -676,7 +645,7 @@ func (c *Call) largestSpacings(a *job.Array) []structural.Spacing {
 	for i := range w.feet {
 		edge = math.Max(edge, w.feet[i].EdgeFactor)
 	}
-	strip := l.widestStrip()
+	strip := widestStrip(l)
 	if strip == 0 {
 		c.Fail("no line of array %s has two feet", a.Name.Value)
 	}
@@ -685,9 +654,9 @@ func (c *Call) largestSpacings(a *job.Array) []structural.Spacing {
 	}
 	down := math.Inf(1)
 	loads := w.loads
-	if t.AttachmentDown.Known {
-		down = t.AttachmentDown.Value.SI
-		loads.Snow = c.snowLoad(a)
+	if terms.Stated(c, t.AttachmentDown) {
+		down = terms.Peek(c, t.AttachmentDown).SI
+		loads.Snow = snowLoad(c, a)
 		if c.Stop() {
 			return nil
 		}
@@ -702,27 +671,27 @@ func (c *Call) largestSpacings(a *job.Array) []structural.Spacing {
 // widestStrip is the widest strip of modules that a line of feet carries, m:
 // the larger of what single feet carry by their spans and of the mean of each
 // line. It is zero where no line has two feet.
-func (l *layoutState) widestStrip() float64 {
+func widestStrip(l *arrays.Footed) float64 {
 	type line struct{ area, from, to float64 }
 	lines := map[string]*line{}
 	widest := 0.0
-	for i, f := range l.feet {
-		if !l.hasSpan[i] {
+	for i, f := range l.Feet {
+		if !l.HasSpan[i] {
 			continue
 		}
-		reach := l.spans[i]
-		if l.hasOver[i] {
-			reach = l.overhangs[i] + l.spans[i]/2
+		reach := l.Spans[i]
+		if l.HasOver[i] {
+			reach = l.Overhangs[i] + l.Spans[i]/2
 		}
-		widest = math.Max(widest, l.areas[i]/reach)
-		x := l.array.Frame.ToArray(f.At).X
+		widest = math.Max(widest, l.Areas[i]/reach)
+		x := l.Array.Frame.ToArray(f.At).X
 		n := lines[f.Line]
 		if n == nil {
 			n = &line{from: x, to: x}
 			lines[f.Line] = n
 		}
-		n.area += l.areas[i]
-		n.from, n.to = math.Min(n.from, x-l.overhangs[i]), math.Max(n.to, x+l.overhangs[i])
+		n.area += l.Areas[i]
+		n.from, n.to = math.Min(n.from, x-l.Overhangs[i]), math.Max(n.to, x+l.Overhangs[i])
 	}
 	for _, n := range lines {
 		widest = math.Max(widest, n.area/(n.to-n.from))

@@ -1,15 +1,18 @@
 package plan
 
 import (
-	"fmt"
 	"math"
-	"slices"
-	"strings"
-
 	"plumbrule/internal/job"
 	"plumbrule/internal/layout"
 	"plumbrule/internal/roofplan"
 	"plumbrule/internal/structural"
+	"plumbrule/internal/terms"
+	"plumbrule/internal/terms/arrays"
+	"plumbrule/internal/terms/bonds"
+	"plumbrule/internal/terms/loads"
+	"plumbrule/internal/terms/roofs"
+	"slices"
+	"strings"
 )
 
 // Spot is a point in plan view, metres: x east, y north.
@@ -98,7 +101,7 @@ type DrawnModule struct {
 // DrawnFoot is one attachment.
 type DrawnFoot struct {
 	Name        string
-	Subject     string // the label of its subject in a review
+	Subject     *terms.Subject
 	At          Spot
 	Zone        string   // wind zone, "" where it is not known
 	Utilisation *float64 // uplift over capacity; nil where it is not known
@@ -106,48 +109,49 @@ type DrawnFoot struct {
 
 // DrawnGroup is one bonding group: the modules of it, by index.
 type DrawnGroup struct {
-	Subject string
+	Subject *terms.Subject
 	Modules []int
 	Lugged  bool
 }
 
 // DrawnLug is one equipment grounding lug on a module.
 type DrawnLug struct {
-	Subject string
+	Subject *terms.Subject
 	Module  int
 }
 
-// Drawing collects what a roof plan shows. It is computed once for a model.
-func (m *Model) Drawing() *Drawing {
-	return shared(m, "drawing", m.buildDrawing)
+// Of collects what a roof plan shows. It is computed once for a model.
+func Of(m *terms.Model) *Drawing {
+	d, _ := drawing.Known(m, m.Job)
+	return d
 }
 
-func (m *Model) buildDrawing() *Drawing {
+var drawing = terms.Analyse(terms.KindFor[job.Job](), "roof plan", func(c *terms.Call, j *job.Job) *Drawing {
 	d := &Drawing{}
-	s := m.roof()
-	if s.roof == nil {
-		d.miss("roof", s.needs)
+	s, needs := roofs.Geometry.Try(c, j)
+	if s.Roof == nil {
+		d.miss("roof", needs)
 		return d
 	}
-	for i := range m.Job.Planes {
-		d.Planes = append(d.Planes, m.drawPlane(d, s, i))
+	for i := range j.Planes {
+		d.Planes = append(d.Planes, drawPlane(c, d, s, i))
 	}
-	for i := range m.Job.Obstructions {
-		m.drawObstruction(d, s, &m.Job.Obstructions[i])
+	for i := range j.Obstructions {
+		drawObstruction(c, d, s, &j.Obstructions[i])
 	}
-	feet := m.drawnFeet(s)
-	for i := range m.Job.Arrays {
-		a := &m.Job.Arrays[i]
-		if a.Plane.Known {
-			d.Arrays = append(d.Arrays, m.drawArray(d, s, a, feet[a]))
+	feet := drawnFeet(c, s)
+	for i := range j.Arrays {
+		a := &j.Arrays[i]
+		if terms.Stated(c, a.Plane) {
+			d.Arrays = append(d.Arrays, drawArray(c, d, s, a, feet[a]))
 		}
 	}
 	d.bound()
 	return d
-}
+})
 
 // miss notes what is not drawn, once for each reason.
-func (d *Drawing) miss(what string, needs []Need) {
+func (d *Drawing) miss(what string, needs []terms.Need) {
 	if len(needs) == 0 {
 		return
 	}
@@ -173,42 +177,41 @@ func spots(f roofplan.Frame, list []roofplan.Point) []Spot {
 	return out
 }
 
-func (m *Model) drawPlane(d *Drawing, s *roofState, i int) DrawnPlane {
-	given, frame := &m.Job.Planes[i], s.roof.Frame(i)
-	p := DrawnPlane{Name: given.Name.Value, Outline: spots(frame, s.roof.Outline(i)), Slope: s.roof.Plane(i).Slope, Downslope: s.roof.Plane(i).Downslope}
-	for _, e := range s.roof.Edges(i) {
+func drawPlane(whole *terms.Call, d *Drawing, s *roofs.State, i int) DrawnPlane {
+	given, frame := &whole.Job().Planes[i], s.Roof.Frame(i)
+	p := DrawnPlane{Name: given.Name.Value, Outline: spots(frame, s.Roof.Outline(i)), Slope: s.Roof.Plane(i).Slope, Downslope: s.Roof.Plane(i).Downslope}
+	for _, e := range s.Roof.Edges(i) {
 		p.Edges = append(p.Edges, DrawnEdge{
 			Stroke: Stroke{Spot(frame.ToPlan(e.From)), Spot(frame.ToPlan(e.To))},
 			Kind:   e.Kind.String(), Length: e.Length(), Shared: e.Neighbour >= 0,
 		})
 	}
-	call := func() *Call { return &Call{m: m, subject: m.subjectOf("plane", given)} }
-	c := call()
-	if !given.Ground.Value {
-		p.Member = Get(c, given.Framing.Member)
-		grid := c.members(given)
+	c := whole.Part()
+	if !terms.Peek(c, given.Ground) {
+		p.Member = terms.Get(c, given.Framing.Member)
+		grid := arrays.Members(c, given)
 		if !c.Stop() {
-			p.Framing = gridLines(frame, s.roof.Outline(i), grid)
+			p.Framing = gridLines(frame, s.Roof.Outline(i), grid)
 		}
-		d.miss("framing of plane "+p.Name, c.out.Needs)
+		d.miss("framing of plane "+p.Name, c.Needs())
 	}
-	switch given.Covering.Kind.Value {
+	switch terms.Peek(c, given.Covering.Kind) {
 	case "corrugated", "trapezoidal", "standing-seam":
-		c = call()
+		c = whole.Part()
 		grid := layout.Grid{Direction: layout.UpSlope, Spacing: c.Q(given.Covering.RibPitch), Offset: c.Q(given.Covering.RibOffset)}
 		if !c.Stop() {
-			p.Ribs = gridLines(frame, s.roof.Outline(i), grid)
+			p.Ribs = gridLines(frame, s.Roof.Outline(i), grid)
 		}
-		d.miss("ribs of plane "+p.Name, c.out.Needs)
+		d.miss("ribs of plane "+p.Name, c.Needs())
 	}
-	if !given.Ground.Value {
-		c = call()
-		p.Zones = c.drawZones(s, p)
-		d.miss("wind zones of plane "+p.Name, c.out.Needs)
+	if !terms.Peek(c, given.Ground) {
+		c = whole.Part()
+		p.Zones = drawZones(c, s, p)
+		d.miss("wind zones of plane "+p.Name, c.Needs())
 	}
-	if c = call(); len(c.arraysOn(given)) > 0 && !given.Ground.Value {
-		p.Path = c.drawPath(s, i)
-		d.miss("way up plane "+p.Name, c.out.Needs)
+	if c = whole.Part(); len(terms.Pointing(c, arrayKind, func(a *job.Array) job.Text { return a.Plane }, p.Name)) > 0 && !terms.Peek(c, given.Ground) {
+		p.Path = drawPath(c, s, i)
+		d.miss("way up plane "+p.Name, c.Needs())
 	}
 	return p
 }
@@ -261,8 +264,8 @@ func gridLines(frame roofplan.Frame, outline []roofplan.Point, g layout.Grid) []
 }
 
 // drawZones cuts a plane into its wind zones.
-func (c *Call) drawZones(s *roofState, p DrawnPlane) []DrawnZone {
-	width, figure, height := c.zoneWidth(p.Slope), c.figure(p.Slope), c.Q(c.m.Job.Building.MeanRoofHeight)
+func drawZones(c *terms.Call, s *roofs.State, p DrawnPlane) []DrawnZone {
+	width, figure, height := loads.ZoneWidth(c, p.Slope), loads.Figure(c, p.Slope), c.Q(c.Job().Building.MeanRoofHeight)
 	if c.Stop() {
 		return nil
 	}
@@ -270,7 +273,7 @@ func (c *Call) drawZones(s *roofState, p DrawnPlane) []DrawnZone {
 	for i, q := range p.Outline {
 		outline[i] = structural.Point(q)
 	}
-	pieces, err := figure.ZoneMap(outline, s.windEdgesOf(), width.Edge, height)
+	pieces, err := figure.ZoneMap(outline, loads.WindEdgesOf(s), width.Edge, height)
 	if err != nil {
 		c.Err(err)
 		return nil
@@ -287,15 +290,15 @@ func (c *Call) drawZones(s *roofState, p DrawnPlane) []DrawnZone {
 
 // drawPath finds the widest way up one plane. Where no way of the probe's
 // width exists, the line is that of the widest one.
-func (c *Call) drawPath(s *roofState, plane int) *DrawnPath {
-	items, needs := s.items(plane)
+func drawPath(c *terms.Call, s *roofs.State, plane int) *DrawnPath {
+	items, needs := s.Items(plane)
 	if len(needs) > 0 {
-		c.out.Needs = append(c.out.Needs, needs...)
+		c.Need(needs...)
 		return nil
 	}
-	path, err := s.roof.Path([]int{plane}, items, pathProbe)
+	path, err := s.Roof.Path([]int{plane}, items, roofs.PathProbe)
 	if err == nil && !path.Exists && path.Widest > roofplan.Tolerance {
-		path, err = s.roof.Path([]int{plane}, items, path.Widest*(1-1e-9))
+		path, err = s.Roof.Path([]int{plane}, items, path.Widest*(1-1e-9))
 	}
 	if err != nil {
 		c.Err(err)
@@ -306,27 +309,27 @@ func (c *Call) drawPath(s *roofState, plane int) *DrawnPath {
 		out.Centre = append(out.Centre, Spot(p))
 	}
 	// A single plane laid flat keeps its own surface frame.
-	frame := s.roof.Frame(plane)
+	frame := s.Roof.Frame(plane)
 	out.Gate = Stroke{Spot(frame.ToPlan(path.Gate.A.Point)), Spot(frame.ToPlan(path.Gate.B.Point))}
 	return out
 }
 
-func (m *Model) drawObstruction(d *Drawing, s *roofState, o *job.Obstruction) {
-	shape, needs := obstructionShape(m, o)
+func drawObstruction(c *terms.Call, d *Drawing, s *roofs.State, o *job.Obstruction) {
+	shape, needs := roofs.ObstructionShape.Try(c, o)
 	if len(needs) > 0 {
 		d.miss("obstruction "+o.Name.Value, needs)
 		return
 	}
-	plane, ok := s.index[o.Plane.Value]
+	plane, ok := s.Index[terms.Peek(c, o.Plane)]
 	if !ok {
 		return
 	}
-	out := DrawnObstruction{Name: o.Name.Value, Kind: o.Kind.Value, Round: o.Diameter.Known, WalkedOver: o.WalkedOver.Value}
+	out := DrawnObstruction{Name: o.Name.Value, Kind: terms.Peek(c, o.Kind), Round: terms.Stated(c, o.Diameter), WalkedOver: terms.Peek(c, o.WalkedOver)}
 	corners := shape.Corners()
 	if out.Round {
 		corners = circle(shape.Centre(), shape.Radius())
 	}
-	out.Outline = spots(s.roof.Frame(plane), corners)
+	out.Outline = spots(s.Roof.Frame(plane), corners)
 	d.Obstructions = append(d.Obstructions, out)
 }
 
@@ -341,83 +344,97 @@ func circle(centre roofplan.Point, radius float64) []roofplan.Point {
 }
 
 // drawnFeet are the feet of each array with what the checks ask of them.
-func (m *Model) drawnFeet(s *roofState) map[*job.Array][]DrawnFoot {
+func drawnFeet(c *terms.Call, s *roofs.State) map[*job.Array][]DrawnFoot {
 	out := map[*job.Array][]DrawnFoot{}
-	for _, subject := range m.Subjects("attachment") {
-		mark, ok := subject.data.(*footMark)
+	for _, subject := range c.List(arrays.Attachment.Kind()) {
+		foot, ok := arrays.Attachment.Thing(subject)
 		if !ok {
 			continue // feet that cannot be listed are noted with their array
 		}
-		plane, ok := s.index[mark.array.Plane.Value]
+		plane, ok := s.Index[terms.Peek(c, foot.Array.Plane)]
 		if !ok {
 			continue
 		}
-		f := DrawnFoot{Name: mark.foot().Name, Subject: subject.Label(), At: Spot(s.roof.Frame(plane).ToPlan(roofplan.Point(mark.foot().At)))}
-		if zone, ok := m.Term(subject, "wind_zone").V.(string); ok {
-			f.Zone = zone
-		}
-		uplift, known := m.Term(subject, "uplift").V.(float64)
-		capacity, rated := m.Term(subject, "uplift_capacity").V.(float64)
+		at := foot.Foot(c)
+		f := DrawnFoot{Name: at.Name, Subject: subject, At: Spot(s.Roof.Frame(plane).ToPlan(roofplan.Point(at.At)))}
+		f.Zone, _ = loads.AttachmentWindZone.Try(c, foot)
+		uplift, known := loads.AttachmentUplift.Try(c, foot)
+		capacity, rated := loads.AttachmentUpliftCapacity.Try(c, foot)
 		if known && rated && capacity > 0 {
 			u := uplift / capacity
 			f.Utilisation = &u
 		}
-		out[mark.array] = append(out[mark.array], f)
+		out[foot.Array] = append(out[foot.Array], f)
 	}
 	return out
 }
 
-func (m *Model) drawArray(d *Drawing, s *roofState, a *job.Array, feet []DrawnFoot) DrawnArray {
-	out := DrawnArray{Name: a.Name.Value, Plane: a.Plane.Value, Feet: feet}
-	l := m.layout(a)
-	if len(l.moduleNeeds) > 0 {
-		d.miss("array "+out.Name, l.moduleNeeds)
+func drawArray(c *terms.Call, d *Drawing, s *roofs.State, a *job.Array, feet []DrawnFoot) DrawnArray {
+	out := DrawnArray{Name: a.Name.Value, Plane: terms.Peek(c, a.Plane), Feet: feet}
+	l, needs := arrays.Modules.Try(c, a)
+	if len(needs) > 0 {
+		d.miss("array "+out.Name, needs)
 		return out
 	}
-	plane, ok := s.index[a.Plane.Value]
+	plane, ok := s.Index[out.Plane]
 	if !ok {
 		return out
 	}
-	frame := s.roof.Frame(plane)
-	for _, module := range l.array.Modules {
+	frame := s.Roof.Frame(plane)
+	for _, module := range l.Modules {
 		drawn := DrawnModule{Name: module.Name(), Row: module.Cell.Row, Column: module.Cell.Column}
 		for i, corner := range module.Corners {
 			drawn.Corners[i] = Spot(frame.ToPlan(roofplan.Point(corner)))
 		}
 		out.Modules = append(out.Modules, drawn)
 	}
-	d.miss("attachments of array "+out.Name, l.feetNeeds)
-	if len(l.feetNeeds) == 0 {
-		d.miss("wind zones of the attachments of array "+out.Name, m.wind(a).needs)
+	_, needs = arrays.Carried.Try(c, a)
+	d.miss("attachments of array "+out.Name, needs)
+	if len(needs) == 0 {
+		_, needs = loads.Wind.Try(c, a)
+		d.miss("wind zones of the attachments of array "+out.Name, needs)
 	}
-	b := m.bonding(a)
-	d.miss("bonding groups of array "+out.Name, b.needs)
-	if b.analysis != nil && len(b.needs) == 0 {
-		out.Groups, out.Lugs = m.drawGroups(a, len(out.Modules))
+	b, needs := bonds.Bonding.Try(c, a)
+	d.miss("bonding groups of array "+out.Name, needs)
+	if b != nil && len(needs) == 0 {
+		out.Groups = drawGroups(c, a, len(out.Modules))
+		out.Lugs = drawLugs(c, a, l)
 	}
 	return out
 }
 
 // drawGroups lists the bonding groups of an array. The graph numbers the
 // modules first, in the order of the layout; rails follow.
-func (m *Model) drawGroups(a *job.Array, modules int) (groups []DrawnGroup, lugs []DrawnLug) {
-	for _, subject := range m.Subjects("bonding_group") {
-		mark, ok := subject.data.(*groupMark)
-		if !ok || mark.array != a {
+func drawGroups(c *terms.Call, a *job.Array, modules int) (groups []DrawnGroup) {
+	for _, subject := range c.List(bonds.Group.Kind()) {
+		mark, ok := bonds.Group.Thing(subject)
+		if !ok || mark.Array != a {
 			continue
 		}
-		g := DrawnGroup{Subject: subject.Label(), Lugged: len(mark.group().Lugs) > 0}
-		for _, part := range mark.group().Parts {
+		group := mark.Group(c)
+		g := DrawnGroup{Subject: subject, Lugged: len(group.Lugs) > 0}
+		for _, part := range group.Parts {
 			if part < modules {
 				g.Modules = append(g.Modules, part)
 			}
 		}
 		groups = append(groups, g)
-		for _, lug := range mark.group().Lugs {
-			lugs = append(lugs, DrawnLug{Subject: fmt.Sprintf("lug %s %s", a.Name.Value, strings.TrimPrefix(lug.Name, "lug ")), Module: lug.Part})
+	}
+	return groups
+}
+
+// drawLugs lists the lugs of an array with the modules that they sit on.
+func drawLugs(c *terms.Call, a *job.Array, l *layout.Array) (lugs []DrawnLug) {
+	for _, subject := range c.List(bonds.Lug.Kind()) {
+		mark, ok := bonds.Lug.Thing(subject)
+		if !ok || mark.Array != a {
+			continue
+		}
+		if m, ok := l.At(terms.Peek(c, mark.Lug.Row), terms.Peek(c, mark.Lug.Column)); ok {
+			lugs = append(lugs, DrawnLug{Subject: subject, Module: m})
 		}
 	}
-	return groups, lugs
+	return lugs
 }
 
 // bound finds the extents of what is drawn.

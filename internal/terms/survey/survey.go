@@ -2,55 +2,61 @@ package survey
 
 import (
 	"math"
-
 	"plumbrule/internal/job"
 	"plumbrule/internal/layout"
 	"plumbrule/internal/quantity"
+	"plumbrule/internal/terms"
+	"plumbrule/internal/terms/arrays"
 )
 
-// surveyState is one array as built: the survey against the plan, and what the
-// feet carry where they really stand.
-type surveyState struct {
-	built    *layout.AsBuilt
-	rows     []layout.RowFit
-	short    []string // lines of which fewer than two feet were found
-	supports *layout.Supports
-	spans    map[string]float64 // largest span of each line
-	overs    map[string]float64 // largest overhang of each line
-	outer    map[int]bool       // planned feet at the ends of their lines
-	needs    []Need             // why the survey cannot be compared
-	carry    []Need             // why it is not known what the feet carry
+// found is one array as built: the survey against the plan.
+type found struct {
+	built *layout.AsBuilt
+	rows  []layout.RowFit
+	short []string     // lines of which fewer than two feet were found
+	outer map[int]bool // planned feet at the ends of their lines
+}
+
+// carried is what the feet of an array carry where they really stand.
+type carried struct {
+	spans map[string]float64 // largest span of each line
+	overs map[string]float64 // largest overhang of each line
 }
 
 // surveyed is an array as built, a row of it, or a foot of it.
 type surveyed struct {
 	array *job.Array
-	s     *surveyState
-	row   int // into rows, then short
+	row   int // into rows
 	match int // into built.Matches
 }
 
-func (m *Model) survey(a *job.Array) *surveyState {
-	return shared(m, "survey/"+a.Name.Value, func() *surveyState {
-		s := &surveyState{spans: map[string]float64{}, overs: map[string]float64{}}
-		c := &Call{m: m, subject: m.subjectOf("array", a)}
-		c.compare(a, s)
-		s.needs = c.out.Needs
-		if len(s.needs) == 0 {
-			c = &Call{m: m, subject: m.subjectOf("array", a)}
-			c.carryBuilt(a, s)
-			s.carry = c.out.Needs
-		}
-		return s
-	})
-}
+func (x *surveyed) on(c *terms.Call) *found { return surveys.Of(c, x.array) }
+
+func (x *surveyed) line(c *terms.Call) layout.RowFit { return x.on(c).rows[x.row] }
+
+// surveys compares the survey of an array with its plan.
+var surveys = terms.Analyse(arrayKind, "survey", func(c *terms.Call, a *job.Array) *found {
+	s := &found{}
+	compare(c, a, s)
+	return s
+})
+
+// carries works out what the feet of an array carry where they really stand.
+var carries = terms.Analyse(arrayKind, "what the surveyed feet carry", func(c *terms.Call, a *job.Array) *carried {
+	s := surveys.Of(c, a)
+	out := &carried{spans: map[string]float64{}, overs: map[string]float64{}}
+	if !c.Stop() {
+		carryBuilt(c, a, s, out)
+	}
+	return out
+})
 
 // compare pairs the surveyed points of an array with its planned feet.
-func (c *Call) compare(a *job.Array, s *surveyState) {
-	tolerance := c.Q(c.m.Job.AsBuilt.Tolerance)
-	l := c.placed(a)
+func compare(c *terms.Call, a *job.Array, s *found) {
+	tolerance := c.Q(c.Job().AsBuilt.Tolerance)
+	l := arrays.Feet.Of(c, a)
 	var points []layout.Surveyed
-	for _, p := range c.m.Job.AsBuilt.Points {
+	for _, p := range c.Job().AsBuilt.Points {
 		if p.Array == a.Name.Value {
 			points = append(points, layout.Surveyed{At: layout.Point{X: p.X, Y: p.Y}, Height: p.Height, HeightKnown: p.HeightKnown})
 		}
@@ -62,7 +68,7 @@ func (c *Call) compare(a *job.Array, s *surveyState) {
 		return
 	}
 	var err error
-	if s.built, err = layout.Compare(l.array, l.feet, points, tolerance); err != nil {
+	if s.built, err = layout.Compare(l.Array, l.Feet, points, tolerance); err != nil {
 		c.Err(err)
 		return
 	}
@@ -93,156 +99,175 @@ func ends(b *layout.AsBuilt) map[int]bool {
 }
 
 // carryBuilt works out spans and overhangs where the feet really stand.
-func (c *Call) carryBuilt(a *job.Array, s *surveyState) {
-	mount := c.mount(a)
+func carryBuilt(c *terms.Call, a *job.Array, s *found, out *carried) {
+	mount := arrays.Mount(c, a)
 	if c.Stop() {
 		return
 	}
-	feet := s.built.Feet(c.m.Job.AsBuilt.Tolerance.Value.SI)
-	var err error
-	if s.supports, err = layout.Carry(s.built.Array, feet, mount); err != nil {
+	feet := s.built.Feet(terms.Peek(c, c.Job().AsBuilt.Tolerance).SI)
+	supports, err := layout.Carry(s.built.Array, feet, mount)
+	if err != nil {
 		c.Err(err)
 		return
 	}
-	for _, span := range s.supports.Spans() {
+	for _, span := range supports.Spans() {
 		line := feet[span.From].Line
-		s.spans[line] = math.Max(s.spans[line], span.Length)
+		out.spans[line] = math.Max(out.spans[line], span.Length)
 	}
-	for _, o := range s.supports.Overhangs() {
+	for _, o := range supports.Overhangs() {
 		line := feet[o.Foot].Line
-		s.overs[line] = math.Max(s.overs[line], o.Length)
+		out.overs[line] = math.Max(out.overs[line], o.Length)
 	}
 }
 
 // surveyedKind is a kind of surveyed things: those that list gives for each
 // array, or one unknown thing for an array that cannot be compared. A job
 // without a survey has none.
-func surveyedKind(name, plural, meaning string, list func(k *Kind, a *job.Array, s *surveyState) []*Subject) {
-	k := newKind(name, plural, meaning)
-	k.all = func(m *Model) []*Subject {
-		var out []*Subject
-		if !m.Job.AsBuilt.File.Known {
+func surveyedKind(name, plural, meaning string, list func(k terms.KindOf[surveyed], key string, a *job.Array, s *found) []*terms.Subject) terms.KindOf[surveyed] {
+	k := terms.NewKind(name, plural, meaning, func(c *terms.Call, k terms.KindOf[surveyed]) []*terms.Subject {
+		var out []*terms.Subject
+		file := c.Job().AsBuilt.File
+		if !terms.Stated(c, file) {
 			return out
 		}
-		for i := range m.Job.Arrays {
-			a := &m.Job.Arrays[i]
-			s := m.survey(a)
-			if len(s.needs) > 0 {
-				out = append(out, unknownSubject(k, a.Name.Value+" (all)", "as_built", m.Job.AsBuilt.File.At, s.needs))
+		for _, a := range arrayKind.All(c) {
+			key := job.Join("as_built", a.Name.Value)
+			s, needs := surveys.Try(c, a)
+			if len(needs) > 0 {
+				out = append(out, k.Unknown(a.Name.Value+" (all)", key, file.At, needs))
 				continue
 			}
-			out = append(out, list(k, a, s)...)
+			out = append(out, list(k, key, a, s)...)
 		}
 		return out
-	}
-	derive(name, "array", thing("array"), "the array it belongs to", "the job", "", func(c *Call, x *surveyed) any { return c.Subject("array", x.array) })
+	})
+	terms.Derive(k, "array", terms.ThingOf(arrayKind), "the array it belongs to", "the job", "", func(c *terms.Call, x *surveyed) *job.Array { return x.array })
+	return k
 }
 
-func defineAsBuilt() {
-	subject := func(k *Kind, name string, a *job.Array, x *surveyed) *Subject {
-		return &Subject{Kind: k, Name: name, Key: "as_built", At: a.At, data: x}
+// The kinds of what a survey found.
+var (
+	SurveyedArray = surveyedKind("surveyed_array", "surveyed_arrays", "an array as the survey found it",
+		func(k terms.KindOf[surveyed], key string, a *job.Array, s *found) []*terms.Subject {
+			return []*terms.Subject{k.Subject(a.Name.Value, key, a.At, &surveyed{array: a})}
+		})
+	SurveyedRow = surveyedKind("surveyed_row", "surveyed_rows", "a line of feet as the survey found it",
+		func(k terms.KindOf[surveyed], key string, a *job.Array, s *found) []*terms.Subject {
+			var out []*terms.Subject
+			for i, r := range s.rows {
+				out = append(out, k.Subject(a.Name.Value+" "+r.Line, job.Join(key, r.Line), a.At, &surveyed{array: a, row: i}))
+			}
+			for _, line := range s.short {
+				out = append(out, k.Unknown(a.Name.Value+" "+line, job.Join(key, line), a.At,
+					[]terms.Need{{Why: "fewer than two feet of " + line + " were found", At: a.At}}))
+			}
+			return out
+		})
+	SurveyedFoot = surveyedKind("surveyed_foot", "surveyed_feet", "a planned foot that the survey found",
+		func(k terms.KindOf[surveyed], key string, a *job.Array, s *found) []*terms.Subject {
+			var out []*terms.Subject
+			for i, m := range s.built.Matches {
+				name := s.built.Planned[m.Planned].Name
+				out = append(out, k.Subject(name, job.Join(key, name), a.At, &surveyed{array: a, match: i}))
+			}
+			return out
+		})
+)
+
+var _ = terms.Derive(SurveyedArray, "missing_feet", terms.WholeNumber, "planned feet that no surveyed point was found for", "geometry", "", func(c *terms.Call, x *surveyed) int {
+	c.Drive(c.Job().AsBuilt.File.At)
+	return len(x.on(c).built.Missing)
+})
+
+var _ = terms.Derive(SurveyedArray, "extra_feet", terms.WholeNumber, "surveyed points that belong to no planned foot", "geometry", "", func(c *terms.Call, x *surveyed) int {
+	c.Drive(c.Job().AsBuilt.File.At)
+	return len(x.on(c).built.Extra)
+})
+
+var _ = terms.Derive(SurveyedArray, "level_range", terms.Quantity(quantity.Length), "highest less lowest foot against the plane that lies nearest to all of them", "least squares", "", func(c *terms.Call, x *surveyed) float64 {
+	c.Drive(c.Job().AsBuilt.File.At)
+	fit, err := x.on(c).built.Level()
+	if err != nil {
+		c.Err(err)
+		return 0
 	}
-	surveyedKind("surveyed_array", "surveyed_arrays", "an array as the survey found it", func(k *Kind, a *job.Array, s *surveyState) []*Subject {
-		return []*Subject{subject(k, a.Name.Value, a, &surveyed{array: a, s: s})}
-	})
-	surveyedKind("surveyed_row", "surveyed_rows", "a line of feet as the survey found it", func(k *Kind, a *job.Array, s *surveyState) []*Subject {
-		var out []*Subject
-		for i, r := range s.rows {
-			out = append(out, subject(k, a.Name.Value+" "+r.Line, a, &surveyed{array: a, s: s, row: i}))
-		}
-		for _, line := range s.short {
-			out = append(out, unknownSubject(k, a.Name.Value+" "+line, "as_built", a.At,
-				[]Need{{Why: "fewer than two feet of " + line + " were found", At: a.At}}))
-		}
-		return out
-	})
-	surveyedKind("surveyed_foot", "surveyed_feet", "a planned foot that the survey found", func(k *Kind, a *job.Array, s *surveyState) []*Subject {
-		var out []*Subject
-		for i, m := range s.built.Matches {
-			out = append(out, subject(k, s.built.Planned[m.Planned].Name, a, &surveyed{array: a, s: s, match: i}))
-		}
-		return out
-	})
+	return fit.Range
+})
 
-	derive("surveyed_array", "missing_feet", count, "planned feet that no surveyed point was found for", "geometry", "", func(c *Call, x *surveyed) any {
-		c.Drive(c.m.Job.AsBuilt.File.At)
-		return len(x.s.built.Missing)
-	})
-	derive("surveyed_array", "extra_feet", count, "surveyed points that belong to no planned foot", "geometry", "", func(c *Call, x *surveyed) any {
-		c.Drive(c.m.Job.AsBuilt.File.At)
-		return len(x.s.built.Extra)
-	})
-	derive("surveyed_array", "level_range", measured(quantity.Length), "highest less lowest foot against the plane that lies nearest to all of them", "least squares", "", func(c *Call, x *surveyed) any {
-		c.Drive(c.m.Job.AsBuilt.File.At)
-		fit, err := x.s.built.Level()
-		if err != nil {
-			return c.Err(err)
-		}
-		return fit.Range
-	})
-	derive("surveyed_array", "diagonal_difference", measured(quantity.Length), "how much the difference between the diagonals over the four outermost feet departs from the planned one", "geometry", "", diagonalDifference)
+var _ = terms.Derive(SurveyedArray, "diagonal_difference", terms.Quantity(quantity.Length), "how much the difference between the diagonals over the four outermost feet departs from the planned one", "geometry", "", diagonalDifference)
 
-	row := func(x *surveyed) layout.RowFit { return x.s.rows[x.row] }
-	derive("surveyed_row", "straightness", measured(quantity.Length), "largest distance of a foot from the straight line through the row", "C. M. Shakarji, Journal of Research of NIST 103(6), 1998 (total least squares)", "", func(c *Call, x *surveyed) any {
-		c.Drive(c.m.Job.AsBuilt.File.At)
-		return row(x).Fit.Largest
-	})
-	derive("surveyed_row", "largest_span", measured(quantity.Length), "largest distance between two feet next to each other, as built", "geometry", "", func(c *Call, x *surveyed) any {
-		c.out.Needs = append(c.out.Needs, x.s.carry...)
-		c.Drive(c.m.Job.AsBuilt.File.At)
-		span, ok := x.s.spans[row(x).Line]
-		if !ok {
-			return c.Fail("no two feet stand next to each other on %s", row(x).Line)
-		}
-		return span
-	})
-	derive("surveyed_row", "largest_cantilever", measured(quantity.Length), "largest overhang past a foot, as built", "geometry", "", func(c *Call, x *surveyed) any {
-		c.out.Needs = append(c.out.Needs, x.s.carry...)
-		c.Drive(c.m.Job.AsBuilt.File.At)
-		over, ok := x.s.overs[row(x).Line]
-		if !ok {
-			return c.Fail("no foot of %s carries anything", row(x).Line)
-		}
-		return over
-	})
+var _ = terms.Derive(SurveyedRow, "straightness", terms.Quantity(quantity.Length), "largest distance of a foot from the straight line through the row", "C. M. Shakarji, Journal of Research of NIST 103(6), 1998 (total least squares)", "", func(c *terms.Call, x *surveyed) float64 {
+	c.Drive(c.Job().AsBuilt.File.At)
+	return x.line(c).Fit.Largest
+})
 
-	derive("surveyed_foot", "moved", measured(quantity.Length), "distance of the foot from its mark", "geometry", "", func(c *Call, x *surveyed) any {
-		c.Drive(c.m.Job.AsBuilt.File.At)
-		return x.s.built.Matches[x.match].Moved
-	})
-	derive("surveyed_foot", "framing_distance", measured(quantity.Length), "distance of its worst fastener, where it stands, from the centre of the nearest framing member", "geometry", "", func(c *Call, x *surveyed) any {
-		c.Drive(c.m.Job.AsBuilt.File.At)
-		return c.framingDistance(x.array, x.foot())
-	})
-	derive("surveyed_foot", "outer", flag, "whether it is the first or the last planned foot of its line", "geometry", "", func(c *Call, x *surveyed) any {
-		return x.s.outer[x.s.built.Matches[x.match].Planned]
-	})
-	derive("surveyed_foot", "beyond_mark", measured(quantity.Length), "how far its fasteners still stand on both sides of its mark; negative when all stand on one side", "geometry", "", func(c *Call, x *surveyed) any {
-		c.Drive(c.m.Job.AsBuilt.File.At)
-		screws := c.screws(x.array, x.foot())
-		if c.Stop() {
-			return nil
-		}
-		return settled(layout.Beyond(x.planned().At, screws, layout.AlongEave))
-	})
-}
+var _ = terms.Derive(SurveyedRow, "largest_span", terms.Quantity(quantity.Length), "largest distance between two feet next to each other, as built", "geometry", "", func(c *terms.Call, x *surveyed) float64 {
+	built := carries.Of(c, x.array)
+	c.Drive(c.Job().AsBuilt.File.At)
+	if c.Stop() {
+		return 0
+	}
+	span, ok := built.spans[x.line(c).Line]
+	if !ok {
+		c.Fail("no two feet stand next to each other on %s", x.line(c).Line)
+		return 0
+	}
+	return span
+})
 
-func (x *surveyed) planned() layout.Foot {
-	return x.s.built.Planned[x.s.built.Matches[x.match].Planned]
+var _ = terms.Derive(SurveyedRow, "largest_cantilever", terms.Quantity(quantity.Length), "largest overhang past a foot, as built", "geometry", "", func(c *terms.Call, x *surveyed) float64 {
+	built := carries.Of(c, x.array)
+	c.Drive(c.Job().AsBuilt.File.At)
+	if c.Stop() {
+		return 0
+	}
+	over, ok := built.overs[x.line(c).Line]
+	if !ok {
+		c.Fail("no foot of %s carries anything", x.line(c).Line)
+		return 0
+	}
+	return over
+})
+
+var _ = terms.Derive(SurveyedFoot, "moved", terms.Quantity(quantity.Length), "distance of the foot from its mark", "geometry", "", func(c *terms.Call, x *surveyed) float64 {
+	c.Drive(c.Job().AsBuilt.File.At)
+	return x.on(c).built.Matches[x.match].Moved
+})
+
+var _ = terms.Derive(SurveyedFoot, "framing_distance", terms.Quantity(quantity.Length), "distance of its worst fastener, where it stands, from the centre of the nearest framing member", "geometry", "", func(c *terms.Call, x *surveyed) float64 {
+	c.Drive(c.Job().AsBuilt.File.At)
+	return arrays.FramingDistance(c, x.array, x.foot(c))
+})
+
+var _ = terms.Derive(SurveyedFoot, "outer", terms.YesNo, "whether it is the first or the last planned foot of its line", "geometry", "", func(c *terms.Call, x *surveyed) bool {
+	return x.on(c).outer[x.on(c).built.Matches[x.match].Planned]
+})
+
+var _ = terms.Derive(SurveyedFoot, "beyond_mark", terms.Quantity(quantity.Length), "how far its fasteners still stand on both sides of its mark; negative when all stand on one side", "geometry", "", func(c *terms.Call, x *surveyed) float64 {
+	c.Drive(c.Job().AsBuilt.File.At)
+	screws := arrays.Screws(c, x.array, x.foot(c))
+	if c.Stop() {
+		return 0
+	}
+	return arrays.Settled(layout.Beyond(x.planned(c).At, screws, layout.AlongEave))
+})
+
+func (x *surveyed) planned(c *terms.Call) layout.Foot {
+	return x.on(c).built.Planned[x.on(c).built.Matches[x.match].Planned]
 }
 
 // foot is the planned foot where the survey found it.
-func (x *surveyed) foot() layout.Foot {
-	f := x.planned()
-	f.At = x.s.built.Survey[x.s.built.Matches[x.match].Surveyed].At
+func (x *surveyed) foot(c *terms.Call) layout.Foot {
+	f := x.planned(c)
+	f.At = x.on(c).built.Survey[x.on(c).built.Matches[x.match].Surveyed].At
 	return f
 }
 
 // diagonalDifference is the string-line check of the corners: both diagonals
 // over the outermost feet of the lowest and highest line, against the plan.
-func diagonalDifference(c *Call, x *surveyed) any {
-	c.Drive(c.m.Job.AsBuilt.File.At)
-	b := x.s.built
+func diagonalDifference(c *terms.Call, x *surveyed) float64 {
+	c.Drive(c.Job().AsBuilt.File.At)
+	b := x.on(c).built
 	found := map[int]layout.Point{}
 	for _, m := range b.Matches {
 		found[m.Planned] = b.Survey[m.Surveyed].At
@@ -251,17 +276,20 @@ func diagonalDifference(c *Call, x *surveyed) any {
 	for i, f := range corners(b) {
 		at, ok := found[f]
 		if !ok {
-			return c.Fail("the corner foot %s was not found", b.Planned[f].Name)
+			c.Fail("the corner foot %s was not found", b.Planned[f].Name)
+			return 0
 		}
 		planned[i], real[i] = b.Planned[f].At, at
 	}
 	want, err := layout.Square(planned)
 	if err != nil {
-		return c.Err(err)
+		c.Err(err)
+		return 0
 	}
 	got, err := layout.Square(real)
 	if err != nil {
-		return c.Err(err)
+		c.Err(err)
+		return 0
 	}
 	return math.Abs(got.Difference - want.Difference)
 }

@@ -1,0 +1,16 @@
+package access
+
+import (
+	"plumbrule/internal/job"
+	"plumbrule/internal/terms"
+)
+
+// The kinds of the job file that the terms below are about.
+var (
+	adoptionKind    = terms.KindFor[job.Adoption]()
+	arrayKind       = terms.KindFor[job.Array]()
+	buildingKind    = terms.KindFor[job.Building]()
+	obstructionKind = terms.KindFor[job.Obstruction]()
+	planeKind       = terms.KindFor[job.Plane]()
+	submittalKind   = terms.KindFor[job.Job]()
+)

@@ -1,0 +1,12 @@
+package bonds
+
+import (
+	"plumbrule/internal/job"
+	"plumbrule/internal/terms"
+)
+
+// The kinds of the job file that the terms below are about.
+var (
+	arrayKind        = terms.KindFor[job.Array]()
+	mountingTypeKind = terms.KindFor[job.MountingType]()
+)
