@@ -220,37 +220,39 @@ func (b *binder) given(f *Field, n *node, target reflect.Value, key string, head
 	v := valueReader{b, f, key}
 	switch g := target.Addr().Interface().(type) {
 	case *Quantity:
-		fill(g, n, key, header, v.quantity)
+		fill(g, v, n, header, v.quantity)
 	case *Number:
-		fill(g, n, key, header, v.number)
+		fill(g, v, n, header, v.number)
 	case *Count:
-		fill(g, n, key, header, v.count)
+		fill(g, v, n, header, v.count)
 	case *Flag:
-		fill(g, n, key, header, v.flag)
+		fill(g, v, n, header, v.flag)
 	case *Text:
-		fill(g, n, key, header, v.word)
+		fill(g, v, n, header, v.word)
 	case *Size:
-		fill(g, n, key, header, v.size)
+		fill(g, v, n, header, v.size)
 	case *PointAt:
-		fill(g, n, key, header, v.point)
+		fill(g, v, n, header, v.point)
 	case *Texts:
-		fill(g, n, key, header, list(v, v.word, "texts"))
+		fill(g, v, n, header, list(v, v.word, "texts"))
 	case *Counts:
-		fill(g, n, key, header, list(v, v.count, "whole numbers"))
+		fill(g, v, n, header, list(v, v.count, "whole numbers"))
 	case *Points:
-		fill(g, n, key, header, list(v, v.point, "[x, y] pairs of lengths"))
+		fill(g, v, n, header, list(v, v.point, "[x, y] pairs of lengths"))
 	case *Cells:
-		fill(g, n, key, header, list(v, v.cell, "[row, column] pairs"))
+		fill(g, v, n, header, list(v, v.cell, "[row, column] pairs"))
 	case *Lengths:
-		fill(g, n, key, header, list(v, v.magnitude, "values"))
+		fill(g, v, n, header, list(v, v.magnitude, "values"))
 	}
 }
 
-// fill sets a Given from a node, which is nil where the job leaves it out. A
-// value that cannot be read stays unknown; its fault is noted.
-func fill[T any](g *Given[T], n *node, key string, header source.Span, read func(*node) (T, bool)) {
-	g.Key, g.At = key, header
+// fill sets a Given from a node, which is nil where the job leaves it out: then
+// a default of the model stands. A value that cannot be read stays unknown;
+// its fault is noted.
+func fill[T any](g *Given[T], v valueReader, n *node, header source.Span, read func(*node) (T, bool)) {
+	g.Key, g.At = v.key, header
 	if n == nil {
+		g.Value, g.Default = v.f.fallback.(T)
 		return
 	}
 	g.At = n.span()

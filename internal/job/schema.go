@@ -101,6 +101,7 @@ type schemaNode struct {
 	Description string      `json:"description,omitempty"`
 	Type        any         `json:"type,omitempty"` // a type or a list of types
 	Format      string      `json:"format,omitempty"`
+	Default     any         `json:"default,omitempty"`
 	Enum        []string    `json:"enum,omitempty"`
 	Minimum     *float64    `json:"minimum,omitempty"`
 	Above       *float64    `json:"exclusiveMinimum,omitempty"`
@@ -162,11 +163,23 @@ func schemaField(f *Field) *schemaNode {
 	default:
 		n = schemaScalar(f, f.Kind)
 	}
-	n.Description = f.Doc
+	n.Description = f.Meaning()
+	n.Default = f.plainDefault()
 	if f.Ref != "" {
 		n.Description += " (the name of " + article(f.Ref) + ")"
 	}
 	return n
+}
+
+// plainDefault is the default as JSON has it; nil for none.
+func (f *Field) plainDefault() any {
+	switch {
+	case f.fallback == nil:
+		return nil
+	case f.Kind == KindQuantity:
+		return f.Default
+	}
+	return f.fallback
 }
 
 var elementKind = map[Kind]Kind{
