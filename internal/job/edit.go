@@ -46,7 +46,7 @@ type editor struct {
 func (e *editor) apply(key string, value any) {
 	parts, ok := SplitKey(key)
 	if !ok {
-		e.faults = append(e.faults, source.Fault{Message: fmt.Sprintf("edit of %q: the key cannot be read", key)})
+		e.faults = append(e.faults, source.Fault{Path: key, Message: fmt.Sprintf("edit of %q: the key cannot be read", key)})
 		return
 	}
 	owner := e.root
@@ -87,7 +87,7 @@ func (e *editor) element(list, old *node, value any) {
 }
 
 func (e *editor) missing(key, part, near string) {
-	e.faults = append(e.faults, source.Fault{Message: fmt.Sprintf("edit of %q: the job has no %q there", key, part), Nearest: near})
+	e.faults = append(e.faults, source.Fault{Path: key, Message: fmt.Sprintf("edit of %q: the job has no %q there", key, part), Nearest: near})
 }
 
 // placeOf is where a value set by an edit is said to stand: where the old one

@@ -178,7 +178,9 @@ func (r *reader) merge(into, from *node, path string) {
 		case ours.holdsTables() && theirs.holdsTables():
 			ours.list = append(ours.list, theirs.list...)
 		default:
-			r.add(theirs.keySpan(), fmt.Sprintf("%s is given twice; the other is at %s", here, ours.keySpan().Position()), "")
+			key := source.DataPath(here)
+			r.faults = append(r.faults, source.Fault{At: theirs.keySpan(), Path: key, Message: key + " is given twice",
+				Also: []source.Further{{At: ours.keySpan(), Note: source.FirstHere}}})
 		}
 	}
 }

@@ -64,6 +64,17 @@ func TestFaultsHavePlaces(t *testing.T) {
 			if p := f.At.Position(); p.Line < 1 || p.Column < 1 || f.Message == "" {
 				t.Errorf("%s: %+v has no place or no message", file, f)
 			}
+			if _, ok := SplitKey(f.Path); f.Path != "" && !ok {
+				t.Errorf("%s: %q is no key", file, f.Path)
+			}
+			if key, _, named := strings.Cut(f.Message, ": "); named && strings.Contains(key, ".") && f.Path == "" {
+				t.Errorf("%s: %v names a key and has no path", file, f)
+			}
+			for _, further := range f.Also {
+				if p := further.At.Position(); p.Line < 1 || p.Column < 1 || further.Note == "" {
+					t.Errorf("%s: %+v has a further place without a line or a note", file, f)
+				}
+			}
 		}
 	}
 }
