@@ -2,6 +2,7 @@ package codebook
 
 import (
 	"fmt"
+	"regexp"
 	"strings"
 	"sync"
 	"unicode/utf8"
@@ -61,40 +62,49 @@ func newProgram(env *cel.Env, tree *cel.Ast) (cel.Program, error) {
 type want uint8
 
 const (
-	wantFlag    want = iota // a condition
-	wantOrdered             // something that can be held against a limit
-	wantAny                 // anything that can be printed
+	wantFlag       want = iota // a condition
+	wantOrdered                // something that can be less or more
+	wantComparable             // something that can be held against a limit: ordered, or a text
+	wantAny                    // anything that can be printed
 )
 
-// compile checks one expression and puts every error at its place in the TOML
-// file. It returns nil when there was one.
-func (l *loader) compile(key, text string, w want) *expression {
+// compile checks the expression at a key and puts every error at its place in
+// the TOML file. It returns nil when there was one.
+func (l *loader) compile(key, text string, w want) *expression { return l.compilePart(key, 0, text, w) }
+
+// compilePart is compile for an expression that begins at a character, counted
+// from 0, of the text at a key.
+func (l *loader) compilePart(key string, from int, text string, w want) *expression {
 	if l.proven != nil {
 		return &expression{text: text, later: l.proven}
 	}
 	tree, issues := l.env.Compile(text)
 	if issues != nil && issues.Err() != nil {
 		for _, e := range issues.Errors() {
-			at := l.inside(key, e.Location.Line(), e.Location.Column())
-			l.faults = append(l.faults, l.explain(at, e.Message))
+			fault := l.explain(e.Message)
+			fault.At = l.inside(key, from+offset(text, e.Location.Line(), e.Location.Column()))
+			fault.Path = source.DataPath(key)
+			l.faults = append(l.faults, fault)
 		}
 		return nil
 	}
 	before := len(l.faults)
-	l.scopeOf(key, tree)
+	l.scopeOf(key, from, text, tree)
 	t := tree.OutputType()
 	switch {
 	case w == wantFlag && t.Kind() != types.BoolKind:
-		l.faults.Add(l.at(key), "%s is a condition, but this gives a %s", lastKey(key), typeName(t))
-	case w == wantOrdered && !ordered(t):
-		l.faults.Add(l.at(key), "%s is a quantity, a number, a count, a conductor size or a text, but this gives a %s", lastKey(key), typeName(t))
+		l.fault(key, "%s is a condition, but this gives a %s", lastKey(key), typeName(t))
+	case w == wantOrdered && t.Kind() == types.StringKind:
+		l.fault(key, "%s needs something that can be less or more, but this gives a text; equals compares texts", lastKey(key))
+	case (w == wantOrdered || w == wantComparable) && !limitable(t):
+		l.fault(key, "%s is a quantity, a number, a count, a conductor size or a text, but this gives a %s", lastKey(key), typeName(t))
 	}
 	if len(l.faults) > before {
 		return nil
 	}
 	program, err := newProgram(l.env, tree)
 	if err != nil {
-		l.faults.Add(l.at(key), "%v", err)
+		l.fault(key, "%v", err)
 		return nil
 	}
 	return &expression{text: text, ast: tree, program: program}
@@ -103,8 +113,8 @@ func (l *loader) compile(key, text string, w want) *expression {
 func lastKey(key string) string { return key[strings.LastIndex(key, ".")+1:] }
 
 // explain puts the type checker's message into the words of rule writers.
-func (l *loader) explain(at source.Span, message string) source.Fault {
-	fault := source.Fault{At: at, Message: message}
+func (l *loader) explain(message string) source.Fault {
+	fault := source.Fault{Message: message}
 	if said, ok := strings.CutPrefix(message, "Syntax error: "); ok {
 		fault.Message = "the expression cannot be read: " + said
 		_, found, _ := strings.Cut(said, " input '")
@@ -138,14 +148,17 @@ func (l *loader) explain(at source.Span, message string) source.Fault {
 		fault.Nearest, _ = quantity.Nearest(name, words)
 	} else if rest, ok := strings.CutPrefix(message, "found no matching overload for '"); ok {
 		op, operands, _ := strings.Cut(rest, "' applied to ")
-		fault.Message = fmt.Sprintf("%s does not work on %s", strings.Trim(op, "_"), strings.NewReplacer("quantity.", "", "thing.", "", "double", "number", "int", "count", "bool", "yes or no", "conductor.size", "conductor size", "'", "").Replace(operands))
+		fault.Message = fmt.Sprintf("%s does not work on %s", strings.Trim(op, "_@"), operandTypes.ReplaceAllStringFunc(strings.Trim(operands, "'"), typeWord))
 	}
 	return fault
 }
 
+// operandTypes finds the names of types in a message of the type checker.
+var operandTypes = regexp.MustCompile(`[a-z_][a-z_.]*`)
+
 // scopeOf refuses a thing that is not the subject of the check: inside a check
 // of each string there is no single array to speak of.
-func (l *loader) scopeOf(key string, tree *cel.Ast) {
+func (l *loader) scopeOf(key string, from int, text string, tree *cel.Ast) {
 	bound := map[string]bool{}
 	ast.PostOrderVisit(tree.NativeRep().Expr(), ast.NewExprVisitor(func(e ast.Expr) {
 		if e.Kind() == ast.ComprehensionKind {
@@ -163,52 +176,40 @@ func (l *loader) scopeOf(key string, tree *cel.Ast) {
 			return
 		}
 		where := info.GetStartLocation(e.ID())
-		l.faults.Add(l.inside(key, where.Line(), where.Column()), "%q is not the subject of this check, which looks at each %s; reach it from there, or use the list %q", name, l.each, k.Plural)
+		l.faults = append(l.faults, source.Fault{
+			At:      l.inside(key, from+offset(text, where.Line(), where.Column())),
+			Path:    source.DataPath(key),
+			Message: fmt.Sprintf("%q is not the subject of this check, which looks at each %s; reach it from there, or use the list %q", name, l.each, k.Plural),
+		})
 	}))
 }
 
-// inside finds the place of a line and column of an expression (line from 1,
-// column in characters from 0) in the TOML file that holds it.
-func (l *loader) inside(key string, line, column int) source.Span {
+// inside finds the place of a character, counted from 0, of the text at a key.
+func (l *loader) inside(key string, n int) source.Span {
 	value := l.index.Of(key).Value
 	if !value.Known() {
 		return l.at(key)
 	}
-	raw := value.Text()
-	i, quotes := 0, 1
-	if strings.HasPrefix(raw, `"""`) || strings.HasPrefix(raw, `'''`) {
-		quotes = 3
-	}
-	basic := strings.HasPrefix(raw, `"`)
-	i = quotes
-	if quotes == 3 {
-		if strings.HasPrefix(raw[i:], "\r\n") {
-			i += 2
-		} else if strings.HasPrefix(raw[i:], "\n") {
-			i++
-		}
-	}
-	for atLine, atColumn := 1, 0; i < len(raw) && (atLine < line || atColumn < column); {
-		r, width := utf8.DecodeRuneInString(raw[i:])
-		switch {
-		case r == '\n':
-			atLine, atColumn = atLine+1, 0
-		case basic && r == '\\' && i+1 < len(raw):
-			width = map[byte]int{'u': 6, 'U': 10}[raw[i+1]]
-			if width == 0 {
-				width = 2
-			}
-			atColumn++
-		default:
-			atColumn++
-		}
-		i += width
-	}
-	start := min(value.Start+i, value.End)
-	return source.Span{File: value.File, Start: start, End: value.End}
+	return source.Inside(value, n)
 }
 
-func ordered(t *types.Type) bool {
+// offset is the character, counted from 0, at a line counted from 1 and a
+// column counted from 0 of an expression.
+func offset(text string, line, column int) int {
+	n := 0
+	for ; line > 1; line-- {
+		before, after, found := strings.Cut(text, "\n")
+		if !found {
+			break
+		}
+		n += utf8.RuneCountInString(before) + 1
+		text = after
+	}
+	return n + column
+}
+
+// limitable reports whether values of a type can be held against a limit.
+func limitable(t *types.Type) bool {
 	switch t.Kind() {
 	case types.DoubleKind, types.IntKind, types.StringKind:
 		return true
@@ -225,8 +226,11 @@ func sameType(a, b *types.Type) bool {
 	return a.TypeName() == b.TypeName() || (plain(a) && plain(b))
 }
 
-func typeName(t *types.Type) string {
-	name := t.TypeName()
+func typeName(t *types.Type) string { return typeWord(t.TypeName()) }
+
+// typeWord names a type in the words of rule writers. A text is no "string",
+// which is a set of modules here.
+func typeWord(name string) string {
 	switch name {
 	case "bool":
 		return "yes or no"
@@ -236,9 +240,10 @@ func typeName(t *types.Type) string {
 		return "count"
 	case "string":
 		return "text"
+	case sizeType.TypeName():
+		return "conductor size"
 	}
-	name = strings.TrimPrefix(strings.TrimPrefix(name, "quantity."), "thing.")
-	return strings.ReplaceAll(name, "conductor.size", "conductor size")
+	return strings.TrimPrefix(strings.TrimPrefix(name, "quantity."), "thing.")
 }
 
 // template is a sentence with expressions in braces: "use {string.longest} or
@@ -251,26 +256,32 @@ func (l *loader) template(key, text string) *template {
 	if text == "" {
 		return nil
 	}
-	t := &template{}
-	for text != "" {
-		before, rest, found := strings.Cut(text, "{")
+	t, whole := &template{}, true
+	at := 0 // character of text at which rest begins
+	for rest := text; rest != ""; {
+		before, inner, found := strings.Cut(rest, "{")
 		if before != "" {
 			t.parts = append(t.parts, before)
 		}
 		if !found {
 			break
 		}
-		inner, after, closed := strings.Cut(rest, "}")
+		at += utf8.RuneCountInString(before)
+		inner, after, closed := strings.Cut(inner, "}")
 		if !closed {
-			l.faults.Add(l.at(key), "%s: a brace is not closed", key)
+			l.faults = append(l.faults, source.Fault{At: l.inside(key, at), Path: source.DataPath(key), Message: key + ": the brace is not closed"})
 			return nil
 		}
-		e := l.compile(key, inner, wantAny)
-		if e == nil {
-			return nil
+		if e := l.compilePart(key, at+1, inner, wantAny); e != nil {
+			t.parts = append(t.parts, e)
+		} else {
+			whole = false
 		}
-		t.parts = append(t.parts, e)
-		text = after
+		at += utf8.RuneCountInString(inner) + 2
+		rest = after
+	}
+	if !whole {
+		return nil
 	}
 	return t
 }
