@@ -21,8 +21,8 @@ import (
 type expression struct {
 	text    string
 	ast     *cel.Ast
-	program cel.Program // nil: later compiles it
-	later   *programs
+	program cel.Program // nil: made compiles it
+	made    *programs
 }
 
 // ready gives the program, compiling it if that was put off.
@@ -30,32 +30,61 @@ func (x *expression) ready() (cel.Program, error) {
 	if x.program != nil {
 		return x.program, nil
 	}
-	return x.later.of(x.text)
+	return x.made.of(x.text)
 }
 
-// programs compiles proven expressions on first use, each text once however
-// many checks hold it. It may be shared.
+// programs compiles expressions on first use, each text once however many
+// checks hold it: proven ones to run, and any to see what its parts came to.
+// It may be shared.
 type programs struct {
-	env  *cel.Env
-	made sync.Map // of func() (cel.Program, error) by text
+	env      *cel.Env
+	traceEnv func() (*cel.Env, error) // which remembers how macros were written
+	plain    sync.Map                 // of func() (cel.Program, error) by text
+	traces   sync.Map                 // of func() (*traced, error) by text
+}
+
+func newPrograms(env *cel.Env) *programs {
+	return &programs{env: env, traceEnv: sync.OnceValues(func() (*cel.Env, error) { return env.Extend(cel.EnableMacroCallTracking()) })}
 }
 
 func (p *programs) of(text string) (cel.Program, error) {
-	f, found := p.made.Load(text)
-	if !found {
-		f, _ = p.made.LoadOrStore(text, sync.OnceValues(func() (cel.Program, error) {
-			tree, issues := p.env.Compile(text)
-			if issues.Err() != nil {
-				return nil, issues.Err()
-			}
-			return newProgram(p.env, tree)
-		}))
-	}
-	return f.(func() (cel.Program, error))()
+	return once(&p.plain, text, func() (cel.Program, error) {
+		tree, issues := p.env.Compile(text)
+		if issues.Err() != nil {
+			return nil, issues.Err()
+		}
+		return newProgram(p.env, tree)
+	})
 }
 
-func newProgram(env *cel.Env, tree *cel.Ast) (cel.Program, error) {
-	return env.Program(tree, cel.CostLimit(costLimit))
+// traced compiles an expression that keeps the value of each part, and how it
+// was written before macros.
+func (p *programs) traced(text string) (*traced, error) {
+	return once(&p.traces, text, func() (*traced, error) {
+		env, err := p.traceEnv()
+		if err != nil {
+			return nil, err
+		}
+		tree, issues := env.Compile(text)
+		if issues.Err() != nil {
+			return nil, issues.Err()
+		}
+		program, err := newProgram(env, tree, cel.EvalOptions(cel.OptExhaustiveEval))
+		return &traced{tree, program}, err
+	})
+}
+
+// once makes what belongs to a text, the first time that it is asked for.
+func once[T any](m *sync.Map, text string, make func() (T, error)) (T, error) {
+	f, found := m.Load(text)
+	if !found {
+		f, _ = m.LoadOrStore(text, sync.OnceValues(make))
+	}
+	return f.(func() (T, error))()
+}
+
+func newProgram(env *cel.Env, tree *cel.Ast, options ...cel.ProgramOption) (cel.Program, error) {
+	return env.Program(tree, append(options, cel.CostLimit(costLimit))...)
 }
 
 // What an expression must give.
@@ -75,8 +104,8 @@ func (l *loader) compile(key, text string, w want) *expression { return l.compil
 // compilePart is compile for an expression that begins at a character, counted
 // from 0, of the text at a key.
 func (l *loader) compilePart(key string, from int, text string, w want) *expression {
-	if l.proven != nil {
-		return &expression{text: text, later: l.proven}
+	if l.proven {
+		return &expression{text: text, made: l.programs}
 	}
 	tree, issues := l.env.Compile(text)
 	if issues != nil && issues.Err() != nil {
@@ -107,7 +136,7 @@ func (l *loader) compilePart(key string, from int, text string, w want) *express
 		l.fault(key, "%v", err)
 		return nil
 	}
-	return &expression{text: text, ast: tree, program: program}
+	return &expression{text: text, ast: tree, program: program, made: l.programs}
 }
 
 func lastKey(key string) string { return key[strings.LastIndex(key, ".")+1:] }

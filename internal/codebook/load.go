@@ -128,12 +128,12 @@ func compileFiles(files []*source.File, proven bool) (*Codebook, error) {
 		return nil, err
 	}
 	var validator *gojsonschema.Schema
-	var later *programs
-	if proven {
-		later = &programs{env: env}
-	} else if validator, err = ruleSchema(); err != nil {
-		return nil, err
+	if !proven {
+		if validator, err = ruleSchema(); err != nil {
+			return nil, err
+		}
 	}
+	made := newPrograms(env)
 	b := &Codebook{Checks: make([]*Check, len(files))}
 	// Each worker fills its own slots, so the result does not depend on how
 	// many there are.
@@ -143,7 +143,7 @@ func compileFiles(files []*source.File, proven bool) (*Codebook, error) {
 	for range min(runtime.GOMAXPROCS(0), len(files)) {
 		wg.Go(func() {
 			for i := range next {
-				l := &loader{env: env, schema: validator, file: files[i], proven: later}
+				l := &loader{env: env, schema: validator, file: files[i], programs: made, proven: proven}
 				b.Checks[i] = l.load()
 				faults[i] = l.faults
 			}
@@ -187,11 +187,13 @@ type loader struct {
 	index  *source.Index
 	faults source.Faults
 	each   string
-	proven *programs // not nil where the file is known to be good: they compile on first use
+	proven bool // the file is known to be good: its expressions are compiled on first use
+
+	programs *programs
 }
 
 func (l *loader) load() *Check {
-	if l.proven != nil {
+	if l.proven {
 		l.index = &source.Index{}
 		return l.decode(withoutExamples(string(l.file.Text)))
 	}
@@ -235,7 +237,7 @@ func (l *loader) decode(text string) *Check {
 // unmarshal decodes a rule file; one that is known to be good with the faster
 // of the two decoders, which the tests show to read the same.
 func (l *loader) unmarshal(text string, f *ruleFile) error {
-	if l.proven != nil {
+	if l.proven {
 		return fast.Unmarshal([]byte(text), f)
 	}
 	_, err := toml.Decode(text, f)
@@ -411,7 +413,7 @@ func (l *loader) within(c *Check, f *ruleFile) {
 	c.within = l.compile("within", f.Within, wantOrdered)
 	if f.Equals == "" {
 		l.fault("within", "within goes with equals")
-	} else if l.proven == nil && c.within != nil && c.measure != nil && !sameType(c.within.ast.OutputType(), c.measure.ast.OutputType()) {
+	} else if !l.proven && c.within != nil && c.measure != nil && !sameType(c.within.ast.OutputType(), c.measure.ast.OutputType()) {
 		l.fault("within", "within is a %s but the measure is a %s", typeName(c.within.ast.OutputType()), typeName(c.measure.ast.OutputType()))
 	}
 }
@@ -458,7 +460,7 @@ func (l *loader) limits(c *Check, f *ruleFile) {
 				l.fault(prefix+keys[i], "a check has a measure with a limit, or require; not both")
 			}
 			e := l.compile(prefix+keys[i], text, want)
-			if l.proven == nil && e != nil && c.measure != nil && kinds[i] != Require && !sameType(e.ast.OutputType(), c.measure.ast.OutputType()) {
+			if !l.proven && e != nil && c.measure != nil && kinds[i] != Require && !sameType(e.ast.OutputType(), c.measure.ast.OutputType()) {
 				l.fault(prefix+keys[i], "the limit is a %s but the measure is a %s", typeName(e.ast.OutputType()), typeName(c.measure.ast.OutputType()))
 			}
 			c.Limits = append(c.Limits, Limit{Code: code, Editions: editions, Kind: kinds[i], Text: text, expr: e})
