@@ -138,6 +138,7 @@ func (b *binder) csv(name Text, required, optional []string) []*csvRow {
 
 func (b *binder) rows(file *source.File, required, optional []string) []*csvRow {
 	reader := csv.NewReader(bytes.NewReader(file.Text))
+	reader.Comma = separator(file.Text)
 	reader.FieldsPerRecord = -1
 	reader.TrimLeadingSpace = true
 	reader.Comment = '#'
@@ -175,6 +176,23 @@ func (b *binder) rows(file *source.File, required, optional []string) []*csvRow 
 		b.add(file.Start(), "", "a heading with the columns "+strings.Join(required, ", ")+" and lines below it are expected", "the file has no lines to read")
 	}
 	return rows
+}
+
+// separator is what parts the fields of a file: a semicolon where the heading
+// has one, as spreadsheet programs write it where a comma is the decimal mark,
+// else a comma. A number with a comma is refused in both: it could be a decimal
+// mark or part thousands.
+func separator(text []byte) rune {
+	for line := range bytes.Lines(text) {
+		switch line = bytes.TrimSpace(line); {
+		case len(line) == 0 || line[0] == '#':
+			continue
+		case bytes.IndexByte(line, ';') >= 0:
+			return ';'
+		}
+		break
+	}
+	return ','
 }
 
 // heading reads the names of the columns and their units.

@@ -380,7 +380,7 @@ type Attachments struct {
 	FirstOffset       Quantity      `key:"first_offset" dim:"length" signed:"yes" doc:"distance of the first foot of a line from the array's left edge"`
 	Stagger           Quantity      `key:"stagger" dim:"length" signed:"yes" default:"0 in" doc:"shift of every second line"`
 	PerLine           Count         `key:"per_line" min:"1" max:"10000" absent:"as many as fit" doc:"feet on each line"`
-	File              Text          `key:"file" absent:"feet by pattern" doc:"CSV file with the feet one by one"`
+	File              Text          `key:"file" absent:"feet by pattern" doc:"CSV file with the feet one by one, its fields parted by commas or by semicolons"`
 	Points            Points        `key:"-"` // the feet of the file
 	PointLines        Texts         `key:"-"` // the line of each
 	PointNames        Texts         `key:"-"` // the name of each
@@ -652,7 +652,7 @@ type Stated struct {
 // AsBuilt is a survey of the attachment points: a CSV file beside the job with
 // columns array, x, y and height.
 type AsBuilt struct {
-	File         Text          `key:"file" absent:"no survey" doc:"CSV file with the surveyed points"`
+	File         Text          `key:"file" absent:"no survey" doc:"CSV file with the surveyed points, its fields parted by commas or by semicolons"`
 	Tolerance    Quantity      `key:"tolerance" dim:"length" positive:"yes" doc:"distance within which a surveyed point belongs to a planned foot"`
 	Straightness Quantity      `key:"straightness" dim:"length" positive:"yes" doc:"largest distance of a foot from the line of its row that the crew works to"`
 	Points       []SurveyPoint `key:"-"`
