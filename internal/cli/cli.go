@@ -105,16 +105,17 @@ func (p *program) main(args []string, stdin io.Reader, stdout, stderr io.Writer)
 	return code
 }
 
-// complain writes an error, one fault a line: those that have a place begin
-// with it, others with the program's name.
+// complain writes an error, each fault on a line: those that have a place begin
+// with it, others with the program's name. Further places stand below, indented.
 func complain(w io.Writer, err error) {
 	var faults source.Faults
 	if errors.As(err, &faults) {
 		for _, f := range faults {
-			if f.At.Known() {
-				fmt.Fprintln(w, visible(f.Error()))
-			} else {
-				fmt.Fprintln(w, "plumbrule: "+visible(f.Error()))
+			if !f.At.Known() {
+				fmt.Fprint(w, "plumbrule: ")
+			}
+			for _, line := range f.Lines() {
+				fmt.Fprintln(w, visible(line))
 			}
 		}
 		return

@@ -206,7 +206,7 @@ func (b *bench) proof(c *codebook.Check) (faults []string) {
 }
 
 func why(o *review.Outcome) string {
-	for _, reason := range []string{o.Finding, o.Reason} {
+	for _, reason := range []string{o.Finding, o.Why()} {
 		if first, _, _ := strings.Cut(reason, "\n"); first != "" {
 			return ": " + first
 		}

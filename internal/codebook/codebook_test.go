@@ -41,7 +41,7 @@ func TestOwnRulesLoad(t *testing.T) {
 // written is a check without its examples, its place and what is compiled.
 func written(c *Check) Check {
 	out := *c
-	out.Examples, out.At, out.when, out.measure, out.within, out.finding, out.remedy = nil, source.Span{}, nil, nil, nil, nil, nil
+	out.Examples, out.At, out.words, out.when, out.measure, out.within, out.finding, out.remedy = nil, source.Span{}, nil, nil, nil, nil, nil, nil
 	out.Limits = slices.Clone(c.Limits)
 	for i := range out.Limits {
 		out.Limits[i].expr = nil
@@ -157,7 +157,20 @@ func TestBadRules(t *testing.T) {
 		"within without equals":  {rule(`measure = "string.modules"`, `at_most = "4"`, `within = "1"`), "within goes with equals"},
 		"within of another dimension": {rule(`measure = "string.array.module.voc"`, `equals = 'q("40 V")'`, `within = 'q("1 A")'`),
 			"within is a current but the measure is a voltage"},
-		"open brace":          {rule(`require = "true"`, `remedy = "use {string.modules"`), "a brace is not closed"},
+		"open brace": {rule(`require = "true"`, `remedy = "use {string.modules"`), "x/y.toml:6:15: remedy: the brace is not closed"},
+		"order of texts": {rule(`measure = "adoption.nec"`, `at_least = '"2020"'`),
+			"x/y.toml:6:12: at_least needs something that can be less or more, but this gives a text; equals compares texts"},
+		"text within":         {rule(`measure = "adoption.nec"`, `equals = '"2020"'`, `within = '"3"'`), "x/y.toml:7:10: within needs something that can be less or more"},
+		"string and count":    {rule(`require = "string > 3"`), "x/y.toml:5:19: > does not work on (string, count)"},
+		"text and count":      {rule(`require = "adoption.nec > 3"`), "x/y.toml:5:25: > does not work on (text, count)"},
+		"two forms":           {rule(`measure = "string.modules"`, `at_most = "4"`, `at_least = "3"`), "x/y.toml:7:12: at_least stands beside at_most; give one of at_most, at_least, equals and require\n  x/y.toml:6:11: the other limit"},
+		"duplicate key":       {rule(`require = "true"`, `when = "true"`, `require = "false"`), "x/y.toml:7:1: require is given twice\n  x/y.toml:5:1: it is given here first"},
+		"editions twice":      {rule(`measure = "string.modules"`, `[[limit]]`, `code = "NEC"`, `editions = ["2020", "2023", "2020"]`, `at_most = "4"`), "x/y.toml:8:29: editions lists \"2020\" twice\n  x/y.toml:8:13: it is given here first"},
+		"two limits":          {rule(`measure = "string.modules"`, `[[limit]]`, `code = "NEC"`, `editions = ["2020"]`, `at_most = "4"`, `[[limit]]`, `code = "NEC"`, `editions = ["2023", "2020"]`, `at_most = "5"`), "x/y.toml:12:21: NEC 2020 has two limits\n  x/y.toml:8:13: it is given here first"},
+		"two citations":       {rule(`require = "true"`, `[[cite]]`, `code = "NEC"`, `editions = ["2020"]`, `section = "1"`, `[[cite]]`, `code = "NEC"`, `editions = ["2020"]`, `section = "2"`), "x/y.toml:12:13: NEC 2020 has two citations\n  x/y.toml:8:13: it is given here first"},
+		"continued line":      {rule("require = \"\"\"string.modules > 1 && \\\n        sit.x\"\"\""), `x/y.toml:6:9: there is nothing called "sit"`},
+		"continued, CRLF":     {rule("require = \"\"\"\r\nstring.modules > 1 && \\\r\n\t  sit.x\"\"\""), `x/y.toml:7:4: there is nothing called "sit"`},
+		"second line, CRLF":   {rule("require = '''\r\nstring.modules > 1 &&\r\n sit.x'''"), `x/y.toml:7:2: there is nothing called "sit"`},
 		"bad severity":        {rule(`severity = "error"`, `require = "true"`), "severity"},
 		"syntax":              {"title = \n", "x/y.toml:1:"},
 		"scalar syntax":       {rule(`require = "string.modules > "`), "x/y.toml:5:"},
@@ -172,6 +185,50 @@ func TestBadRules(t *testing.T) {
 				t.Errorf("got\n%s\nwant it to contain\n%s", err, c.want)
 			}
 		})
+	}
+}
+
+// A mistake inside braces of a sentence is found where it stands, however the
+// sentence is written.
+func TestBadBraces(t *testing.T) {
+	for name, c := range map[string]struct {
+		finding string
+		want    []string
+	}{
+		"one":             {`'use {sit.x}'`, []string{`6:17: there is nothing called "sit"`}},
+		"several":         {`'{string.modules} of {sit.x}, {string.modulse}'`, []string{`6:33: there is nothing called "sit"`, `6:48: there is no term "modulse"`}},
+		"basic":           {`"a \"b\" \u00b0 {sit.x}"`, []string{`6:28: there is nothing`}},
+		"unicode":         {"\"\u00b0\U0001F527 {sit.x}\"", []string{`6:16: there is nothing`}},
+		"multi-line":      {"'''\na\n b {sit.x}'''", []string{`8:5: there is nothing`}},
+		"CRLF":            {"\"\"\"\r\na\r\n b {sit.x}\"\"\"", []string{`8:5: there is nothing`}},
+		"continued":       {"\"\"\"a \\\n      b {sit.x}\"\"\"", []string{`7:10: there is nothing`}},
+		"lines in braces": {"'''x {string.modules +\n  sit.x}'''", []string{`7:3: there is nothing`}},
+		"after lines":     {"'''{string.modules}\n{\nsit.x}'''", []string{`8:1: there is nothing`}},
+		"syntax":          {`'a {string.modules + }'`, []string{`6:32: the expression ends too early`}},
+		"subject":         {`'a {array.rows}'`, []string{`6:15: "array" is not the subject`}},
+		"open":            {"'''a {string.modules}\n and {string'''", []string{`7:6: finding: the brace is not closed`}},
+	} {
+		t.Run(name, func(t *testing.T) {
+			_, err := New([]*source.File{source.NewFile("x/y.toml", []byte(rule(`require = "true"`, `finding = `+c.finding)))})
+			var faults source.Faults
+			if !errors.As(err, &faults) || len(faults) != len(c.want) {
+				t.Fatalf("got %v, want %q", err, c.want)
+			}
+			for i, f := range faults {
+				if !strings.HasPrefix(f.Error(), "x/y.toml:"+c.want[i]) || f.Path != "finding" {
+					t.Errorf("got %v (%s), want %s", f, f.Path, c.want[i])
+				}
+			}
+		})
+	}
+}
+
+// Two files of one check are both named.
+func TestTwoFilesOfOneCheck(t *testing.T) {
+	text := []byte(rule(`require = "true"`))
+	_, err := New([]*source.File{source.NewFile("a/x/y.toml", text), source.NewFile("b/x/y.toml", text)})
+	if want := "b/x/y.toml:1:1: two files hold the check x/y\n  a/x/y.toml:1:1: the other file"; err == nil || err.Error() != want {
+		t.Errorf("got %v, want %s", err, want)
 	}
 }
 

@@ -2,6 +2,7 @@ package codebook
 
 import (
 	"fmt"
+	"regexp"
 	"strings"
 	"sync"
 	"unicode/utf8"
@@ -20,8 +21,8 @@ import (
 type expression struct {
 	text    string
 	ast     *cel.Ast
-	program cel.Program // nil: later compiles it
-	later   *programs
+	program cel.Program // nil: made compiles it
+	made    *programs
 }
 
 // ready gives the program, compiling it if that was put off.
@@ -29,83 +30,121 @@ func (x *expression) ready() (cel.Program, error) {
 	if x.program != nil {
 		return x.program, nil
 	}
-	return x.later.of(x.text)
+	return x.made.of(x.text)
 }
 
-// programs compiles proven expressions on first use, each text once however
-// many checks hold it. It may be shared.
+// programs compiles expressions on first use, each text once however many
+// checks hold it: proven ones to run, and any to see what its parts came to.
+// It may be shared.
 type programs struct {
-	env  *cel.Env
-	made sync.Map // of func() (cel.Program, error) by text
+	env      *cel.Env
+	traceEnv func() (*cel.Env, error) // which remembers how macros were written
+	plain    sync.Map                 // of func() (cel.Program, error) by text
+	traces   sync.Map                 // of func() (*traced, error) by text
+}
+
+func newPrograms(env *cel.Env) *programs {
+	return &programs{env: env, traceEnv: sync.OnceValues(func() (*cel.Env, error) { return env.Extend(cel.EnableMacroCallTracking()) })}
 }
 
 func (p *programs) of(text string) (cel.Program, error) {
-	f, found := p.made.Load(text)
-	if !found {
-		f, _ = p.made.LoadOrStore(text, sync.OnceValues(func() (cel.Program, error) {
-			tree, issues := p.env.Compile(text)
-			if issues.Err() != nil {
-				return nil, issues.Err()
-			}
-			return newProgram(p.env, tree)
-		}))
-	}
-	return f.(func() (cel.Program, error))()
+	return once(&p.plain, text, func() (cel.Program, error) {
+		tree, issues := p.env.Compile(text)
+		if issues.Err() != nil {
+			return nil, issues.Err()
+		}
+		return newProgram(p.env, tree)
+	})
 }
 
-func newProgram(env *cel.Env, tree *cel.Ast) (cel.Program, error) {
-	return env.Program(tree, cel.CostLimit(costLimit))
+// traced compiles an expression that keeps the value of each part, and how it
+// was written before macros.
+func (p *programs) traced(text string) (*traced, error) {
+	return once(&p.traces, text, func() (*traced, error) {
+		env, err := p.traceEnv()
+		if err != nil {
+			return nil, err
+		}
+		tree, issues := env.Compile(text)
+		if issues.Err() != nil {
+			return nil, issues.Err()
+		}
+		program, err := newProgram(env, tree, cel.EvalOptions(cel.OptExhaustiveEval))
+		return &traced{tree, program}, err
+	})
+}
+
+// once makes what belongs to a text, the first time that it is asked for.
+func once[T any](m *sync.Map, text string, make func() (T, error)) (T, error) {
+	f, found := m.Load(text)
+	if !found {
+		f, _ = m.LoadOrStore(text, sync.OnceValues(make))
+	}
+	return f.(func() (T, error))()
+}
+
+func newProgram(env *cel.Env, tree *cel.Ast, options ...cel.ProgramOption) (cel.Program, error) {
+	return env.Program(tree, append(options, cel.CostLimit(costLimit))...)
 }
 
 // What an expression must give.
 type want uint8
 
 const (
-	wantFlag    want = iota // a condition
-	wantOrdered             // something that can be held against a limit
-	wantAny                 // anything that can be printed
+	wantFlag       want = iota // a condition
+	wantOrdered                // something that can be less or more
+	wantComparable             // something that can be held against a limit: ordered, or a text
+	wantAny                    // anything that can be printed
 )
 
-// compile checks one expression and puts every error at its place in the TOML
-// file. It returns nil when there was one.
-func (l *loader) compile(key, text string, w want) *expression {
-	if l.proven != nil {
-		return &expression{text: text, later: l.proven}
+// compile checks the expression at a key and puts every error at its place in
+// the TOML file. It returns nil when there was one.
+func (l *loader) compile(key, text string, w want) *expression { return l.compilePart(key, 0, text, w) }
+
+// compilePart is compile for an expression that begins at a character, counted
+// from 0, of the text at a key.
+func (l *loader) compilePart(key string, from int, text string, w want) *expression {
+	if l.proven {
+		return &expression{text: text, made: l.programs}
 	}
 	tree, issues := l.env.Compile(text)
 	if issues != nil && issues.Err() != nil {
 		for _, e := range issues.Errors() {
-			at := l.inside(key, e.Location.Line(), e.Location.Column())
-			l.faults = append(l.faults, l.explain(at, e.Message))
+			fault := l.explain(e.Message)
+			fault.At = l.inside(key, from+offset(text, e.Location.Line(), e.Location.Column()))
+			fault.Path = source.DataPath(key)
+			l.faults = append(l.faults, fault)
 		}
 		return nil
 	}
 	before := len(l.faults)
-	l.scopeOf(key, tree)
-	l.statedOf(key, tree)
+	l.scopeOf(key, from, text, tree)
+	l.statedOf(key, from, text, tree)
 	t := tree.OutputType()
 	switch {
 	case w == wantFlag && t.Kind() != types.BoolKind:
-		l.faults.Add(l.at(key), "%s is a condition, but this gives a %s", lastKey(key), typeName(t))
-	case w == wantOrdered && !ordered(t):
-		l.faults.Add(l.at(key), "%s is a quantity, a number, a count, a conductor size or a text, but this gives a %s", lastKey(key), typeName(t))
+		l.fault(key, "%s is a condition, but this gives a %s", lastKey(key), typeName(t))
+	case w == wantOrdered && t.Kind() == types.StringKind:
+		l.fault(key, "%s needs something that can be less or more, but this gives a text; equals compares texts", lastKey(key))
+	case (w == wantOrdered || w == wantComparable) && !limitable(t):
+		l.fault(key, "%s is a quantity, a number, a count, a conductor size or a text, but this gives a %s", lastKey(key), typeName(t))
 	}
 	if len(l.faults) > before {
 		return nil
 	}
 	program, err := newProgram(l.env, tree)
 	if err != nil {
-		l.faults.Add(l.at(key), "%v", err)
+		l.fault(key, "%v", err)
 		return nil
 	}
-	return &expression{text: text, ast: tree, program: program}
+	return &expression{text: text, ast: tree, program: program, made: l.programs}
 }
 
 func lastKey(key string) string { return key[strings.LastIndex(key, ".")+1:] }
 
 // explain puts the type checker's message into the words of rule writers.
-func (l *loader) explain(at source.Span, message string) source.Fault {
-	fault := source.Fault{At: at, Message: message}
+func (l *loader) explain(message string) source.Fault {
+	fault := source.Fault{Message: message}
 	if said, ok := strings.CutPrefix(message, "Syntax error: "); ok {
 		fault.Message = "the expression cannot be read: " + said
 		_, found, _ := strings.Cut(said, " input '")
@@ -139,14 +178,17 @@ func (l *loader) explain(at source.Span, message string) source.Fault {
 		fault.Nearest, _ = quantity.Nearest(name, words)
 	} else if rest, ok := strings.CutPrefix(message, "found no matching overload for '"); ok {
 		op, operands, _ := strings.Cut(rest, "' applied to ")
-		fault.Message = fmt.Sprintf("%s does not work on %s", strings.Trim(op, "_"), strings.NewReplacer("quantity.", "", "thing.", "", "double", "number", "int", "count", "bool", "yes or no", "conductor.size", "conductor size", "'", "").Replace(operands))
+		fault.Message = fmt.Sprintf("%s does not work on %s", strings.Trim(op, "_@"), operandTypes.ReplaceAllStringFunc(strings.Trim(operands, "'"), typeWord))
 	}
 	return fault
 }
 
+// operandTypes finds the names of types in a message of the type checker.
+var operandTypes = regexp.MustCompile(`[a-z_][a-z_.]*`)
+
 // scopeOf refuses a thing that is not the subject of the check: inside a check
 // of each string there is no single array to speak of.
-func (l *loader) scopeOf(key string, tree *cel.Ast) {
+func (l *loader) scopeOf(key string, from int, text string, tree *cel.Ast) {
 	bound := map[string]bool{}
 	ast.PostOrderVisit(tree.NativeRep().Expr(), ast.NewExprVisitor(func(e ast.Expr) {
 		if e.Kind() == ast.ComprehensionKind {
@@ -164,52 +206,40 @@ func (l *loader) scopeOf(key string, tree *cel.Ast) {
 			return
 		}
 		where := info.GetStartLocation(e.ID())
-		l.faults.Add(l.inside(key, where.Line(), where.Column()), "%q is not the subject of this check, which looks at each %s; reach it from there, or use the list %q", name, l.each, k.Plural)
+		l.faults = append(l.faults, source.Fault{
+			At:      l.inside(key, from+offset(text, where.Line(), where.Column())),
+			Path:    source.DataPath(key),
+			Message: fmt.Sprintf("%q is not the subject of this check, which looks at each %s; reach it from there, or use the list %q", name, l.each, k.Plural),
+		})
 	}))
 }
 
-// inside finds the place of a line and column of an expression (line from 1,
-// column in characters from 0) in the TOML file that holds it.
-func (l *loader) inside(key string, line, column int) source.Span {
+// inside finds the place of a character, counted from 0, of the text at a key.
+func (l *loader) inside(key string, n int) source.Span {
 	value := l.index.Of(key).Value
 	if !value.Known() {
 		return l.at(key)
 	}
-	raw := value.Text()
-	i, quotes := 0, 1
-	if strings.HasPrefix(raw, `"""`) || strings.HasPrefix(raw, `'''`) {
-		quotes = 3
-	}
-	basic := strings.HasPrefix(raw, `"`)
-	i = quotes
-	if quotes == 3 {
-		if strings.HasPrefix(raw[i:], "\r\n") {
-			i += 2
-		} else if strings.HasPrefix(raw[i:], "\n") {
-			i++
-		}
-	}
-	for atLine, atColumn := 1, 0; i < len(raw) && (atLine < line || atColumn < column); {
-		r, width := utf8.DecodeRuneInString(raw[i:])
-		switch {
-		case r == '\n':
-			atLine, atColumn = atLine+1, 0
-		case basic && r == '\\' && i+1 < len(raw):
-			width = map[byte]int{'u': 6, 'U': 10}[raw[i+1]]
-			if width == 0 {
-				width = 2
-			}
-			atColumn++
-		default:
-			atColumn++
-		}
-		i += width
-	}
-	start := min(value.Start+i, value.End)
-	return source.Span{File: value.File, Start: start, End: value.End}
+	return source.Inside(value, n)
 }
 
-func ordered(t *types.Type) bool {
+// offset is the character, counted from 0, at a line counted from 1 and a
+// column counted from 0 of an expression.
+func offset(text string, line, column int) int {
+	n := 0
+	for ; line > 1; line-- {
+		before, after, found := strings.Cut(text, "\n")
+		if !found {
+			break
+		}
+		n += utf8.RuneCountInString(before) + 1
+		text = after
+	}
+	return n + column
+}
+
+// limitable reports whether values of a type can be held against a limit.
+func limitable(t *types.Type) bool {
 	switch t.Kind() {
 	case types.DoubleKind, types.IntKind, types.StringKind:
 		return true
@@ -226,8 +256,11 @@ func sameType(a, b *types.Type) bool {
 	return a.TypeName() == b.TypeName() || (plain(a) && plain(b))
 }
 
-func typeName(t *types.Type) string {
-	name := t.TypeName()
+func typeName(t *types.Type) string { return typeWord(t.TypeName()) }
+
+// typeWord names a type in the words of rule writers. A text is no "string",
+// which is a set of modules here.
+func typeWord(name string) string {
 	switch name {
 	case "bool":
 		return "yes or no"
@@ -237,9 +270,10 @@ func typeName(t *types.Type) string {
 		return "count"
 	case "string":
 		return "text"
+	case sizeType.TypeName():
+		return "conductor size"
 	}
-	name = strings.TrimPrefix(strings.TrimPrefix(name, "quantity."), "thing.")
-	return strings.ReplaceAll(name, "conductor.size", "conductor size")
+	return strings.TrimPrefix(strings.TrimPrefix(name, "quantity."), "thing.")
 }
 
 // template is a sentence with expressions in braces: "use {string.longest} or
@@ -252,26 +286,32 @@ func (l *loader) template(key, text string) *template {
 	if text == "" {
 		return nil
 	}
-	t := &template{}
-	for text != "" {
-		before, rest, found := strings.Cut(text, "{")
+	t, whole := &template{}, true
+	at := 0 // character of text at which rest begins
+	for rest := text; rest != ""; {
+		before, inner, found := strings.Cut(rest, "{")
 		if before != "" {
 			t.parts = append(t.parts, before)
 		}
 		if !found {
 			break
 		}
-		inner, after, closed := strings.Cut(rest, "}")
+		at += utf8.RuneCountInString(before)
+		inner, after, closed := strings.Cut(inner, "}")
 		if !closed {
-			l.faults.Add(l.at(key), "%s: a brace is not closed", key)
+			l.faults = append(l.faults, source.Fault{At: l.inside(key, at), Path: source.DataPath(key), Message: key + ": the brace is not closed"})
 			return nil
 		}
-		e := l.compile(key, inner, wantAny)
-		if e == nil {
-			return nil
+		if e := l.compilePart(key, at+1, inner, wantAny); e != nil {
+			t.parts = append(t.parts, e)
+		} else {
+			whole = false
 		}
-		t.parts = append(t.parts, e)
-		text = after
+		at += utf8.RuneCountInString(inner) + 2
+		rest = after
+	}
+	if !whole {
+		return nil
 	}
 	return t
 }

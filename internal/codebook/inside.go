@@ -43,7 +43,7 @@ func (v *Vocabulary) termsIn(tree *cel.Ast) (out []*terms.Term) {
 }
 
 // statedOf refuses stated() of what a job cannot state.
-func (l *loader) statedOf(key string, tree *cel.Ast) {
+func (l *loader) statedOf(key string, from int, text string, tree *cel.Ast) {
 	info := tree.NativeRep().SourceInfo()
 	ast.PostOrderVisit(tree.NativeRep().Expr(), ast.NewExprVisitor(func(e ast.Expr) {
 		if e.Kind() != ast.CallKind || e.AsCall().FunctionName() != statedName {
@@ -60,7 +60,7 @@ func (l *loader) statedOf(key string, tree *cel.Ast) {
 			return
 		}
 		where := info.GetStartLocation(a[0].ID())
-		fault := source.Fault{At: l.inside(key, where.Line(), where.Column()), Message: "stated asks about a value that the job file gives: " + k.Name + " has no such value \"" + name + "\""}
+		fault := source.Fault{Path: source.DataPath(key), At: l.inside(key, from+offset(text, where.Line(), where.Column())), Message: "stated asks about a value that the job file gives: " + k.Name + " has no such value \"" + name + "\""}
 		var words []string
 		for _, t := range k.Terms() {
 			if t.Given {

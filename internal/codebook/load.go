@@ -156,12 +156,11 @@ func (b *Codebook) Add(files []*source.File) (*Codebook, error) {
 
 func compileFiles(words *Vocabulary, added, files []*source.File, proven bool) (*Codebook, error) {
 	var validator *gojsonschema.Schema
-	var later *programs
-	var err error
-	if proven {
-		later = words.later
-	} else if validator, err = ruleSchema(); err != nil {
-		return nil, err
+	if !proven {
+		var err error
+		if validator, err = ruleSchema(); err != nil {
+			return nil, err
+		}
 	}
 	before := words.define(added, proven)
 	b := &Codebook{Checks: make([]*Check, len(files)), Words: words}
@@ -173,7 +172,7 @@ func compileFiles(words *Vocabulary, added, files []*source.File, proven bool) (
 	for range min(runtime.GOMAXPROCS(0), len(files)) {
 		wg.Go(func() {
 			for i := range next {
-				l := &loader{words: words, env: words.env, schema: validator, file: files[i], proven: later}
+				l := &loader{words: words, env: words.env, schema: validator, file: files[i], programs: words.programs, proven: proven}
 				b.Checks[i] = l.load()
 				faults[i] = l.faults
 			}
@@ -187,12 +186,16 @@ func compileFiles(words *Vocabulary, added, files []*source.File, proven bool) (
 	if all := append(before, slices.Concat(faults...)...); len(all) > 0 {
 		return nil, all.Sorted()
 	}
-	sort.Slice(b.Checks, func(i, j int) bool { return b.Checks[i].ID < b.Checks[j].ID })
+	sort.SliceStable(b.Checks, func(i, j int) bool { return b.Checks[i].ID < b.Checks[j].ID })
+	var twice source.Faults
 	for i := 1; i < len(b.Checks); i++ {
 		if b.Checks[i].ID == b.Checks[i-1].ID {
-			all := source.Faults{{At: b.Checks[i].At, Message: fmt.Sprintf("two files hold the check %s", b.Checks[i].ID)}}
-			return nil, all
+			twice = append(twice, source.Fault{At: b.Checks[i].At, Message: fmt.Sprintf("two files hold the check %s", b.Checks[i].ID),
+				Also: []source.Further{{At: b.Checks[i-1].At, Note: "the other file"}}})
 		}
+	}
+	if err := twice.Err(); err != nil {
+		return nil, err
 	}
 	return b, nil
 }
@@ -214,11 +217,13 @@ type loader struct {
 	index  *source.Index
 	faults source.Faults
 	each   string
-	proven *programs // not nil where the file is known to be good: they compile on first use
+	proven bool // the file is known to be good: its expressions are compiled on first use
+
+	programs *programs
 }
 
 func (l *loader) load() *Check {
-	if l.proven != nil {
+	if l.proven {
 		l.index = &source.Index{}
 		return l.decode(withoutExamples(string(l.file.Text)))
 	}
@@ -262,7 +267,7 @@ func (l *loader) decode(text string) *Check {
 // unmarshal decodes a rule file; one that is known to be good with the faster
 // of the two decoders, which the tests show to read the same.
 func (l *loader) unmarshal(text string, f *ruleFile) error {
-	if l.proven != nil {
+	if l.proven {
 		return fast.Unmarshal([]byte(text), f)
 	}
 	_, err := toml.Decode(text, f)
@@ -293,13 +298,30 @@ func (l *loader) validate(tree map[string]any) {
 		at := schemaPath(e.Context().String())
 		if e.Type() == "additional_property_not_allowed" {
 			word := fmt.Sprint(e.Details()["property"])
-			fault := source.Fault{At: l.at(source.Key(at, word)), Message: fmt.Sprintf("unknown key %q", word)}
+			fault := source.Fault{At: l.at(source.Key(at, word)), Path: source.DataPath(source.Key(at, word)), Message: fmt.Sprintf("unknown key %q", word)}
 			fault.Nearest, _ = quantity.Nearest(word, ruleKeys(at))
 			l.faults = append(l.faults, fault)
 			continue
 		}
-		l.faults.Add(l.at(at), "%s", wording(e))
+		if e.Type() == "unique" {
+			first, second := fmt.Sprintf("%s[%v]", at, e.Details()["i"]), fmt.Sprintf("%s[%v]", at, e.Details()["j"])
+			l.clash(second, first, source.FirstHere, "%s lists %s twice", lastKey(at), l.at(second).Text())
+			continue
+		}
+		l.fault(at, "%s", wording(e))
 	}
+}
+
+// fault notes what is wrong at a path of the file.
+func (l *loader) fault(path, format string, a ...any) {
+	l.faults = append(l.faults, source.Fault{At: l.at(path), Path: source.DataPath(path), Message: fmt.Sprintf(format, a...)})
+}
+
+// clash notes what is wrong at a path because of what stands at another.
+func (l *loader) clash(path, other, note, format string, a ...any) {
+	l.fault(path, format, a...)
+	last := &l.faults[len(l.faults)-1]
+	last.Also = append(last.Also, source.Further{At: l.at(other), Note: note})
 }
 
 // wording says what the validator found in the words of the other faults.
@@ -383,20 +405,22 @@ func (l *loader) check(f *ruleFile) *Check {
 		c.when = l.compile("when", f.When, wantFlag)
 	}
 	if f.Measure != "" {
-		c.measure = l.compile("measure", f.Measure, wantOrdered)
+		c.measure = l.compile("measure", f.Measure, wantComparable)
 	}
 	l.limits(c, f)
 	l.within(c, f)
 	c.finding = l.template("finding", f.Finding)
 	c.remedy = l.template("remedy", f.Remedy)
+	cited := map[string]string{} // the path of each edition
 	for i, cite := range f.Cites {
 		_, adopted := job.CodeNamed(cite.Code)
 		if adopted && len(cite.Editions) == 0 {
-			l.faults.Add(l.at(fmt.Sprintf("cite[%d].code", i)), "a citation of %s names the editions it holds for", cite.Code)
+			l.fault(fmt.Sprintf("cite[%d].code", i), "a citation of %s names the editions it holds for", cite.Code)
 		}
 		if !adopted && len(cite.Editions) > 0 {
-			l.faults.Add(l.at(fmt.Sprintf("cite[%d].editions", i)), "%s is not a code that a job adopts, so its citation has no editions", cite.Code)
+			l.fault(fmt.Sprintf("cite[%d].editions", i), "%s is not a code that a job adopts, so its citation has no editions", cite.Code)
 		}
+		l.editions(fmt.Sprintf("cite[%d]", i), cite.Code, cite.Editions, "citations", cited)
 	}
 	for i := range c.Examples {
 		c.Examples[i].At = l.index.Of(fmt.Sprintf("example[%d]", i)).Best()
@@ -427,9 +451,22 @@ func (l *loader) within(c *Check, f *ruleFile) {
 	c.Within = f.Within
 	c.within = l.compile("within", f.Within, wantOrdered)
 	if f.Equals == "" {
-		l.faults.Add(l.at("within"), "within goes with equals")
-	} else if l.proven == nil && c.within != nil && c.measure != nil && !sameType(c.within.ast.OutputType(), c.measure.ast.OutputType()) {
-		l.faults.Add(l.at("within"), "within is a %s but the measure is a %s", typeName(c.within.ast.OutputType()), typeName(c.measure.ast.OutputType()))
+		l.fault("within", "within goes with equals")
+	} else if !l.proven && c.within != nil && c.measure != nil && !sameType(c.within.ast.OutputType(), c.measure.ast.OutputType()) {
+		l.fault("within", "within is a %s but the measure is a %s", typeName(c.within.ast.OutputType()), typeName(c.measure.ast.OutputType()))
+	}
+}
+
+// editions refuses a second table for an edition of a code. seen holds the
+// path of each edition so far.
+func (l *loader) editions(path, code string, editions []string, what string, seen map[string]string) {
+	for i, e := range editions {
+		here, name := fmt.Sprintf("%s.editions[%d]", path, i), code+" "+e
+		if first, twice := seen[name]; twice {
+			l.clash(here, first, source.FirstHere, "%s has two %s", name, what)
+			continue
+		}
+		seen[name] = here
 	}
 }
 
@@ -439,44 +476,43 @@ func (l *loader) limits(c *Check, f *ruleFile) {
 	add := func(prefix, code string, editions []string, forms [4]string) {
 		kinds := [4]LimitKind{AtMost, AtLeast, Equals, Require}
 		keys := [4]string{"at_most", "at_least", "equals", "require"}
-		given := 0
+		first := ""
 		for i, text := range forms {
 			if text == "" {
 				continue
 			}
-			given++
+			if first == "" {
+				first = keys[i]
+			} else {
+				l.clash(prefix+keys[i], prefix+first, "the other limit", "%s stands beside %s; give one of at_most, at_least, equals and require", keys[i], first)
+			}
 			want := wantFlag
 			if kinds[i] != Require {
 				want = wantOrdered
+				if kinds[i] == Equals {
+					want = wantComparable
+				}
 				if c.Measure == "" {
-					l.faults.Add(l.at(prefix+keys[i]), "%s needs a measure", keys[i])
+					l.fault(prefix+keys[i], "%s needs a measure", keys[i])
 				}
 			} else if c.Measure != "" {
-				l.faults.Add(l.at(prefix+keys[i]), "a check has a measure with a limit, or require; not both")
+				l.fault(prefix+keys[i], "a check has a measure with a limit, or require; not both")
 			}
 			e := l.compile(prefix+keys[i], text, want)
-			if l.proven == nil && e != nil && c.measure != nil && kinds[i] != Require && !sameType(e.ast.OutputType(), c.measure.ast.OutputType()) {
-				l.faults.Add(l.at(prefix+keys[i]), "the limit is a %s but the measure is a %s", typeName(e.ast.OutputType()), typeName(c.measure.ast.OutputType()))
+			if !l.proven && e != nil && c.measure != nil && kinds[i] != Require && !sameType(e.ast.OutputType(), c.measure.ast.OutputType()) {
+				l.fault(prefix+keys[i], "the limit is a %s but the measure is a %s", typeName(e.ast.OutputType()), typeName(c.measure.ast.OutputType()))
 			}
 			c.Limits = append(c.Limits, Limit{Code: code, Editions: editions, Kind: kinds[i], Text: text, expr: e})
 		}
-		if given > 1 {
-			l.faults.Add(l.at(prefix), "give one of at_most, at_least, equals and require")
-		}
 	}
 	add("", "", nil, [4]string{f.AtMost, f.AtLeast, f.Equals, f.Require})
-	seen := map[string]bool{}
+	seen := map[string]string{}
 	for i, lf := range f.Limits {
 		prefix := fmt.Sprintf("limit[%d].", i)
 		if _, adopted := job.CodeNamed(lf.Code); !adopted {
-			l.faults.Add(l.at(prefix+"code"), "%q is not a code that a job adopts", lf.Code)
+			l.fault(prefix+"code", "%q is not a code that a job adopts", lf.Code)
 		}
-		for _, e := range lf.Editions {
-			if seen[lf.Code+e] {
-				l.faults.Add(l.at(prefix+"editions"), "%s %s has two limits", lf.Code, e)
-			}
-			seen[lf.Code+e] = true
-		}
+		l.editions(fmt.Sprintf("limit[%d]", i), lf.Code, lf.Editions, "limits", seen)
 		add(prefix, lf.Code, lf.Editions, [4]string{lf.AtMost, lf.AtLeast, lf.Equals, lf.Require})
 	}
 	if len(c.Limits) == 0 {

@@ -23,9 +23,9 @@ import (
 // others is data: one file rules/terms/<kind>/<term>.toml with its meaning,
 // type, source and value.
 type Vocabulary struct {
-	env   *cel.Env
-	later *programs
-	added map[*terms.Kind]map[string]*definition
+	env      *cel.Env
+	programs *programs
+	added    map[*terms.Kind]map[string]*definition
 }
 
 // definition is a term that a file adds.
@@ -50,7 +50,7 @@ func newVocabulary() (*Vocabulary, error) {
 	if v.env, err = newEnv(v); err != nil {
 		return nil, err
 	}
-	v.later = &programs{env: v.env}
+	v.programs = newPrograms(v.env)
 	return v, nil
 }
 
@@ -116,10 +116,7 @@ func (v *Vocabulary) define(files []*source.File, proven bool) source.Faults {
 	loaders := make([]*loader, len(files))
 	made := make([]*definition, len(files))
 	for i, f := range files {
-		l := &loader{words: v, env: v.env, file: f}
-		if proven {
-			l.proven = v.later
-		}
+		l := &loader{words: v, env: v.env, file: f, programs: v.programs, proven: proven}
 		loaders[i], made[i] = l, l.definition()
 		if d := made[i]; d != nil && len(l.faults) == 0 {
 			k := d.term.Kind()
@@ -144,7 +141,7 @@ func (v *Vocabulary) define(files []*source.File, proven bool) source.Faults {
 // definition reads one file: rules/terms/<kind>/<term>.toml.
 func (l *loader) definition() *definition {
 	l.index = &source.Index{}
-	if l.proven == nil {
+	if !l.proven {
 		var err error
 		if l.index, err = source.NewIndex(l.file); err != nil {
 			l.faults = append(l.faults, asFaults(err, l.file)...)

@@ -53,7 +53,7 @@ const longestList = 10_000
 func tooLong(n *node, key string) source.Faults {
 	var faults source.Faults
 	if len(n.list) > longestList {
-		faults.Add(n.span(), "%s: the list has %d entries, at most %d are read", shorten(key), len(n.list), longestList)
+		faults = append(faults, source.Fault{At: n.span(), Path: key, Message: fmt.Sprintf("%s: the list has %d entries, at most %d are read", shorten(key), len(n.list), longestList)})
 	}
 	for i, element := range n.list {
 		faults = append(faults, tooLong(element, Join(key, strconv.Itoa(i+1)))...)
@@ -94,7 +94,7 @@ func (b *binder) table(t *Table, n *node, owner reflect.Value, key string, heade
 	for _, f := range t.Fields {
 		child := n.get(f.Key)
 		if child == nil && f.Required {
-			b.fault(source.Fault{At: header, Message: Join(key, f.Key) + " is missing", Expected: "it is required: " + f.Doc})
+			b.fault(source.Fault{At: header, Path: Join(key, f.Key), Message: Join(key, f.Key) + " is missing", Expected: "it is required: " + f.Doc})
 		}
 		b.field(f, child, f.Of(owner), Join(key, f.Key), header)
 	}
@@ -141,7 +141,7 @@ func (b *binder) unknownKeys(t *Table, n *node, key string) {
 		if near == "" {
 			expected = "the keys are " + strings.Join(t.Keys(), ", ")
 		}
-		b.fault(source.Fault{At: n.table[k].keySpan(), Message: fmt.Sprintf("unknown key %q %s", shorten(k), where), Expected: expected, Nearest: near})
+		b.fault(source.Fault{At: n.table[k].keySpan(), Path: Join(key, k), Message: fmt.Sprintf("unknown key %q %s", shorten(k), where), Expected: expected, Nearest: near})
 	}
 }
 
@@ -162,7 +162,7 @@ func (b *binder) oneTable(f *Field, n *node, target reflect.Value, key string, h
 	case n.isTable():
 		header = n.span()
 	case n.holdsTables():
-		b.fault(source.Fault{At: n.span(), Message: key + ": found a repeated table", Expected: fmt.Sprintf("one table is expected, written [%s]", f.Key)})
+		b.fault(source.Fault{At: n.span(), Path: key, Message: key + ": found a repeated table", Expected: fmt.Sprintf("one table is expected, written [%s]", f.Key)})
 		n = nil
 	default:
 		b.wrongType(n, key, fmt.Sprintf("a table is expected, written [%s]", f.Key))
@@ -185,20 +185,22 @@ func (b *binder) manyTables(f *Field, n *node, target reflect.Value, key string)
 	for i, element := range n.list {
 		name, named := element.get("name").text()
 		if f.Table.Named() && named {
-			b.name(f.Key, name, element.get("name").span(), first)
+			b.name(f.Key, name, Join(Join(key, strconv.Itoa(i+1)), "name"), element.get("name").span(), first)
 		}
 		b.table(f.Table, element, list.Index(i), elementKey(f, key, i, name), element.span())
 	}
 }
 
-// name notes the name of a thing and refuses a second thing of that name.
-func (b *binder) name(kind, name string, at source.Span, first map[string]source.Span) {
+// name notes the name of a thing and refuses a second thing of that name. key
+// counts the thing, for its name does not tell it from others here.
+func (b *binder) name(kind, name, key string, at source.Span, first map[string]source.Span) {
 	other, taken := first[name]
 	switch {
 	case strings.TrimSpace(name) == "":
-		b.fault(source.Fault{At: at, Message: fmt.Sprintf("a name of %s is blank", article(kind)), Expected: "a name is expected"})
+		b.fault(source.Fault{At: at, Path: key, Message: fmt.Sprintf("a name of %s is blank", article(kind)), Expected: "a name is expected"})
 	case taken:
-		b.fault(source.Fault{At: at, Message: fmt.Sprintf("two things of kind %s are named %q", kind, shorten(name)), Expected: fmt.Sprintf("the first is at %s", other.Position())})
+		b.fault(source.Fault{At: at, Path: key, Message: fmt.Sprintf("two things of kind %s are named %q", kind, shorten(name)),
+			Also: []source.Further{{At: other, Note: "the first of that name"}}})
 	default:
 		first[name] = at
 		b.names[kind] = append(b.names[kind], name)
@@ -220,37 +222,39 @@ func (b *binder) given(f *Field, n *node, target reflect.Value, key string, head
 	v := valueReader{b, f, key}
 	switch g := target.Addr().Interface().(type) {
 	case *Quantity:
-		fill(g, n, key, header, v.quantity)
+		fill(g, v, n, header, v.quantity)
 	case *Number:
-		fill(g, n, key, header, v.number)
+		fill(g, v, n, header, v.number)
 	case *Count:
-		fill(g, n, key, header, v.count)
+		fill(g, v, n, header, v.count)
 	case *Flag:
-		fill(g, n, key, header, v.flag)
+		fill(g, v, n, header, v.flag)
 	case *Text:
-		fill(g, n, key, header, v.word)
+		fill(g, v, n, header, v.word)
 	case *Size:
-		fill(g, n, key, header, v.size)
+		fill(g, v, n, header, v.size)
 	case *PointAt:
-		fill(g, n, key, header, v.point)
+		fill(g, v, n, header, v.point)
 	case *Texts:
-		fill(g, n, key, header, list(v, v.word, "texts"))
+		fill(g, v, n, header, list(v, v.word, "texts"))
 	case *Counts:
-		fill(g, n, key, header, list(v, v.count, "whole numbers"))
+		fill(g, v, n, header, list(v, v.count, "whole numbers"))
 	case *Points:
-		fill(g, n, key, header, list(v, v.point, "[x, y] pairs of lengths"))
+		fill(g, v, n, header, list(v, v.point, "[x, y] pairs of lengths"))
 	case *Cells:
-		fill(g, n, key, header, list(v, v.cell, "[row, column] pairs"))
+		fill(g, v, n, header, list(v, v.cell, "[row, column] pairs"))
 	case *Lengths:
-		fill(g, n, key, header, list(v, v.magnitude, "values"))
+		fill(g, v, n, header, list(v, v.magnitude, "values"))
 	}
 }
 
-// fill sets a Given from a node, which is nil where the job leaves it out. A
-// value that cannot be read stays unknown; its fault is noted.
-func fill[T any](g *Given[T], n *node, key string, header source.Span, read func(*node) (T, bool)) {
-	g.Key, g.At = key, header
+// fill sets a Given from a node, which is nil where the job leaves it out: then
+// a default of the model stands. A value that cannot be read stays unknown;
+// its fault is noted.
+func fill[T any](g *Given[T], v valueReader, n *node, header source.Span, read func(*node) (T, bool)) {
+	g.Key, g.At = v.key, header
 	if n == nil {
+		g.Value, g.Default = v.f.fallback.(T)
 		return
 	}
 	g.At = n.span()
@@ -281,6 +285,12 @@ type valueReader struct {
 	key string
 }
 
+// fault notes a fault of the field.
+func (v valueReader) fault(f source.Fault) {
+	f.Path = v.key
+	v.binder.fault(f)
+}
+
 // wrongType notes a value of the wrong type and reports false.
 func (v valueReader) wrongType(n *node, expected string) bool {
 	v.binder.wrongType(n, v.key, expected)
@@ -288,7 +298,7 @@ func (v valueReader) wrongType(n *node, expected string) bool {
 }
 
 func (b *binder) wrongType(n *node, key, expected string) {
-	b.fault(source.Fault{At: n.span(), Message: key + ": found " + found(n), Expected: expected})
+	b.fault(source.Fault{At: n.span(), Path: key, Message: key + ": found " + found(n), Expected: expected})
 }
 
 func (v valueReader) quantity(n *node) (quantity.Value, bool) {
@@ -508,7 +518,7 @@ func (b *binder) references() {
 		case len(names) > 1 || near == "":
 			expected = oneOf(names)
 		}
-		b.fault(source.Fault{At: r.at, Message: fmt.Sprintf("%s: no %s is named %q", r.key, r.kind, shorten(r.name)), Expected: expected, Nearest: near})
+		b.fault(source.Fault{At: r.at, Path: r.key, Message: fmt.Sprintf("%s: no %s is named %q", r.key, r.kind, shorten(r.name)), Expected: expected, Nearest: near})
 	}
 }
 

@@ -30,8 +30,8 @@ func (b *binder) checks() {
 	}
 }
 
-func (b *binder) add(at source.Span, expected, message string, a ...any) {
-	b.fault(source.Fault{At: at, Message: fmt.Sprintf(message, a...), Expected: expected})
+func (b *binder) add(at source.Span, key, expected, message string, a ...any) {
+	b.fault(source.Fault{At: at, Path: key, Message: fmt.Sprintf(message, a...), Expected: expected})
 }
 
 // outline refuses what encloses no area.
@@ -41,7 +41,7 @@ func (b *binder) outline(p *Plane) {
 	}
 	points := p.Outline.Value
 	if len(points) < 3 {
-		b.add(p.Outline.At, "at least three corners are expected", "%s: found %d corners", p.Outline.Key, len(points))
+		b.add(p.Outline.At, p.Outline.Key, "at least three corners are expected", "%s: found %d corners", p.Outline.Key, len(points))
 		return
 	}
 	var twice, reach float64
@@ -51,7 +51,7 @@ func (b *binder) outline(p *Plane) {
 		reach = max(reach, math.Hypot(next.X-q.X, next.Y-q.Y))
 	}
 	if math.Abs(twice) <= 1e-9*reach*reach {
-		b.add(p.Outline.At, "corners in order around the plane are expected", "%s: the corners enclose no area", p.Outline.Key)
+		b.add(p.Outline.At, p.Outline.Key, "corners in order around the plane are expected", "%s: the corners enclose no area", p.Outline.Key)
 	}
 }
 
@@ -62,22 +62,22 @@ func (b *binder) grid(a *Array) {
 	}
 	rows, columns := a.Rows.Value, a.Columns.Value
 	if rows*columns > mostModules {
-		b.add(a.Columns.At, fmt.Sprintf("at most %d modules are expected", mostModules), "%s: %d x %d modules", a.Columns.Key, rows, columns)
+		b.add(a.Columns.At, a.Columns.Key, fmt.Sprintf("at most %d modules are expected", mostModules), "%s: %d x %d modules", a.Columns.Key, rows, columns)
 		return
 	}
 	inside := func(row, column int) bool { return row <= rows && column <= columns }
 	for _, c := range a.Omit.Value {
 		if !inside(c.Row, c.Column) {
-			b.add(a.Omit.At, gridText(rows, columns), "%s: [%d, %d] is outside the array", a.Omit.Key, c.Row, c.Column)
+			b.add(a.Omit.At, a.Omit.Key, gridText(rows, columns), "%s: [%d, %d] is outside the array", a.Omit.Key, c.Row, c.Column)
 		}
 	}
 	for i := range a.Lugs {
 		row, column := a.Lugs[i].Row, a.Lugs[i].Column
 		if row.Known && row.Value > rows {
-			b.add(row.At, gridText(rows, columns), "%s: row %d is outside the array", row.Key, row.Value)
+			b.add(row.At, row.Key, gridText(rows, columns), "%s: row %d is outside the array", row.Key, row.Value)
 		}
 		if column.Known && column.Value > columns {
-			b.add(column.At, gridText(rows, columns), "%s: column %d is outside the array", column.Key, column.Value)
+			b.add(column.At, column.Key, gridText(rows, columns), "%s: column %d is outside the array", column.Key, column.Value)
 		}
 	}
 	b.feet(a)
@@ -92,7 +92,7 @@ func (b *binder) feet(a *Array) {
 	}
 	longest := float64(a.Columns.Value) * (module.Length.Value.SI + a.GapX.Value.SI)
 	if longest/spacing.Value.SI > mostFeet {
-		b.add(spacing.At, fmt.Sprintf("at most %d are expected", mostFeet), "%s: the spacing makes more than %d feet on a line", spacing.Key, mostFeet)
+		b.add(spacing.At, spacing.Key, fmt.Sprintf("at most %d are expected", mostFeet), "%s: the spacing makes more than %d feet on a line", spacing.Key, mostFeet)
 	}
 }
 
@@ -107,12 +107,12 @@ func (b *binder) extraModules(s *String) {
 		count, err := strconv.Atoi(strings.TrimSpace(number))
 		name = strings.TrimSpace(name)
 		if !cut || err != nil || count < 1 || count > mostModules {
-			b.add(s.Others.At, `a number and a module type are expected, such as "2 x type"`, "%s: %q cannot be read", s.Others.Key, shorten(text))
+			b.add(s.Others.At, s.Others.Key, `a number and a module type are expected, such as "2 x type"`, "%s: %q cannot be read", s.Others.Key, shorten(text))
 			continue
 		}
 		if _, known := ByName(b.job.ModuleTypes, name); !known {
 			near := b.nearest(name, b.names["module_type"])
-			b.fault(source.Fault{At: s.Others.At, Message: fmt.Sprintf("%s: no module_type is named %q", s.Others.Key, shorten(name)), Nearest: near})
+			b.fault(source.Fault{At: s.Others.At, Path: s.Others.Key, Message: fmt.Sprintf("%s: no module_type is named %q", s.Others.Key, shorten(name)), Nearest: near})
 			continue
 		}
 		s.Extra = append(s.Extra, ExtraModules{Modules: count, Module: name, At: s.Others.At})

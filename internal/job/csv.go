@@ -115,21 +115,21 @@ func (b *binder) csv(name Text, required, optional []string) []*csvRow {
 	}
 	path, problem := beside(name.At.File, name.Value, ".csv")
 	if problem != "" {
-		b.add(name.At, "a CSV file beside the job is expected", "%s: %q %s", name.Key, shorten(name.Value), problem)
+		b.add(name.At, name.Key, "a CSV file beside the job is expected", "%s: %q %s", name.Key, shorten(name.Value), problem)
 		return nil
 	}
 	text, err := b.open(path)
 	if err != nil {
-		b.add(name.At, "", "%s: %q: %s", name.Key, shorten(name.Value), reason(err))
+		b.add(name.At, name.Key, "", "%s: %q: %s", name.Key, shorten(name.Value), reason(err))
 		return nil
 	}
 	file := source.NewFile(path, text)
 	switch {
 	case len(text) > source.MaxSize:
-		b.add(file.Start(), fmt.Sprintf("at most %d MiB are read", source.MaxSize>>20), "the file is too large")
+		b.add(file.Start(), "", fmt.Sprintf("at most %d MiB are read", source.MaxSize>>20), "the file is too large")
 		return nil
 	case !utf8.Valid(text) || bytes.IndexByte(text, 0) >= 0:
-		b.add(file.Start(), "a CSV file in UTF-8 is expected", "the file is not text")
+		b.add(file.Start(), "", "a CSV file in UTF-8 is expected", "the file is not text")
 		return nil
 	}
 	b.job.Files = append(b.job.Files, file)
@@ -138,6 +138,7 @@ func (b *binder) csv(name Text, required, optional []string) []*csvRow {
 
 func (b *binder) rows(file *source.File, required, optional []string) []*csvRow {
 	reader := csv.NewReader(bytes.NewReader(file.Text))
+	reader.Comma = separator(file.Text)
 	reader.FieldsPerRecord = -1
 	reader.TrimLeadingSpace = true
 	reader.Comment = '#'
@@ -161,7 +162,7 @@ func (b *binder) rows(file *source.File, required, optional []string) []*csvRow 
 			continue
 		}
 		if len(fields) != len(heading.fields) {
-			b.add(row.places[0], fmt.Sprintf("the heading has %d", len(heading.fields)), "the line has %d fields", len(fields))
+			b.add(row.places[0], "", fmt.Sprintf("the heading has %d", len(heading.fields)), "the line has %d fields", len(fields))
 			continue
 		}
 		row.columns, row.units = heading.columns, heading.units
@@ -169,12 +170,29 @@ func (b *binder) rows(file *source.File, required, optional []string) []*csvRow 
 	}
 	switch {
 	case len(rows) > mostRows:
-		b.add(file.Start(), "", "the file has more than %d lines", mostRows)
+		b.add(file.Start(), "", "", "the file has more than %d lines", mostRows)
 		return nil
 	case len(rows) == 0:
-		b.add(file.Start(), "a heading with the columns "+strings.Join(required, ", ")+" and lines below it are expected", "the file has no lines to read")
+		b.add(file.Start(), "", "a heading with the columns "+strings.Join(required, ", ")+" and lines below it are expected", "the file has no lines to read")
 	}
 	return rows
+}
+
+// separator is what parts the fields of a file: a semicolon where the heading
+// has one, as spreadsheet programs write it where a comma is the decimal mark,
+// else a comma. A number with a comma is refused in both: it could be a decimal
+// mark or part thousands.
+func separator(text []byte) rune {
+	for line := range bytes.Lines(text) {
+		switch line = bytes.TrimSpace(line); {
+		case len(line) == 0 || line[0] == '#':
+			continue
+		case bytes.IndexByte(line, ';') >= 0:
+			return ';'
+		}
+		break
+	}
+	return ','
 }
 
 // heading reads the names of the columns and their units.
@@ -185,21 +203,22 @@ func (b *binder) heading(row *csvRow, required, optional []string) bool {
 	for i, text := range row.fields {
 		name, unit, _ := strings.Cut(strings.TrimSpace(text), "(")
 		name, unit = strings.ToLower(strings.TrimSpace(name)), strings.TrimSpace(strings.TrimSuffix(unit, ")"))
-		_, twice := row.columns[name]
+		first, twice := row.columns[name]
 		switch {
 		case !slices.Contains(known, name):
 			near := b.nearest(name, known)
 			b.fault(source.Fault{At: row.places[i], Message: fmt.Sprintf("unknown column %q", shorten(name)), Expected: "the columns are " + strings.Join(known, ", "), Nearest: near})
 			fine = false
 		case twice:
-			b.add(row.places[i], "", "the column %q stands twice", name)
+			b.fault(source.Fault{At: row.places[i], Message: fmt.Sprintf("the column %q stands twice", name),
+				Also: []source.Further{{At: row.places[first], Note: source.FirstHere}}})
 			fine = false
 		}
 		row.columns[name], row.units[name] = i, unit
 	}
 	for _, name := range required {
 		if !row.has(name) {
-			b.add(row.places[0], "the columns are "+strings.Join(known, ", "), "the column %q is missing", name)
+			b.add(row.places[0], "", "the columns are "+strings.Join(known, ", "), "the column %q is missing", name)
 			fine = false
 		}
 	}
@@ -219,8 +238,8 @@ func places(file *source.File, reader *csv.Reader, n int) []source.Span {
 func (b *binder) csvFault(file *source.File, err error) {
 	var parse *csv.ParseError
 	if errors.As(err, &parse) {
-		b.add(file.At(parse.Line, max(parse.Column, 1)), "", "the line cannot be read: %v", parse.Err)
+		b.add(file.At(parse.Line, max(parse.Column, 1)), "", "", "the line cannot be read: %v", parse.Err)
 		return
 	}
-	b.add(file.Start(), "", "the file cannot be read: %v", err)
+	b.add(file.Start(), "", "", "the file cannot be read: %v", err)
 }

@@ -8,7 +8,10 @@ import (
 	"strings"
 	"sync"
 
+	"github.com/BurntSushi/toml"
+
 	"plumbrule/internal/quantity"
+	"plumbrule/internal/source"
 )
 
 // Kind is the kind of value a key holds.
@@ -51,8 +54,44 @@ type Field struct {
 	Positive bool
 	Negative bool
 	Table    *Table // of a KindTable or KindTables
+	Default  string // the value that holds when the key is left out, as a job would write it; "" for none
+	Or       string // the key whose value stands in when this one is left out; see OrKey
+	Absent   string // what leaving it out says, in words
 
-	index []int // of the struct field
+	index    []int // of the struct field
+	fallback any   // Default as the value of its Given; nil for none
+}
+
+// LeftOut says in words what holds when the key is left out; "" where it is
+// then unknown.
+func (f *Field) LeftOut() string {
+	sibling, isSibling := strings.CutPrefix(f.Or, ".")
+	switch {
+	case isSibling:
+		return "as " + sibling
+	case f.Or != "":
+		return "as " + f.Or
+	case f.Default != "" && f.Absent != "":
+		return f.Default + ", " + f.Absent
+	}
+	return f.Default + f.Absent
+}
+
+// Meaning is what the value means and what holds when it is left out.
+func (f *Field) Meaning() string {
+	if says := f.LeftOut(); says != "" {
+		return f.Doc + " (left out: " + says + ")"
+	}
+	return f.Doc
+}
+
+// OrKey is the key whose value stands in for this one in the table at key
+// table ("circuit.C1"): "site.design_high", "circuit.C1.length"; "" for none.
+func (f *Field) OrKey(table string) string {
+	if sibling, ok := strings.CutPrefix(f.Or, "."); ok {
+		return Join(table, sibling)
+	}
+	return f.Or
 }
 
 // Model describes the whole job file. It is read once from the types of this
@@ -120,6 +159,9 @@ func describeField(key string, sf reflect.StructField) *Field {
 		Negative: sf.Tag.Get("negative") == "yes",
 		Min:      bound(sf, "min"),
 		Max:      bound(sf, "max"),
+		Default:  sf.Tag.Get("default"),
+		Or:       sf.Tag.Get("or"),
+		Absent:   sf.Tag.Get("absent"),
 		index:    sf.Index,
 	}
 	if words := sf.Tag.Get("choice"); words != "" {
@@ -136,7 +178,38 @@ func describeField(key string, sf reflect.StructField) *Field {
 	}
 	f.describeDimension(sf)
 	f.describeCount()
+	f.describeDefault(sf)
 	return f
+}
+
+// describeDefault reads the default by the grammar of a job. What a job could
+// not say is no default.
+func (f *Field) describeDefault(sf reflect.StructField) {
+	if f.Default == "" {
+		return
+	}
+	if f.Or != "" || f.Required {
+		panic(fmt.Sprintf("%s: a default beside %q or required", sf.Name, "or"))
+	}
+	n := &node{value: f.Default}
+	switch f.Kind {
+	case KindNumber, KindCount, KindFlag:
+		var bare struct{ Value any }
+		if _, err := toml.Decode("Value = "+f.Default, &bare); err != nil {
+			panic(fmt.Sprintf("%s: default %q: %v", sf.Name, f.Default, err))
+		}
+		n.value = bare.Value
+	}
+	b := &binder{}
+	target := reflect.New(sf.Type)
+	b.given(f, n, target.Elem(), f.Key, source.Span{})
+	if err := b.faults.Err(); err != nil {
+		panic(fmt.Sprintf("%s: default %q: %v", sf.Name, f.Default, err))
+	}
+	if f.Ref != "" || !target.Elem().FieldByName("Known").Bool() {
+		panic(fmt.Sprintf("%s: a key of this kind can have no default", sf.Name))
+	}
+	f.fallback = target.Elem().FieldByName("Value").Interface()
 }
 
 // describeDimension reads the dimension and the bound of zero it brings.

@@ -52,7 +52,7 @@ type editor struct {
 func (e *editor) parts(key string) ([]string, bool) {
 	parts, ok := SplitKey(key)
 	if !ok {
-		e.faults = append(e.faults, source.Fault{Message: fmt.Sprintf("edit of %q: the key cannot be read", key)})
+		e.faults = append(e.faults, source.Fault{Path: key, Message: fmt.Sprintf("edit of %q: the key cannot be read", key)})
 	}
 	return parts, ok
 }
@@ -74,7 +74,7 @@ func (e *editor) double(key, name string) {
 		owner, entry = entry, next
 	}
 	if owner == nil || !owner.isList() || entry.get("name") == nil {
-		e.faults = append(e.faults, source.Fault{At: entry.span(), Message: fmt.Sprintf("edit of %q: it is not an entry with a name", key)})
+		e.faults = append(e.faults, source.Fault{At: entry.span(), Path: key, Message: fmt.Sprintf("edit of %q: it is not an entry with a name", key)})
 		return
 	}
 	copied := entry.clone()
@@ -126,7 +126,7 @@ func (e *editor) element(list, old *node, value any) {
 }
 
 func (e *editor) missing(key, part, near string) {
-	e.faults = append(e.faults, source.Fault{Message: fmt.Sprintf("edit of %q: the job has no %q there", key, part), Nearest: near})
+	e.faults = append(e.faults, source.Fault{Path: key, Message: fmt.Sprintf("edit of %q: the job has no %q there", key, part), Nearest: near})
 }
 
 // placeOf is where a value set by an edit is said to stand: where the old one

@@ -5,12 +5,13 @@ import (
 	"plumbrule/internal/source"
 )
 
-// Given is a value that a job may leave out. A value that is left out is
-// unknown: it is neither zero nor a default, and Known is false.
+// Given is a value that a job may leave out. Known is false for a value that
+// is left out. It is then unknown, and its Value means nothing, unless the
+// model declares a default: then Value is the default and Default is true.
 type Given[T any] struct {
 	Value   T
-	Known   bool
-	Default bool        // left out, and Value is what the model says that this means
+	Known   bool        // the job states it
+	Default bool        // the job leaves it out and Value is the default of the model
 	Key     string      // the key by its place in the job: "string.S1.modules"
 	At      source.Span // where the value stands; where its owner stands when it is left out
 }
@@ -27,6 +28,12 @@ type Given[T any] struct {
 //	negative  "yes" where the value is below zero
 //	signed    "yes" where a Quantity that by its dimension is zero or more may be negative
 //	min, max  the least and the largest value (inclusive; base units)
+//	default   the value that holds when the key is left out, as a job would write it; true or false for a Flag
+//	or        the key whose value stands in when this one is left out: "site.design_high", or ".length" for a key of the same table
+//	absent    what leaving it out says, in words, beside a default or where no value stands in
+//
+// Only default fills the Value. What or and absent say is for those who read
+// the job to do.
 //
 // A length, voltage, current, power, pressure, force, mass, speed, time or
 // ratio is zero or more unless a tag says otherwise.

@@ -1,6 +1,7 @@
 package job
 
 import (
+	"fmt"
 	"math"
 	"os"
 	"path/filepath"
@@ -390,6 +391,21 @@ func TestKeys(t *testing.T) {
 // TestModel checks what every key of the model must have.
 func TestModel(t *testing.T) {
 	kinds := Model().Keys()
+	// of finds the field that a key without names of things leads to.
+	of := func(key string) *Field {
+		table, field := Model(), (*Field)(nil)
+		for part := range strings.SplitSeq(key, ".") {
+			if table == nil {
+				return nil
+			}
+			found, ok := table.Field(part)
+			if !ok {
+				return nil
+			}
+			field, table = found, found.Table
+		}
+		return field
+	}
 	var visit func(path string, table *Table)
 	visit = func(path string, table *Table) {
 		seen := map[string]bool{}
@@ -400,6 +416,17 @@ func TestModel(t *testing.T) {
 			}
 			if f.Ref != "" && !slices.Contains(kinds, f.Ref) {
 				t.Errorf("%s refers to %q, which is no kind of thing", here, f.Ref)
+			}
+			if strings.Contains(f.Doc, "left out") {
+				t.Errorf("%s says in its doc what leaving it out means; a tag says so", here)
+			}
+			if f.Or != "" {
+				switch other := of(f.OrKey(strings.TrimPrefix(path, "."))); {
+				case other == nil:
+					t.Errorf("%s falls back on %s, which is no key", here, f.Or)
+				case other.Kind != f.Kind || other.Dim != f.Dim:
+					t.Errorf("%s falls back on %s, which is of another kind", here, f.Or)
+				}
 			}
 			if seen[f.Key] {
 				t.Errorf("%s stands twice", here)
@@ -414,6 +441,120 @@ func TestModel(t *testing.T) {
 		}
 	}
 	visit("", Model())
+}
+
+// TestDefaults reads a job that leaves out every key with a default: the value
+// is there, marked as no value of the job, and the key is still unknown.
+func TestDefaults(t *testing.T) {
+	text := `[project]
+name = "x"
+[[plane]]
+name = "south"
+[[array]]
+name = "a"
+plane = "south"
+[[circuit]]
+name = "c"
+kind = "branch"
+sets = 2
+[[circuit]]
+name = "d"
+kind = "branch"
+`
+	j, err := Parse("job.toml", []byte(text), nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	a := &j.Arrays[0]
+	if r := a.Rotation; r.Known || !r.Default || r.Value.SI != 0 || r.Value.Unit != "deg" || r.Key != "array.a.rotation" || r.At.Position().Line != 5 {
+		t.Errorf("the rotation is %+v", r)
+	}
+	if s := a.Attachments.Stagger; s.Known || !s.Default || s.Value.Unit != "in" {
+		t.Errorf("the stagger of a table that is left out is %+v", s)
+	}
+	if g := j.Planes[0].Ground; g.Known || !g.Default || g.Value {
+		t.Errorf("the ground is %+v", g)
+	}
+	if s := j.Circuits[0].Sets; !s.Known || s.Default || s.Value != 2 {
+		t.Errorf("stated sets are %+v", s)
+	}
+	if s := j.Circuits[1].Sets; s.Known || !s.Default || s.Value != 1 {
+		t.Errorf("sets left out are %+v", s)
+	}
+	if s := j.Service.Sets; s.Known || !s.Default || s.Value != 1 {
+		t.Errorf("sets of a service that is left out are %+v", s)
+	}
+	for _, g := range []Quantity{j.Circuits[1].Ambient, a.GapX, j.Interconnection.Busbar} {
+		if g.Known || g.Default || g.Value.SI != 0 {
+			t.Errorf("%s has no default and is %+v", g.Key, g)
+		}
+	}
+}
+
+// TestLeftOut prints what leaving a key out says.
+func TestLeftOut(t *testing.T) {
+	tests := []struct{ table, key, says, or string }{
+		{"circuit", "sets", "1", ""},
+		{"circuit", "ambient", "as site.design_high", "site.design_high"},
+		{"circuit", "raceway_length", "as length", "circuit.c.length"},
+		{"plane", "ground", "false, a roof", ""},
+		{"string", "fuse", "none", ""},
+		{"string", "modules", "", ""},
+	}
+	for _, test := range tests {
+		table, _ := Model().Field(test.table)
+		f, ok := table.Table.Field(test.key)
+		if !ok || f.LeftOut() != test.says || f.OrKey(test.table+".c") != test.or {
+			t.Errorf("%s.%s: %q, %q; want %q, %q", test.table, test.key, f.LeftOut(), f.OrKey(test.table+".c"), test.says, test.or)
+		}
+		if says := strings.Contains(f.Meaning(), "(left out: "+test.says+")"); says != (test.says != "") {
+			t.Errorf("%s.%s means %q", test.table, test.key, f.Meaning())
+		}
+	}
+}
+
+// TestBadDefaults declares what no job could say.
+func TestBadDefaults(t *testing.T) {
+	tests := []struct {
+		name  string
+		model any
+		want  string
+	}{
+		{"no unit", struct {
+			X Quantity `key:"x" dim:"length" default:"3"`
+		}{}, "unit"},
+		{"wrong dimension", struct {
+			X Quantity `key:"x" dim:"length" default:"3 A"`
+		}{}, `default "3 A"`},
+		{"out of range", struct {
+			X Count `key:"x" min:"1" default:"0"`
+		}{}, "out of range"},
+		{"no flag", struct {
+			X Flag `key:"x" default:"yes"`
+		}{}, `default "yes"`},
+		{"no choice", struct {
+			X Text `key:"x" choice:"a|b" default:"c"`
+		}{}, "not a choice"},
+		{"a list", struct {
+			X Texts `key:"x" default:"c"`
+		}{}, "a list of texts is expected"},
+		{"beside or", struct {
+			X Count `key:"x" default:"1" or:".y"`
+		}{}, "beside"},
+		{"required", struct {
+			X Count `key:"x" default:"1" required:"yes"`
+		}{}, "required"},
+	}
+	for _, test := range tests {
+		t.Run(test.name, func(t *testing.T) {
+			defer func() {
+				if said := fmt.Sprint(recover()); !strings.Contains(said, test.want) {
+					t.Errorf("said %q, want %q", said, test.want)
+				}
+			}()
+			describe(reflect.TypeOf(test.model))
+		})
+	}
 }
 
 // TestSchemaRefuses makes sure that the schema is held against jobs at all:

@@ -178,7 +178,9 @@ func (r *reader) merge(into, from *node, path string) {
 		case ours.holdsTables() && theirs.holdsTables():
 			ours.list = append(ours.list, theirs.list...)
 		default:
-			r.add(theirs.keySpan(), fmt.Sprintf("%s is given twice; the other is at %s", here, ours.keySpan().Position()), "")
+			key := source.DataPath(here)
+			r.faults = append(r.faults, source.Fault{At: theirs.keySpan(), Path: key, Message: key + " is given twice",
+				Also: []source.Further{{At: ours.keySpan(), Note: source.FirstHere}}})
 		}
 	}
 }
@@ -229,12 +231,15 @@ func asFaults(err error) source.Faults {
 }
 
 // beside joins a name in a job to the folder of the file that names it. It
-// refuses names that are not plainly files beside the job.
+// refuses names that are not plainly files beside the job. A slash parts
+// folders on every system, so that a job reads the same on all of them.
 func beside(from *source.File, name, extension string) (path, problem string) {
 	switch {
 	case name == "":
 		return "", "is no file name"
-	case strings.ContainsAny(name, "\\\x00") || filepath.IsAbs(name) || strings.Contains(name, ":"):
+	case strings.Contains(name, `\`):
+		return "", "has a backslash, and folders are parted by a slash"
+	case strings.ContainsAny(name, ":\x00") || strings.HasPrefix(name, "/"):
 		return "", "is not a path relative to the file that names it"
 	case !strings.EqualFold(filepath.Ext(name), extension):
 		return "", "does not end in " + extension

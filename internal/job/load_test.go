@@ -4,6 +4,7 @@ import (
 	"errors"
 	"os"
 	"path/filepath"
+	"reflect"
 	"strings"
 	"testing"
 
@@ -63,6 +64,17 @@ func TestFaultsHavePlaces(t *testing.T) {
 		for _, f := range faults {
 			if p := f.At.Position(); p.Line < 1 || p.Column < 1 || f.Message == "" {
 				t.Errorf("%s: %+v has no place or no message", file, f)
+			}
+			if _, ok := SplitKey(f.Path); f.Path != "" && !ok {
+				t.Errorf("%s: %q is no key", file, f.Path)
+			}
+			if key, _, named := strings.Cut(f.Message, ": "); named && strings.Contains(key, ".") && f.Path == "" {
+				t.Errorf("%s: %v names a key and has no path", file, f)
+			}
+			for _, further := range f.Also {
+				if p := further.At.Position(); p.Line < 1 || p.Column < 1 || further.Note == "" {
+					t.Errorf("%s: %+v has a further place without a line or a note", file, f)
+				}
 			}
 		}
 	}
@@ -138,5 +150,62 @@ func TestIncludesAreBounded(t *testing.T) {
 	_, err = Parse("a.toml", []byte(wide.String()), func(string) ([]byte, error) { return nil, nil })
 	if err == nil || !strings.Contains(err.Error(), "more than 32 files") {
 		t.Errorf("got %v", err)
+	}
+}
+
+// TestFilesOfEditors reads a job as editors and spreadsheet programs of other
+// systems save it: byte order marks, line breaks of two characters, semicolons.
+// Values and places are those of the same job saved plainly.
+func TestFilesOfEditors(t *testing.T) {
+	t.Chdir("../../testdata/editors")
+	j := load(t, "windows.toml")
+	if j.Project.Name.Value != "4\u00b0 \U0001F527 roof" || j.Project.Scope.Value != "first line\r\nsecond line" {
+		t.Errorf("the texts are %q and %q", j.Project.Name.Value, j.Project.Scope.Value)
+	}
+	at := func(what string, span source.Span, place, text string) {
+		t.Helper()
+		if got := filepath.ToSlash(span.Position().String()); got != place || span.Text() != text {
+			t.Errorf("%s stands at %s (%q), want %s (%q)", what, got, span.Text(), place, text)
+		}
+	}
+	at("the name", j.Project.Name.At, "windows.toml:6:8", "\"4\u00b0 \U0001F527 roof\"")
+	at("the plane", j.Planes[0].At, "windows.toml:12:1", "[[plane]]")
+	at("the rows", j.Arrays[0].Rows.At, "windows.toml:24:8", "2")
+	module := &j.ModuleTypes[0]
+	at("the voltage", module.Voc.At, "parts/equipment.toml:3:7", `"49.5 V"`)
+	if module.Voc.Value.SI != 49.5 || len(j.Planes[0].Outline.Value) != 3 {
+		t.Errorf("the module is %+v, the plane %+v", module.Voc, j.Planes[0].Outline)
+	}
+
+	west, east := &j.Arrays[0].Attachments, &j.Arrays[1].Attachments
+	if want := []Point{{0.5, 0.25}, {1.5, 0.25}}; !reflect.DeepEqual(west.Points.Value, want) {
+		t.Errorf("the feet stand at %v, want %v", west.Points.Value, want)
+	}
+	if want := []string{"foot; the first", "2"}; !reflect.DeepEqual(west.PointNames.Value, want) {
+		t.Errorf("the feet are named %q, want %q", west.PointNames.Value, want)
+	}
+	at("the second foot", west.PointPlaces[1], "feet-semicolon.csv:3:1", "")
+	at("the first foot after a byte order mark", east.PointPlaces[0], "feet-mark.csv:2:1", "")
+	if got := east.Points.Value; len(got) != 1 || got[0].X != 12*inch || got[0].Y != 10*inch {
+		t.Errorf("the foot stands at %v", got)
+	}
+	points := j.AsBuilt.Points
+	if len(points) != 2 || points[0].X != 1.5 || points[0].Y != 0.25 || points[0].Height != 0.004 || points[1].HeightKnown {
+		t.Errorf("the survey has %+v", points)
+	}
+	at("the second surveyed point", points[1].At, "survey-semicolon.csv:4:6", "")
+}
+
+// TestNamesOfFiles checks that a name in a job means the same on every system.
+func TestNamesOfFiles(t *testing.T) {
+	from := source.NewFile("jobs/job.toml", nil)
+	for name, want := range map[string]string{
+		"a.toml": "jobs/a.toml", "parts/a.toml": "jobs/parts/a.toml", "./a.TOML": "jobs/a.TOML",
+		`parts\a.toml`: "", `\a.toml`: "", "C:/a.toml": "", "C:a.toml": "", "/a.toml": "", "": "", "a.csv": "", "a\x00.toml": "",
+	} {
+		got, problem := beside(from, name, ".toml")
+		if filepath.ToSlash(got) != want || (problem == "") != (want != "") {
+			t.Errorf("%q is %q (%s), want %q", name, got, problem, want)
+		}
 	}
 }

@@ -73,7 +73,7 @@ type Project struct {
 	Revision    Text `key:"revision" doc:"revision of the drawings"`
 	Date        Text `key:"date" doc:"date of the drawings"`
 	Scope       Text `key:"scope" doc:"scope of work in a sentence"`
-	Units       Text `key:"units" choice:"US|SI" doc:"system of units that reports print in (left out: the one most values are written in)"`
+	Units       Text `key:"units" choice:"US|SI" absent:"the system that most values are written in" doc:"system of units that reports print in"`
 	ExistingPV  Flag `key:"existing_pv" doc:"whether another array already stands at the address"`
 	Storage     Flag `key:"storage" doc:"whether the system includes energy storage"`
 	Resubmittal Flag `key:"resubmittal" doc:"whether it answers an earlier plan review"`
@@ -89,9 +89,9 @@ type Adoption struct {
 	ASCE7           Text `key:"asce7" choice:"7-10|7-16|7-22" doc:"edition of ASCE/SEI 7"`
 	NDS             Text `key:"nds" choice:"2015|2018|2024" doc:"edition of the National Design Specification for Wood Construction"`
 	S100            Text `key:"s100" choice:"2016|2020" doc:"edition of AISI S100"`
-	LocalFireWaiver Text `key:"local_fire_waiver" doc:"written decision of the fire official that roof access rules do not apply, by its number"`
+	LocalFireWaiver Text `key:"local_fire_waiver" absent:"none" doc:"written decision of the fire official that roof access rules do not apply, by its number"`
 	ProductApproval Flag `key:"product_approval" doc:"whether the state or the authority asks for a product approval or certification of the mounting"`
-	DwellingRules   Text `key:"dwelling_access_accepted" doc:"written decision of the fire official that a building other than a dwelling follows the roof access rules for dwellings, by its number"`
+	DwellingRules   Text `key:"dwelling_access_accepted" absent:"none" doc:"written decision of the fire official that a building other than a dwelling follows the roof access rules for dwellings, by its number"`
 }
 
 // Site is the climate and the ground.
@@ -154,7 +154,7 @@ type Plane struct {
 	WeakEdge           Quantity `key:"weak_edge" dim:"length" doc:"width of unreinforced overhang along the lowest edge"`
 	WeakRake           Quantity `key:"weak_rake" dim:"length" doc:"width of unreinforced overhang along the rakes"`
 	BrushFree          Quantity `key:"brush_free" dim:"length" doc:"width around an array on open ground that is kept clear of brush"`
-	Ground             Flag     `key:"ground" doc:"whether it is open ground that carries an array (left out: a roof)"`
+	Ground             Flag     `key:"ground" default:"false" absent:"a roof" doc:"whether it is open ground that carries an array"`
 }
 
 // Covering is the roofing of a plane.
@@ -184,7 +184,7 @@ type Framing struct {
 	Tensile   Quantity `key:"tensile" dim:"pressure" positive:"yes" doc:"tensile strength Fu of a steel member"`
 	Species   Text     `key:"species" doc:"species combination of a wood member"`
 	Grade     Text     `key:"grade" doc:"grade of a wood member"`
-	Gravity   Number   `key:"specific_gravity" positive:"yes" doc:"specific gravity G of a wood member (left out: from its species)"`
+	Gravity   Number   `key:"specific_gravity" positive:"yes" absent:"that of its species" doc:"specific gravity G of a wood member"`
 	Wet       Flag     `key:"wet" doc:"whether the wood is wet in service or when fastened"`
 }
 
@@ -198,10 +198,10 @@ type Obstruction struct {
 	At         PointAt  `key:"at" doc:"its centre on the surface of the plane"`
 	Width      Quantity `key:"width" dim:"length" positive:"yes" doc:"its size along the lowest edge"`
 	Height     Quantity `key:"height" dim:"length" positive:"yes" doc:"its size up the slope"`
-	Diameter   Quantity `key:"diameter" dim:"length" positive:"yes" doc:"its diameter where it is round"`
+	Diameter   Quantity `key:"diameter" dim:"length" positive:"yes" absent:"not round, so that width and height hold" doc:"its diameter where it is round"`
 	Clearance  Quantity `key:"clearance" dim:"length" doc:"service clearance it asks for all around"`
 	Rise       Quantity `key:"rise" dim:"length" doc:"height of its top above the roof"`
-	WalkedOver Flag     `key:"walked_over" doc:"whether a crew can walk over it"`
+	WalkedOver Flag     `key:"walked_over" default:"false" doc:"whether a crew can walk over it"`
 }
 
 // ModuleType is a photovoltaic module by its datasheet.
@@ -212,7 +212,7 @@ type ModuleType struct {
 	Vmp              Quantity `key:"vmp" dim:"voltage" positive:"yes" doc:"voltage at maximum power"`
 	Isc              Quantity `key:"isc" dim:"current" positive:"yes" doc:"short-circuit current"`
 	Imp              Quantity `key:"imp" dim:"current" positive:"yes" doc:"current at maximum power"`
-	VocCoefficient   Quantity `key:"voc_coefficient" dim:"ratio per temperature" negative:"yes" doc:"temperature coefficient of the open-circuit voltage"`
+	VocCoefficient   Quantity `key:"voc_coefficient" dim:"ratio per temperature" negative:"yes" absent:"by the table of the NEC, where crystalline is true" doc:"temperature coefficient of the open-circuit voltage"`
 	VmpCoefficient   Quantity `key:"vmp_coefficient" dim:"ratio per temperature" negative:"yes" doc:"temperature coefficient of the voltage at maximum power (or of power)"`
 	RearGain         Quantity `key:"rear_gain" dim:"ratio" doc:"current gain from the rear of a bifacial module as mounted"`
 	MaximumFuse      Quantity `key:"maximum_series_fuse" dim:"current" positive:"yes" doc:"maximum series fuse rating"`
@@ -310,7 +310,7 @@ type MountingType struct {
 	Seam               Quantity   `key:"seam" dim:"length" doc:"width of a seam part between modules"`
 	FeetEnd            Count      `key:"feet_end_module" doc:"attachments an end module needs"`
 	ProductApproval    Text       `key:"product_approval" doc:"number of its product approval or state certification"`
-	FastenersOutside   Flag       `key:"fasteners_outside" doc:"whether it asks that the fasteners along the array's lower and upper edge stand outside the modules (left out: it does not)"`
+	FastenersOutside   Flag       `key:"fasteners_outside" default:"false" doc:"whether it asks that the fasteners along the array's lower and upper edge stand outside the modules"`
 }
 
 // ZoneSpan is one row of the maker's span table.
@@ -327,12 +327,12 @@ type FastenerType struct {
 	Kind             Text     `key:"kind" choice:"lag|wood-screw|metal-screw|seam-clamp|bolt" doc:"what it is"`
 	Diameter         Quantity `key:"diameter" dim:"length" positive:"yes" doc:"nominal diameter"`
 	Length           Quantity `key:"length" dim:"length" positive:"yes" doc:"length under the head"`
-	Thread           Quantity `key:"thread" dim:"length" positive:"yes" doc:"length of thread in the member, less the tip"`
+	Thread           Quantity `key:"thread" dim:"length" positive:"yes" absent:"of a lag, what its length leaves" doc:"length of thread in the member, less the tip"`
 	PlateAndFlashing Quantity `key:"plate" dim:"length" doc:"thickness of foot, flashing and covering that the fastener passes before the deck"`
-	Head             Quantity `key:"head" dim:"length" positive:"yes" doc:"diameter of the head or washer"`
+	Head             Quantity `key:"head" dim:"length" positive:"yes" absent:"nothing that the foot could be pulled over" doc:"diameter of the head or washer"`
 	Allowable        Quantity `key:"allowable_withdrawal" dim:"force" positive:"yes" doc:"allowable withdrawal stated in the submittal"`
 	TestedUltimate   Quantity `key:"tested_ultimate" dim:"force" positive:"yes" doc:"ultimate load of a seam clamp in the maker's test"`
-	SafetyFactor     Number   `key:"safety_factor" positive:"yes" doc:"safety factor the maker applies"`
+	SafetyFactor     Number   `key:"safety_factor" positive:"yes" absent:"that of the standard" doc:"safety factor the maker applies"`
 	SideThickness    Quantity `key:"side_thickness" dim:"length" positive:"yes" doc:"thickness of the steel foot it holds"`
 	SideTensile      Quantity `key:"side_tensile" dim:"pressure" positive:"yes" doc:"tensile strength Fu of the steel foot it holds"`
 	EdgeDistance     Quantity `key:"edge_distance" dim:"length" doc:"least distance to the edge of the member"`
@@ -347,15 +347,15 @@ type Array struct {
 	Module             Text        `key:"module" ref:"module_type" doc:"module type"`
 	Mounting           Text        `key:"mounting" ref:"mounting_type" doc:"mounting type"`
 	Origin             PointAt     `key:"origin" doc:"lower left corner on the surface of the plane"`
-	Rotation           Quantity    `key:"rotation" dim:"angle" min:"-360" max:"360" doc:"rotation on the surface, anticlockwise (left out: square to the plane)"`
+	Rotation           Quantity    `key:"rotation" dim:"angle" min:"-360" max:"360" default:"0 deg" absent:"square to the plane" doc:"rotation on the surface, anticlockwise"`
 	Rows               Count       `key:"rows" min:"1" max:"1000" doc:"rows up the slope"`
 	Columns            Count       `key:"columns" min:"1" max:"1000" doc:"columns along the lowest edge"`
 	Orientation        Text        `key:"orientation" choice:"portrait|landscape" doc:"portrait: long side up the slope"`
 	GapX               Quantity    `key:"gap_x" dim:"length" doc:"gap between columns"`
 	GapY               Quantity    `key:"gap_y" dim:"length" doc:"gap between rows"`
-	Omit               Cells       `key:"omit" doc:"places of the grid without a module, [row, column]"`
+	Omit               Cells       `key:"omit" absent:"none" doc:"places of the grid without a module, [row, column]"`
 	StandOff           Quantity    `key:"stand_off" dim:"length" doc:"clear gap between roof and module underside"`
-	Tilt               Quantity    `key:"tilt" dim:"angle" min:"0" max:"90" doc:"tilt of the modules against the plane (left out: parallel)"`
+	Tilt               Quantity    `key:"tilt" dim:"angle" min:"0" max:"90" default:"0 deg" absent:"parallel to the plane" doc:"tilt of the modules against the plane"`
 	Height             Quantity    `key:"height_above_roof" dim:"length" doc:"height of the top of the modules above the roof"`
 	ModulesStated      Count       `key:"modules" doc:"number of modules stated on the roof plan"`
 	Attachments        Attachments `key:"attachments" doc:"feet on the roof"`
@@ -365,7 +365,7 @@ type Array struct {
 	Skirt              Flag        `key:"skirt" doc:"whether a skirt closes the lower edge"`
 	StarterRail        Flag        `key:"starter_rail" doc:"whether a temporary starter rail carries the first row while it is built"`
 	BuildingIntegrated Flag        `key:"building_integrated" doc:"whether it is building-integrated and listed to protect firefighters"`
-	ThermalBreakAfter  Counts      `key:"break_after_columns" min:"1" doc:"columns after which the row or rail is broken for thermal movement"`
+	ThermalBreakAfter  Counts      `key:"break_after_columns" min:"1" absent:"none" doc:"columns after which the row or rail is broken for thermal movement"`
 }
 
 // Attachments are the feet of an array: by pattern, or point by point in a CSV
@@ -378,9 +378,9 @@ type Attachments struct {
 	Lines             Lengths       `key:"lines" signed:"yes" doc:"heights of the lines of feet above the array's lower edge, measured on the surface"`
 	Spacing           Quantity      `key:"spacing" dim:"length" min:"0.01" max:"100" doc:"distance between feet along a line"`
 	FirstOffset       Quantity      `key:"first_offset" dim:"length" signed:"yes" doc:"distance of the first foot of a line from the array's left edge"`
-	Stagger           Quantity      `key:"stagger" dim:"length" signed:"yes" doc:"shift of every second line"`
-	PerLine           Count         `key:"per_line" min:"1" max:"10000" doc:"feet on each line (left out: as many as fit)"`
-	File              Text          `key:"file" doc:"CSV file with the feet one by one"`
+	Stagger           Quantity      `key:"stagger" dim:"length" signed:"yes" default:"0 in" doc:"shift of every second line"`
+	PerLine           Count         `key:"per_line" min:"1" max:"10000" absent:"as many as fit" doc:"feet on each line"`
+	File              Text          `key:"file" absent:"feet by pattern" doc:"CSV file with the feet one by one, its fields parted by commas or by semicolons"`
 	Points            Points        `key:"-"` // the feet of the file
 	PointLines        Texts         `key:"-"` // the line of each
 	PointNames        Texts         `key:"-"` // the name of each
@@ -401,11 +401,11 @@ type String struct {
 	Array       Text  `key:"array" ref:"array" doc:"array its modules belong to"`
 	Modules     Count `key:"modules" min:"1" doc:"modules in series"`
 	Inverter    Text  `key:"inverter" ref:"inverter" doc:"inverter it feeds"`
-	Input       Count `key:"input" min:"1" doc:"DC input of the inverter"`
-	Converter   Text  `key:"converter" ref:"converter_type" doc:"DC-to-DC converter on each module (left out: none)"`
+	Input       Count `key:"input" min:"1" absent:"the only one, where its inverter has one" doc:"DC input of the inverter"`
+	Converter   Text  `key:"converter" ref:"converter_type" absent:"none" doc:"DC-to-DC converter on each module"`
 	ModulesEach Count `key:"modules_each_converter" min:"1" doc:"modules on each converter"`
-	Fuse        Text  `key:"fuse" ref:"overcurrent" doc:"overcurrent device of the string (left out: none)"`
-	Others      Texts `key:"extra_modules" doc:"further modules of other types in series, each as \"2 x type\""`
+	Fuse        Text  `key:"fuse" ref:"overcurrent" absent:"none" doc:"overcurrent device of the string"`
+	Others      Texts `key:"extra_modules" absent:"none" doc:"further modules of other types in series, each as \"2 x type\""`
 
 	Extra []ExtraModules `key:"-"` // what extra_modules says
 }
@@ -421,7 +421,7 @@ type ExtraModules struct {
 type Inverter struct {
 	Entity
 	Type          Text     `key:"type" ref:"inverter_type" required:"yes" doc:"inverter type"`
-	Count         Count    `key:"count" min:"1" max:"10000" doc:"how many (microinverters)"`
+	Count         Count    `key:"count" min:"1" max:"10000" absent:"one, where it is no group of microinverters" doc:"how many (microinverters)"`
 	Array         Text     `key:"array" ref:"array" doc:"array whose modules a group of microinverters carries"`
 	Place         Text     `key:"place" choice:"roof|outside|inside|garage|attic" doc:"where it stands"`
 	OutputSetting Quantity `key:"output_setting" dim:"current" doc:"output current limited by setting"`
@@ -454,18 +454,18 @@ type Circuit struct {
 	Conductor       Size          `key:"conductor" doc:"size of the ungrounded conductors"`
 	Material        Text          `key:"material" choice:"copper|aluminum" doc:"material of the conductors"`
 	Insulation      Text          `key:"insulation" doc:"insulation type, such as THWN-2 or PV wire"`
-	Sets            Count         `key:"sets" min:"1" doc:"parallel sets (left out: one)"`
+	Sets            Count         `key:"sets" min:"1" default:"1" doc:"parallel sets"`
 	CurrentCarrying Count         `key:"current_carrying" min:"1" doc:"current-carrying conductors in the same raceway or cable"`
 	Ground          Size          `key:"ground" doc:"size of the equipment grounding conductor"`
 	GroundMaterial  Text          `key:"ground_material" choice:"copper|aluminum" doc:"material of the equipment grounding conductor"`
 	GroundExposed   Flag          `key:"ground_exposed" doc:"whether the equipment grounding conductor is exposed to damage"`
-	UpsizedFor      Text          `key:"upsized_for" choice:"voltage-drop|correction|none" doc:"why the conductors are larger than needed"`
+	UpsizedFor      Text          `key:"upsized_for" choice:"voltage-drop|correction|none" absent:"any increase counts" doc:"why the conductors are larger than needed"`
 	Raceway         Text          `key:"raceway" choice:"EMT|PVC-40|PVC-80|FMC|LFMC|cable|free-air" doc:"raceway or other wiring method"`
 	TradeSize       Text          `key:"trade_size" doc:"trade size of the raceway, such as 3/4"`
 	Contents        Text          `key:"contents" doc:"all conductors in the raceway, such as \"4x10 THWN-2, 1x10 THWN-2\""`
 	Length          Quantity      `key:"length" dim:"length" doc:"one-way length"`
-	RacewayLength   Quantity      `key:"raceway_length" dim:"length" doc:"length of the raceway (left out: the one-way length)"`
-	Ambient         Quantity      `key:"ambient" dim:"temperature" doc:"ambient temperature around it (left out: the design high)"`
+	RacewayLength   Quantity      `key:"raceway_length" dim:"length" or:".length" doc:"length of the raceway"`
+	Ambient         Quantity      `key:"ambient" dim:"temperature" or:"site.design_high" doc:"ambient temperature around it"`
 	OnRoof          Flag          `key:"on_roof" doc:"whether it runs in sunlight on the roof"`
 	AboveRoof       Quantity      `key:"above_roof" dim:"length" doc:"height of the raceway above the roof"`
 	Terminal        Quantity      `key:"terminal" dim:"temperature" positive:"yes" doc:"temperature rating of the terminals"`
@@ -501,7 +501,7 @@ type Overcurrent struct {
 	Interrupting     Quantity `key:"interrupting" dim:"current" positive:"yes" doc:"interrupting rating"`
 	Backfed          Flag     `key:"backfed" doc:"whether power flows into its load side"`
 	BackfeedSuitable Flag     `key:"backfeed_suitable" doc:"whether it is suitable for backfeed (not marked line and load)"`
-	FullRated        Flag     `key:"full_rated" doc:"whether its assembly is listed for continuous duty at 100 %"`
+	FullRated        Flag     `key:"full_rated" default:"false" doc:"whether its assembly is listed for continuous duty at 100 %"`
 }
 
 // Disconnect is a disconnecting means.
@@ -533,7 +533,7 @@ type Service struct {
 	Busbar            Quantity `key:"busbar" dim:"current" positive:"yes" doc:"rating of the busbar"`
 	ConductorSize     Size     `key:"conductor" doc:"size of the service conductors"`
 	ConductorMaterial Text     `key:"material" choice:"copper|aluminum" doc:"material of the service conductors"`
-	Sets              Count    `key:"sets" min:"1" doc:"parallel sets of service conductors"`
+	Sets              Count    `key:"sets" min:"1" default:"1" doc:"parallel sets of service conductors"`
 	PhotoOfLabel      Flag     `key:"photo_of_label" doc:"whether a photograph of the panel label is in the submittal"`
 	LoadCalculation   Flag     `key:"load_calculation" doc:"whether a load calculation is in the submittal"`
 }
@@ -546,12 +546,12 @@ type Interconnection struct {
 	Overcurrent         Text             `key:"overcurrent" ref:"overcurrent" doc:"source overcurrent device"`
 	LoadBreakers        Given[[]float64] `key:"load_breakers" dim:"current" doc:"ratings of all load breakers on the busbar"`
 	OtherSources        Given[[]float64] `key:"other_sources" dim:"current" doc:"output currents of other sources on the busbar"`
-	Busbar              Quantity         `key:"busbar" dim:"current" positive:"yes" doc:"rating of the busbar, where it is not the service's"`
-	Main                Quantity         `key:"main" dim:"current" positive:"yes" doc:"rating of the device that supplies the busbar, where it is not the service's"`
+	Busbar              Quantity         `key:"busbar" dim:"current" positive:"yes" or:"service.busbar" doc:"rating of the busbar, where it is not the service's"`
+	Main                Quantity         `key:"main" dim:"current" positive:"yes" or:"service.main" doc:"rating of the device that supplies the busbar, where it is not the service's"`
 	FeederAmpacity      Quantity         `key:"feeder_ampacity" dim:"current" positive:"yes" doc:"ampacity of the feeder"`
 	FeederOvercurrent   Quantity         `key:"feeder_overcurrent" dim:"current" positive:"yes" doc:"device that supplies the feeder"`
-	LoadSideOvercurrent Quantity         `key:"load_side_overcurrent" dim:"current" positive:"yes" doc:"device at the load side of the connection on the feeder"`
-	Connections         Count            `key:"connections" min:"2" doc:"all connections to the busbar, supply and sources included (left out: more than three)"`
+	LoadSideOvercurrent Quantity         `key:"load_side_overcurrent" dim:"current" positive:"yes" absent:"none" doc:"device at the load side of the connection on the feeder"`
+	Connections         Count            `key:"connections" min:"2" absent:"more than three" doc:"all connections to the busbar, supply and sources included"`
 	TapLength           Quantity         `key:"tap_length" dim:"length" doc:"length of the tap conductors"`
 	TapAmpacity         Quantity         `key:"tap_ampacity" dim:"current" positive:"yes" doc:"ampacity of the tap conductors"`
 	Conductor           Size             `key:"conductor" doc:"size of the supply-side conductors"`
@@ -646,13 +646,13 @@ type Stated struct {
 	DeadLoad           Quantity `key:"dead_load" dim:"pressure" doc:"dead load of the array"`
 	Coverage           Quantity `key:"coverage" dim:"ratio" max:"1" doc:"array area over roof area, in plan"`
 	SpecialInspection  Flag     `key:"special_inspection" doc:"whether the letter asks for special inspections"`
-	DCVoltage          Quantity `key:"dc_voltage" dim:"voltage" positive:"yes" doc:"largest DC voltage by an engineer's sealed calculation, for a large system (left out: none is relied on)"`
+	DCVoltage          Quantity `key:"dc_voltage" dim:"voltage" positive:"yes" absent:"none is relied on" doc:"largest DC voltage by an engineer's sealed calculation, for a large system"`
 }
 
 // AsBuilt is a survey of the attachment points: a CSV file beside the job with
 // columns array, x, y and height.
 type AsBuilt struct {
-	File         Text          `key:"file" doc:"CSV file with the surveyed points"`
+	File         Text          `key:"file" absent:"no survey" doc:"CSV file with the surveyed points, its fields parted by commas or by semicolons"`
 	Tolerance    Quantity      `key:"tolerance" dim:"length" positive:"yes" doc:"distance within which a surveyed point belongs to a planned foot"`
 	Straightness Quantity      `key:"straightness" dim:"length" positive:"yes" doc:"largest distance of a foot from the line of its row that the crew works to"`
 	Points       []SurveyPoint `key:"-"`
@@ -669,7 +669,7 @@ type SurveyPoint struct {
 // Deviation is a deviation that the authority has accepted.
 type Deviation struct {
 	Check   Text        `key:"check" required:"yes" doc:"the check it excuses, such as fire/ridge-strip"`
-	Subject Text        `key:"subject" doc:"name of the thing it excuses (left out: every one)"`
+	Subject Text        `key:"subject" absent:"every one" doc:"name of the thing it excuses"`
 	Reason  Text        `key:"reason" required:"yes" doc:"why it was accepted"`
 	By      Text        `key:"by" required:"yes" doc:"who accepted it"`
 	Date    Text        `key:"date" doc:"when"`

@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"slices"
+	"strconv"
 	"strings"
 	"sync"
 
@@ -53,16 +54,32 @@ func (b *binder) schema(root *node) {
 	for _, e := range result.Errors() {
 		at := schemaPlace(root, e)
 		if !known[place{at.File, at.Start}] {
-			b.fault(source.Fault{At: at, Message: e.Field() + ": " + e.Description()})
+			b.fault(source.Fault{At: at, Path: schemaKey(root, e), Message: e.Field() + ": " + e.Description()})
 		}
 	}
 }
 
+// schemaParts is the path that an error of the validator names.
+func schemaParts(e gojsonschema.ResultError) []string {
+	const mark = "\x1f" // never part of a key that the validator knows
+	return strings.Split(e.Context().String(mark), mark)[1:]
+}
+
+// schemaKey is that path as a key, its lists counted from 1.
+func schemaKey(root *node, e gojsonschema.ResultError) string {
+	key := ""
+	for i, part := range schemaParts(e) {
+		if n, err := strconv.Atoi(part); err == nil && root.walk(schemaParts(e)[:i]).isList() {
+			part = strconv.Itoa(n + 1)
+		}
+		key = Join(key, part)
+	}
+	return key
+}
+
 // schemaPlace finds where an error of the validator stands.
 func schemaPlace(root *node, e gojsonschema.ResultError) source.Span {
-	const mark = "\x1f" // never part of a key that the validator knows
-	parts := strings.Split(e.Context().String(mark), mark)[1:]
-	n := root.walk(parts)
+	n := root.walk(schemaParts(e))
 	if n == nil {
 		return root.span()
 	}
@@ -101,6 +118,7 @@ type schemaNode struct {
 	Description string      `json:"description,omitempty"`
 	Type        any         `json:"type,omitempty"` // a type or a list of types
 	Format      string      `json:"format,omitempty"`
+	Default     any         `json:"default,omitempty"`
 	Enum        []string    `json:"enum,omitempty"`
 	Minimum     *float64    `json:"minimum,omitempty"`
 	Above       *float64    `json:"exclusiveMinimum,omitempty"`
@@ -162,11 +180,23 @@ func schemaField(f *Field) *schemaNode {
 	default:
 		n = schemaScalar(f, f.Kind)
 	}
-	n.Description = f.Doc
+	n.Description = f.Meaning()
+	n.Default = f.plainDefault()
 	if f.Ref != "" {
 		n.Description += " (the name of " + article(f.Ref) + ")"
 	}
 	return n
+}
+
+// plainDefault is the default as JSON has it; nil for none.
+func (f *Field) plainDefault() any {
+	switch {
+	case f.fallback == nil:
+		return nil
+	case f.Kind == KindQuantity:
+		return f.Default
+	}
+	return f.fallback
 }
 
 var elementKind = map[Kind]Kind{

@@ -180,7 +180,7 @@ func split(list []*review.Outcome) (held []*review.Outcome, outside []field) {
 			held = append(held, o)
 			continue
 		}
-		label := o.Check.ID + ": " + firstLine(o.Reason)
+		label := o.Check.ID + ": " + firstLine(o.Why())
 		i, ok := why[label]
 		if !ok {
 			i = len(outside)

@@ -178,7 +178,7 @@ func outcome(o *review.Outcome) outcomeDoc {
 		Check: o.Check.ID, Discipline: o.Check.Discipline, Title: o.Check.Title,
 		Subject: o.Subject, Key: o.Key, Outcome: string(o.Result), Severity: string(o.Check.Severity),
 		Utilisation: o.Utilisation,
-		Finding:     o.Finding, Remedy: o.Remedy, Reason: firstLine(o.Reason),
+		Finding:     o.Finding, Remedy: o.Remedy, Reason: firstLine(o.Why()),
 		At:   place(o.At),
 		Also: each(o.Also, func(at source.Span) placeDoc { return *place(at) }),
 		Cite: each(o.Cites, func(c review.Citation) citeDoc {

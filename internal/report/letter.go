@@ -285,7 +285,7 @@ func lacking(o *review.Outcome) []string {
 		return nil
 	}
 	if len(o.Needs) == 0 {
-		return []string{firstLine(o.Reason)}
+		return []string{firstLine(o.Why())}
 	}
 	out := make([]string, len(o.Needs))
 	for i, n := range o.Needs {

@@ -287,7 +287,7 @@ func (s *sarifWriter) result(o *review.Outcome) sarifResult {
 	case review.Met:
 		said = o.Check.Title + ": met"
 	default:
-		said = o.Check.Title + ": " + firstLine(o.Reason)
+		said = o.Check.Title + ": " + firstLine(o.Why())
 	}
 	out.Message = sarifText(o.Subject + ": " + said)
 	if o.Utilisation != nil {

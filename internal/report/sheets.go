@@ -63,7 +63,7 @@ func exampleOutcome(o *review.Outcome) string {
 	if o.Utilisation != nil {
 		s += ", utilisation " + ratio(*o.Utilisation)
 	}
-	for _, text := range []string{o.Finding, firstLine(o.Reason)} {
+	for _, text := range []string{o.Finding, firstLine(o.Why())} {
 		if text != "" {
 			s += ". " + markdownText(sentence(text))
 		}

@@ -300,7 +300,7 @@ func (g *svgFindings) listed(place string) svgEntry {
 		}
 		says := o.Finding
 		if says == "" {
-			says = o.Reason
+			says = o.Why()
 		}
 		const indent = 8.0
 		type part struct {

@@ -175,7 +175,7 @@ func (p *roofPlan) demands() {
 			continue
 		}
 		if o.Limit == nil || !o.Limit.IsNum {
-			p.notes = append(p.notes, fmt.Sprintf("What has to be kept clear for %s (%s): %s.", o.Subject, o.Check.Title, strings.TrimSuffix(o.Reason, ".")))
+			p.notes = append(p.notes, fmt.Sprintf("What has to be kept clear for %s (%s): %s.", o.Subject, o.Check.Title, strings.TrimSuffix(o.Why(), ".")))
 			continue
 		}
 		if way {

@@ -145,7 +145,7 @@ func (t *letter) summary(g *group) {
 		said = firstLine(missing(o))
 		switch {
 		case len(o.Needs) == 0:
-			said = firstLine(o.Reason)
+			said = firstLine(o.Why())
 		case o.Needs[0].Key != "": // a reason stands by itself
 			said = "missing " + said
 		}
@@ -219,7 +219,7 @@ func (t *letter) needs(o *review.Outcome) {
 		return
 	}
 	if len(o.Needs) == 0 {
-		t.row("Because", firstLine(o.Reason))
+		t.row("Because", firstLine(o.Why()))
 		return
 	}
 	for i, n := range o.Needs {
@@ -350,8 +350,8 @@ func apart(o, worst *review.Outcome) string {
 	}
 	if needs := missing(o); needs != missing(worst) {
 		parts = append(parts, "missing "+needs)
-	} else if len(o.Needs) == 0 && o.Reason != worst.Reason {
-		parts = append(parts, firstLine(o.Reason))
+	} else if len(o.Needs) == 0 && o.Why() != worst.Why() {
+		parts = append(parts, firstLine(o.Why()))
 	}
 	if o.At.Known() && o.At != worst.At {
 		parts = append(parts, relative(o.At, worst.At))

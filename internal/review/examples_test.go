@@ -69,7 +69,7 @@ func TestExamples(t *testing.T) {
 						t.Errorf("%s: %s: defect: %s", at, o.Subject.Label(), o.Defect)
 					}
 					if string(o.Result) != x.Expect {
-						t.Errorf("%s: %s is %s, want %s\n%s\n%s", at, o.Subject.Label(), o.Result, x.Expect, o.Reason, o.Work())
+						t.Errorf("%s: %s is %s, want %s\n%s\n%s", at, o.Subject.Label(), o.Result, x.Expect, o.Why(), o.Work())
 					}
 				}
 				if found == 0 {

@@ -5,7 +5,6 @@ import (
 	"strings"
 	"testing"
 
-	"plumbrule/internal/codebook"
 	"plumbrule/internal/job"
 	"plumbrule/internal/source"
 	"plumbrule/internal/table"
@@ -14,7 +13,8 @@ import (
 // small reviews a job of a few lines under one rule.
 func small(t *testing.T, rule, text string) *Review {
 	t.Helper()
-	b, err := codebook.New([]*source.File{source.NewFile("trial/rule.toml", []byte(rule))})
+	whole, _ := book(t)
+	b, err := whole.Add([]*source.File{source.NewFile("trial/rule.toml", []byte(rule))})
 	if err != nil {
 		t.Fatal(err)
 	}

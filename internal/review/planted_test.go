@@ -35,7 +35,7 @@ func TestPlantedFaults(t *testing.T) {
 			}
 			for i := range clean.Outcomes {
 				if o := &clean.Outcomes[i]; o.Outstanding() {
-					t.Errorf("the clean job: %s for %s is %s: %s%s", o.Check.ID, o.Subject.Label(), o.Result, o.Finding, o.Reason)
+					t.Errorf("the clean job: %s for %s is %s: %s%s", o.Check.ID, o.Subject.Label(), o.Result, o.Finding, o.Why())
 				}
 			}
 			faulty, err := Run(edited(t, name+"-faulty", job.Edits{}), b, tables, Options{})

@@ -64,7 +64,7 @@ type Outcome struct {
 
 	Finding string // what is wrong, in a sentence
 	Remedy  string // what would pass
-	Reason  string // why it does not apply, or could not be determined, in a sentence
+	Reason  string // why it could not be determined; Why also tells why it does not apply
 
 	Needs   []Need   // keys that the job leaves out; only where undetermined
 	Reasons []string // why it is undetermined besides keys left out, one by one
@@ -80,6 +80,16 @@ type Outcome struct {
 	reads []codebook.Read // the terms that the measure and the limit read
 	rests []*terms.Value  // all that the condition, the measure and the limit rest on
 	sys   quantity.System
+	why   func() string // the reason, where it is put into words only when asked for; nil: Reason
+}
+
+// Why is the reason why the check does not apply or could not be determined;
+// "" where it was.
+func (o *Outcome) Why() string {
+	if o.why != nil {
+		return o.why()
+	}
+	return o.Reason
 }
 
 // Refs are the table values that the outcome rests on, each once, in the order
@@ -262,7 +272,7 @@ func hold(m *terms.Model, c *codebook.Check, s *terms.Subject, adopted map[strin
 	}
 	if !applies {
 		o.Result = NotApplicable
-		o.Reason = "the condition of the check is not given: " + c.WhenText
+		o.why = func() string { return "does not apply: " + c.Evaluate(m, s).Because(sys) }
 		o.cite(c, adopted)
 		return o
 	}

@@ -8,23 +8,44 @@ import (
 )
 
 // Fault is one thing wrong with an input: where, what was found, what is
-// expected, and the word that was probably meant.
+// expected, and the word that was probably meant. Where two places clash, At
+// is the later one and Also names the earlier.
 type Fault struct {
 	At       Span
+	Path     string // the key in the data of the file, "array.south.rows"; "" where the fault is of no one key
 	Message  string // what was found
 	Expected string // what is expected instead, or ""
 	Nearest  string // the word that was probably meant, or ""
+	Also     []Further
 }
 
-// Error is "file:line:column: message; expected; did you mean ...?".
-func (f Fault) Error() string {
-	if place := f.At.Position().String(); place != "" {
-		return place + ": " + f.Text()
+// Further is another place that a fault concerns, with what stands there.
+type Further struct {
+	At   Span
+	Note string
+}
+
+// Error is "file:line:column: message; expected; did you mean ...?", and below
+// it a line "  file:line:column: note" for each further place.
+func (f Fault) Error() string { return strings.Join(f.Lines(), "\n") }
+
+// Lines is the error line by line: the fault, then each further place.
+func (f Fault) Lines() []string {
+	lines := []string{placed(f.At, f.Text())}
+	for _, further := range f.Also {
+		lines = append(lines, "  "+placed(further.At, further.Note))
 	}
-	return f.Text()
+	return lines
 }
 
-// Text is the error without its place.
+func placed(at Span, text string) string {
+	if place := at.Position().String(); place != "" {
+		return place + ": " + text
+	}
+	return text
+}
+
+// Text is the error without its places.
 func (f Fault) Text() string {
 	text := f.Message
 	if f.Expected != "" {
@@ -36,7 +57,8 @@ func (f Fault) Text() string {
 	return text
 }
 
-// Faults is every fault found in an input. As an error it prints one a line.
+// Faults is every fault found in an input. As an error it prints each
+// on a line of its own, with its further places below it.
 type Faults []Fault
 
 func (f Faults) Error() string {

@@ -2,9 +2,11 @@ package source
 
 import (
 	"bytes"
+	"cmp"
 	"errors"
 	"fmt"
 	"strconv"
+	"strings"
 	"unicode/utf8"
 
 	"github.com/pelletier/go-toml/v2/unstable"
@@ -50,6 +52,28 @@ func Key(parent, key string) string {
 // Item is the path of element i, counted from 0, of the list at path list.
 func Item(list string, i int) string { return list + "[" + strconv.Itoa(i) + "]" }
 
+// DataPath is an index path as people count: "array[0].name" is
+// "array.1.name".
+func DataPath(path string) string {
+	var out strings.Builder
+	for path != "" {
+		if quoted, err := strconv.QuotedPrefix(path); err == nil && path[0] == '"' {
+			out.WriteString(quoted)
+			path = path[len(quoted):]
+			continue
+		}
+		number, after, closed := strings.Cut(path[1:], "]")
+		if i, err := strconv.Atoi(number); path[0] == '[' && closed && err == nil {
+			out.WriteString("." + strconv.Itoa(i+1))
+			path = after
+			continue
+		}
+		out.WriteByte(path[0])
+		path = path[1:]
+	}
+	return out.String()
+}
+
 // isBare reports whether TOML would let a key stand without quotes.
 func isBare(key string) bool {
 	for _, c := range []byte(key) {
@@ -67,13 +91,13 @@ func (x *Index) Of(path string) Place { return x.places[path] }
 func (x *Index) Has(path string) bool { _, ok := x.places[path]; return ok }
 
 // NewIndex reads where everything in a TOML file stands. It refuses a file
-// that is too large, is not text, is nested too deeply or is not TOML; the
-// error is Faults.
+// that is too large, is not text, is nested too deeply, gives a key or opens a
+// table twice, or is not TOML; the error is Faults.
 func NewIndex(f *File) (*Index, error) {
 	if err := f.check(); err != nil {
 		return nil, err
 	}
-	b := &indexer{file: f, places: map[string]Place{}, counts: map[string]int{}}
+	b := &indexer{file: f, places: map[string]Place{}, counts: map[string]int{}, opened: map[string]Span{}}
 	b.parser.Reset(f.Text)
 	for b.parser.NextExpression() {
 		b.expression(b.parser.Expression())
@@ -115,9 +139,10 @@ type indexer struct {
 	file    *File
 	parser  unstable.Parser
 	places  map[string]Place
-	counts  map[string]int // elements so far of each array of tables
-	table   string         // path of the open table
-	depth   int            // its depth
+	counts  map[string]int  // elements so far of each array of tables
+	opened  map[string]Span // header of each table that has one
+	table   string          // path of the open table
+	depth   int             // its depth
 	tooDeep bool
 	faults  Faults
 }
@@ -146,6 +171,11 @@ func (b *indexer) header(n *unstable.Node) {
 	}
 	place := b.places[path]
 	place.Header = b.brackets(span)
+	if first, twice := b.opened[path]; twice {
+		b.twice(path, place.Header, first)
+	} else {
+		b.opened[path] = place.Header
+	}
 	b.places[path] = place
 	b.table, b.depth = path, depth
 }
@@ -181,9 +211,25 @@ func (b *indexer) keyValue(n *unstable.Node, parent string, depth int) {
 	if n.Value().Kind == unstable.InlineTable {
 		place.Header = key
 	}
+	if first, twice := b.places[path]; twice {
+		b.twice(path, key, cmp.Or(first.Key, first.Header))
+	}
 	b.places[path] = place
 	b.value(n.Value(), path, value, depth+1)
 }
+
+// twice reports a key that is given, or a table that is opened, a second
+// time. Beyond the bound of nesting a path says too little to tell.
+func (b *indexer) twice(path string, at, first Span) {
+	if b.tooDeep {
+		return
+	}
+	path = DataPath(path)
+	b.faults = append(b.faults, Fault{At: at, Path: path, Message: path + " is given twice", Also: []Further{{first, FirstHere}}})
+}
+
+// FirstHere is the note at the first of two places that clash.
+const FirstHere = "it is given here first"
 
 // value notes what is inside a value. span is where the value stands.
 func (b *indexer) value(n *unstable.Node, path string, span Span, depth int) {

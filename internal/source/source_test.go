@@ -97,6 +97,56 @@ func TestFaultsAreSortedAndSingle(t *testing.T) {
 	}
 }
 
+// A fault of two places prints the further one below it.
+func TestFurtherPlaces(t *testing.T) {
+	f := NewFile("a.toml", []byte("x\ny\n"))
+	fault := Fault{At: Span{f, 2, 3}, Path: "y", Message: "y is given twice", Also: []Further{{Span{f, 0, 1}, FirstHere}, {Span{}, "and nowhere"}}}
+	if got, want := fault.Error(), "a.toml:2:1: y is given twice\n  a.toml:1:1: it is given here first\n  and nowhere"; got != want {
+		t.Errorf("got\n%s\nwant\n%s", got, want)
+	}
+	if fault.Text() != "y is given twice" {
+		t.Errorf("its text is %q", fault.Text())
+	}
+}
+
+// A key given twice is found with both places, whatever stands between them.
+func TestIndexFindsDuplicates(t *testing.T) {
+	tests := []struct{ text, path, at, first string }{
+		{"a = 1\nb = 2\na = 3\n", "a", "f.toml:3:1", "f.toml:1:1"},
+		{"[t]\na = 1\n\"a\" = 2\n", "t.a", "f.toml:3:1", "f.toml:2:1"},
+		{"[t]\na = 1\n[u]\n[t]\n", "t", "f.toml:4:1", "f.toml:1:1"},
+		{"[[t]]\na = 1\n[[t]]\na = 1\n\ta = 2\n", "t.2.a", "f.toml:5:2", "f.toml:4:1"},
+		{"a.b = 1\na = 2\n", "a", "f.toml:2:1", "f.toml:1:1"},
+		{"x = {a = 1, a = 2}\n", "x.a", "f.toml:1:13", "f.toml:1:6"},
+		{"x = [1, {a = 1, a = 2}]\r\n", "x.2.a", "f.toml:1:17", "f.toml:1:10"},
+		{"\"a.b\" = 1\r\n\"a.b\" = 2\r\n", `"a.b"`, "f.toml:2:1", "f.toml:1:1"},
+	}
+	for _, test := range tests {
+		_, err := NewIndex(NewFile("f.toml", []byte(test.text)))
+		var faults Faults
+		if !errors.As(err, &faults) || len(faults) != 1 || len(faults[0].Also) != 1 {
+			t.Errorf("%q: %v", test.text, err)
+			continue
+		}
+		if f := faults[0]; f.Path != test.path || f.At.Position().String() != test.at || f.Also[0].At.Position().String() != test.first {
+			t.Errorf("%q: %v (%s), want %s at %s and %s", test.text, f, f.Path, test.path, test.at, test.first)
+		}
+	}
+	for _, fine := range []string{"[a.b]\nx = 1\n[a]\nx = 1\n", "a.b = 1\na.c = 2\n", "[[a]]\n[a.b]\n[[a]]\n[a.b]\n"} {
+		if _, err := NewIndex(NewFile("f.toml", []byte(fine))); err != nil {
+			t.Errorf("%q: %v", fine, err)
+		}
+	}
+}
+
+func TestDataPath(t *testing.T) {
+	for path, want := range map[string]string{"": "", "site.x": "site.x", "a[0].b[11]": "a.1.b.12", `"a[0]".b[1]`: `"a[0]".b.2`, "[": "[", `"`: `"`} {
+		if got := DataPath(path); got != want {
+			t.Errorf("%q counts as %q, want %q", path, got, want)
+		}
+	}
+}
+
 func TestIndexPlaces(t *testing.T) {
 	text := `title = "x" # note
 [ site ]
