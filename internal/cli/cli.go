@@ -273,7 +273,7 @@ func (p *program) loadBook(jurisdictions ...string) (*codebook.Codebook, error) 
 		if err != nil {
 			return nil, err
 		}
-		more, err := loadRules(files)
+		more, err := loadRules(book, files)
 		if err != nil {
 			return nil, err
 		}

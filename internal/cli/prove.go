@@ -10,10 +10,8 @@ import (
 	"strings"
 
 	"plumbrule/internal/codebook"
-	"plumbrule/internal/job"
-	"plumbrule/internal/review"
+	"plumbrule/internal/proof"
 	"plumbrule/internal/source"
-	"plumbrule/internal/table"
 )
 
 // ruleFilesIn lists the rule files in the folders of a folder.
@@ -40,7 +38,7 @@ func ruleFault(name, message string) error {
 
 // loadRules reads rule files that nobody has proven: each in full, with the
 // schema and every expression. Every fault of every file is given.
-func loadRules(paths []string) (*codebook.Codebook, error) {
+func loadRules(base *codebook.Codebook, paths []string) (*codebook.Codebook, error) {
 	var files []*source.File
 	var errs []error
 	for _, p := range paths {
@@ -54,7 +52,7 @@ func loadRules(paths []string) (*codebook.Codebook, error) {
 		}
 		return nil, &exit{exitInput, faults.Err()}
 	}
-	book, err := codebook.New(files)
+	book, err := base.Add(files)
 	if err != nil {
 		return nil, &exit{exitInput, err}
 	}
@@ -97,62 +95,15 @@ func clashes(book, more *codebook.Codebook) error {
 	return nil
 }
 
-// bench runs the examples of checks against the jobs of a folder.
-type bench struct {
-	dir    string
-	book   *codebook.Codebook
-	tables *table.Set
-	trees  map[string]*job.Tree
-}
-
-// run gives the outcomes of an example: the check held against its job with
-// the changes made, for the subjects that the example looks at.
-func (b *bench) run(c *codebook.Check, x codebook.Example) ([]*review.Outcome, error) {
-	tree, err := b.tree(x.Job)
-	if err != nil {
-		return nil, err
-	}
-	if tree, err = tree.With(job.Edits{Set: x.Set, Unset: x.Unset}); err != nil {
-		return nil, err
-	}
-	j, err := tree.Job()
-	if err != nil {
-		return nil, err
-	}
-	r, err := review.Run(j, b.book, b.tables, review.Options{Only: []string{c.ID}})
-	if err != nil {
-		return nil, err
-	}
-	var out []*review.Outcome
-	for i := range r.Outcomes {
-		if o := &r.Outcomes[i]; x.Subject == "" || o.Subject.Name == x.Subject {
-			out = append(out, o)
-		}
-	}
-	if len(out) == 0 {
-		return nil, fmt.Errorf("the job has no %s %q", c.Each.Name, x.Subject)
-	}
-	return out, nil
-}
-
-func (b *bench) tree(name string) (*job.Tree, error) {
-	if t := b.trees[name]; t != nil {
-		return t, nil
-	}
-	if !filepath.IsLocal(name) {
-		return nil, fmt.Errorf("the job %q is not in the folder of jobs", name)
-	}
-	t, err := job.LoadTree(filepath.Join(b.dir, name+".toml"))
-	if err == nil {
-		b.trees[name] = t
-	}
-	return t, err
-}
-
 // prove loads rule files strictly and, given a folder of jobs, runs their
-// examples. An example that does not hold is outstanding.
+// examples. An example that does not hold is outstanding. A file that is one of
+// the project's own stands in its place.
 func (p *program) prove(out io.Writer, paths []string, jobs string) error {
-	more, err := loadRules(paths)
+	book, err := p.loadBook()
+	if err != nil {
+		return err
+	}
+	more, err := loadRules(book, paths)
 	if err != nil {
 		return err
 	}
@@ -160,58 +111,23 @@ func (p *program) prove(out io.Writer, paths []string, jobs string) error {
 		fmt.Fprintf(out, "%s loaded; --jobs DIR runs the examples\n", count(len(more.Checks), "check"))
 		return nil
 	}
-	book, err := p.loadBook()
-	if err != nil {
-		return err
-	}
 	tables, err := p.loadTables()
 	if err != nil {
 		return err
 	}
-	b := &bench{jobs, book.With(more), tables, map[string]*job.Tree{}}
-	ran, wanting := 0, 0
+	faults := proof.New(jobs, book.With(more), tables).Faults(more.Checks)
+	for _, f := range faults {
+		fmt.Fprintln(out, visible(f.String()))
+	}
+	ran := 0
 	for _, c := range more.Checks {
-		for _, fault := range b.proof(c) {
-			wanting++
-			fmt.Fprintln(out, visible(fault))
-		}
 		ran += len(c.Examples)
 	}
-	fmt.Fprintf(out, "%s, %s run, %d wanting\n", count(len(more.Checks), "check"), count(ran, "example"), wanting)
-	if wanting > 0 {
+	fmt.Fprintf(out, "%s, %s run, %d wanting\n", count(len(more.Checks), "check"), count(ran, "example"), len(faults))
+	if len(faults) > 0 {
 		return &exit{code: exitOutstanding}
 	}
 	return nil
-}
-
-// proof lists what keeps the examples of a check from proving it.
-func (b *bench) proof(c *codebook.Check) (faults []string) {
-	seen := map[string]bool{}
-	for _, x := range c.Examples {
-		seen[x.Expect] = true
-		outcomes, err := b.run(c, x)
-		if err != nil {
-			faults = append(faults, fmt.Sprintf("%s: the example cannot be run: %s", x.At.Position(), strings.ReplaceAll(err.Error(), "\n", "; ")))
-		}
-		for _, o := range outcomes {
-			if string(o.Result) != x.Expect || o.Defect != "" {
-				faults = append(faults, fmt.Sprintf("%s: %s is %s, expected %s%s", x.At.Position(), o.Subject.Label(), o.Result, x.Expect, why(o)))
-			}
-		}
-	}
-	if !seen[string(review.Met)] || !seen[string(review.NotMet)] && !seen[string(review.Undetermined)] {
-		faults = append(faults, fmt.Sprintf("%s: no example that is met, or none that is not", c.At.Position()))
-	}
-	return faults
-}
-
-func why(o *review.Outcome) string {
-	for _, reason := range []string{o.Finding, o.Why()} {
-		if first, _, _ := strings.Cut(reason, "\n"); first != "" {
-			return ": " + first
-		}
-	}
-	return ""
 }
 
 func count(n int, what string) string {

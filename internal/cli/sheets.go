@@ -8,7 +8,7 @@ import (
 	"os"
 	"path/filepath"
 
-	"plumbrule/internal/job"
+	"plumbrule/internal/proof"
 	"plumbrule/internal/report"
 	"plumbrule/internal/review"
 )
@@ -28,27 +28,26 @@ func (p *program) writeSheets(out io.Writer, dir, jobs string) error {
 	if err != nil {
 		return failed(err)
 	}
-	var b *bench
+	ran := make([][][]*review.Outcome, len(book.Checks))
 	if jobs != "" {
 		tables, err := p.loadTables()
 		if err != nil {
 			return err
 		}
-		b = &bench{jobs, book, tables, map[string]*job.Tree{}}
-	}
-	pages := map[string][]byte{}
-	for _, c := range book.Checks {
-		ran := make([][]*review.Outcome, len(c.Examples))
-		for i, x := range c.Examples {
-			if b == nil {
-				break
-			}
-			if ran[i], err = b.run(c, x); err != nil {
-				return wrong("--jobs %s: %s: %w", jobs, x.At.Position(), err)
+		var errs [][]error
+		ran, errs = proof.New(jobs, book, tables).RunAll(book.Checks)
+		for i, c := range book.Checks {
+			for n, err := range errs[i] {
+				if err != nil {
+					return wrong("--jobs %s: %s: %w", jobs, c.Examples[n].At.Position(), err)
+				}
 			}
 		}
+	}
+	pages := map[string][]byte{}
+	for i, c := range book.Checks {
 		var page bytes.Buffer
-		if err := report.SheetPage(&page, c, rows, ran); err != nil {
+		if err := report.SheetPage(&page, c, rows, ran[i]); err != nil {
 			return failed(err)
 		}
 		pages[report.SheetFile(c)] = page.Bytes()

@@ -57,6 +57,18 @@ const (
 	Require LimitKind = "required" // a plain condition, no measure
 )
 
+// Drawn says what the limit of a check is on a drawing.
+type Drawn string
+
+const (
+	RidgeStrip Drawn = "strip along the ridge"
+	EdgeStrip  Drawn = "strip along the roof edge"
+	Way        Drawn = "way up the plane"
+)
+
+// Draws lists all that a limit can be on a drawing.
+var Draws = []Drawn{RidgeStrip, EdgeStrip, Way}
+
 // Limit is one limit of a check, for all editions or for some of one code.
 type Limit struct {
 	Code     string
@@ -88,6 +100,7 @@ type Check struct {
 	Measure    string // the expression as written, "" for a plain condition
 	Limits     []Limit
 	Within     string // how far a measure may be from what it must equal, as written; "" for not at all
+	Draws      Drawn  // what the limit is on a drawing; "" for nothing
 	Because    string // why the rule exists, in our words
 	Provenance string // how sure the limit is, where not every value was seen published
 	Scope      []string

@@ -94,10 +94,7 @@ type numbering struct {
 func makeCalculations(r *review.Review, linked bool) *calculationView {
 	v := &calculationView{Curves: stringCurves(r), Notice: Notice, Cautions: Cautions}
 	n := numbering{FindingNumber(r), linked}
-	in := map[string]string{}
-	for _, e := range adopted(r.Job.Adoption) {
-		in[e.code] = e.edition
-	}
+	in := r.Job.Adoption.ByCode()
 	library := newLibrary(r)
 	parts := map[string]*calculationPart{}
 	var governs []*review.Outcome
@@ -130,7 +127,7 @@ func makeCalculations(r *review.Review, linked bool) *calculationView {
 	slices.SortStableFunc(governs, func(a, b *review.Outcome) int { return cmp.Compare(*b.Utilisation, *a.Utilisation) })
 	for _, o := range governs {
 		l := line(o, n)
-		v.Governs = append(v.Governs, governing{o.Check.Discipline, o.Check.ID, o.Check.Title, o.Subject, l.Measure + ", " + l.Limit, l.Utilisation, l.Result, l.Bar})
+		v.Governs = append(v.Governs, governing{o.Check.Discipline, o.Check.ID, o.Check.Title, o.Subject.Label(), l.Measure + ", " + l.Limit, l.Utilisation, l.Result, l.Bar})
 	}
 	return v
 }
@@ -189,7 +186,7 @@ func split(list []*review.Outcome) (held []*review.Outcome, outside []field) {
 		} else {
 			outside[i].Text += ", "
 		}
-		outside[i].Text += o.Subject
+		outside[i].Text += o.Subject.Label()
 	}
 	return held, outside
 }
@@ -240,7 +237,7 @@ func formula(c *codebook.Check, in map[string]string) string {
 }
 
 func line(o *review.Outcome, n numbering) calculationLine {
-	l := calculationLine{Number: n.of(o), Linked: n.linked, Subject: o.Subject, Result: string(o.Result), Finding: o.Finding}
+	l := calculationLine{Number: n.of(o), Linked: n.linked, Subject: o.Subject.Label(), Result: string(o.Result), Finding: o.Finding}
 	if o.Excused != nil {
 		l.Result += ", excused"
 	}

@@ -92,7 +92,7 @@ func makeChecklist(r *review.Review, o PaperOptions) *checklistView {
 	}
 	for _, x := range r.Worst() {
 		if e := x.Excused; e != nil {
-			v.Accepted = append(v.Accepted, field{x.Check.Title + ", " + x.Subject, e.Reason + " (" + e.By + ")"})
+			v.Accepted = append(v.Accepted, field{x.Check.Title + ", " + x.Subject.Label(), e.Reason + " (" + e.By + ")"})
 		}
 	}
 	return v
@@ -281,7 +281,7 @@ func measures(r *review.Review) []measureList {
 			continue
 		}
 		o := held[0]
-		line := measureLine{What: o.Check.Title, Subject: o.Subject, Drawn: "not known", Outside: o.Result != review.Met}
+		line := measureLine{What: o.Check.Title, Subject: o.Subject.Label(), Drawn: "not known", Outside: o.Result != review.Met}
 		if n := len(held); n > 1 {
 			line.Subject += fmt.Sprintf(" (nearest to its limit of %d)", n)
 		}
@@ -395,7 +395,7 @@ func labelFindings(r *review.Review, l *job.Label) string {
 	met := 0
 	for i := range r.Outcomes {
 		o := &r.Outcomes[i]
-		if o.Check.Each.Name != "label" || o.Subject != "label "+l.Name.Value {
+		if o.Check.Each.Name != "label" || o.Subject.Name != l.Name.Value {
 			continue
 		}
 		switch o.Result {

@@ -7,12 +7,11 @@ import (
 	"strings"
 
 	"plumbrule/internal/review"
-	"plumbrule/internal/terms"
 )
 
 // csvColumns are the columns of the table; later ones may be added at the end.
 var csvColumns = []string{"job", "check", "discipline", "severity", "outcome", "subject", "measure", "limit", "utilisation",
-	"file", "line", "column", "cite", "finding", "remedy", "needs", "excused"}
+	"file", "line", "column", "cite", "finding", "remedy", "needs", "excused", "reasons"}
 
 // CSV writes the reviews as one table (RFC 4180) with a row for each outcome.
 // Numbers are written plainly; any other cell that a spreadsheet would take
@@ -35,7 +34,7 @@ func CSV(w io.Writer, list []*review.Review) error {
 }
 
 func csvRow(r *review.Review, o *review.Outcome) []string {
-	row := []string{jobFile(r), o.Check.ID, o.Check.Discipline, string(o.Check.Severity), string(o.Result), o.Subject}
+	row := []string{jobFile(r), o.Check.ID, o.Check.Discipline, string(o.Check.Severity), string(o.Result), o.Subject.Label()}
 	measure, limit, utilisation := "", "", ""
 	if o.Measure != nil {
 		measure = o.Measure.Text
@@ -55,7 +54,7 @@ func csvRow(r *review.Review, o *review.Outcome) []string {
 		excused = o.Excused.By + ": " + o.Excused.Reason
 	}
 	row = append(row, measure, limit, utilisation, file, line, column, strings.Join(each(o.Cites, cited), "; "),
-		o.Finding, o.Remedy, strings.Join(each(o.Needs, terms.Need.String), "; "), excused)
+		o.Finding, o.Remedy, strings.Join(keysOf(o), "; "), excused, strings.Join(o.Reasons, "; "))
 	return each(row, harmless)
 }
 

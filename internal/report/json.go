@@ -8,7 +8,6 @@ import (
 	"plumbrule/internal/job"
 	"plumbrule/internal/review"
 	"plumbrule/internal/source"
-	"plumbrule/internal/terms"
 )
 
 // The names of the two documents that JSON writes. Their number goes up when a
@@ -89,6 +88,7 @@ type outcomeDoc struct {
 	Cite        []citeDoc   `json:"cite"`
 	Work        []string    `json:"work"`
 	Needs       []string    `json:"needs"`
+	Reasons     []string    `json:"reasons"`
 	Verify      []string    `json:"verify"`
 }
 
@@ -164,8 +164,8 @@ func document(r *review.Review) reviewDoc {
 		Notice:   Notice,
 		Cautions: Cautions,
 	}
-	for _, e := range adopted(r.Job.Adoption) {
-		doc.Adoption[e.key] = e.edition
+	for _, e := range r.Job.Adoption.Editions() {
+		doc.Adoption[e.Code.Key] = e.Edition
 	}
 	for i := range r.Outcomes {
 		doc.Outcomes[i] = outcome(&r.Outcomes[i])
@@ -176,17 +176,18 @@ func document(r *review.Review) reviewDoc {
 func outcome(o *review.Outcome) outcomeDoc {
 	doc := outcomeDoc{
 		Check: o.Check.ID, Discipline: o.Check.Discipline, Title: o.Check.Title,
-		Subject: o.Subject, Key: o.Key, Outcome: string(o.Result), Severity: string(o.Check.Severity),
+		Subject: o.Subject.Label(), Key: o.Subject.Key, Outcome: string(o.Result), Severity: string(o.Check.Severity),
 		Utilisation: o.Utilisation,
 		Finding:     o.Finding, Remedy: o.Remedy, Reason: firstLine(o.Why()),
 		At:   place(o.At),
-		Also: each(o.Also, func(at source.Span) placeDoc { return *place(at) }),
+		Also: each(o.Also(), func(at source.Span) placeDoc { return *place(at) }),
 		Cite: each(o.Cites, func(c review.Citation) citeDoc {
 			return citeDoc{c.Code, c.Edition, c.Section, c.Note, cited(c)}
 		}),
-		Work:   each(o.Work(), same),
-		Needs:  each(o.Needs, terms.Need.String),
-		Verify: each(o.Unconfirmed, same),
+		Work:    each(o.Work(), same),
+		Needs:   keysOf(o),
+		Reasons: each(o.Reasons, same),
+		Verify:  each(o.Unconfirmed, same),
 	}
 	if e := o.Excused; e != nil {
 		doc.Excused = &excuseDoc{e.Reason, e.By, e.Date, place(e.At)}
@@ -235,3 +236,8 @@ func each[T, U any](list []T, f func(T) U) []U {
 }
 
 func same(s string) string { return s }
+
+// keysOf lists the keys that an outcome waits for.
+func keysOf(o *review.Outcome) []string {
+	return each(o.Needs, func(n review.Need) string { return n.Key })
+}

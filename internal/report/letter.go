@@ -12,6 +12,7 @@ import (
 	"plumbrule/internal/codebook"
 	"plumbrule/internal/job"
 	"plumbrule/internal/review"
+	"plumbrule/internal/source"
 )
 
 // PaperOptions are what the papers (letter, calculations, checklist and the
@@ -197,7 +198,7 @@ func heading(r *review.Review, o PaperOptions) []field {
 }
 
 func editionNames(r *review.Review) []string {
-	return each(adopted(r.Job.Adoption), edition.String)
+	return each(r.Job.Adoption.Editions(), job.Edition.String)
 }
 
 // opening says what was done and how much is asked.
@@ -225,18 +226,14 @@ func makeComment(r *review.Review, g *group, number func(*review.Outcome) int, l
 	c := comment{
 		Number: number(o), Title: g.check.Title, Check: g.check.ID, Severity: string(g.check.Severity),
 		Discipline: g.check.Discipline, Result: string(g.result),
-		Subject: o.Subject, Finding: o.Finding, Held: held(o), Sheet: sheetFor(r.Job, g.check.Discipline),
+		Subject: o.Subject.Label(), Finding: o.Finding, Held: held(o), Sheet: sheetFor(r.Job, g.check.Discipline),
 		Under: strings.Join(each(o.Cites, cited), "; "), Remedy: remedy(o),
 		Missing: lacking(o), Work: calculation(o), Verify: o.Unconfirmed, Linked: linked,
 	}
 	if o.At.Known() {
 		c.Place = o.At.Position().String()
 	}
-	also := make([]string, len(o.Also))
-	for i, at := range o.Also {
-		also[i] = relative(at, o.At)
-	}
-	c.Also = strings.Join(also, ", ")
+	c.Also = strings.Join(each(o.Also(), func(at source.Span) string { return relative(at, o.At) }), ", ")
 	if e := o.Excused; e != nil {
 		c.Accepted = "by " + e.By
 		if e.Date != "" {
@@ -245,7 +242,7 @@ func makeComment(r *review.Review, g *group, number func(*review.Outcome) int, l
 		c.Accepted += ": " + e.Reason + " (" + e.At.Position().String() + ")"
 	}
 	for _, other := range g.list[1:] {
-		c.Others = append(c.Others, mention{number(other), other.Subject, apart(other, o), linked})
+		c.Others = append(c.Others, mention{number(other), other.Subject.Label(), apart(other, o), linked})
 	}
 	return c
 }
@@ -267,16 +264,10 @@ func remedy(o *review.Outcome) string {
 	if o.Result != review.Undetermined {
 		return o.Remedy
 	}
-	var keys []string
-	for _, n := range o.Needs {
-		if n.Key != "" {
-			keys = append(keys, n.Key)
-		}
-	}
-	if len(keys) == 0 {
+	if len(o.Needs) == 0 {
 		return "Settle what is said to be open, or have a licensed professional decide it."
 	}
-	return "State " + strings.Join(keys, ", ") + "."
+	return "State " + strings.Join(keysOf(o), ", ") + "."
 }
 
 // lacking lists why an outcome could not be determined.
@@ -284,17 +275,8 @@ func lacking(o *review.Outcome) []string {
 	if o.Result != review.Undetermined {
 		return nil
 	}
-	if len(o.Needs) == 0 {
-		return []string{firstLine(o.Why())}
-	}
-	out := make([]string, len(o.Needs))
-	for i, n := range o.Needs {
-		out[i] = n.String()
-		if n.Key != "" {
-			out[i] += " is not stated"
-		}
-	}
-	return out
+	out := each(keysOf(o), func(key string) string { return key + " is not stated" })
+	return append(out, each(o.Reasons, firstLine)...)
 }
 
 // sheetKinds are the drawings on which the matter of a discipline stands, the

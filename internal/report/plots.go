@@ -12,6 +12,7 @@ import (
 	"plumbrule/internal/quantity"
 	"plumbrule/internal/review"
 	"plumbrule/internal/terms"
+	"plumbrule/internal/terms/circuits"
 )
 
 // The plots of the calculations. They hold shapes and short texts only; the
@@ -182,17 +183,13 @@ type ceiling struct {
 // stringCurves draws the voltage of each different string, and of a module on
 // its microinverter, where the module's coefficient is known.
 func stringCurves(r *review.Review) []curve {
-	low := r.Job.Site.RecordLow
-	if !low.Known {
-		return nil
-	}
 	var out []curve
 	where := map[string]int{}
-	add := func(label string, parts []series, ceilings []ceiling) {
-		c, ok := drawCurve(parts, low.Value.SI, ceilings, r.System)
-		if !ok {
+	add := func(label string, v *circuits.Curve, ceilings []ceiling) {
+		if v == nil {
 			return
 		}
+		c := drawCurve(v, ceilings, r.System)
 		if i, drawn := where[string(c.Plot)]; drawn {
 			out[i].Title += ", " + label
 			return
@@ -201,33 +198,21 @@ func stringCurves(r *review.Review) []curve {
 		c.Title = label
 		out = append(out, c)
 	}
-	for _, s := range r.Model.Subjects("string") {
-		given, ok := job.ByName(r.Job.Strings, s.Name)
-		if !ok || given.Converter.Known {
-			continue // converters hold the string at a voltage of their own
-		}
+	for i := range r.Job.Strings {
+		given := &r.Job.Strings[i]
+		s := terms.KindFor[job.String]().Of(r.Model, given)
 		var ceilings []ceiling
 		for _, l := range []struct{ name, term string }{{"code", "code_voltage_limit"}, {"module", "module_voltage_limit"}} {
 			ceilings = appendTerm(ceilings, r.Model, s, l.name, l.term)
 		}
-		if i, ok := r.Job.InverterOf(given); ok {
-			ceilings = append(ceilings, inputCeiling(r.Job, i)...)
+		if inverter, ok := r.Job.InverterOf(given); ok {
+			ceilings = append(ceilings, inputCeiling(r.Job, inverter)...)
 		}
-		add(s.Label(), seriesOf(r.Job, given), ceilings)
+		add(s.Label(), circuits.StringCurve(r.Model, given), ceilings)
 	}
-	for _, s := range r.Model.Subjects("inverter") {
-		if micro, ok := r.Model.Term(s, "is_micro").V.(bool); !ok || !micro {
-			continue
-		}
-		given, ok := job.ByName(r.Job.Inverters, s.Name)
-		if !ok {
-			continue
-		}
-		if a, ok := r.Job.ArrayOfInverter(given); ok {
-			if t, ok := r.Job.ModuleOf(a); ok {
-				add("module on "+s.Label(), []series{{t, 1}}, inputCeiling(r.Job, given))
-			}
-		}
+	for i := range r.Job.Inverters {
+		given := &r.Job.Inverters[i]
+		add("module on "+terms.KindFor[job.Inverter]().Of(r.Model, given).Label(), circuits.MicroCurve(r.Model, given), inputCeiling(r.Job, given))
 	}
 	return out
 }
@@ -261,65 +246,21 @@ func merged(list []ceiling) []ceiling {
 	return out
 }
 
-// series is like modules in series.
-type series struct {
-	module *job.ModuleType
-	n      int
-}
-
-// seriesOf lists the modules of a string by type; nil where one is not known.
-func seriesOf(j *job.Job, s *job.String) []series {
-	t, ok := j.ModuleTypeOf(s)
-	if !ok || !s.Modules.Known {
-		return nil
-	}
-	out := []series{{t, s.Modules.Value}}
-	for _, x := range s.Extra {
-		t, ok := job.ByName(j.ModuleTypes, x.Module)
-		if !ok {
-			return nil
-		}
-		out = append(out, series{t, x.Modules})
-	}
-	return out
-}
-
-// standardTemperature is that of the cells at standard test conditions, degC
-// (IEC 60904-3).
-const standardTemperature = 25
-
-// voltage is that of modules in series at a cell temperature.
-func voltage(parts []series, celsius float64) float64 {
-	sum := 0.0
-	for _, p := range parts {
-		sum += float64(p.n) * p.module.Voc.Value.SI * (1 + p.module.VocCoefficient.Value.SI*(celsius-standardTemperature))
-	}
-	return sum
-}
-
-// drawCurve is false where there is nothing to draw.
-func drawCurve(parts []series, low float64, ceilings []ceiling, sys quantity.System) (curve, bool) {
-	if len(parts) == 0 {
-		return curve{}, false
-	}
-	for _, p := range parts {
-		if !p.module.Voc.Known || !p.module.VocCoefficient.Known {
-			return curve{}, false
-		}
-	}
+func drawCurve(v *circuits.Curve, ceilings []ceiling, sys quantity.System) curve {
+	low := v.ColdAt
 	cold := math.Floor((low-5)/10) * 10
 	const warm = 70.0
-	top := voltage(parts, cold)
+	top := v.At(cold)
 	for _, c := range ceilings {
 		top = math.Max(top, c.volts)
 	}
-	bottom := 0.8 * voltage(parts, warm)
+	bottom := 0.8 * v.At(warm)
 	p := newPlot(cold, warm, bottom, bottom+(top-bottom)*1.12)
 	degrees := func(v float64) string { return svgNumber(v) }
 	p.frame("cell temperature, degC", "V", p.x.ticks(), p.y.ticks(), degrees)
 	p.segment(p.x.at(low), p.y.start, p.x.at(low), p.y.end, "guide")
-	p.segment(p.x.at(cold), p.y.at(voltage(parts, cold)), p.x.at(warm), p.y.at(voltage(parts, warm)), "curve")
-	at := voltage(parts, low)
+	p.segment(p.x.at(cold), p.y.at(v.At(cold)), p.x.at(warm), p.y.at(v.At(warm)), "curve")
+	at := v.Cold
 	fmt.Fprintf(p, `<circle class="dot" cx="%s" cy="%s" r="3.5"/>`, svgNumber(p.x.at(low)), svgNumber(p.y.at(at)))
 	volts := func(v float64) string { return quantity.Of(v, quantity.Voltage).Format(sys) }
 	out := curve{Limits: []field{{"at the record low of " + quantity.Of(low, quantity.Temperature).Format(sys), volts(at)}}}
@@ -338,5 +279,5 @@ func drawCurve(parts []series, low float64, ceilings []ceiling, sys quantity.Sys
 	words := each(out.Limits, func(f field) string { return f.Label + " " + f.Text })
 	out.Says = "Open-circuit voltage falls in a line as the cells grow warmer: " + strings.Join(words, ", ") + "."
 	out.Plot = p.svg(out.Says)
-	return out, true
+	return out
 }

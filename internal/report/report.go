@@ -22,38 +22,9 @@ var Cautions = []string{
 	"Fire: a poor connection feeds an arc that does not go out; keep the fire service's ways clear.",
 }
 
-// edition is one adopted document with the key of [adoption] that names it.
-type edition struct{ code, key, edition string }
-
-// adopted lists the editions that a job states, in the order of the job file.
-func adopted(a job.Adoption) []edition {
-	var out []edition
-	for _, c := range []struct {
-		code  string
-		given job.Text
-	}{{"NEC", a.NEC}, {"IFC", a.IFC}, {"IRC", a.IRC}, {"IBC", a.IBC}, {"ASCE 7", a.ASCE7}, {"NDS", a.NDS}, {"AISI S100", a.S100}} {
-		if c.given.Known {
-			out = append(out, edition{c.code, codebook.Codes[c.code], c.given.Value})
-		}
-	}
-	return out
-}
-
-// String names an edition as the trade does: "NEC 2023", "ASCE 7-16".
-func (e edition) String() string {
-	rest, numbered := strings.CutPrefix(e.edition, "7-")
-	switch {
-	case e.edition == "":
-		return e.code
-	case numbered && e.code == "ASCE 7":
-		return e.code + "-" + rest
-	}
-	return e.code + " " + e.edition
-}
-
 // cited is a citation in the same words, with its note.
 func cited(c review.Citation) string {
-	s := edition{code: c.Code, edition: c.Edition}.String()
+	s := job.EditionName(c.Code, c.Edition)
 	if c.Section != "" {
 		s += " " + c.Section
 	}

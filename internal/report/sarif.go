@@ -14,6 +14,7 @@ import (
 	"unicode/utf8"
 
 	"plumbrule/internal/codebook"
+	"plumbrule/internal/job"
 	"plumbrule/internal/review"
 	"plumbrule/internal/source"
 )
@@ -214,7 +215,7 @@ func newSarifRun(r *review.Review, version string) sarifRun {
 			first, _, _ := strings.Cut(o.Defect, "\n")
 			invocation.Successful = false
 			invocation.Notifications = append(invocation.Notifications, sarifNotification{Level: "error",
-				Message: sarifText(fmt.Sprintf("The check failed for %s: %s", o.Subject, first)),
+				Message: sarifText(fmt.Sprintf("The check failed for %s: %s", o.Subject.Label(), first)),
 				Rule:    &sarifRuleRef{o.Check.ID, s.rules[o.Check]}})
 		}
 	}
@@ -278,7 +279,7 @@ type sarifWriter struct {
 func (s *sarifWriter) result(o *review.Outcome) sarifResult {
 	out := sarifResult{RuleID: o.Check.ID, RuleIndex: s.rules[o.Check], Kind: sarifKinds[o.Result], Level: "none",
 		Fingerprints: map[string]string{"checkAndSubject/v1": fingerprint(o)},
-		Properties:   map[string]any{"outcome": string(o.Result), "severity": string(o.Check.Severity), "subject": o.Subject}}
+		Properties:   map[string]any{"outcome": string(o.Result), "severity": string(o.Check.Severity), "subject": o.Subject.Label()}}
 	said := ""
 	switch o.Result {
 	case review.NotMet:
@@ -289,26 +290,32 @@ func (s *sarifWriter) result(o *review.Outcome) sarifResult {
 	default:
 		said = o.Check.Title + ": " + firstLine(o.Why())
 	}
-	out.Message = sarifText(o.Subject + ": " + said)
+	out.Message = sarifText(o.Subject.Label() + ": " + said)
 	if o.Utilisation != nil {
 		out.Properties["utilisation"] = *o.Utilisation
 	}
 	if len(o.Unconfirmed) > 0 {
 		out.Properties["verify"] = o.Unconfirmed
 	}
+	if len(o.Needs) > 0 {
+		out.Properties["needs"] = keysOf(o)
+	}
+	if len(o.Reasons) > 0 {
+		out.Properties["reasons"] = o.Reasons
+	}
 	if len(o.Cites) > 0 {
 		out.Properties["cite"] = each(o.Cites, cited)
 	}
 	if o.At.Known() {
 		at := s.location(o.At)
-		at.Logical = []sarifLogical{{Name: o.Subject, FullName: o.Key, Kind: "object"}}
+		at.Logical = []sarifLogical{{Name: o.Subject.Label(), FullName: o.Subject.Key, Kind: "object"}}
 		if at.Physical.Region != nil && (o.Result == review.Met || o.Result == review.NotApplicable) {
 			at.Physical.Region.Snippet = nil // nobody looks for it there
 		}
 		out.Locations = []sarifLocation{at}
 	}
 	if o.Result == review.NotMet || o.Result == review.Undetermined {
-		for i, at := range o.Also {
+		for i, at := range o.Also() {
 			related := s.location(at)
 			related.ID = i + 1
 			related.Message = &sarifMessage{Text: "This value contributes."}
@@ -329,7 +336,7 @@ func (s *sarifWriter) result(o *review.Outcome) sarifResult {
 // fingerprint stays the same while check and subject do, wherever the value
 // moves in the file.
 func fingerprint(o *review.Outcome) string {
-	sum := sha256.Sum256([]byte(o.Check.ID + "\x00" + o.Key + "\x00" + o.Subject))
+	sum := sha256.Sum256([]byte(o.Check.ID + "\x00" + job.Join(job.Join(o.Subject.Key, o.Subject.Kind.Name), o.Subject.Name)))
 	return hex.EncodeToString(sum[:16])
 }
 

@@ -56,7 +56,7 @@ func SheetPage(w io.Writer, c *codebook.Check, rows []codebook.ScopeRow, ran [][
 
 // exampleOutcome says what an example gave for one subject.
 func exampleOutcome(o *review.Outcome) string {
-	s := "   " + markdownText(o.Subject) + ": **" + string(o.Result) + "**"
+	s := "   " + markdownText(o.Subject.Label()) + ": **" + string(o.Result) + "**"
 	if o.Measure != nil && o.Limit != nil {
 		s += ", " + markdownText(o.Measure.Text+" held to "+string(o.LimitKind)+" "+o.Limit.Text)
 	}

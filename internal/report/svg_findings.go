@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"slices"
 	"strconv"
-	"strings"
 
 	"plumbrule/internal/codebook"
 	"plumbrule/internal/review"
@@ -26,8 +25,7 @@ func FindingNumber(r *review.Review) func(*review.Outcome) int {
 // OnRoofPlan tells whether the mark of a finding stands on the roof plan; all
 // others stand on the one-line diagram. Every finding has one mark.
 func OnRoofPlan(o *review.Outcome) bool {
-	kind, _, _ := strings.Cut(o.Key, ".")
-	switch kind {
+	switch o.Subject.Part() {
 	case "array", "plane", "obstruction", "building", "site", "as_built":
 		return true
 	}
@@ -89,8 +87,7 @@ func (g *svgFindings) label() string {
 
 // subjectText is the subject of an outcome with its kind in plain words.
 func subjectText(o *review.Outcome) string {
-	kind, name, _ := strings.Cut(o.Subject, " ")
-	return strings.TrimSpace(strings.ReplaceAll(kind, "_", " ") + " " + name)
+	return o.Subject.Label()
 }
 
 const (

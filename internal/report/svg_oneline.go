@@ -494,17 +494,12 @@ func (p *oneLine) column() []svgEntry {
 // at it, all others stand named in the column.
 func (p *oneLine) markings() {
 	spot := func(o *review.Outcome) string {
-		best := ""
-		for key := range p.anchors {
-			if (o.Key == key || strings.HasPrefix(o.Key, key+".")) && len(key) > len(best) {
-				best = key
+		for at := range o.Subject.Places {
+			if _, drawn := p.anchors[at]; drawn {
+				return at
 			}
 		}
-		if best != "" {
-			return best
-		}
-		kind, _, _ := strings.Cut(o.Key, ".")
-		return partName(kind)
+		return partName(o.Subject.Part())
 	}
 	p.groups, p.places = groupFindings(p.r, func(o *review.Outcome) bool { return !OnRoofPlan(o) }, spot)
 	for _, k := range clusters(p.groups, p.places) {

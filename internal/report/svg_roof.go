@@ -7,9 +7,10 @@ import (
 	"slices"
 	"strings"
 
+	"plumbrule/internal/codebook"
 	"plumbrule/internal/quantity"
 	"plumbrule/internal/review"
-	"plumbrule/internal/terms"
+	"plumbrule/internal/terms/plan"
 )
 
 // RoofPlanSVG draws the roof of a job in plan view, to scale, with what the
@@ -19,7 +20,7 @@ import (
 // the numbers of FindingNumber; unless the drawing is embedded it carries the
 // list of its findings on further sheets, which lead back.
 func RoofPlanSVG(w io.Writer, r *review.Review, o SVGOptions) error {
-	p := &roofPlan{svgDrawing: newSVGDrawing(r, "roof", "Roof plan"), d: r.Model.Drawing()}
+	p := &roofPlan{svgDrawing: newSVGDrawing(r, "roof", "Roof plan"), d: plan.Of(r.Model)}
 	p.fit()
 	p.placer = newSVGPlacer(p.sheet.field())
 	p.demands()
@@ -54,7 +55,7 @@ func hatch(id string, pitch, turn float64, colour string, width float64, crossed
 // roofPlan is a roof plan in the making.
 type roofPlan struct {
 	*svgDrawing
-	d      *terms.Drawing
+	d      *plan.Drawing
 	scale  float64  // points for a metre
 	origin svgPoint // of the upper left corner of the bounds
 	placer *svgPlacer
@@ -72,7 +73,7 @@ type roofPlan struct {
 
 // clearStrip is a strip of a plane that a check wants clear.
 type clearStrip struct {
-	outline []terms.Spot
+	outline []plan.Spot
 	depth   float64
 	along   string
 }
@@ -140,11 +141,11 @@ func (p *roofPlan) fit() {
 }
 
 // at is where a point of the plan lies on the sheet.
-func (p *roofPlan) at(s terms.Spot) svgPoint {
+func (p *roofPlan) at(s plan.Spot) svgPoint {
 	return svgPoint{p.origin.x + (s.X-p.d.Low.X)*p.scale, p.origin.y + (p.d.High.Y-s.Y)*p.scale}
 }
 
-func (p *roofPlan) all(list []terms.Spot) []svgPoint {
+func (p *roofPlan) all(list []plan.Spot) []svgPoint {
 	out := make([]svgPoint, len(list))
 	for i, s := range list {
 		out[i] = p.at(s)
@@ -156,10 +157,10 @@ func (p *roofPlan) length(metres float64) string {
 	return quantity.Of(metres, quantity.Length).Format(p.r.System)
 }
 
-// stripMeasures are the measures whose limit is a clear strip along edges.
-var stripMeasures = map[string][]string{
-	"array.clearance_to_ridge":     {"ridge"},
-	"array.clearance_to_roof_edge": {"eave", "high eave", "rake", "step", "wall"},
+// stripEdges are the edges along which the limit of a check is a clear strip.
+var stripEdges = map[codebook.Drawn][]string{
+	codebook.RidgeStrip: {"ridge"},
+	codebook.EdgeStrip:  {"eave", "high eave", "rake", "step", "wall"},
 }
 
 // demands reads from the review which strips and ways the checks ask for.
@@ -169,23 +170,23 @@ func (p *roofPlan) demands() {
 	depths := map[edge]float64{}
 	for i := range p.r.Outcomes {
 		o := &p.r.Outcomes[i]
-		kinds, strip := stripMeasures[o.Check.Measure]
-		way := strings.HasPrefix(o.Check.Measure, "plane.widest_path")
+		kinds, strip := stripEdges[o.Check.Draws]
+		way := o.Check.Draws == codebook.Way
 		if !strip && !way || o.Result == review.NotApplicable {
 			continue
 		}
 		if o.Limit == nil || !o.Limit.IsNum {
-			p.notes = append(p.notes, fmt.Sprintf("What has to be kept clear for %s (%s): %s.", o.Subject, o.Check.Title, strings.TrimSuffix(o.Why(), ".")))
+			p.notes = append(p.notes, fmt.Sprintf("What has to be kept clear for %s (%s): %s.", o.Subject.Label(), o.Check.Title, strings.TrimSuffix(o.Why(), ".")))
 			continue
 		}
 		if way {
-			name := strings.TrimPrefix(o.Key, "plane.")
+			name := o.Subject.Name
 			d := p.ways[name]
 			p.ways[name] = wayDemand{math.Max(d.width, o.Limit.Value), d.blocked || o.Result == review.NotMet}
 			continue
 		}
 		for _, a := range p.d.Arrays {
-			if o.Key == "array."+a.Name {
+			if o.Subject.Kind.Name == "array" && o.Subject.Name == a.Name {
 				for _, kind := range kinds {
 					e := edge{a.Plane, kind}
 					depths[e] = math.Max(depths[e], o.Limit.Value)
@@ -305,7 +306,7 @@ func rounded(a svgPoint) svgPoint {
 // way draws the clear way up a plane: its band as wide as asked for or as it
 // is, and its centre line. The band is drawn on the slope and laid into the
 // plan, so that it narrows as the slope does.
-func (p *roofPlan) way(plane *terms.DrawnPlane, index int) {
+func (p *roofPlan) way(plane *plan.DrawnPlane, index int) {
 	if plane.Path == nil || len(plane.Path.Centre) < 2 {
 		return
 	}
@@ -337,7 +338,7 @@ func (p *roofPlan) way(plane *terms.DrawnPlane, index int) {
 	}
 }
 
-func (p *roofPlan) modules(a *terms.DrawnArray) {
+func (p *roofPlan) modules(a *plan.DrawnArray) {
 	if len(a.Modules) == 0 {
 		return
 	}
@@ -359,8 +360,8 @@ func (p *roofPlan) modules(a *terms.DrawnArray) {
 // lines would run together.
 const leastPitch = 2.0
 
-func (p *roofPlan) members(plane *terms.DrawnPlane) {
-	draw := func(list []terms.Stroke, what, style string) {
+func (p *roofPlan) members(plane *plan.DrawnPlane) {
+	draw := func(list []plan.Stroke, what, style string) {
 		if len(list) == 0 {
 			return
 		}
@@ -383,7 +384,7 @@ func (p *roofPlan) members(plane *terms.DrawnPlane) {
 
 // pitch is the smallest distance on the sheet between lines next to each
 // other.
-func (p *roofPlan) pitch(list []terms.Stroke) float64 {
+func (p *roofPlan) pitch(list []plan.Stroke) float64 {
 	least := math.Inf(1)
 	for i := 1; i < len(list); i++ {
 		a, b, c := p.at(list[i-1].From), p.at(list[i-1].To), p.at(list[i].From)
@@ -416,7 +417,7 @@ func (p *roofPlan) edges() {
 	}
 }
 
-func (p *roofPlan) obstruction(o *terms.DrawnObstruction) {
+func (p *roofPlan) obstruction(o *plan.DrawnObstruction) {
 	p.shown["obstruction"] = true
 	points := p.all(o.Outline)
 	dash := ""
@@ -443,7 +444,7 @@ func dashed(dash string) string {
 
 // feet draws the attachments as dots. One that a finding concerns also gets a
 // ring, by markings.
-func (p *roofPlan) feet(a *terms.DrawnArray) {
+func (p *roofPlan) feet(a *plan.DrawnArray) {
 	if len(a.Feet) == 0 {
 		return
 	}
@@ -606,20 +607,6 @@ func gateMark(c *svgCanvas, a, b svgPoint, blocked bool) {
 func lugMark(c *svgCanvas, at svgPoint) {
 	n := svgNumber
 	c.put(`<path d="M%s %sV%sM%s %sh6M%s %sh3.6M%s %sh1.2" %s/>`, n(at.x), n(at.y-4), n(at.y), n(at.x-3), n(at.y), n(at.x-1.8), n(at.y+1.4), n(at.x-0.6), n(at.y+2.8), svgStroke(inkCopper, 1, ""))
-}
-
-// partOf finds the part of the job that a key belongs to, by the longest name
-// that fits.
-func partOf(key, kind string, names []string) (string, bool) {
-	best, found := "", false
-	for _, n := range names {
-		if full := kind + "." + n; key == full || strings.HasPrefix(key, full+".") {
-			if !found || len(n) > len(best) {
-				best, found = n, true
-			}
-		}
-	}
-	return best, found
 }
 
 func namesOf[T any](list []T, name func(*T) string) []string {

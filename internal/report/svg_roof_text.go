@@ -5,8 +5,10 @@ import (
 	"math"
 	"strings"
 
+	"plumbrule/internal/job"
 	"plumbrule/internal/review"
 	"plumbrule/internal/terms"
+	"plumbrule/internal/terms/plan"
 )
 
 // dimensions writes the length of every outer edge beside it: in plan, and on
@@ -128,7 +130,7 @@ func (p *roofPlan) label(lines []string, near, subject svgPoint, home svgBox, fi
 
 // bonds draws the outline of each bonding group just inside its modules, and
 // the lugs.
-func (p *roofPlan) bonds(a *terms.DrawnArray) {
+func (p *roofPlan) bonds(a *plan.DrawnArray) {
 	if len(a.Groups) == 0 {
 		return
 	}
@@ -181,13 +183,13 @@ func (p *roofPlan) bonds(a *terms.DrawnArray) {
 	}
 }
 
-func (p *roofPlan) moduleSize(a *terms.DrawnArray) float64 {
+func (p *roofPlan) moduleSize(a *plan.DrawnArray) float64 {
 	c := p.all(a.Modules[0].Corners[:])
 	return math.Min(math.Hypot(c[1].x-c[0].x, c[1].y-c[0].y), math.Hypot(c[2].x-c[1].x, c[2].y-c[1].y))
 }
 
 // lugAt is in the lower left part of a module, clear of its edges.
-func (p *roofPlan) lugAt(a *terms.DrawnArray, module int) svgPoint {
+func (p *roofPlan) lugAt(a *plan.DrawnArray, module int) svgPoint {
 	c := p.all(a.Modules[module].Corners[:])
 	return svgPoint{c[0].x + 0.2*(c[1].x-c[0].x) + 0.2*(c[3].x-c[0].x), c[0].y + 0.2*(c[1].y-c[0].y) + 0.2*(c[3].y-c[0].y)}
 }
@@ -195,7 +197,7 @@ func (p *roofPlan) lugAt(a *terms.DrawnArray, module int) svgPoint {
 // outline adds the sides of a module at which its bonding group ends. A side
 // is drawn inset; it is cut back at an outer corner, and runs on into the gap
 // where the group goes on along the row or round an inner corner.
-func (p *roofPlan) outline(out *strings.Builder, a *terms.DrawnArray, i int, inset float64, same func(i, row, column int) bool) {
+func (p *roofPlan) outline(out *strings.Builder, a *plan.DrawnArray, i int, inset float64, same func(i, row, column int) bool) {
 	m := &a.Modules[i]
 	c := p.all(m.Corners[:])
 	// side k runs from corner k to the next; step is the way out of it
@@ -231,7 +233,7 @@ func (p *roofPlan) markings() {
 		array int
 		at    svgPoint
 	}
-	feet, anchors := map[string]foot{}, map[string]svgPoint{}
+	feet, anchors := map[*terms.Subject]foot{}, map[string]svgPoint{}
 	for i, a := range p.d.Arrays {
 		for _, f := range a.Feet {
 			feet[f.Subject] = foot{i, p.at(f.At)}
@@ -239,42 +241,38 @@ func (p *roofPlan) markings() {
 		for _, g := range a.Groups {
 			if len(g.Modules) > 0 {
 				c := p.all(a.Modules[g.Modules[len(g.Modules)-1]].Corners[:])
-				anchors[g.Subject] = svgPoint{(c[0].x + 2*c[1].x) / 3, (c[0].y + 2*c[2].y) / 3}
+				anchors[g.Subject.Key] = svgPoint{(c[0].x + 2*c[1].x) / 3, (c[0].y + 2*c[2].y) / 3}
 			}
 		}
 		for _, l := range a.Lugs {
 			if l.Module < len(a.Modules) {
-				anchors[l.Subject] = p.lugAt(&a, l.Module)
+				anchors[l.Subject.Key] = p.lugAt(&a, l.Module)
 			}
 		}
 		if len(a.Modules) > 0 {
-			anchors["array "+a.Name] = p.corner(&a)
+			anchors[job.Join("array", a.Name)] = p.corner(&a)
 		}
 	}
 	for _, plane := range p.d.Planes {
-		anchors["plane "+plane.Name] = middle(p.all(plane.Outline))
+		anchors[job.Join("plane", plane.Name)] = middle(p.all(plane.Outline))
 	}
 	for _, o := range p.d.Obstructions {
-		anchors["obstruction "+o.Name] = middle(p.all(o.Outline))
+		anchors[job.Join("obstruction", o.Name)] = middle(p.all(o.Outline))
 	}
 	const whole, footed = "the roof as a whole", "attachments of array "
-	arrays := namesOf(p.d.Arrays, func(a *terms.DrawnArray) string { return a.Name })
 	spot := func(o *review.Outcome) string {
 		if f, ok := feet[o.Subject]; ok {
 			return footed + p.d.Arrays[f.array].Name
 		}
-		if _, ok := anchors[o.Subject]; ok {
-			return o.Subject
-		}
-		if name, ok := partOf(o.Key, "array", arrays); ok {
-			if _, drawn := anchors["array "+name]; drawn {
-				return "array " + name
+		for at := range o.Subject.Places {
+			if _, drawn := anchors[at]; drawn {
+				return at
 			}
 		}
 		return whole
 	}
 	p.groups, p.places = groupFindings(p.r, OnRoofPlan, spot)
-	rings := map[string]int{}
+	rings := map[*terms.Subject]int{}
 	for i, g := range p.groups {
 		if !strings.HasPrefix(p.places[i], footed) {
 			continue
@@ -298,7 +296,7 @@ func (p *roofPlan) markings() {
 }
 
 // corner is a point just inside the upper left module of an array.
-func (p *roofPlan) corner(a *terms.DrawnArray) svgPoint {
+func (p *roofPlan) corner(a *plan.DrawnArray) svgPoint {
 	best := svgPoint{math.Inf(1), math.Inf(1)}
 	for i := range a.Modules {
 		q := middle(p.all(a.Modules[i].Corners[:]))
@@ -374,7 +372,7 @@ func (p *roofPlan) names() {
 }
 
 // arrayName says what an array is and how its worst attachment stands.
-func (p *roofPlan) arrayName(a *terms.DrawnArray) {
+func (p *roofPlan) arrayName(a *plan.DrawnArray) {
 	if len(a.Modules) == 0 {
 		return
 	}
@@ -413,7 +411,7 @@ func (p *roofPlan) arrayName(a *terms.DrawnArray) {
 
 // planeName says what a plane is called and how it slopes, with an arrow down
 // the slope.
-func (p *roofPlan) planeName(plane *terms.DrawnPlane) {
+func (p *roofPlan) planeName(plane *plan.DrawnPlane) {
 	text := "plane " + plane.Name
 	for i := range p.r.Job.Planes {
 		if g := &p.r.Job.Planes[i]; g.Name.Value == plane.Name {
@@ -478,7 +476,7 @@ func (p *roofPlan) zoneNames() {
 	}
 }
 
-func spotArea(list []terms.Spot) float64 {
+func spotArea(list []plan.Spot) float64 {
 	sum := 0.0
 	for i, a := range list {
 		b := list[(i+1)%len(list)]

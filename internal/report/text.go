@@ -61,12 +61,8 @@ func (t *letter) opening() {
 	}
 	t.paragraph(0, strings.Join(who, ", "))
 	editions := "no edition of any code is stated"
-	if list := adopted(t.r.Job.Adoption); len(list) > 0 {
-		words := make([]string, len(list))
-		for i, e := range list {
-			words[i] = e.String()
-		}
-		editions = "held against " + strings.Join(words, ", ")
+	if list := editionNames(t.r); len(list) > 0 {
+		editions = "held against " + strings.Join(list, ", ")
 	}
 	if p.Authority.Known {
 		editions = "for " + p.Authority.Value + ", " + editions
@@ -115,7 +111,7 @@ func (t *letter) group(g *group) {
 	for _, l := range title[1:] {
 		t.line(spaces(margin+len(word)+2) + l)
 	}
-	subject := worst.Subject
+	subject := worst.Subject.Label()
 	if n := len(g.list) - 1; n > 0 {
 		subject += fmt.Sprintf(", and %d more listed below", n)
 	}
@@ -132,7 +128,7 @@ func (t *letter) group(g *group) {
 // sources and every subject by name.
 func (t *letter) summary(g *group) {
 	o := g.list[0]
-	subject := o.Subject
+	subject := o.Subject.Label()
 	if n := len(g.list) - 1; n > 0 {
 		subject += fmt.Sprintf(" and %d more", n)
 	}
@@ -142,12 +138,9 @@ func (t *letter) summary(g *group) {
 	}
 	said := o.Finding
 	if o.Result == review.Undetermined {
-		said = firstLine(missing(o))
-		switch {
-		case len(o.Needs) == 0:
-			said = firstLine(o.Why())
-		case o.Needs[0].Key != "": // a reason stands by itself
-			said = "missing " + said
+		said = firstLine(o.Why())
+		if len(o.Needs) > 0 {
+			said = "missing " + missing(o)
 		}
 	}
 	t.paragraph(margin, subject+place)
@@ -218,19 +211,8 @@ func (t *letter) needs(o *review.Outcome) {
 	if o.Result != review.Undetermined {
 		return
 	}
-	if len(o.Needs) == 0 {
-		t.row("Because", firstLine(o.Why()))
-		return
-	}
-	for i, n := range o.Needs {
-		label := "Missing"
-		if n.Key == "" {
-			label = "Because"
-		} else if i > 0 && o.Needs[i-1].Key != "" {
-			label = ""
-		}
-		t.row(label, n.String())
-	}
+	t.rows("Missing", keysOf(o))
+	t.rows("Because", each(o.Reasons, firstLine))
 }
 
 // place points into the job file at the value that drives the finding, and
@@ -246,11 +228,7 @@ func (t *letter) place(o *review.Outcome) {
 		t.line(spaces(indent) + line)
 		t.line(spaces(indent+len(underline)-len(marks)) + t.mark.Sprint(marks))
 	}
-	also := make([]string, len(o.Also))
-	for i, at := range o.Also {
-		also[i] = relative(at, o.At)
-	}
-	t.row("See also", strings.Join(also, ", "))
+	t.row("See also", strings.Join(each(o.Also(), func(at source.Span) string { return relative(at, o.At) }), ", "))
 }
 
 // relative is a place as seen from another: the line alone in the same file.
@@ -283,7 +261,7 @@ func (t *letter) others(g *group) {
 		if names[a] == nil {
 			order = append(order, a)
 		}
-		names[a] = append(names[a], o.Subject)
+		names[a] = append(names[a], o.Subject.Label())
 	}
 	parts := make([]string, len(order))
 	for i, a := range order {
@@ -366,11 +344,7 @@ func apart(o, worst *review.Outcome) string {
 }
 
 func missing(o *review.Outcome) string {
-	words := make([]string, len(o.Needs))
-	for i, n := range o.Needs {
-		words[i] = n.String()
-	}
-	return strings.Join(words, ", ")
+	return strings.Join(keysOf(o), ", ")
 }
 
 // totals is a table whose rows and columns add up.
@@ -382,10 +356,11 @@ func (t *letter) totals(parts []*discipline) {
 		name = max(name, len(d.name))
 	}
 	titles := []string{"not met", "undetermined", "met", "not applicable", "excused", "together"}
+	most := len(strconv.Itoa(total.Pairs)) // no number of the table is wider
 	row := func(label string, cells ...string) {
 		s := label + spaces(name-columns(label))
 		for i, c := range cells {
-			s += spaces(2+len(titles[i])-len(c)) + c
+			s += spaces(2+max(len(titles[i]), most)-len(c)) + c
 		}
 		t.line(s)
 	}

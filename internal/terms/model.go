@@ -204,3 +204,28 @@ func (m *Model) memo(key any, s *Subject, what string, from *Call, f func(c *Cal
 // Unknown reports whether nothing of the subject can be known; it then stands
 // for things that cannot be listed.
 func (s *Subject) Unknown() bool { return s.unknown != nil }
+
+// Part is the section or repeated table of the job file that the subject
+// belongs to, "array"; "" for the job as a whole.
+func (s *Subject) Part() string {
+	parts, _ := job.SplitKey(s.Key)
+	if len(parts) == 0 {
+		return ""
+	}
+	return parts[0]
+}
+
+// Places gives the key of the subject and those of what it is a part of, from
+// the innermost out: "array.south.lug.2", "array.south.lug", "array.south".
+func (s *Subject) Places(yield func(key string) bool) {
+	parts, _ := job.SplitKey(s.Key)
+	for n := len(parts); n > 0; n-- {
+		key := ""
+		for _, p := range parts[:n] {
+			key = job.Join(key, p)
+		}
+		if !yield(key) {
+			return
+		}
+	}
+}
