@@ -206,9 +206,9 @@ func printed(t *testing.T, ctx context.Context, r *review.Review) {
 	paper := bare(string(out))
 	number := FindingNumber(r)
 	for _, o := range r.Worst() {
-		for _, want := range []string{o.Check.Title, fmt.Sprint(number(o)), o.Subject} {
+		for _, want := range []string{o.Check.Title, fmt.Sprint(number(o)), o.Subject.Label()} {
 			if !strings.Contains(paper, bare(want)) {
-				t.Errorf("%s for %s: %q is not printed", o.Check.ID, o.Subject, want)
+				t.Errorf("%s for %s: %q is not printed", o.Check.ID, o.Subject.Label(), want)
 			}
 		}
 	}

@@ -110,7 +110,7 @@ func TestStringCurves(t *testing.T) {
 	if len(curves) != 1 || curves[0].Title != "string S1" {
 		t.Fatalf("curves %+v", curves)
 	}
-	want := []field{{"at the record low of -14 degF", "635.87 V"}, {"inverter input limit", "600 V"}}
+	want := []field{{"at the record low of -14 degF", "635.87 V"}, {"code, inverter input limit", "600 V"}}
 	if !slices.Equal(curves[0].Limits, want) {
 		t.Errorf("limits %v, expected %v", curves[0].Limits, want)
 	}

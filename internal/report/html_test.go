@@ -60,7 +60,7 @@ func roof(t testing.TB, edits job.Edits) *review.Review {
 	if err != nil {
 		t.Fatal(err)
 	}
-	r, err := review.Run(j, b, &table.Set{}, review.Options{})
+	r, err := review.Run(j, b, ownTables(t), review.Options{})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -199,7 +199,7 @@ func hostileRoof(t *testing.T) *review.Review {
 	if err != nil {
 		t.Fatal(err)
 	}
-	r, err := review.Run(j, b, &table.Set{}, review.Options{})
+	r, err := review.Run(j, b, ownTables(t), review.Options{})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -43,8 +43,8 @@ func TestLetterHoldsEveryFindingOnce(t *testing.T) {
 			t.Errorf("%s: %d findings in the letter, %d in the review", name, len(subjects), len(worst))
 		}
 		for i, o := range worst {
-			if subjects[i+1] != o.Subject || checks[i+1] != o.Check.ID {
-				t.Errorf("%s: number %d is %s for %s, expected %s for %s", name, i+1, checks[i+1], subjects[i+1], o.Check.ID, o.Subject)
+			if subjects[i+1] != o.Subject.Label() || checks[i+1] != o.Check.ID {
+				t.Errorf("%s: number %d is %s for %s, expected %s for %s", name, i+1, checks[i+1], subjects[i+1], o.Check.ID, o.Subject.Label())
 			}
 		}
 		sum := tally{Name: "together"}
@@ -107,7 +107,7 @@ func TestRemedyNamesTheMissingKeys(t *testing.T) {
 		t.Errorf("%q", got)
 	}
 	o.Needs = nil
-	o.Reason = "outside the method\nsecond line"
+	o.Reasons = []string{"outside the method\nsecond line"}
 	if got := lacking(o); !slices.Equal(got, []string{"outside the method"}) {
 		t.Errorf("%q", got)
 	}

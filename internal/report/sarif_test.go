@@ -146,7 +146,7 @@ func TestSARIFFingerprintsAreStable(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		r, err := review.Run(j, book(t), &table.Set{}, review.Options{})
+		r, err := review.Run(j, book(t), ownTables(t), review.Options{})
 		if err != nil {
 			t.Fatal(err)
 		}

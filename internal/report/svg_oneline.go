@@ -168,13 +168,13 @@ func (p *oneLine) text(q job.Quantity) string {
 // circuit is the node of a circuit with the devices in it, from the modules to
 // the service.
 func (p *oneLine) circuit(c *job.Circuit) *lineNode {
-	n := &lineNode{kind: lineCircuit, keys: []string{"circuit." + c.Name.Value}, tag: p.tag(c), head: c.Name.Value}
+	n := &lineNode{kind: lineCircuit, keys: []string{job.KeyPath("circuit", &c.Entity)}, tag: p.tag(c), head: c.Name.Value}
 	for i := range p.j.Disconnects {
 		if d := &p.j.Disconnects[i]; d.Circuit.Known && d.Circuit.Value == c.Name.Value {
 			n.devices = append(n.devices, p.disconnect(d))
 		}
 	}
-	if d, ok := p.j.OvercurrentOf(c); ok && !p.drawn["overcurrent."+d.Name.Value] {
+	if d, ok := p.j.OvercurrentOf(c); ok && !p.drawn[job.KeyPath("overcurrent", &d.Entity)] {
 		n.devices = append(n.devices, p.overcurrent(d))
 	}
 	if n.foot = []string{conductorText(c)}; n.foot[0] == "" {
@@ -188,13 +188,13 @@ func (p *oneLine) tag(c *job.Circuit) string {
 }
 
 func (p *oneLine) disconnect(d *job.Disconnect) lineDevice {
-	key := "disconnect." + d.Name.Value
+	key := job.KeyPath("disconnect", &d.Entity)
 	p.drawn[key] = true
 	return lineDevice{key, "disconnect", d.Name.Value, p.text(d.Rating)}
 }
 
 func (p *oneLine) overcurrent(d *job.Overcurrent) lineDevice {
-	key := "overcurrent." + d.Name.Value
+	key := job.KeyPath("overcurrent", &d.Entity)
 	p.drawn[key] = true
 	symbol := "breaker"
 	if d.Kind.Value == "fuse" {
@@ -224,7 +224,7 @@ func (p *oneLine) micros(c *job.Circuit) *lineNode {
 	}
 	n.foot = []string{units}
 	for _, name := range c.Inverters.Value {
-		n.keys = append(n.keys, "inverter."+name)
+		n.keys = append(n.keys, job.Join("inverter", name))
 		if i, ok := job.ByName(p.j.Inverters, name); ok {
 			if t, ok := p.j.InverterTypeOf(i); ok && len(n.foot) == 1 {
 				n.foot = append(n.foot, "type "+t.Name.Value)
@@ -237,7 +237,7 @@ func (p *oneLine) micros(c *job.Circuit) *lineNode {
 
 // inverter is an inverter with the strings that feed it.
 func (p *oneLine) inverter(i *job.Inverter) *lineNode {
-	n := &lineNode{kind: lineInverter, keys: []string{"inverter." + i.Name.Value}, head: i.Name.Value}
+	n := &lineNode{kind: lineInverter, keys: []string{job.KeyPath("inverter", &i.Entity)}, head: i.Name.Value}
 	if t, ok := p.j.InverterTypeOf(i); ok {
 		n.keys = append(n.keys, "inverter_type."+t.Name.Value)
 		n.foot = append(n.foot, "type "+t.Name.Value, joinKnown(", ", p.text(t.Output), p.text(t.OutputVoltage)))
@@ -270,7 +270,7 @@ func (p *oneLine) inverter(i *job.Inverter) *lineNode {
 			at = made[c]
 		}
 		// A fuse that no circuit has shown stands with its string.
-		if d, ok := p.j.FuseOf(s); ok && !p.drawn["overcurrent."+d.Name.Value] {
+		if d, ok := p.j.FuseOf(s); ok && !p.drawn[job.KeyPath("overcurrent", &d.Entity)] {
 			leaf.devices = append(leaf.devices, p.overcurrent(d))
 		}
 		at.children = append(at.children, leaf)
@@ -282,7 +282,7 @@ func (p *oneLine) inverter(i *job.Inverter) *lineNode {
 }
 
 func (p *oneLine) stringNode(s *job.String) *lineNode {
-	n := &lineNode{kind: lineStrings, keys: []string{"string." + s.Name.Value}, head: s.Name.Value}
+	n := &lineNode{kind: lineStrings, keys: []string{job.KeyPath("string", &s.Entity)}, head: s.Name.Value}
 	if s.Modules.Known {
 		n.foot = append(n.foot, plural(s.Modules.Value, "module", "modules"))
 	} else {

@@ -291,7 +291,7 @@ func (p *oneLine) earth(at svgPoint) {
 // unplaced notes the devices that the job ties to no line.
 func (p *oneLine) unplaced() {
 	note := func(kind, name string) {
-		if !p.drawn[kind+"."+name] {
+		if !p.drawn[job.Join(kind, name)] {
 			p.notes = append(p.notes, fmt.Sprintf("Not in the diagram, as the job names no circuit for it: %s %s.", kind, name))
 		}
 	}

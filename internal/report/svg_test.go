@@ -256,7 +256,7 @@ func TestSVGMarksEveryFinding(t *testing.T) {
 		worst := r.Worst()
 		for n := range worst {
 			if got := marks[strconv.Itoa(n+1)]; got != 1 {
-				t.Errorf("%s: finding %d (%s) has %d marks", name, n+1, worst[n].Subject, got)
+				t.Errorf("%s: finding %d (%s) has %d marks", name, n+1, worst[n].Subject.Label(), got)
 			}
 		}
 		if len(marks) != len(worst) {
@@ -275,7 +275,7 @@ func TestFindingNumber(t *testing.T) {
 	}
 	for i := range r.Outcomes {
 		if o := &r.Outcomes[i]; o.Result == review.Met && number(o) != 0 {
-			t.Errorf("%s for %s is met and has the number %d", o.Check.ID, o.Subject, number(o))
+			t.Errorf("%s for %s is met and has the number %d", o.Check.ID, o.Subject.Label(), number(o))
 		}
 	}
 }

@@ -2,8 +2,6 @@ package access
 
 import (
 	"math"
-	"os"
-	"path/filepath"
 	"strconv"
 	"testing"
 
@@ -11,45 +9,21 @@ import (
 	"plumbrule/internal/layout"
 	"plumbrule/internal/quantity"
 	"plumbrule/internal/roofplan"
-	"plumbrule/internal/table"
+	"plumbrule/internal/terms"
+	"plumbrule/internal/terms/roofs"
+	"plumbrule/internal/terms/termstest"
 )
 
-const jobs = "../../testdata/jobs"
-
 // demo is a demo job with changes, seen through the vocabulary.
-func demo(t *testing.T, name string, set map[string]any, unset ...string) *Model {
+func demo(t *testing.T, name string, set map[string]any, unset ...string) *terms.Model {
 	t.Helper()
-	text, err := os.ReadFile(filepath.Join(jobs, name+".toml"))
-	if err != nil {
-		t.Fatal(err)
-	}
-	j, err := job.ParseWith(name+".toml", text, func(p string) ([]byte, error) { return os.ReadFile(filepath.Join(jobs, p)) },
-		job.Edits{Set: set, Unset: unset})
-	if err != nil {
-		t.Fatal(err)
-	}
-	tables, err := table.Load(os.DirFS("../../rules"), "tables")
-	if err != nil {
-		t.Fatal(err)
-	}
-	return New(j, tables)
-}
-
-func subjectNamed(t *testing.T, m *Model, kind, name string) *Subject {
-	t.Helper()
-	for _, s := range m.Subjects(kind) {
-		if s.Name == name {
-			return s
-		}
-	}
-	t.Fatalf("no %s %q", kind, name)
-	return nil
+	return termstest.Model(t, name, job.Edits{Set: set, Unset: unset})
 }
 
 // inches is a length term in inches.
-func inches(t *testing.T, m *Model, kind, name, term string) float64 {
+func inches(t *testing.T, m *terms.Model, kind, name, term string) float64 {
 	t.Helper()
-	v := m.Term(subjectNamed(t, m, kind, name), term)
+	v := m.Term(termstest.Subject(t, m, kind, name), term)
 	if v.V == nil {
 		t.Fatalf("%s of %s %s: %v", term, kind, name, v.Needs)
 	}
@@ -155,7 +129,7 @@ func TestHalfAwayFromStreet(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	far := (&roofState{roof: roof}).farHalf(0, 135)
+	far := farHalf(&roofs.State{Roof: roof}, 0, 135)
 	for _, c := range []struct {
 		x, y float64 // in plan
 		in   bool
@@ -247,7 +221,7 @@ func TestOpenings(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		got := openings(a, l)
+		got := openings(terms.New(&job.Job{}, nil).Ask(nil, "openings"), a, l)
 		if len(got) != len(c.want) {
 			t.Errorf("omitting %v: %d openings, want %d", c.omit, len(got), len(c.want))
 			continue
@@ -268,8 +242,8 @@ func TestLongestStretchWithoutCutouts(t *testing.T) {
 	block := func(x float64) roofplan.Item {
 		return roofplan.Item{Shape: roofplan.RectAt(roofplan.Point{X: x}, 10, 20).Shape()}
 	}
-	s := &roofState{modules: []roofplan.Item{block(0), block(12)}}
-	x := &sectionMark{roof: s, section: roofplan.Section{Items: []int{0}, Next: 1, Gap: 2}, all: []roofplan.Section{{Items: []int{0}}, {Items: []int{1}}}}
+	s := &roofs.State{Modules: []roofplan.Item{block(0), block(12)}}
+	x := &sectionMark{parted: &parted{s, []roofplan.Section{{Items: []int{0}}, {Items: []int{1}}}}, section: roofplan.Section{Items: []int{0}, Next: 1, Gap: 2}}
 	if d := x.along(); math.Abs(d.X) > 1e-12 || math.Abs(math.Abs(d.Y)-1) > 1e-12 {
 		t.Fatalf("the way runs along %v", d)
 	}

@@ -3,51 +3,15 @@ package loads
 import (
 	"fmt"
 	"math"
-	"os"
-	"path/filepath"
 	"strings"
 	"testing"
 
 	"plumbrule/internal/job"
 	"plumbrule/internal/quantity"
-	"plumbrule/internal/table"
-	"plumbrule/rules"
+	"plumbrule/internal/terms"
+	"plumbrule/internal/terms/arrays"
+	"plumbrule/internal/terms/termstest"
 )
-
-// edited is the model of a demo job with changes.
-func edited(t testing.TB, name string, edits job.Edits) *Model {
-	t.Helper()
-	text, err := os.ReadFile(filepath.Join(jobs, name+".toml"))
-	if err != nil {
-		t.Fatal(err)
-	}
-	j, err := job.ParseWith(name+".toml", text, func(p string) ([]byte, error) { return os.ReadFile(filepath.Join(jobs, p)) }, edits)
-	if err != nil {
-		t.Fatal(err)
-	}
-	tables, err := table.Load(rules.FS, "tables")
-	if err != nil {
-		t.Fatal(err)
-	}
-	return New(j, tables)
-}
-
-// value reads a term of the subject with that name.
-func value[T any](t testing.TB, m *Model, kind, subject, term string) T {
-	t.Helper()
-	for _, s := range m.Subjects(kind) {
-		if s.Name == subject {
-			v := m.Term(s, term)
-			x, ok := v.V.(T)
-			if !ok {
-				t.Fatalf("%s.%s of %s is not known: %v", kind, term, subject, v.Needs)
-			}
-			return x
-		}
-	}
-	t.Fatalf("no %s %q", kind, subject)
-	panic("unreachable")
-}
 
 func near(got, want, share float64) bool { return math.Abs(got-want) <= share*math.Abs(want) }
 
@@ -55,24 +19,24 @@ func near(got, want, share float64) bool { return math.Abs(got-want) <= share*ma
 // ASCE/SEI 7-16 26.10, 29.4.4 and 2.4.1 and the 7-20 degree gable curve of
 // zone 1 (-2.0 up to 20 ft2), and the pull-out of AISI S100-16 J4.4.1.
 func TestFootByHand(t *testing.T) {
-	m := edited(t, "barn", job.Edits{})
+	m := termstest.Model(t, "barn", job.Edits{})
 	const foot = "west line 1 foot 1"
 	kz := 2.01 * math.Pow(18.0/900, 2/9.5)
 	qh := 0.00256 * kz * 0.85 * math.Exp(-0.0000362*900) * 105 * 105
-	if got := value[float64](t, m, "building", "", "velocity_pressure") / quantity.PSF; !near(got, qh, 2e-3) {
+	if got := termstest.Value[float64](t, m, "building", "", "velocity_pressure") / quantity.PSF; !near(got, qh, 2e-3) {
 		t.Errorf("qh %.3f psf, want %.3f", got, qh)
 	}
-	area := value[float64](t, m, "attachment", foot, "tributary_area") / quantity.SquareFoot
-	if zone, edge := value[string](t, m, "attachment", foot, "wind_zone"), value[float64](t, m, "attachment", foot, "edge_factor"); zone != "1" || edge != 1 {
+	area := termstest.Value[float64](t, m, "attachment", foot, "tributary_area") / quantity.SquareFoot
+	if zone, edge := termstest.Value[string](t, m, "attachment", foot, "wind_zone"), termstest.Value[float64](t, m, "attachment", foot, "edge_factor"); zone != "1" || edge != 1 {
 		t.Errorf("zone %s, edge factor %v", zone, edge)
 	}
 	dead := 47.4/(1.722*1.134/0.09290304) + 0.5
 	want := 0.6*qh*2.0*0.8*area - 0.6*dead*area*math.Cos(math.Atan(4.0/12))
-	if got := value[float64](t, m, "attachment", foot, "uplift") / quantity.PoundForce; !near(got, want, 2e-3) {
+	if got := termstest.Value[float64](t, m, "attachment", foot, "uplift") / quantity.PoundForce; !near(got, want, 2e-3) {
 		t.Errorf("uplift %.2f lb, want %.2f", got, want)
 	}
 	pullout := 2 * 0.85 * 0.0566 * 0.25 * 65000 / 3
-	if got := value[float64](t, m, "attachment", foot, "uplift_capacity") / quantity.PoundForce; !near(got, pullout, 1e-3) {
+	if got := termstest.Value[float64](t, m, "attachment", foot, "uplift_capacity") / quantity.PoundForce; !near(got, pullout, 1e-3) {
 		t.Errorf("capacity %.2f lb, want %.2f", got, pullout)
 	}
 }
@@ -84,9 +48,9 @@ func TestZonesOfFeet(t *testing.T) {
 	corner := map[string]any{"array.west.origin": []any{"20 in", "44 1/8 in"}}
 	for edition, want := range map[string][2]string{"7-16": {"3e", "2e"}, "7-22": {"2", "1"}} {
 		corner["adoption.asce7"] = edition
-		m := edited(t, "barn", job.Edits{Set: corner})
+		m := termstest.Model(t, "barn", job.Edits{Set: corner})
 		for i, foot := range []string{"west line 1 foot 1", "west line 1 foot 8"} {
-			if got := value[string](t, m, "attachment", foot, "wind_zone"); got != want[i] {
+			if got := termstest.Value[string](t, m, "attachment", foot, "wind_zone"); got != want[i] {
 				t.Errorf("%s: %s is in zone %s, want %s", edition, foot, got, want[i])
 			}
 		}
@@ -96,12 +60,12 @@ func TestZonesOfFeet(t *testing.T) {
 // A spacing of the table holds, and half an inch more does not: the uplift of a
 // foot is proportional to its area where the coefficients are constant.
 func TestSpacingTable(t *testing.T) {
-	m := edited(t, "barn", job.Edits{Set: map[string]any{"site.wind_speed": "150 mph"}})
-	rows, err := m.SpacingTable(&m.Job.Arrays[0])
+	m := termstest.Model(t, "barn", job.Edits{Set: map[string]any{"site.wind_speed": "150 mph"}})
+	rows, err := SpacingTable(m, &m.Job.Arrays[0])
 	if err != nil {
 		t.Fatal(err)
 	}
-	capacity := value[float64](t, m, "array", "west", "uplift_capacity")
+	capacity := termstest.Value[float64](t, m, "array", "west", "uplift_capacity")
 	limits := map[string]float64{}
 	for _, r := range rows {
 		limits[r.Zone] = r.Limit
@@ -115,17 +79,17 @@ func TestSpacingTable(t *testing.T) {
 	if !(limits["1"] > limits["3e"] && limits["3e"] > 0) {
 		t.Errorf("field %v m and corner %v m", limits["1"], limits["3e"])
 	}
-	if _, err := edited(t, "barn", job.Edits{Unset: []string{"site.wind_speed"}}).SpacingTable(&m.Job.Arrays[0]); err == nil || !strings.Contains(err.Error(), "site.wind_speed") {
+	if _, err := SpacingTable(termstest.Model(t, "barn", job.Edits{Unset: []string{"site.wind_speed"}}), &m.Job.Arrays[0]); err == nil || !strings.Contains(err.Error(), "site.wind_speed") {
 		t.Errorf("without a wind speed: %v", err)
 	}
 }
 
 // The mean strip of a line is exact: two lines a row carry the whole row.
 func TestWidestStrip(t *testing.T) {
-	m := edited(t, "barn", job.Edits{})
-	l := m.layout(&m.Job.Arrays[0])
+	m := termstest.Model(t, "barn", job.Edits{})
+	l, _ := arrays.Carried.Known(m, &m.Job.Arrays[0])
 	module := 1.722
-	if got := l.widestStrip(); got < module/2*0.999 || got > module/2*1.02 {
+	if got := widestStrip(l); got < module/2*0.999 || got > module/2*1.02 {
 		t.Errorf("strip %.3f m, want half a module of %.3f m", got, module)
 	}
 }
@@ -134,13 +98,13 @@ func TestWidestStrip(t *testing.T) {
 // everywhere; too steep a tilt takes none.
 func TestTiltedArray(t *testing.T) {
 	flat := map[string]any{"building.roof_shape": "flat", "plane.south.slope": "1 deg", "plane.north.slope": "1 deg", "array.west.tilt": "10 deg", "array.west.height_above_roof": "18 in"}
-	m := edited(t, "barn", job.Edits{Set: flat})
-	if got := value[string](t, m, "array", "west", "wind_method"); got != string(tiltedMethod) {
+	m := termstest.Model(t, "barn", job.Edits{Set: flat})
+	if got := termstest.Value[string](t, m, "array", "west", "wind_method"); got != string(tiltedMethod) {
 		t.Fatalf("method %s", got)
 	}
 	const foot = "west line 1 foot 1"
-	up, pressure := value[float64](t, m, "attachment", foot, "uplift"), value[float64](t, m, "attachment", foot, "uplift_pressure")
-	area := value[float64](t, m, "attachment", foot, "tributary_area")
+	up, pressure := termstest.Value[float64](t, m, "attachment", foot, "uplift"), termstest.Value[float64](t, m, "attachment", foot, "uplift_pressure")
+	area := termstest.Value[float64](t, m, "attachment", foot, "tributary_area")
 	if !(pressure >= 16*quantity.PSF && up > 0 && up < 0.6*pressure*area) {
 		t.Errorf("pressure %.0f Pa, uplift %.0f N of %.0f N wind", pressure, up, 0.6*pressure*area)
 	}
@@ -152,8 +116,8 @@ func TestTiltedArray(t *testing.T) {
 		}
 	}
 	flat["array.west.tilt"] = "40 deg"
-	m = edited(t, "barn", job.Edits{Set: flat})
-	if reasons := value[string](t, m, "array", "west", "wind_scope_reasons"); !strings.Contains(reasons, "tilt 40") {
+	m = termstest.Model(t, "barn", job.Edits{Set: flat})
+	if reasons := termstest.Value[string](t, m, "array", "west", "wind_scope_reasons"); !strings.Contains(reasons, "tilt 40") {
 		t.Errorf("reasons %q", reasons)
 	}
 }
@@ -172,8 +136,8 @@ func TestCauses(t *testing.T) {
 		{"house", "capacity_cause", "tip is counted", map[string]any{"stated.attachment_capacity": "1064 lb"}},
 		{"barn", "uplift_cause", "allowable level is quoted as strength", map[string]any{"stated.uplift": "19.7 psf", "stated.uplift_level": "strength"}},
 	} {
-		m := edited(t, c.name, job.Edits{Set: c.set})
-		if got := value[string](t, m, "stated", "", c.term); !strings.Contains(got, c.want) {
+		m := termstest.Model(t, c.name, job.Edits{Set: c.set})
+		if got := termstest.Value[string](t, m, "stated", "", c.term); !strings.Contains(got, c.want) {
 			t.Errorf("%s %v: %q, want %q", c.term, c.set, got, c.want)
 		}
 	}
@@ -181,26 +145,26 @@ func TestCauses(t *testing.T) {
 
 // Ground snow of another edition is never computed with.
 func TestSnowEditions(t *testing.T) {
-	m := edited(t, "barn", job.Edits{Set: map[string]any{"adoption.asce7": "7-22"}})
+	m := termstest.Model(t, "barn", job.Edits{Set: map[string]any{"adoption.asce7": "7-22"}})
 	s := m.Subjects("plane")[0]
 	if v := m.Term(s, "roof_snow"); v.V != nil {
 		t.Errorf("roof snow %v from a ground snow load of another edition", v.V)
 	}
 	// pf = 0.7 x 1.0 x 1.2 x 0.8 x 25 psf (ASCE 7-16 7.3-1), Cs = 1 at 18.4 deg on a cold roof that is not slippery.
-	m = edited(t, "barn", job.Edits{})
-	if got := value[float64](t, m, "plane", "south", "roof_snow") / quantity.PSF; !near(got, 0.7*1.2*0.8*25, 1e-6) {
+	m = termstest.Model(t, "barn", job.Edits{})
+	if got := termstest.Value[float64](t, m, "plane", "south", "roof_snow") / quantity.PSF; !near(got, 0.7*1.2*0.8*25, 1e-6) {
 		t.Errorf("roof snow %.3f psf", got)
 	}
 }
 
 // large is a roof with one array of some 6,000 feet.
-func large(b testing.TB) *Model {
+func large(b testing.TB) *terms.Model {
 	var lines []any
 	for row := range 32 {
 		at := float64(row) * 72
 		lines = append(lines, fmt.Sprintf("%.3f in", at+9.875), fmt.Sprintf("%.3f in", at+57.875))
 	}
-	return edited(b, "barn", job.Edits{Set: map[string]any{
+	return termstest.Model(b, "barn", job.Edits{Set: map[string]any{
 		"plane.south.outline": []any{[]any{"0 ft", "0 ft"}, []any{"400 ft", "0 ft"}, []any{"400 ft", "200 ft"}, []any{"0 ft", "200 ft"}},
 		"plane.north.outline": []any{[]any{"0 ft", "200 ft"}, []any{"400 ft", "200 ft"}, []any{"400 ft", "400 ft"}, []any{"0 ft", "400 ft"}},
 		"building.length":     "400 ft", "building.width": "400 ft",
@@ -215,7 +179,7 @@ func BenchmarkUplift6000(b *testing.B) {
 	m := large(b)
 	tables, parsed := m.Tables, m.Job
 	for b.Loop() {
-		m := New(parsed, tables)
+		m := terms.New(parsed, tables)
 		n := 0
 		for _, s := range m.Subjects("attachment") {
 			if v := m.Term(s, "uplift"); v.V != nil {

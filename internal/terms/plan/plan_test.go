@@ -6,13 +6,15 @@ import (
 	"strings"
 	"testing"
 
+	"plumbrule/internal/job"
 	"plumbrule/internal/quantity"
+	"plumbrule/internal/terms/termstest"
 )
 
 // drawingOf draws a demo job with changes.
 func drawingOf(t *testing.T, name string, unset ...string) *Drawing {
 	t.Helper()
-	return demo(t, name, nil, unset...).Drawing()
+	return Of(termstest.Model(t, name, job.Edits{Unset: unset}))
 }
 
 func same(t *testing.T, what string, got, want float64) {
@@ -35,7 +37,7 @@ func planeArea(outline []Spot) float64 {
 // is worked by hand from the job file.
 func TestDrawingOfTheHouse(t *testing.T) {
 	const ft, in = quantity.Foot, quantity.Inch
-	d := demo(t, "house", map[string]any{"array.south.origin": []any{"5 ft", "12 in"}}).Drawing()
+	d := Of(termstest.Model(t, "house", job.Edits{Set: map[string]any{"array.south.origin": []any{"5 ft", "12 in"}}}))
 	if len(d.Missing) > 0 {
 		t.Errorf("missing: %q", d.Missing)
 	}
@@ -95,15 +97,15 @@ func TestDrawingOfTheHouse(t *testing.T) {
 		if f.Zone == "" || f.Utilisation == nil || !(*f.Utilisation > 0 && *f.Utilisation < 1) {
 			t.Errorf("foot %s is in zone %q with %v", f.Name, f.Zone, f.Utilisation)
 		}
-		if !strings.HasPrefix(f.Subject, "attachment south ") {
-			t.Errorf("foot %s belongs to %q", f.Name, f.Subject)
+		if !strings.HasPrefix(f.Subject.Label(), "attachment south ") {
+			t.Errorf("foot %s belongs to %q", f.Name, f.Subject.Label())
 		}
 	}
 	grouped := 0
 	for _, g := range array.Groups {
 		grouped += len(g.Modules)
 		if !g.Lugged {
-			t.Errorf("%s has no lug", g.Subject)
+			t.Errorf("%s has no lug", g.Subject.Label())
 		}
 	}
 	if grouped != 16 {
