@@ -49,7 +49,7 @@ func TestFaults(t *testing.T) {
 	example := func(lines string) string { return "[[example]]\n" + lines + "\n" }
 	for _, c := range []struct{ name, text, want string }{
 		{"holds", head + example("job = \"barn\"\nset = {\"as_built.file\" = \"barn-survey.csv\", \"as_built.tolerance\" = \"6 in\", \"as_built.straightness\" = \"1 in\"}\nsubject = \"west line 1 foot 1\"\nexpect = \"met\"") +
-			example("job = \"barn\"\nunset = [\"as_built.tolerance\"]\nset = {\"as_built.file\" = \"barn-survey.csv\"}\nexpect = \"undetermined\""), ""},
+			example("job = \"barn\"\nset = {\"as_built.file\" = \"barn-survey.csv\"}\nexpect = \"undetermined\""), ""},
 		{"wrong outcome", head + example("job = \"barn\"\nset = {\"as_built.file\" = \"barn-survey.csv\", \"as_built.tolerance\" = \"6 in\"}\nsubject = \"west line 1 foot 1\"\nexpect = \"not met\"") +
 			example("job = \"barn\"\nexpect = \"met\""), "is met, expected not met: "},
 		{"no such subject", head + example("job = \"barn\"\nset = {\"as_built.file\" = \"barn-survey.csv\", \"as_built.tolerance\" = \"6 in\"}\nsubject = \"1\"\nexpect = \"met\"") +

@@ -175,6 +175,7 @@ type Review struct {
 	Unused   []job.Deviation // deviations that excused nothing
 	ran      []string        // checks that were asked for
 	starts   []int           // where the outcomes of each of them begin, and the end
+	taken    int             // outcomes taken over from an earlier review
 }
 
 // ErrNothingRan is returned for a job that no check had anything to say about.
@@ -216,6 +217,11 @@ func run(j *job.Job, book *codebook.Codebook, tables *table.Set, o Options, befo
 	taken := make([][]*Outcome, len(checks)) // looked up by one worker: the memo is not for many
 	for i, c := range checks {
 		taken[i] = before.outcomes(i, c.Each)
+		for _, o := range taken[i] {
+			if o != nil {
+				r.taken++
+			}
+		}
 	}
 	slots := make([][]Outcome, len(checks))
 	parallel.Each(len(checks), func(i int) { slots[i] = runCheck(m, checks[i], adopted, r.System, taken[i]) })

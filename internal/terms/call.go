@@ -339,3 +339,10 @@ func find[T any](c *Call, k KindOf[T], name string) *T {
 func (c *Call) named(k *Kind, name string) *Subject {
 	return c.things(k).named[name]
 }
+
+// Drive is the method of that name for a value of the job; its key counts as
+// read.
+func Drive[T any](c *Call, g job.Given[T]) {
+	Stated(c, g)
+	c.Drive(g.At)
+}

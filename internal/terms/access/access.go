@@ -9,10 +9,10 @@ import (
 var buildingAccessWaived = terms.Derive(buildingKind, "access_waived", terms.YesNo, "whether roof access rules are set aside: by a written decision of the fire official, or for a detached accessory structure that nobody lives in", "IFC 2021 1205.2 exceptions", "",
 	func(c *terms.Call, b *job.Building) bool {
 		if w := c.Job().Adoption.LocalFireWaiver; decided(c, w) {
-			c.Drive(w.At)
+			terms.Drive(c, w)
 			return true
 		}
-		c.Drive(b.DetachedAccessory.At)
+		terms.Drive(c, b.DetachedAccessory)
 		return terms.Get(c, b.DetachedAccessory)
 	})
 
@@ -31,31 +31,11 @@ var _ = terms.Derive(adoptionKind, "fire_decision_in_submittal", terms.YesNo, "w
 	func(c *terms.Call, a *job.Adoption) bool {
 		for _, d := range []job.Text{a.LocalFireWaiver, a.DwellingRules} {
 			if decided(c, d) && !slices.ContainsFunc(c.Job().Documents, func(p job.Document) bool { return p.Name.Value == terms.Peek(c, d) }) {
-				c.Drive(d.At)
+				terms.Drive(c, d)
 				return false
 			}
 		}
 		return true
-	})
-
-var _ = terms.Derive(adoptionKind, "has_irc_and_ifc", terms.YesNo, "whether both the IRC and the IFC are adopted", "the job", "",
-	func(c *terms.Call, a *job.Adoption) bool { return terms.Stated(c, a.IRC) && terms.Stated(c, a.IFC) })
-
-var _ = terms.Derive(arrayKind, "module_listing_in_submittal", terms.YesNo, "whether a listing of its module type is among the papers", "the job", "",
-	func(c *terms.Call, a *job.Array) bool {
-		c.Drive(a.BuildingIntegrated.At)
-		module := terms.Get(c, a.Module)
-		return slices.ContainsFunc(c.Job().Documents, func(d job.Document) bool { return terms.Peek(c, d.Kind) == "listing" && terms.Peek(c, d.For) == module })
-	})
-
-var _ = terms.Derive(submittalKind, "access_point_drawn", terms.YesNo, "whether a drawing shows the roof access point", "the job", "",
-	func(c *terms.Call, j *job.Job) bool {
-		return slices.ContainsFunc(j.Documents, func(d job.Document) bool { return slices.Contains(terms.Peek(c, d.Shows), "roof access point") })
-	})
-
-var _ = terms.Derive(submittalKind, "elevations_drawn", terms.YesNo, "whether a drawing shows elevations", "the job", "",
-	func(c *terms.Call, j *job.Job) bool {
-		return slices.ContainsFunc(j.Documents, func(d job.Document) bool { return slices.Contains(terms.Peek(c, d.Shows), "elevations") })
 	})
 
 var _ = terms.Derive(adoptionKind, "dwelling_access_edition", terms.Word, "edition whose access rules a dwelling follows: the later of the adopted editions of the IRC and the IFC, which read alike from 2018 on", "IFC 2021 1205.2.1 exception 1", "",
@@ -67,7 +47,7 @@ var _ = terms.Derive(adoptionKind, "dwelling_access_edition", terms.Word, "editi
 		if !terms.Stated(c, later) {
 			terms.Get(c, a.IFC)
 		}
-		c.Drive(later.At)
+		terms.Drive(c, later)
 		return terms.Get(c, later)
 	})
 
@@ -81,7 +61,7 @@ func decided(c *terms.Call, number job.Text) bool {
 // Each answer that settles it is taken before any is found missing.
 func accessRules(c *terms.Call, b *job.Building, forDwellings bool) bool {
 	accepted := decided(c, c.Job().Adoption.DwellingRules)
-	c.Drive(b.Dwelling.At)
+	terms.Drive(c, b.Dwelling)
 	if accepted && !forDwellings || !accepted && terms.Stated(c, b.Dwelling) && terms.Peek(c, b.Dwelling) != forDwellings {
 		return false
 	}

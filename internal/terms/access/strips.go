@@ -62,7 +62,7 @@ var _ = terms.Derive(arrayKind, "clearance_to_shared_hip", terms.Quantity(quanti
 		if c.Stop() {
 			return 0
 		}
-		c.Drive(a.Origin.At)
+		terms.Drive(c, a.Origin)
 		least := math.Inf(1)
 		for _, e := range sharedHips(c, s, a) {
 			for _, it := range s.ModuleItems(c, l, a) {
@@ -83,7 +83,7 @@ var _ = terms.Derive(arrayKind, "clearance_to_roof_axes", terms.Quantity(quantit
 		if c.Stop() {
 			return 0
 		}
-		c.Drive(a.Origin.At)
+		terms.Drive(c, a.Origin)
 		return axisClearance(s, s.ModuleItems(c, l, a))
 	})
 
@@ -94,7 +94,7 @@ var _ = terms.Derive(arrayKind, "largest_extent", terms.Quantity(quantity.Length
 		if c.Stop() {
 			return 0
 		}
-		c.Drive(a.Columns.At)
+		terms.Drive(c, a.Columns)
 		return largestExtent(s.Roof, s.Index[terms.Peek(c, a.Plane)], s.ModuleItems(c, l, a))
 	})
 
@@ -199,7 +199,7 @@ var _ = terms.Derive(obstructionKind, "modules_below", terms.WholeNumber, "modul
 		if !ok {
 			return 0 // it stands at the lowest edge
 		}
-		c.Drive(o.At.At)
+		terms.Drive(c, o.At)
 		return len(s.Roof.Intruders(target.Plane, zone, s.Modules, roofplan.Tolerance/10))
 	})
 
@@ -229,7 +229,7 @@ func straightWay(c *terms.Call, o *job.Obstruction, kinds ...roofplan.EdgeKind) 
 	if !ok {
 		return 0
 	}
-	c.Drive(o.At.At)
+	terms.Drive(c, o.At)
 	var targets []roofplan.Shape
 	items := slices.DeleteFunc(slices.Concat(s.Modules, s.Obstacles), func(it roofplan.Item) bool { return it == target })
 	for _, e := range s.Roof.Edges(target.Plane) {

@@ -12,9 +12,6 @@ import (
 	"strings"
 )
 
-var _ = terms.Derive(planeKind, "on_roof", terms.YesNo, "whether it is a roof and not open ground", "the job", "",
-	func(c *terms.Call, p *job.Plane) bool { return !terms.Stated(c, p.Ground) || !terms.Peek(c, p.Ground) })
-
 var _ = terms.Derive(planeKind, "arrays", terms.ListOf(arrayKind), "the arrays that lie on the plane", "the job", "",
 	func(c *terms.Call, p *job.Plane) []*job.Array { return arraysOn(c, p.Name.Value) })
 
@@ -58,7 +55,7 @@ var _ = terms.Derive(planeKind, "second_path", terms.Quantity(quantity.Length), 
 var _ = terms.Derive(planeKind, "widest_path_off_overhang", terms.Quantity(quantity.Length), "widest way up this plane that keeps off the weak overhang along its rakes", "geometry: chains of obstacles that close the plane", "",
 	func(c *terms.Call, p *job.Plane) float64 {
 		s := roofs.Geometry.Of(c, c.Job())
-		c.Drive(p.WeakRake.At)
+		terms.Drive(c, p.WeakRake)
 		weak := c.Q(p.WeakRake)
 		if c.Stop() {
 			return 0
@@ -169,7 +166,7 @@ func length(m float64, sys quantity.System) string {
 // lies on that side.
 func streetPathway(c *terms.Call, s *roofs.State, street float64) float64 {
 	const quarter, half, drawn = 45, 90, 1e-6 // degrees: whole plane, nearer half, accuracy of stated bearings
-	c.Drive(c.Job().Site.StreetBearing.At)
+	terms.Drive(c, c.Job().Site.StreetBearing)
 	best, on := 0.0, ""
 	for _, i := range sloped(s) {
 		plane := s.Roof.Plane(i)

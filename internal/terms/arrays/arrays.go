@@ -6,7 +6,6 @@ import (
 	"plumbrule/internal/job"
 	"plumbrule/internal/layout"
 	"plumbrule/internal/quantity"
-	"plumbrule/internal/source"
 	"plumbrule/internal/structural"
 	"plumbrule/internal/table"
 	"plumbrule/internal/terms"
@@ -231,14 +230,14 @@ var _ = terms.Derive(Attachment, "y", terms.Quantity(quantity.Length), "its plac
 })
 
 var _ = terms.Derive(Attachment, "tributary_area", terms.Quantity(quantity.Area), "module area that it carries, by simple beams between feet and between lines", "statics of simple beams", "", func(c *terms.Call, f *Foot) float64 {
-	c.Drive(f.Array.Attachments.Spacing.At)
+	terms.Drive(c, f.Array.Attachments.Spacing)
 	return f.On(c).Areas[f.I]
 })
 
 var _ = terms.Derive(Attachment, "has_span", terms.YesNo, "whether another foot stands on its line", "geometry", "", func(c *terms.Call, f *Foot) bool { return f.On(c).HasSpan[f.I] })
 
 var _ = terms.Derive(Attachment, "span", terms.Quantity(quantity.Length), "largest distance to a neighbouring foot on its line", "geometry", "", func(c *terms.Call, f *Foot) float64 {
-	c.Drive(f.Array.Attachments.Spacing.At)
+	terms.Drive(c, f.Array.Attachments.Spacing)
 	if !f.On(c).HasSpan[f.I] {
 		c.Fail("no other foot stands on the line of %s", c.Name())
 		return 0
@@ -249,7 +248,7 @@ var _ = terms.Derive(Attachment, "span", terms.Quantity(quantity.Length), "large
 var _ = terms.Derive(Attachment, "has_cantilever", terms.YesNo, "whether the rail or row runs past it to an end", "geometry", "", func(c *terms.Call, f *Foot) bool { return f.On(c).HasOver[f.I] })
 
 var _ = terms.Derive(Attachment, "cantilever", terms.Quantity(quantity.Length), "overhang of the rail or row past it", "geometry", "", func(c *terms.Call, f *Foot) float64 {
-	c.Drive(f.Array.Attachments.FirstOffset.At)
+	terms.Drive(c, f.Array.Attachments.FirstOffset)
 	if !f.On(c).HasOver[f.I] {
 		c.Fail("nothing runs past %s", c.Name())
 		return 0
@@ -276,7 +275,7 @@ var _ = terms.Derive(Attachment, "cantilever_limit", terms.Quantity(quantity.Len
 })
 
 var _ = terms.Derive(Attachment, "cantilever_share", terms.Quantity(quantity.Ratio), "that overhang over the span beside it", "geometry", "", func(c *terms.Call, f *Foot) float64 {
-	c.Drive(f.Array.Attachments.FirstOffset.At)
+	terms.Drive(c, f.Array.Attachments.FirstOffset)
 	if !f.On(c).HasOver[f.I] || f.On(c).besides[f.I] <= 0 {
 		c.Fail("no span lies beside an overhang at %s", c.Name())
 		return 0
@@ -290,7 +289,7 @@ var _ = terms.Derive(Attachment, "framing_distance", terms.Quantity(quantity.Len
 var _ = terms.Derive(Attachment, "rib_distance", terms.Quantity(quantity.Length), "distance of its worst fastener from the nearest rib crest", "geometry", "",
 	func(c *terms.Call, f *Foot) float64 {
 		p := PlaneOf(c, f.Array)
-		c.Drive(p.Covering.RibOffset.At)
+		terms.Drive(c, p.Covering.RibOffset)
 		return worstLanding(c, f.Array, f.Foot(c), ribs(c, p))
 	})
 
@@ -299,7 +298,7 @@ var ArrayModuleCount = terms.Derive(arrayKind, "module_count", terms.WholeNumber
 	if c.Stop() {
 		return 0
 	}
-	c.Drive(a.Rows.At)
+	terms.Drive(c, a.Rows)
 	return len(l.Modules)
 })
 
@@ -332,7 +331,7 @@ var _ = terms.Derive(arrayKind, "overlapping_modules", terms.WholeNumber, "pairs
 	if c.Stop() {
 		return 0
 	}
-	c.Drive(a.Origin.At)
+	terms.Drive(c, a.Origin)
 	return count[a.Name.Value]
 })
 
@@ -344,21 +343,13 @@ var _ = terms.Derive(arrayKind, "longest_module_side", terms.Quantity(quantity.L
 		return 0
 	}
 	if t, ok := terms.Seek(c, moduleTypeKind, a.Module); ok {
-		c.Drive(t.Length.At)
+		terms.Drive(c, t.Length)
 	}
 	return math.Max(l.Width, l.Height)
 })
 
-var _ = terms.Derive(arrayKind, "on_roof", terms.YesNo, "whether its plane is a roof and not open ground", "the job", "", func(c *terms.Call, a *job.Array) bool {
-	p := PlaneOf(c, a)
-	if c.Stop() {
-		return false
-	}
-	return !terms.Stated(c, p.Ground) || !terms.Peek(c, p.Ground) // left out: a roof
-})
-
 var _ = terms.Derive(arrayKind, "tilt_against_plane", terms.Quantity(quantity.Angle), "angle between the modules and the plane", "the job", "", func(c *terms.Call, a *job.Array) float64 {
-	c.Drive(a.Tilt.At)
+	terms.Drive(c, a.Tilt)
 	if !terms.Stated(c, a.Tilt) { // left out: parallel
 		return 0.0
 	}
@@ -366,7 +357,7 @@ var _ = terms.Derive(arrayKind, "tilt_against_plane", terms.Quantity(quantity.An
 })
 
 var _ = terms.Derive(arrayKind, "height_from_parts", terms.Quantity(quantity.Length), "height of the top of a parallel array: its stand-off and the frame of its modules", "geometry", "", func(c *terms.Call, a *job.Array) float64 {
-	c.Drive(a.Height.At)
+	terms.Drive(c, a.Height)
 	h := c.Q(a.StandOff)
 	terms.Get(c, a.Module)
 	if t, ok := terms.Seek(c, moduleTypeKind, a.Module); ok {
@@ -383,7 +374,7 @@ var _ = terms.Derive(arrayKind, "longest_stretch", terms.Quantity(quantity.Lengt
 	if c.Stop() {
 		return 0
 	}
-	c.Drive(a.Columns.At)
+	terms.Drive(c, a.Columns)
 	return longest
 })
 
@@ -450,15 +441,15 @@ func gapDeparture(c *terms.Call, a *job.Array) float64 {
 		return 0
 	}
 	if worst.AcrossRow {
-		c.Drive(a.GapY.At)
+		terms.Drive(c, a.GapY)
 	} else {
-		c.Drive(a.GapX.At)
+		terms.Drive(c, a.GapX)
 	}
 	return math.Abs(worst.Width - nominal)
 }
 
 func seasonMovement(c *terms.Call, a *job.Array) float64 {
-	c.Drive(a.ThermalBreakAfter.At)
+	terms.Drive(c, a.ThermalBreakAfter)
 	stretches := stretches(c, a)
 	low, high := c.Q(c.Job().Site.RecordLow), c.Q(c.Job().Site.DesignHigh)
 	material := ""
@@ -502,20 +493,20 @@ func seasonMovement(c *terms.Call, a *job.Array) float64 {
 
 // ofFeet declares a term that follows from the feet of an array and what they
 // carry; drive gives the value of the job that it hangs on most.
-func ofFeet[V any](name string, t terms.TypeOf[V], meaning string, drive func(a *job.Array) source.Span, f func(c *terms.Call, a *job.Array, l *Footed) V) terms.TermOf[job.Array, V] {
+func ofFeet[V any](name string, t terms.TypeOf[V], meaning string, drive func(c *terms.Call, a *job.Array), f func(c *terms.Call, a *job.Array, l *Footed) V) terms.TermOf[job.Array, V] {
 	return terms.Derive(arrayKind, name, t, meaning, "geometry", "", func(c *terms.Call, a *job.Array) V {
 		l := Carried.Of(c, a)
 		if c.Stop() {
 			var none V
 			return none
 		}
-		c.Drive(drive(a))
+		drive(c, a)
 		return f(c, a, l)
 	})
 }
 
-func bySpacing(a *job.Array) source.Span { return a.Attachments.Spacing.At }
-func byLines(a *job.Array) source.Span   { return a.Attachments.Lines.At }
+func bySpacing(c *terms.Call, a *job.Array) { terms.Drive(c, a.Attachments.Spacing) }
+func byLines(c *terms.Call, a *job.Array)   { terms.Drive(c, a.Attachments.Lines) }
 
 var _ = ofFeet("attachment_count", terms.WholeNumber, "number of feet, from the pattern or the list", bySpacing, func(c *terms.Call, a *job.Array, l *Footed) int { return len(l.Feet) })
 
@@ -524,7 +515,7 @@ var _ = terms.Derive(arrayKind, "duplicated_feet", terms.WholeNumber, "pairs of 
 	if c.Stop() {
 		return 0
 	}
-	c.Drive(a.Attachments.File.At)
+	terms.Drive(c, a.Attachments.File)
 	return len(layout.Duplicates(l.Feet, sameFoot))
 })
 
@@ -595,7 +586,7 @@ var _ = terms.Derive(arrayKind, "spacing_off_framing", terms.Quantity(quantity.L
 	if c.Stop() {
 		return 0
 	}
-	c.Drive(a.Attachments.Spacing.At)
+	terms.Drive(c, a.Attachments.Spacing)
 	_, off, err := layout.WholeMultiple(feet, members)
 	if err != nil {
 		c.Err(err)
@@ -609,7 +600,7 @@ var _ = terms.Derive(arrayKind, "closest_fasteners", terms.Quantity(quantity.Len
 	if c.Stop() {
 		return 0
 	}
-	c.Drive(a.Attachments.FastenerSpacing.At)
+	terms.Drive(c, a.Attachments.FastenerSpacing)
 	pairs := layout.Nearest(screws)
 	if len(pairs) == 0 {
 		c.Fail("array %s has one fastener only", a.Name.Value)
@@ -754,9 +745,9 @@ func gap(c *terms.Call, a *job.Array, pick func(x, y float64) float64) float64 {
 		}
 	}
 	if worst.AcrossRow {
-		c.Drive(a.GapY.At)
+		terms.Drive(c, a.GapY)
 	} else {
-		c.Drive(a.GapX.At)
+		terms.Drive(c, a.GapX)
 	}
 	return worst.Width
 }
@@ -825,7 +816,7 @@ func ribs(c *terms.Call, p *job.Plane) layout.Grid {
 // centre of the nearest framing member.
 func FramingDistance(c *terms.Call, a *job.Array, foot layout.Foot) float64 {
 	p := PlaneOf(c, a)
-	c.Drive(p.Framing.Offset.At)
+	terms.Drive(c, p.Framing.Offset)
 	return worstLanding(c, a, foot, Members(c, p))
 }
 

@@ -42,7 +42,7 @@ var _ = terms.Derive(Group, "module_count", terms.WholeNumber, "modules in the g
 
 var _ = terms.Derive(Group, "lug_count", terms.WholeNumber, "equipment grounding lugs on its modules", "graph of bonding parts", "", func(c *terms.Call, g *GroupMark) int {
 	if len(g.Array.Lugs) > 0 {
-		c.Drive(g.Array.Lugs[0].Row.At)
+		terms.Drive(c, g.Array.Lugs[0].Row)
 	}
 	return len(g.Group(c).Lugs)
 })
@@ -53,7 +53,7 @@ var _ = terms.Derive(arrayKind, "isolating_modules", terms.WholeNumber, "modules
 		return 0
 	}
 	if t, ok := terms.Seek(c, mountingTypeKind, a.Mounting); ok {
-		c.Drive(t.BondsAcross.At)
+		terms.Drive(c, t.BondsAcross)
 	}
 	return len(b.Removals)
 })
@@ -91,7 +91,7 @@ var Lug = terms.NewKind("lug", "lugs", "a lug that joins the equipment grounding
 var _ = terms.Derive(Lug, "array", terms.ThingOf(arrayKind), "the array it stands on", "the job", "", func(c *terms.Call, l *LugMark) *job.Array { return l.Array })
 
 var _ = terms.Derive(Lug, "listed", terms.YesNo, "whether it is listed for this module or rail", "the job", "", func(c *terms.Call, l *LugMark) bool {
-	c.Drive(l.Lug.Listed.At)
+	terms.Drive(c, l.Lug.Listed)
 	return terms.Get(c, l.Lug.Listed)
 })
 

@@ -17,26 +17,14 @@ func isDC(c *terms.Call, x *job.Circuit) bool { return slices.Contains(dcKinds, 
 var _ = terms.Derive(circuitKind, "is_dc", terms.YesNo, "whether it carries direct current", "the job", "",
 	func(c *terms.Call, x *job.Circuit) bool { return isDC(c, x) })
 
-var _ = terms.Derive(circuitKind, "has_overcurrent", terms.YesNo, "whether an overcurrent device is named for it", "the job", "",
-	func(c *terms.Call, x *job.Circuit) bool {
-		c.Drive(x.Overcurrent.At)
-		return terms.Stated(c, x.Overcurrent)
-	})
-
-var _ = terms.Derive(circuitKind, "in_raceway", terms.YesNo, "whether it runs in a raceway", "the job", "",
-	func(c *terms.Call, x *job.Circuit) bool {
-		r := terms.Get(c, x.Raceway)
-		return r != "cable" && r != "free-air"
-	})
-
 var circuitHighestVoltage = terms.Derive(circuitKind, "highest_voltage", terms.Quantity(quantity.Voltage), "largest voltage: of its strings in the cold, or the nominal one of an AC circuit", "NEC 690.7", "",
 	func(c *terms.Call, x *job.Circuit) float64 {
 		if !isDC(c, x) {
 			v := c.Q(x.Voltage)
-			c.Drive(x.Voltage.At)
+			terms.Drive(c, x.Voltage)
 			return v
 		}
-		c.Drive(x.Strings.At)
+		terms.Drive(c, x.Strings)
 		return highest(c, stringsOf(c, x))
 	})
 
@@ -166,11 +154,6 @@ var _ = terms.Derive(circuitKind, "least_overcurrent", terms.Quantity(quantity.C
 		return i.required
 	})
 
-var _ = terms.Derive(circuitKind, "ends_at_inverters", terms.YesNo, "whether it leads from inverters to the first device", "the job", "",
-	func(c *terms.Call, x *job.Circuit) bool {
-		return terms.Peek(c, x.Kind) == "inverter-output" || terms.Peek(c, x.Kind) == "branch"
-	})
-
 var _ = terms.Derive(circuitKind, "inverter_limit", terms.Quantity(quantity.Current), "smallest overcurrent device that the makers of its inverters allow at most", "NEC 110.3(B), 690.9", "",
 	func(c *terms.Call, x *job.Circuit) float64 {
 		least := math.Inf(1)
@@ -184,7 +167,7 @@ var _ = terms.Derive(circuitKind, "inverter_limit", terms.Quantity(quantity.Curr
 
 var _ = terms.Derive(circuitKind, "branch_limit", terms.WholeNumber, "most microinverters that the maker allows on one branch circuit", "NEC 110.3(B)", "",
 	func(c *terms.Call, x *job.Circuit) int {
-		c.Drive(x.Units.At)
+		terms.Drive(c, x.Units)
 		least := 0
 		for _, i := range invertersOf(c, x) {
 			if t := typeOf(c, i); t != nil {
@@ -211,24 +194,12 @@ var _ = terms.Derive(circuitKind, "on_ground", terms.YesNo, "whether it comes fr
 		return false
 	})
 
-var _ = terms.Derive(circuitKind, "states_current", terms.YesNo, "whether a schedule on the drawings states this value for it", "the job", "",
-	func(c *terms.Call, x *job.Circuit) bool { return terms.Stated(c, x.Stated.Current) })
-
-var _ = terms.Derive(circuitKind, "states_ampacity", terms.YesNo, "whether a schedule on the drawings states this value for it", "the job", "",
-	func(c *terms.Call, x *job.Circuit) bool { return terms.Stated(c, x.Stated.Ampacity) })
-
-var _ = terms.Derive(circuitKind, "states_voltage", terms.YesNo, "whether a schedule on the drawings states this value for it", "the job", "",
-	func(c *terms.Call, x *job.Circuit) bool { return terms.Stated(c, x.Stated.Voltage) })
-
-var _ = terms.Derive(circuitKind, "states_voltage_drop", terms.YesNo, "whether a schedule on the drawings states this value for it", "the job", "",
-	func(c *terms.Call, x *job.Circuit) bool { return terms.Stated(c, x.Stated.Drop) })
-
 var _ = terms.Derive(circuitKind, "least_carrying", terms.WholeNumber, "fewest current-carrying conductors that its raceway can have by what is listed in it", "NEC 310.15(C) and (E)", "",
 	leastCarrying)
 
 var _ = terms.Derive(circuitKind, "contents_agree", terms.YesNo, "whether conductors of its size and its equipment ground are among what is listed in its raceway", "the job", "",
 	func(c *terms.Call, x *job.Circuit) bool {
-		c.Drive(x.Contents.At)
+		terms.Drive(c, x.Contents)
 		list, conductor, ground := contents(c, x), terms.Get(c, x.Conductor), terms.Get(c, x.Ground)
 		has := func(size quantity.Size) bool {
 			return slices.ContainsFunc(list, func(p electrical.Content) bool { return p.Size == size || p.Diameter != 0 })
@@ -239,7 +210,7 @@ var _ = terms.Derive(circuitKind, "contents_agree", terms.YesNo, "whether conduc
 var _ = terms.Derive(circuitKind, "insulation_suits_wet", terms.YesNo, "whether its insulation is for wet places", "NEC 310.10(C), Table 310.4(1)", "",
 	func(c *terms.Call, x *job.Circuit) bool {
 		code, name := nec(c), terms.Get(c, x.Insulation)
-		c.Drive(x.Insulation.At)
+		terms.Drive(c, x.Insulation)
 		if c.Stop() {
 			return false
 		}
@@ -275,7 +246,7 @@ var _ = terms.Derive(circuitKind, "ground_smallest", terms.WireSize, "smallest e
 
 var _ = terms.Derive(circuitKind, "ground_needs_protection", terms.YesNo, "whether its equipment grounding conductor is too small to be exposed to damage", "NEC 250.120(C), 690.46", "",
 	func(c *terms.Call, x *job.Circuit) bool {
-		c.Drive(x.Ground.At)
+		terms.Drive(c, x.Ground)
 		return needsProtection(c, terms.Get(c, x.Ground))
 	})
 
@@ -318,10 +289,10 @@ func invertersOf(c *terms.Call, x *job.Circuit) []*job.Inverter {
 
 func circuitCurrent(c *terms.Call, x *job.Circuit) dcCurrent {
 	if isDC(c, x) {
-		c.Drive(x.Strings.At)
+		terms.Drive(c, x.Strings)
 		return directCurrent(c, stringsOf(c, x))
 	}
-	c.Drive(x.Inverters.At)
+	terms.Drive(c, x.Inverters)
 	return outputCurrent(c, invertersOf(c, x), x)
 }
 
@@ -443,7 +414,7 @@ func shortRaceway(c *terms.Call, x *job.Circuit) bool {
 }
 
 func ampacity(c *terms.Call, x *job.Circuit) (electrical.Ampacity, bool) {
-	c.Drive(x.Conductor.At)
+	terms.Drive(c, x.Conductor)
 	size, in, code := terms.Get(c, x.Conductor), conditions(c, x), nec(c)
 	if c.Stop() {
 		return electrical.Ampacity{}, false
@@ -496,7 +467,7 @@ func contents(c *terms.Call, x *job.Circuit) []electrical.Content {
 // leastCarrying counts the conductors of a raceway that must carry current: all
 // but one equipment ground, and but the neutrals that the system can have.
 func leastCarrying(c *terms.Call, x *job.Circuit) int {
-	c.Drive(x.CurrentCarrying.At)
+	terms.Drive(c, x.CurrentCarrying)
 	list := contents(c, x)
 	ground := groundIn(list, terms.Get(c, x.Ground))
 	n := 0
@@ -536,7 +507,7 @@ func groundIn(list []electrical.Content, size quantity.Size) int {
 }
 
 func fill(c *terms.Call, x *job.Circuit) (electrical.Fill, bool) {
-	c.Drive(x.Contents.At)
+	terms.Drive(c, x.Contents)
 	code, list := nec(c), contents(c, x)
 	raceway, trade := terms.Get(c, x.Raceway), terms.Get(c, x.TradeSize)
 	if c.Stop() {
@@ -549,7 +520,7 @@ func fill(c *terms.Call, x *job.Circuit) (electrical.Fill, bool) {
 // voltageDrop takes the operating current over the whole length, direct
 // current at the operating voltage under standard test conditions.
 func voltageDrop(c *terms.Call, x *job.Circuit) float64 {
-	c.Drive(x.Length.At)
+	terms.Drive(c, x.Length)
 	in := electrical.DropInput{
 		Size:     terms.Get(c, x.Conductor),
 		Material: electrical.Material(terms.Get(c, x.Material)),
@@ -598,7 +569,7 @@ func operating(c *terms.Call, x *job.Circuit) (current, voltage float64) {
 // device ahead of it. Conductors that are larger than they need to be, for a
 // reason that is not stated, take the ground with them: the safer reading.
 func groundSmallest(c *terms.Call, x *job.Circuit) quantity.Size {
-	c.Drive(x.Ground.At)
+	terms.Drive(c, x.Ground)
 	in := electrical.GroundInput{
 		Overcurrent:     deviceAhead(c, x),
 		Material:        electrical.Material(terms.Get(c, x.GroundMaterial)),

@@ -94,14 +94,14 @@ var moduleTypeColdVoltage = terms.Derive(moduleTypeKind, "cold_voltage", terms.Q
 		if !took(c, v, v.Refs, err) {
 			return 0
 		}
-		c.Drive(t.Voc.At)
+		terms.Drive(c, t.Voc)
 		return v.Voltage
 	})
 
 var moduleTypeMountedShortCircuit = terms.Derive(moduleTypeKind, "mounted_short_circuit", terms.Quantity(quantity.Current), "short-circuit current with the gain from the rear as mounted", "NEC 690.8(A)", "",
 	func(c *terms.Call, t *job.ModuleType) float64 {
 		isc, gain := c.Q(t.Isc), c.Q(t.RearGain)
-		c.Drive(t.Isc.At)
+		terms.Drive(c, t.Isc)
 		return isc * (1 + gain)
 	})
 

@@ -11,7 +11,7 @@ import (
 var _ = terms.Derive(overcurrentKind, "is_standard", terms.YesNo, "whether its rating is a standard one", "NEC 240.6(A)", "standard-overcurrent",
 	func(c *terms.Call, d *job.Overcurrent) bool {
 		code, rating, kind := nec(c), c.Q(d.Rating), terms.Get(c, d.Kind)
-		c.Drive(d.Rating.At)
+		terms.Drive(c, d.Rating)
 		if c.Stop() {
 			return false
 		}
@@ -44,7 +44,7 @@ var _ = terms.Derive(overcurrentKind, "in_use", terms.YesNo, "whether a circuit,
 
 var _ = terms.Derive(overcurrentKind, "highest_voltage", terms.Quantity(quantity.Voltage), "largest voltage of what it protects", "NEC 690.9(C), 240.60, 240.83", "",
 	func(c *terms.Call, d *job.Overcurrent) float64 {
-		c.Drive(d.Voltage.At)
+		terms.Drive(c, d.Voltage)
 		most := 0.0
 		for _, x := range circuitsBehind(c, d) {
 			most = max(most, circuitHighestVoltage.Of(c, x))
@@ -64,7 +64,7 @@ var _ = terms.Derive(overcurrentKind, "highest_voltage", terms.Quantity(quantity
 
 var _ = terms.Derive(overcurrentKind, "fault_current", terms.Quantity(quantity.Current), "current that it may have to interrupt: from the service, or from the strings in parallel", "NEC 110.9", "",
 	func(c *terms.Call, d *job.Overcurrent) float64 {
-		c.Drive(d.Interrupting.At)
+		terms.Drive(c, d.Interrupting)
 		if !onDC(c, d) {
 			return c.Q(c.Job().Site.FaultCurrent)
 		}
@@ -85,21 +85,15 @@ var _ = terms.Derive(overcurrentKind, "fault_current", terms.Quantity(quantity.C
 		return most
 	})
 
-var _ = terms.Derive(combinerKind, "string_count", terms.WholeNumber, "strings that end in it", "the job", "",
-	func(c *terms.Call, b *job.Combiner) int {
-		c.Drive(b.Strings.At)
-		return len(terms.Get(c, b.Strings))
-	})
-
 var _ = terms.Derive(combinerKind, "highest_voltage", terms.Quantity(quantity.Voltage), "largest voltage of its strings", "NEC 690.7", "cold-voltage",
 	func(c *terms.Call, b *job.Combiner) float64 {
-		c.Drive(b.Voltage.At)
+		terms.Drive(c, b.Voltage)
 		return highest(c, stringsIn(c, b))
 	})
 
 var _ = terms.Derive(combinerKind, "maximum_current", terms.Quantity(quantity.Current), "largest current of its strings together", "NEC 690.8", "circuit-current",
 	func(c *terms.Call, b *job.Combiner) float64 {
-		c.Drive(b.Rating.At)
+		terms.Drive(c, b.Rating)
 		strings := stringsIn(c, b)
 		if c.Stop() {
 			return 0
@@ -117,7 +111,7 @@ var _ = terms.Derive(disconnectKind, "isolates_dc", terms.YesNo, "whether it ope
 
 var _ = terms.Derive(disconnectKind, "highest_voltage", terms.Quantity(quantity.Voltage), "largest voltage of what it opens", "NEC 690.13, 690.15", "",
 	func(c *terms.Call, d *job.Disconnect) float64 {
-		c.Drive(d.Voltage.At)
+		terms.Drive(c, d.Voltage)
 		if x, ok := terms.Seek(c, circuitKind, d.Circuit); ok {
 			return circuitHighestVoltage.Of(c, x)
 		}
@@ -132,7 +126,7 @@ var _ = terms.Derive(disconnectKind, "highest_voltage", terms.Quantity(quantity.
 
 var _ = terms.Derive(disconnectKind, "largest_current", terms.Quantity(quantity.Current), "largest current of what it opens", "NEC 690.8(A), 690.13, 690.15", "",
 	func(c *terms.Call, d *job.Disconnect) float64 {
-		c.Drive(d.Rating.At)
+		terms.Drive(c, d.Rating)
 		if x, ok := terms.Seek(c, circuitKind, d.Circuit); ok {
 			return circuitMaximumCurrent.Of(c, x)
 		}

@@ -9,7 +9,7 @@ import (
 
 var _ = terms.Derive(groundingKind, "electrode_conductor_smallest", terms.WireSize, "smallest grounding electrode conductor for the service", "NEC 250.66, 690.47", "electrode-conductor",
 	func(c *terms.Call, g *job.Grounding) quantity.Size {
-		c.Drive(g.ElectrodeConductor.At)
+		terms.Drive(c, g.ElectrodeConductor)
 		s := c.Job().Service
 		service, of, sets := terms.Get(c, s.ConductorSize), terms.Get(c, s.ConductorMaterial), 1
 		if terms.Stated(c, s.Sets) { // left out: one
@@ -34,7 +34,7 @@ var _ = terms.Derive(groundingKind, "is_rod", terms.YesNo, "whether the electrod
 
 var _ = terms.Derive(groundingKind, "array_needs_protection", terms.YesNo, "whether the array's equipment grounding conductor is too small to be exposed to damage", "NEC 250.120(C), 690.46", "",
 	func(c *terms.Call, g *job.Grounding) bool {
-		c.Drive(g.ArrayConductor.At)
+		terms.Drive(c, g.ArrayConductor)
 		return needsProtection(c, terms.Get(c, g.ArrayConductor))
 	})
 
@@ -42,7 +42,7 @@ var _ = terms.Derive(groundingKind, "array_smallest", terms.WireSize, "smallest 
 
 var _ = terms.Derive(circuitKind, "bonding_smallest", terms.WireSize, "smallest supply-side bonding jumper", "NEC 250.102(C)", "electrode-conductor",
 	func(c *terms.Call, x *job.Circuit) quantity.Size {
-		c.Drive(x.Ground.At)
+		terms.Drive(c, x.Ground)
 		conductor, of, sets := terms.Get(c, x.Conductor), terms.Get(c, x.Material), sets(c, x)
 		material, code := terms.Get(c, x.GroundMaterial), nec(c)
 		if c.Stop() {
@@ -58,7 +58,7 @@ var _ = terms.Derive(circuitKind, "bonding_smallest", terms.WireSize, "smallest 
 // arrayGround is the ground that the largest device ahead of an array asks for:
 // the string fuses, or the branch breakers of microinverters.
 func arrayGround(c *terms.Call, g *job.Grounding) quantity.Size {
-	c.Drive(g.ArrayConductor.At)
+	terms.Drive(c, g.ArrayConductor)
 	material := terms.Get(c, g.ArrayMaterial)
 	rating, found := 0.0, false
 	for n := range c.Job().Circuits {

@@ -53,7 +53,7 @@ var _ = terms.Derive(interconnectionKind, "supply_rating", terms.Quantity(quanti
 var _ = terms.Derive(interconnectionKind, "option_known", terms.YesNo, "whether the adopted edition has the busbar option that the design relies on", "NEC 705.12", "busbar",
 	func(c *terms.Call, p *job.Interconnection) bool {
 		code, option := nec(c), terms.Get(c, p.Option)
-		c.Drive(p.Option.At)
+		terms.Drive(c, p.Option)
 		if c.Stop() {
 			return false
 		}
@@ -111,7 +111,7 @@ var _ = terms.Derive(rapidShutdownKind, "applies", terms.YesNo, "whether the ado
 
 var _ = terms.Derive(interconnectionKind, "feeder_required", terms.Quantity(quantity.Current), "ampacity that the feeder needs with the source on it", "NEC 705.12", "feeder-connection",
 	func(c *terms.Call, p *job.Interconnection) float64 {
-		c.Drive(p.FeederAmpacity.At)
+		terms.Drive(c, p.FeederAmpacity)
 		in := electrical.FeederInput{Ampacity: c.Q(p.FeederAmpacity), Overcurrent: c.Q(p.FeederOvercurrent), Sources: sources(c, p)}
 		if terms.Stated(c, p.LoadSideOvercurrent) { // left out: none, which allows less
 			in.LoadSide = c.Q(p.LoadSideOvercurrent)
@@ -129,7 +129,7 @@ var _ = terms.Derive(interconnectionKind, "feeder_required", terms.Quantity(quan
 
 var _ = terms.Derive(interconnectionKind, "tap_required", terms.Quantity(quantity.Current), "ampacity that the tap conductors need", "NEC 705.12, 240.21(B)", "feeder-tap",
 	func(c *terms.Call, p *job.Interconnection) float64 {
-		c.Drive(p.TapAmpacity.At)
+		terms.Drive(c, p.TapAmpacity)
 		in := electrical.TapInput{Length: c.Q(p.TapLength), Overcurrent: c.Q(p.FeederOvercurrent), Sources: sources(c, p), Ampacity: c.Q(p.TapAmpacity)}
 		if len(terms.Peek(c, p.OtherSources)) == 0 {
 			terms.Get(c, p.Overcurrent)
@@ -150,7 +150,7 @@ var _ = terms.Derive(interconnectionKind, "tap_required", terms.Quantity(quantit
 
 var _ = terms.Derive(interconnectionKind, "supply_smallest", terms.WireSize, "smallest supply-side conductor", "NEC 705.11, 705.28; 230.31 in 2017", "supply-side",
 	func(c *terms.Call, p *job.Interconnection) quantity.Size {
-		c.Drive(p.Conductor.At)
+		terms.Drive(c, p.Conductor)
 		s, ok := supplySide(c, p)
 		if !ok {
 			return 0
@@ -214,19 +214,19 @@ func sources(c *terms.Call, p *job.Interconnection) []float64 {
 
 func busbarRating(c *terms.Call, p *job.Interconnection) float64 {
 	if terms.Stated(c, p.Busbar) { // left out: the service's
-		c.Drive(p.Busbar.At)
+		terms.Drive(c, p.Busbar)
 		return c.Q(p.Busbar)
 	}
-	c.Drive(c.Job().Service.Busbar.At)
+	terms.Drive(c, c.Job().Service.Busbar)
 	return c.Q(c.Job().Service.Busbar)
 }
 
 func supplyRating(c *terms.Call, p *job.Interconnection) float64 {
 	if terms.Stated(c, p.Main) { // left out: the service's
-		c.Drive(p.Main.At)
+		terms.Drive(c, p.Main)
 		return c.Q(p.Main)
 	}
-	c.Drive(c.Job().Service.Main.At)
+	terms.Drive(c, c.Job().Service.Main)
 	return c.Q(c.Job().Service.Main)
 }
 
@@ -234,7 +234,7 @@ func supplyRating(c *terms.Call, p *job.Interconnection) float64 {
 // source device is a check of its own.
 func busbar(c *terms.Call, p *job.Interconnection) (electrical.Busbar, bool) {
 	if d, ok := terms.Seek(c, overcurrentKind, c.Job().Interconnection.Overcurrent); ok {
-		c.Drive(d.Rating.At)
+		terms.Drive(c, d.Rating)
 	}
 	in := electrical.BusbarInput{Option: terms.Get(c, p.Option), Busbar: busbarRating(c, p), Main: supplyRating(c, p)}
 	switch in.Option {

@@ -28,7 +28,7 @@ var inverterIsMicro = terms.Derive(inverterKind, "is_micro", terms.YesNo, "wheth
 
 var inverterUnitCount = terms.Derive(inverterKind, "unit_count", terms.WholeNumber, "how many units it stands for; one where it is no group of microinverters", "the job", "",
 	func(c *terms.Call, i *job.Inverter) int {
-		c.Drive(i.Count.At)
+		terms.Drive(c, i.Count)
 		if terms.Stated(c, i.Count) {
 			return terms.Get(c, i.Count)
 		}
@@ -45,7 +45,7 @@ var _ = terms.Derive(inverterKind, "strings", terms.ListOf(stringKind), "strings
 
 var inverterModuleCount = terms.Derive(inverterKind, "module_count", terms.WholeNumber, "modules that feed it", "the job", "",
 	func(c *terms.Call, i *job.Inverter) int {
-		c.Drive(i.Count.At)
+		terms.Drive(c, i.Count)
 		if inverterIsMicro.Of(c, i) {
 			t := typeOf(c, i)
 			return inverterUnitCount.Of(c, i) * terms.Get(c, t.ModulesEach)
@@ -93,7 +93,7 @@ var inverterModuleVoltage = terms.Derive(inverterKind, "module_voltage", terms.Q
 			c.Fail("%d modules on %d inputs of a microinverter: in series or in parallel is not stated", each, inputs)
 			return 0
 		}
-		c.Drive(m.Voc.At)
+		terms.Drive(c, m.Voc)
 		return moduleTypeColdVoltage.Of(c, m)
 	})
 
@@ -164,17 +164,11 @@ var _ = terms.Derive(inverterTypeKind, "computed_current", terms.Quantity(quanti
 		if c.Stop() {
 			return 0
 		}
-		c.Drive(t.OutputCurrent.At)
+		terms.Drive(c, t.OutputCurrent)
 		if system == string(electrical.ThreePhase) {
 			v *= math.Sqrt(3)
 		}
 		return p / v
-	})
-
-var _ = terms.Derive(moduleTypeKind, "computed_power", terms.Quantity(quantity.Power), "power by its voltage and current at maximum power", "Ohm's law", "",
-	func(c *terms.Call, t *job.ModuleType) float64 {
-		c.Drive(t.Power.At)
-		return c.Q(t.Vmp) * c.Q(t.Imp)
 	})
 
 // Input is the kind of DC inputs of inverters.
@@ -185,13 +179,13 @@ var _ = terms.Derive(Input, "inverter", terms.ThingOf(inverterKind), "inverter i
 
 var _ = terms.Derive(Input, "string_count", terms.WholeNumber, "strings in parallel on it", "the job", "",
 	func(c *terms.Call, p *inputMark) int {
-		c.Drive(p.strings[0].Input.At)
+		terms.Drive(c, p.strings[0].Input)
 		return len(p.strings)
 	})
 
 var _ = terms.Derive(Input, "number", terms.WholeNumber, "its number on the inverter", "the job", "",
 	func(c *terms.Call, p *inputMark) int {
-		c.Drive(p.strings[0].Input.At)
+		terms.Drive(c, p.strings[0].Input)
 		return p.number
 	})
 
@@ -223,7 +217,7 @@ var _ = terms.Derive(Input, "alike", terms.YesNo, "whether its strings have modu
 			last = parts(c, s)
 			alike = alike && sameParts(first, last)
 		}
-		c.Drive(p.strings[len(p.strings)-1].Modules.At)
+		terms.Drive(c, p.strings[len(p.strings)-1].Modules)
 		return alike
 	})
 
@@ -292,7 +286,7 @@ func inputOf(c *terms.Call, s *job.String) (*job.Inverter, int, *terms.Need) {
 // workingSpace takes the larger of the direct-current voltage and the voltage
 // of the service as the voltage to ground, which errs to the safe side.
 func workingSpace(c *terms.Call, i *job.Inverter) (electrical.WorkingSpace, bool) {
-	c.Drive(i.Depth.At)
+	terms.Drive(c, i.Depth)
 	voltage := max(inverterHighestVoltage.Of(c, i), c.Q(c.Job().Service.Voltage))
 	condition, code := terms.Get(c, i.Condition), nec(c)
 	if c.Stop() {

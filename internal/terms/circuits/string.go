@@ -9,17 +9,8 @@ import (
 	"plumbrule/internal/terms"
 )
 
-var _ = terms.Derive(stringKind, "has_converters", terms.YesNo, "whether its modules have DC-to-DC converters", "the job", "",
-	func(c *terms.Call, s *job.String) bool { return terms.Stated(c, s.Converter) })
-
 var _ = terms.Derive(stringKind, "is_mixed", terms.YesNo, "whether it has modules of several types", "the job", "",
 	func(c *terms.Call, s *job.String) bool { return len(s.Extra) > 0 })
-
-var _ = terms.Derive(stringKind, "has_fuse", terms.YesNo, "whether it has an overcurrent device of its own", "the job", "",
-	func(c *terms.Call, s *job.String) bool {
-		c.Drive(s.Fuse.At)
-		return terms.Stated(c, s.Fuse)
-	})
 
 var stringModuleCount = terms.Derive(stringKind, "module_count", terms.WholeNumber, "modules in series, of all types", "the job", "",
 	func(c *terms.Call, s *job.String) int {
@@ -27,7 +18,7 @@ var stringModuleCount = terms.Derive(stringKind, "module_count", terms.WholeNumb
 		for _, x := range s.Extra {
 			n += x.Modules
 		}
-		c.Drive(s.Modules.At)
+		terms.Drive(c, s.Modules)
 		return n
 	})
 
@@ -37,7 +28,7 @@ var stringConverterCount = terms.Derive(stringKind, "converter_count", terms.Who
 		if c.Stop() {
 			return 0
 		}
-		c.Drive(s.Modules.At)
+		terms.Drive(c, s.Modules)
 		return (n + each - 1) / each
 	})
 
@@ -47,7 +38,7 @@ var stringPower = terms.Derive(stringKind, "power", terms.Quantity(quantity.Powe
 		for _, p := range parts(c, s) {
 			sum += float64(p.n) * c.Q(p.t.Power)
 		}
-		c.Drive(s.Modules.At)
+		terms.Drive(c, s.Modules)
 		return sum
 	})
 
@@ -75,7 +66,7 @@ var _ = terms.Derive(stringKind, "module_voltage", terms.Quantity(quantity.Volta
 
 var _ = terms.Derive(stringKind, "converter_input_voltage", terms.Quantity(quantity.Voltage), "open-circuit voltage in the cold of the modules on each of its converters, in series", "NEC 690.7(A)", "cold-voltage",
 	func(c *terms.Call, s *job.String) float64 {
-		c.Drive(s.Converter.At)
+		terms.Drive(c, s.Converter)
 		each, most := terms.Get(c, s.ModulesEach), 0.0
 		for _, p := range parts(c, s) {
 			most = max(most, moduleTypeColdVoltage.Of(c, p.t))
@@ -154,7 +145,7 @@ var stringMaximumCurrent = terms.Derive(stringKind, "maximum_current", terms.Qua
 			return 0
 		}
 		c.Explain(i.work, nil)
-		c.Drive(i.at.At)
+		terms.Drive(c, i.at)
 		return i.maximum
 	})
 
@@ -206,7 +197,7 @@ var _ = terms.Derive(stringKind, "fuse_smallest", terms.Quantity(quantity.Curren
 		c.Explain(func(sys quantity.System) []string {
 			return append(i.work(sys), fmt.Sprintf("smallest device = %s x %s = %s", ampere(i.exact, sys), number4(factor), ampere(smallest, sys)))
 		}, nil)
-		c.Drive(i.at.At)
+		terms.Drive(c, i.at)
 		return smallest
 	})
 
@@ -259,7 +250,7 @@ func leastOfParts(c *terms.Call, s *job.String, rating func(*job.ModuleType) job
 	least := math.Inf(1)
 	for _, p := range parts(c, s) {
 		r := rating(p.t)
-		c.Drive(r.At)
+		terms.Drive(c, r)
 		least = min(least, c.Q(r))
 	}
 	if c.Stop() {
@@ -282,7 +273,7 @@ func voltageRow(c *terms.Call, a *job.Array) string {
 
 // coldVoltage sums the modules of a string.
 func coldVoltage(c *terms.Call, s *job.String) float64 {
-	c.Drive(s.Modules.At)
+	terms.Drive(c, s.Modules)
 	var series []electrical.Series
 	for _, p := range parts(c, s) {
 		series = append(series, alike(c, p.t, p.n))
@@ -316,7 +307,7 @@ func stringVoltage(c *terms.Call, s *job.String) float64 {
 	if !terms.Stated(c, s.Converter) { // left out: none
 		return coldVoltage(c, s)
 	}
-	c.Drive(s.Modules.At)
+	terms.Drive(c, s.Modules)
 	code, t := nec(c), converterOf(c, s)
 	if c.Stop() || t == nil {
 		return 0
@@ -374,7 +365,7 @@ func inverterLimit(c *terms.Call, s *job.String) float64 {
 }
 
 func hotVoltage(c *terms.Call, s *job.String) float64 {
-	c.Drive(s.Modules.At)
+	terms.Drive(c, s.Modules)
 	code, a := nec(c), arrayOf(c, s)
 	if a == nil {
 		return 0
@@ -571,7 +562,7 @@ func parallel(c *terms.Call, s *job.String) []*job.String {
 // stringFuse decides on the fuse of a string among those in parallel. Unlike
 // strings count as if each drove the current of the largest.
 func stringFuse(c *terms.Call, s *job.String) electrical.StringFuse {
-	c.Drive(s.Fuse.At)
+	terms.Drive(c, s.Fuse)
 	code := nec(c)
 	others := parallel(c, s)
 	limit := stringSeriesFuseLimit.Of(c, s)

@@ -7,86 +7,26 @@ import (
 	"plumbrule/internal/terms/arrays"
 )
 
-var _ = terms.Derive(submittalKind, "module_count", terms.WholeNumber, "modules in all arrays", "geometry", "",
-	func(c *terms.Call, j *job.Job) int {
-		n := 0
-		for i := range j.Arrays {
-			n += arrays.ArrayModuleCount.Of(c, &j.Arrays[i])
-		}
-		return n
-	})
-
 var _ = terms.Derive(submittalKind, "wired_modules", terms.WholeNumber, "modules in all strings and on all microinverters", "the job", "",
 	func(c *terms.Call, j *job.Job) int {
 		n := 0
 		for i := range j.Strings {
 			n += stringModuleCount.Of(c, &j.Strings[i])
-			c.Drive(j.Strings[i].Modules.At)
+			terms.Drive(c, j.Strings[i].Modules)
 		}
 		for i := range j.Inverters {
 			s := &j.Inverters[i]
 			if inverterIsMicro.Of(c, s) {
 				n += inverterModuleCount.Of(c, s)
-				c.Drive(j.Inverters[i].Count.At)
+				terms.Drive(c, j.Inverters[i].Count)
 			}
 		}
 		line(c, "modules in strings and on microinverters: %d", n)
 		return n
 	})
 
-var _ = terms.Derive(submittalKind, "string_count", terms.WholeNumber, "strings", "the job", "",
-	func(c *terms.Call, j *job.Job) int { return len(j.Strings) })
-
-var _ = terms.Derive(submittalKind, "inverter_count", terms.WholeNumber, "inverters, each microinverter counted", "the job", "",
-	func(c *terms.Call, j *job.Job) int {
-		n := 0
-		for i := range j.Inverters {
-			n += inverterUnitCount.Of(c, &j.Inverters[i])
-		}
-		return n
-	})
-
 var _ = terms.Derive(submittalKind, "has_strings", terms.YesNo, "whether modules are in strings on direct current", "the job", "",
 	func(c *terms.Call, j *job.Job) bool { return len(j.Strings) > 0 || hasDC(c, j) })
-
-var _ = terms.Derive(submittalKind, "has_micros", terms.YesNo, "whether it has microinverters", "the job", "",
-	func(c *terms.Call, j *job.Job) bool {
-		for i := range j.Inverters {
-			if inverterIsMicro.Of(c, &j.Inverters[i]) {
-				return true
-			}
-		}
-		return false
-	})
-
-var _ = terms.Derive(submittalKind, "micro_count", terms.WholeNumber, "microinverters", "the job", "",
-	func(c *terms.Call, j *job.Job) int {
-		n := 0
-		for i := range j.Inverters {
-			if s := &j.Inverters[i]; inverterIsMicro.Of(c, s) {
-				n += inverterUnitCount.Of(c, s)
-			}
-		}
-		return n
-	})
-
-var _ = terms.Derive(submittalKind, "branch_units", terms.WholeNumber, "microinverters on all branch circuits", "the job", "",
-	func(c *terms.Call, j *job.Job) int {
-		n := 0
-		for i := range j.Circuits {
-			if x := &j.Circuits[i]; terms.Peek(c, x.Kind) == "branch" {
-				n += terms.Get(c, x.Units)
-				c.Drive(x.Units.At)
-			}
-		}
-		return n
-	})
-
-var _ = terms.Derive(submittalKind, "has_engineered_voltage", terms.YesNo, "whether an engineer's calculation of the DC voltage is relied on", "NEC 690.7(A)(3)", "",
-	func(c *terms.Call, j *job.Job) bool {
-		c.Drive(j.Stated.DCVoltage.At)
-		return terms.Stated(c, j.Stated.DCVoltage)
-	})
 
 var _ = terms.Derive(submittalKind, "largest_module_voltage", terms.Quantity(quantity.Voltage), "largest open-circuit voltage in the cold of any module in use", "NEC 690.7(A)", "cold-voltage",
 	func(c *terms.Call, j *job.Job) float64 {
@@ -107,7 +47,7 @@ var _ = terms.Derive(arrayKind, "wired_modules", terms.WholeNumber, "its modules
 			s := &c.Job().Strings[i]
 			if terms.Get(c, s.Array) == a.Name.Value {
 				n += stringModuleCount.Of(c, s)
-				c.Drive(s.Modules.At)
+				terms.Drive(c, s.Modules)
 			}
 		}
 		for i := range c.Job().Inverters {
@@ -115,7 +55,7 @@ var _ = terms.Derive(arrayKind, "wired_modules", terms.WholeNumber, "its modules
 			s := v
 			if inverterIsMicro.Of(c, s) && terms.Get(c, v.Array) == a.Name.Value {
 				n += inverterModuleCount.Of(c, s)
-				c.Drive(v.Count.At)
+				terms.Drive(c, v.Count)
 			}
 		}
 		line(c, "modules of %s in strings and on microinverters: %d", a.Name.Value, n)

@@ -246,7 +246,7 @@ func joinWords(words []string) string {
 func sealedLetter(c *terms.Call, j *job.Job) bool {
 	for _, d := range terms.Pointing(c, documentKind, func(x *job.Document) job.Text { return x.Kind }, "structural-letter") {
 		if terms.Stated(c, d.Sealed) && terms.Peek(c, d.Sealed) {
-			c.Drive(d.Sealed.At)
+			terms.Drive(c, d.Sealed)
 			return true
 		}
 	}

@@ -15,7 +15,7 @@ import (
 
 var _ = terms.Derive(buildingKind, "velocity_pressure", terms.Quantity(quantity.Pressure), "velocity pressure qh at the mean roof height, strength level (7-16 counts Kd in it, 7-22 does not)", "ASCE 7 26.10", "velocity-pressure",
 	func(c *terms.Call, _ *job.Building) float64 {
-		c.Drive(c.Job().Site.WindSpeed.At)
+		terms.Drive(c, c.Job().Site.WindSpeed)
 		v := velocityPressure(c)
 		if c.Stop() {
 			return 0
@@ -37,7 +37,7 @@ var _ = terms.Derive(planeKind, "zone_width", terms.Quantity(quantity.Length), "
 // ofScope declares a term that follows from which wind method reaches an array.
 func ofScope[V any](name string, t terms.TypeOf[V], meaning string, value func(s *scopeState) V) terms.TermOf[job.Array, V] {
 	return terms.Derive(arrayKind, name, t, meaning, "ASCE 7 29.4.3 and 29.4.4", "", func(c *terms.Call, a *job.Array) V {
-		c.Drive(a.Height.At)
+		terms.Drive(c, a.Height)
 		s := windScope.Of(c, a)
 		if c.Stop() {
 			var none V
@@ -84,7 +84,7 @@ var _ = terms.Derive(arrayKind, "module_down", terms.Quantity(quantity.Pressure)
 // ofDemand declares a term of a foot that follows from the wind on it.
 func ofDemand[V any](name string, t terms.TypeOf[V], meaning, source string, value func(d *structural.Demand) V) terms.TermOf[arrays.Foot, V] {
 	return terms.Derive(arrays.Attachment, name, t, meaning, source, "", func(c *terms.Call, f *arrays.Foot) V {
-		c.Drive(f.Array.Attachments.Spacing.At)
+		terms.Drive(c, f.Array.Attachments.Spacing)
 		w, ok := windOf(c, f.Array)
 		if !ok {
 			var none V
@@ -97,7 +97,7 @@ func ofDemand[V any](name string, t terms.TypeOf[V], meaning, source string, val
 
 var AttachmentWindZone = terms.Derive(arrays.Attachment, "wind_zone", terms.Word, "wind zone of the roof that its tributary area touches; the severest of several", "ASCE 7 Figures 30.3-2 to 30.3-5", "roof-zone",
 	func(c *terms.Call, f *arrays.Foot) string {
-		c.Drive(f.Array.Attachments.Spacing.At)
+		terms.Drive(c, f.Array.Attachments.Spacing)
 		z := zonesOf.Of(c, f.Array)
 		if c.Stop() {
 			return ""
@@ -117,7 +117,7 @@ var _ = ofDemand("dead_downslope", terms.Quantity(quantity.Force), "dead load al
 // ofDown declares a force on a foot that follows from its downward demand.
 func ofDown(name, meaning, source string, value func(c *terms.Call, f *arrays.Foot, d *structural.Demand) float64) terms.TermOf[arrays.Foot, float64] {
 	return terms.Derive(arrays.Attachment, name, terms.Quantity(quantity.Force), meaning, source, "", func(c *terms.Call, f *arrays.Foot) float64 {
-		c.Drive(f.Array.Attachments.Spacing.At)
+		terms.Drive(c, f.Array.Attachments.Spacing)
 		g, w := downOn.Of(c, f.Array), Wind.Of(c, f.Array)
 		if c.Stop() {
 			return 0
@@ -174,7 +174,7 @@ var _ = ofWorst("largest_uplift_pressure", terms.Quantity(quantity.Pressure), "l
 
 var _ = terms.Derive(arrayKind, "seismic_force", terms.Quantity(quantity.Force), "horizontal seismic force of the mass on the foot that carries most, strength level", "ASCE 7 13.3.1", "seismic-force",
 	func(c *terms.Call, a *job.Array) float64 {
-		c.Drive(c.Job().Site.SDS.At)
+		terms.Drive(c, c.Job().Site.SDS)
 		r := seismic(c, a)
 		if c.Stop() {
 			return 0
@@ -192,7 +192,7 @@ func spanLimit(c *terms.Call, f *arrays.Foot) float64 {
 		return 0
 	}
 	if len(t.ZoneSpans) == 0 {
-		c.Drive(t.MaximumSpan.At)
+		terms.Drive(c, t.MaximumSpan)
 		if !terms.Stated(c, t.MaximumSpan) {
 			return c.Q(t.MaximumSpan)
 		}
@@ -207,7 +207,7 @@ func spanLimit(c *terms.Call, f *arrays.Foot) float64 {
 	if c.Stop() {
 		return 0
 	}
-	c.Drive(t.ZoneSpans[0].Span.At)
+	terms.Drive(c, t.ZoneSpans[0].Span)
 	const anyExposure = "" // the letter's rows are for the exposure of the job
 	limit, err := layout.FindLimit(limits, zone, anyExposure, orientation)
 	if err != nil {
@@ -248,7 +248,7 @@ var _ = terms.Derive(arrayKind, "lateral_capacity", terms.Quantity(quantity.Forc
 
 var _ = terms.Derive(arrays.Attachment, "combined_utilisation", terms.Quantity(quantity.Ratio), "share of its fasteners' capacity that uplift and the dead load down the slope take together", "NDS 12.4.1, AISI S100 J4.5", "lag-combined",
 	func(c *terms.Call, f *arrays.Foot) float64 {
-		c.Drive(f.Array.Attachments.Fastener.At)
+		terms.Drive(c, f.Array.Attachments.Fastener)
 		w, ok := windOf(c, f.Array)
 		if !ok {
 			return 0
@@ -267,7 +267,7 @@ func ofFasteners(name string, t terms.TypeOf[float64], meaning, source, calculat
 	return terms.Derive(arrayKind, name, t, meaning, source, calculator, func(c *terms.Call, a *job.Array) float64 {
 		s := holds.Of(c, a)
 		if f, ok := terms.Seek(c, fastenerTypeKind, a.Attachments.Fastener); ok {
-			c.Drive(f.Length.At)
+			terms.Drive(c, f.Length)
 		}
 		if c.Stop() {
 			return 0
@@ -345,18 +345,13 @@ var _ = terms.Derive(planeKind, "species_gravity", terms.PlainNumber, "specific 
 	return g
 })
 
-var _ = terms.Derive(planeKind, "gravity_stated", terms.YesNo, "whether the specific gravity of its framing is stated", "the job", "", func(c *terms.Call, p *job.Plane) bool {
-	c.Drive(p.Framing.Gravity.At)
-	return terms.Stated(c, p.Framing.Gravity)
-})
-
 func lengthUnknown(c *terms.Call) float64 {
 	c.Fail("the thread is stated without the length, the foot and the deck that the screw passes")
 	return 0
 }
 
 func upliftCapacity(c *terms.Call, a *job.Array) float64 {
-	c.Drive(a.Attachments.Fastener.At)
+	terms.Drive(c, a.Attachments.Fastener)
 	s := holds.Of(c, a)
 	if c.Stop() {
 		return 0
@@ -366,7 +361,7 @@ func upliftCapacity(c *terms.Call, a *job.Array) float64 {
 }
 
 func lateralCapacity(c *terms.Call, a *job.Array, duration string) float64 {
-	c.Drive(a.Attachments.Fastener.At)
+	terms.Drive(c, a.Attachments.Fastener)
 	s := holdsAlong.Of(c, a, duration)
 	if c.Stop() {
 		return 0
@@ -377,7 +372,7 @@ func lateralCapacity(c *terms.Call, a *job.Array, duration string) float64 {
 
 var _ = terms.Derive(planeKind, "roof_snow", terms.Quantity(quantity.Pressure), "balanced roof snow load on the horizontal projection, allowable level of the adopted edition; not counted as slippery", "ASCE 7 7.3 and 7.4", "roof-snow",
 	func(c *terms.Call, p *job.Plane) float64 {
-		c.Drive(c.Job().Site.GroundSnow.At)
+		terms.Drive(c, c.Job().Site.GroundSnow)
 		r := roofSnow(c, p)
 		if c.Stop() {
 			return 0
@@ -411,7 +406,7 @@ var _ = terms.Derive(statedKind, "snow_factor_due", terms.PlainNumber, "load fac
 })
 
 func unbalancedDown(c *terms.Call, a *job.Array) float64 {
-	c.Drive(c.Job().Site.GroundSnow.At)
+	terms.Drive(c, c.Job().Site.GroundSnow)
 	p := arrays.PlaneOf(c, a)
 	r, run := roofSnow(c, p), snowRun(c, p)
 	w, _ := windOf(c, a)
@@ -448,7 +443,7 @@ var arrayDeadLoad = terms.Derive(arrayKind, "dead_load", terms.Quantity(quantity
 			return 0
 		}
 		if t, ok := terms.Seek(c, moduleTypeKind, a.Module); ok {
-			c.Drive(t.Weight.At)
+			terms.Drive(c, t.Weight)
 		}
 		c.Explain(func(sys quantity.System) []string {
 			return []string{"modules over their area and mounting: " + show(sys, d, quantity.Pressure) + " of the slope"}
@@ -458,7 +453,7 @@ var arrayDeadLoad = terms.Derive(arrayKind, "dead_load", terms.Quantity(quantity
 
 var _ = terms.Derive(arrayKind, "framing_increase", terms.Quantity(quantity.Ratio), "load that the array adds to a roof member, over the load without it; roof live load dropped under modules where the gap is small; never under zero", "IBC 1607, IEBC 503", "load-increase",
 	func(c *terms.Call, a *job.Array) float64 {
-		c.Drive(c.Job().Building.RoofDeadLoad.At)
+		terms.Drive(c, c.Job().Building.RoofDeadLoad)
 		f := framing(c, a)
 		if c.Stop() {
 			return 0
@@ -484,7 +479,7 @@ var _ = terms.Derive(arrayKind, "gravity_screen", terms.Quantity(quantity.Ratio)
 
 var _ = terms.Derive(buildingKind, "lateral_increase", terms.Quantity(quantity.Ratio), "weight of all arrays over the dead load of the roof alone, as a share of added seismic weight; walls are not counted, which is the safe side", "IEBC 503.4", "load-increase",
 	func(c *terms.Call, b *job.Building) float64 {
-		c.Drive(b.RoofDeadLoad.At)
+		terms.Drive(c, b.RoofDeadLoad)
 		r := lateralIncrease(c, b)
 		if c.Stop() {
 			return 0
@@ -504,7 +499,7 @@ var _ = terms.Derive(buildingKind, "lateral_screen", terms.Quantity(quantity.Rat
 
 var _ = terms.Derive(planeKind, "framing_missing", terms.Word, "what the roof plan leaves out of its framing; empty when all is there", "IRC R324.4.1", "",
 	func(c *terms.Call, p *job.Plane) string {
-		c.Drive(p.Framing.Member.At)
+		terms.Drive(c, p.Framing.Member)
 		return framingMissing(c, p, &c.Job().Building)
 	})
 

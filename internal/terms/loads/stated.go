@@ -20,26 +20,6 @@ func cause(stated, computed float64, causes []structural.Cause) string {
 	return noCause
 }
 
-var _ = terms.Derive(statedKind, "gives_qh", terms.YesNo, "whether a velocity pressure is quoted", "the job", "",
-	func(c *terms.Call, s *job.Stated) bool { return terms.Stated(c, s.Qh) })
-
-var _ = terms.Derive(statedKind, "gives_uplift", terms.YesNo, "whether an uplift pressure is quoted", "the job", "",
-	func(c *terms.Call, s *job.Stated) bool { return terms.Stated(c, s.Uplift) })
-
-var _ = terms.Derive(statedKind, "gives_attachment_uplift", terms.YesNo, "whether the uplift of an attachment is quoted", "the job", "",
-	func(c *terms.Call, s *job.Stated) bool { return terms.Stated(c, s.AttachmentUplift) })
-
-var _ = terms.Derive(statedKind, "gives_capacity", terms.YesNo, "whether the uplift capacity of an attachment is quoted", "the job", "",
-	func(c *terms.Call, s *job.Stated) bool { return terms.Stated(c, s.AttachmentCapacity) })
-
-var _ = terms.Derive(statedKind, "gives_snow_factor", terms.YesNo, "whether a load factor of snow is quoted", "the job", "",
-	func(c *terms.Call, s *job.Stated) bool { return terms.Stated(c, s.SnowFactor) })
-
-var _ = terms.Derive(statedKind, "gives_snow_importance", terms.YesNo, "whether a snow importance factor is quoted", "the job", "",
-	func(c *terms.Call, s *job.Stated) bool { return terms.Stated(c, s.Importance) })
-
-var _ = terms.Derive(fastenerTypeKind, "gives_withdrawal", terms.YesNo, "whether the submittal states its allowable withdrawal", "the job", "", func(c *terms.Call, f *job.FastenerType) bool { return terms.Stated(c, f.Allowable) })
-
 var _ = terms.Derive(statedKind, "qh_cause", terms.Word, "likely cause of a quoted velocity pressure that is off", "usual errors of filed calculations", "", func(c *terms.Call, s *job.Stated) string {
 	qh, v := c.Q(s.Qh), velocityPressure(c)
 	w := asce(c)

@@ -10,7 +10,7 @@ var _ = terms.Derive(arrays.Attachment, "dead_weight", terms.Quantity(quantity.F
 
 // deadWeight is the weight that one foot carries.
 func deadWeight(c *terms.Call, f *arrays.Foot) float64 {
-	c.Drive(f.Array.Attachments.Spacing.At)
+	terms.Drive(c, f.Array.Attachments.Spacing)
 	area, perArea := f.On(c).Areas[f.I], deadLoad(c, f.Array)
 	if c.Stop() {
 		return 0

@@ -5,27 +5,6 @@ import (
 	"plumbrule/internal/terms"
 )
 
-var _ = terms.Derive(moduleTypeKind, "used", terms.YesNo, "whether an array is made of it", "the job", "", func(c *terms.Call, t *job.ModuleType) bool {
-	return anyNames(c, t.Name.Value, eachOf(c.Job().Arrays, func(a *job.Array) job.Text { return a.Module }))
-})
-
-var _ = terms.Derive(mountingTypeKind, "used", terms.YesNo, "whether an array stands on it", "the job", "", func(c *terms.Call, t *job.MountingType) bool {
-	return anyNames(c, t.Name.Value, eachOf(c.Job().Arrays, func(a *job.Array) job.Text { return a.Mounting }))
-})
-
-var _ = terms.Derive(inverterTypeKind, "used", terms.YesNo, "whether an inverter is of this type", "the job", "", func(c *terms.Call, t *job.InverterType) bool {
-	return anyNames(c, t.Name.Value, eachOf(c.Job().Inverters, func(i *job.Inverter) job.Text { return i.Type }))
-})
-
-var _ = terms.Derive(converterTypeKind, "used", terms.YesNo, "whether a string has converters of this type", "the job", "", func(c *terms.Call, t *job.ConverterType) bool {
-	for i := range c.Job().Strings {
-		if s := &c.Job().Strings[i]; terms.Stated(c, s.Converter) && terms.Peek(c, s.Converter) == t.Name.Value { // left out: none
-			return true
-		}
-	}
-	return false
-})
-
 var _ = terms.Derive(statedKind, "given", terms.YesNo, "whether any value is quoted from a letter or calculation", "the job", "", func(c *terms.Call, s *job.Stated) bool {
 	return terms.AnyStated(c, s)
 })

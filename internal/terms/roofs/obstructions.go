@@ -16,7 +16,7 @@ var _ = terms.Derive(obstructionKind, "distance_to_modules", terms.Quantity(quan
 	if c.Stop() {
 		return 0
 	}
-	c.Drive(o.At.At)
+	terms.Drive(c, o.At)
 	return d
 })
 
@@ -84,7 +84,7 @@ var _ = terms.Derive(arrayKind, "fastener_inset", terms.Quantity(quantity.Length
 	if c.Stop() {
 		return 0
 	}
-	c.Drive(a.Origin.At)
+	terms.Drive(c, a.Origin)
 	outline := s.Roof.Outline(s.Index[terms.Peek(c, a.Plane)])
 	corners := make([]layout.Point, len(outline))
 	for i, p := range outline {

@@ -332,7 +332,7 @@ var _ = terms.Derive(arrayKind, "beyond_plane", terms.Quantity(quantity.Length),
 		for _, stray := range s.Roof.Strays(s.ModuleItems(c, l, a), roofplan.Tolerance/10) {
 			most = math.Max(most, stray.Beyond)
 		}
-		c.Drive(a.Origin.At)
+		terms.Drive(c, a.Origin)
 		return most
 	})
 
@@ -409,7 +409,7 @@ func Clearance(c *terms.Call, a *job.Array, kinds ...roofplan.EdgeKind) float64 
 		c.Fail("plane %s has no such edge", terms.Peek(c, a.Plane))
 		return 0
 	}
-	c.Drive(a.Origin.At)
+	terms.Drive(c, a.Origin)
 	c.Explain(func(sys quantity.System) []string {
 		return []string{"nearest: " + l.Modules[near.Item].Name() + " to the " + near.Edge.Kind.String() + ", " +
 			quantity.Of(near.Distance, quantity.Length).Format(sys) + " on the surface"}

@@ -175,17 +175,17 @@ var (
 )
 
 var _ = terms.Derive(SurveyedArray, "missing_feet", terms.WholeNumber, "planned feet that no surveyed point was found for", "geometry", "", func(c *terms.Call, x *surveyed) int {
-	c.Drive(c.Job().AsBuilt.File.At)
+	terms.Drive(c, c.Job().AsBuilt.File)
 	return len(x.on(c).built.Missing)
 })
 
 var _ = terms.Derive(SurveyedArray, "extra_feet", terms.WholeNumber, "surveyed points that belong to no planned foot", "geometry", "", func(c *terms.Call, x *surveyed) int {
-	c.Drive(c.Job().AsBuilt.File.At)
+	terms.Drive(c, c.Job().AsBuilt.File)
 	return len(x.on(c).built.Extra)
 })
 
 var _ = terms.Derive(SurveyedArray, "level_range", terms.Quantity(quantity.Length), "highest less lowest foot against the plane that lies nearest to all of them", "least squares", "", func(c *terms.Call, x *surveyed) float64 {
-	c.Drive(c.Job().AsBuilt.File.At)
+	terms.Drive(c, c.Job().AsBuilt.File)
 	fit, err := x.on(c).built.Level()
 	if err != nil {
 		c.Err(err)
@@ -197,13 +197,13 @@ var _ = terms.Derive(SurveyedArray, "level_range", terms.Quantity(quantity.Lengt
 var _ = terms.Derive(SurveyedArray, "diagonal_difference", terms.Quantity(quantity.Length), "how much the difference between the diagonals over the four outermost feet departs from the planned one", "geometry", "", diagonalDifference)
 
 var _ = terms.Derive(SurveyedRow, "straightness", terms.Quantity(quantity.Length), "largest distance of a foot from the straight line through the row", "C. M. Shakarji, Journal of Research of NIST 103(6), 1998 (total least squares)", "", func(c *terms.Call, x *surveyed) float64 {
-	c.Drive(c.Job().AsBuilt.File.At)
+	terms.Drive(c, c.Job().AsBuilt.File)
 	return x.line(c).Fit.Largest
 })
 
 var _ = terms.Derive(SurveyedRow, "largest_span", terms.Quantity(quantity.Length), "largest distance between two feet next to each other, as built", "geometry", "", func(c *terms.Call, x *surveyed) float64 {
 	built := carries.Of(c, x.array)
-	c.Drive(c.Job().AsBuilt.File.At)
+	terms.Drive(c, c.Job().AsBuilt.File)
 	if c.Stop() {
 		return 0
 	}
@@ -217,7 +217,7 @@ var _ = terms.Derive(SurveyedRow, "largest_span", terms.Quantity(quantity.Length
 
 var _ = terms.Derive(SurveyedRow, "largest_cantilever", terms.Quantity(quantity.Length), "largest overhang past a foot, as built", "geometry", "", func(c *terms.Call, x *surveyed) float64 {
 	built := carries.Of(c, x.array)
-	c.Drive(c.Job().AsBuilt.File.At)
+	terms.Drive(c, c.Job().AsBuilt.File)
 	if c.Stop() {
 		return 0
 	}
@@ -230,12 +230,12 @@ var _ = terms.Derive(SurveyedRow, "largest_cantilever", terms.Quantity(quantity.
 })
 
 var _ = terms.Derive(SurveyedFoot, "moved", terms.Quantity(quantity.Length), "distance of the foot from its mark", "geometry", "", func(c *terms.Call, x *surveyed) float64 {
-	c.Drive(c.Job().AsBuilt.File.At)
+	terms.Drive(c, c.Job().AsBuilt.File)
 	return x.on(c).built.Matches[x.match].Moved
 })
 
 var _ = terms.Derive(SurveyedFoot, "framing_distance", terms.Quantity(quantity.Length), "distance of its worst fastener, where it stands, from the centre of the nearest framing member", "geometry", "", func(c *terms.Call, x *surveyed) float64 {
-	c.Drive(c.Job().AsBuilt.File.At)
+	terms.Drive(c, c.Job().AsBuilt.File)
 	return arrays.FramingDistance(c, x.array, x.foot(c))
 })
 
@@ -244,7 +244,7 @@ var _ = terms.Derive(SurveyedFoot, "outer", terms.YesNo, "whether it is the firs
 })
 
 var _ = terms.Derive(SurveyedFoot, "beyond_mark", terms.Quantity(quantity.Length), "how far its fasteners still stand on both sides of its mark; negative when all stand on one side", "geometry", "", func(c *terms.Call, x *surveyed) float64 {
-	c.Drive(c.Job().AsBuilt.File.At)
+	terms.Drive(c, c.Job().AsBuilt.File)
 	screws := arrays.Screws(c, x.array, x.foot(c))
 	if c.Stop() {
 		return 0
@@ -266,7 +266,7 @@ func (x *surveyed) foot(c *terms.Call) layout.Foot {
 // diagonalDifference is the string-line check of the corners: both diagonals
 // over the outermost feet of the lowest and highest line, against the plan.
 func diagonalDifference(c *terms.Call, x *surveyed) float64 {
-	c.Drive(c.Job().AsBuilt.File.At)
+	terms.Drive(c, c.Job().AsBuilt.File)
 	b := x.on(c).built
 	found := map[int]layout.Point{}
 	for _, m := range b.Matches {

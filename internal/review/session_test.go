@@ -1,0 +1,167 @@
+package review
+
+import (
+	"fmt"
+	"os"
+	"path/filepath"
+	"reflect"
+	"slices"
+	"strings"
+	"testing"
+
+	"plumbrule/internal/job"
+	"plumbrule/internal/mutation"
+)
+
+// demoJobs are the demo jobs by name.
+func demoJobs(t testing.TB) []string {
+	t.Helper()
+	paths, err := filepath.Glob(filepath.Join(jobs, "*.toml"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	var out []string
+	for _, p := range paths {
+		if name := strings.TrimSuffix(filepath.Base(p), ".toml"); name != "equipment" {
+			out = append(out, name)
+		}
+	}
+	if len(out) < 6 {
+		t.Fatalf("only %d demo jobs", len(out))
+	}
+	return out
+}
+
+// session opens a demo job.
+func session(t testing.TB, name string) *Session {
+	t.Helper()
+	b, tables := book(t)
+	tree, err := job.LoadTree(filepath.Join(jobs, name+".toml"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	s, err := NewSession(tree, b, tables, Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return s
+}
+
+// step takes a part of a long list of mutations: all of them where the long
+// tests are asked for, else every nth.
+func step[T any](list []T, n int) []T {
+	if os.Getenv("PLUMBRULE_LONG") != "" {
+		return list
+	}
+	var out []T
+	for i := 0; i < len(list); i += n {
+		out = append(out, list[i])
+	}
+	return out
+}
+
+// told is all that an outcome says, for comparison.
+func told(o *Outcome) string {
+	return fmt.Sprint(o.Check.ID, "|", o.Subject.Label(), "|", o.Subject.Key, "|", o.Result, "|", o.Measure, "|", o.Limit, "|", o.Finding, "|", o.Remedy,
+		"|", o.Reason, "|", o.Needs, "|", o.Reasons, "|", o.At.Position(), "|", o.Excused != nil)
+}
+
+// A session that reviews a job again after a change says what a review of the
+// changed job from the start says, and takes over what did not read the changed
+// value. Each value is left out, and changed.
+func TestSessionEqualsReview(t *testing.T) {
+	for n, name := range demoJobs(t) {
+		t.Run(name, func(t *testing.T) {
+			t.Parallel()
+			s := session(t, name)
+			b, tables := book(t)
+			all := append(mutation.Removals(s.Review().Job), mutation.Changes(s.Review().Job, 0.93, 1.07)...)
+			tried, taken, outcomes := 0, 0, 0
+			for _, m := range step(all[n%7:], 61) {
+				next, err := s.With(m.Edits)
+				if err != nil {
+					continue // the job cannot be read: refused
+				}
+				j, err := next.Tree().Job()
+				if err != nil {
+					t.Fatal(err)
+				}
+				want, err := Run(j, b, tables, Options{})
+				if err != nil {
+					t.Fatal(err)
+				}
+				got := next.Review()
+				if len(got.Outcomes) != len(want.Outcomes) || !reflect.DeepEqual(got.Totals, want.Totals) {
+					t.Errorf("%s: %d outcomes %+v, expected %d %+v", m.Says, len(got.Outcomes), got.Totals, len(want.Outcomes), want.Totals)
+					continue
+				}
+				for i := range want.Outcomes {
+					if g, w := told(&got.Outcomes[i]), told(&want.Outcomes[i]); g != w {
+						t.Errorf("%s: the session says\n%s\nand a review from the start\n%s", m.Says, g, w)
+						break
+					}
+				}
+				tried++
+				taken += got.taken
+				outcomes += len(got.Outcomes)
+			}
+			if tried < 5 {
+				t.Fatalf("only %d changes could be tried", tried)
+			}
+			if taken < outcomes/2 {
+				t.Errorf("only %d of %d outcomes were taken over", taken, outcomes)
+			}
+		})
+	}
+}
+
+// An outcome records the keys that it rests on, through every term between.
+func TestOutcomesRecordWhatTheyRead(t *testing.T) {
+	r := session(t, "barn").Review()
+	want := map[string][]string{
+		"electrical/string-voltage-building": {"site.record_low", "adoption.nec", "building.dwelling"},
+		"structural/attachment-uplift":       {"site.wind_speed", "site.exposure", "building.mean_roof_height", "array.west.attachments.spacing", "plane.south.slope"},
+		"layout/fastener-on-framing":         {"plane.south.framing.spacing", "array.west.attachments.spacing", "array.west.origin"},
+	}
+	for i := range r.Outcomes {
+		o := &r.Outcomes[i]
+		keys, listed := want[o.Check.ID]
+		if !listed || o.Result == NotApplicable || strings.Contains(o.Subject.Name, "east") || strings.Contains(o.Subject.Name, "north") {
+			continue
+		}
+		delete(want, o.Check.ID)
+		var read []string
+		for _, k := range o.Reads() {
+			read = append(read, k.Key)
+		}
+		for _, k := range keys {
+			if !slices.Contains(read, k) {
+				t.Errorf("%s for %s does not say that it read %s, but %q", o.Check.ID, o.Subject.Label(), k, read)
+			}
+		}
+	}
+	if len(want) > 0 {
+		t.Errorf("no outcome of %v", want)
+	}
+}
+
+func BenchmarkSessionOneValue(b *testing.B) {
+	s := session(b, "barn")
+	speeds := []string{"115 mph", "116 mph"}
+	i := 0
+	for b.Loop() {
+		if _, err := s.With(job.Edits{Set: map[string]any{"site.wind_speed": speeds[i%2]}}); err != nil {
+			b.Fatal(err)
+		}
+		i++
+	}
+}
+
+func BenchmarkSessionLabel(b *testing.B) {
+	s := session(b, "barn")
+	for b.Loop() {
+		if _, err := s.With(job.Edits{Set: map[string]any{"project.owner": "somebody else"}}); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
