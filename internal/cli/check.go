@@ -13,6 +13,7 @@ import (
 
 	"plumbrule/internal/codebook"
 	"plumbrule/internal/job"
+	"plumbrule/internal/paper"
 	"plumbrule/internal/quantity"
 	"plumbrule/internal/report"
 	"plumbrule/internal/review"
@@ -109,8 +110,8 @@ func (p *program) check(out io.Writer, jobs []string, o *checkFlags) error {
 
 // paper is what the papers show besides the review. The scope is read only for
 // files that may need it.
-func (p *program) paper(book *codebook.Codebook, o *checkFlags) (report.PaperOptions, error) {
-	paper := report.PaperOptions{Version: buildVersion(), Date: o.date}
+func (p *program) paper(book *codebook.Codebook, o *checkFlags) (paper.Options, error) {
+	paper := paper.Options{Version: buildVersion(), Date: o.date}
 	if len(o.writes) == 0 {
 		return paper, nil
 	}

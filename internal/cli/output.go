@@ -10,6 +10,8 @@ import (
 	"path/filepath"
 	"strings"
 
+	"plumbrule/internal/drawing"
+	"plumbrule/internal/paper"
 	"plumbrule/internal/quantity"
 	"plumbrule/internal/report"
 	"plumbrule/internal/review"
@@ -20,36 +22,36 @@ type writer struct {
 	ending string
 	makes  string
 	many   bool // one file takes several jobs
-	write  func(w io.Writer, list []*review.Review, o report.PaperOptions) error
+	write  func(w io.Writer, list []*review.Review, o paper.Options) error
 }
 
 // writers lists the kinds of files that check --write makes. Where one ending
 // is the end of another the longer comes first.
 var writers = []writer{
 	{".json", "the review as data", true, plain(writeJSON)},
-	{".sarif", "annotations for build servers and editors", true, func(w io.Writer, list []*review.Review, o report.PaperOptions) error {
+	{".sarif", "annotations for build servers and editors", true, func(w io.Writer, list []*review.Review, o paper.Options) error {
 		return report.SARIF(w, list, o.Version)
 	}},
 	{".csv", "a table of the outcomes", true, plain(report.CSV)},
-	{".checklist.md", "the field checklist", false, alone(report.ChecklistMarkdown)},
-	{".md", "the correction letter", false, alone(report.LetterMarkdown)},
-	{".html", "letter, drawings, calculations and field checklist in one page", false, alone(report.HTML)},
-	{".oneline.svg", "the one-line diagram", false, drawn(report.OneLineSVG)},
-	{".svg", "the roof plan", false, drawn(report.RoofPlanSVG)},
+	{".checklist.md", "the field checklist", false, alone(paper.ChecklistMarkdown)},
+	{".md", "the correction letter", false, alone(paper.LetterMarkdown)},
+	{".html", "letter, drawings, calculations and field checklist in one page", false, alone(paper.HTML)},
+	{".oneline.svg", "the one-line diagram", false, drawn(drawing.OneLine)},
+	{".svg", "the roof plan", false, drawn(drawing.RoofPlan)},
 }
 
 // plain, alone and drawn fit the writers of package report.
-func plain(f func(io.Writer, []*review.Review) error) func(io.Writer, []*review.Review, report.PaperOptions) error {
-	return func(w io.Writer, list []*review.Review, _ report.PaperOptions) error { return f(w, list) }
+func plain(f func(io.Writer, []*review.Review) error) func(io.Writer, []*review.Review, paper.Options) error {
+	return func(w io.Writer, list []*review.Review, _ paper.Options) error { return f(w, list) }
 }
 
-func alone(f func(io.Writer, *review.Review, report.PaperOptions) error) func(io.Writer, []*review.Review, report.PaperOptions) error {
-	return func(w io.Writer, list []*review.Review, o report.PaperOptions) error { return f(w, list[0], o) }
+func alone(f func(io.Writer, *review.Review, paper.Options) error) func(io.Writer, []*review.Review, paper.Options) error {
+	return func(w io.Writer, list []*review.Review, o paper.Options) error { return f(w, list[0], o) }
 }
 
-func drawn(f func(io.Writer, *review.Review, report.SVGOptions) error) func(io.Writer, []*review.Review, report.PaperOptions) error {
-	return func(w io.Writer, list []*review.Review, _ report.PaperOptions) error {
-		return f(w, list[0], report.SVGOptions{})
+func drawn(f func(io.Writer, *review.Review, drawing.Options) error) func(io.Writer, []*review.Review, paper.Options) error {
+	return func(w io.Writer, list []*review.Review, _ paper.Options) error {
+		return f(w, list[0], drawing.Options{})
 	}
 }
 

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"plumbrule/internal/review"
+	"plumbrule/internal/wording"
 )
 
 // csvColumns are the columns of the table; later ones may be added at the end.
@@ -34,7 +35,7 @@ func CSV(w io.Writer, list []*review.Review) error {
 }
 
 func csvRow(r *review.Review, o *review.Outcome) []string {
-	row := []string{jobFile(r), o.Check.ID, o.Check.Discipline, string(o.Check.Severity), string(o.Result), o.Subject.Label()}
+	row := []string{wording.JobFile(r), o.Check.ID, o.Check.Discipline, string(o.Check.Severity), string(o.Result), o.Subject.Label()}
 	measure, limit, utilisation := "", "", ""
 	if o.Measure != nil {
 		measure = o.Measure.Text
@@ -53,9 +54,9 @@ func csvRow(r *review.Review, o *review.Outcome) []string {
 	if o.Excused != nil {
 		excused = o.Excused.By + ": " + o.Excused.Reason
 	}
-	row = append(row, measure, limit, utilisation, file, line, column, strings.Join(each(o.Cites, cited), "; "),
-		o.Finding, o.Remedy, strings.Join(keysOf(o), "; "), excused, strings.Join(o.Reasons, "; "))
-	return each(row, harmless)
+	row = append(row, measure, limit, utilisation, file, line, column, strings.Join(wording.Each(o.Cites, wording.Cited), "; "),
+		o.Finding, o.Remedy, strings.Join(wording.KeysOf(o), "; "), excused, strings.Join(o.Reasons, "; "))
+	return wording.Each(row, harmless)
 }
 
 // harmless keeps a cell from running as a formula in a spreadsheet. A cell

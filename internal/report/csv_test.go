@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"plumbrule/internal/job"
+	"plumbrule/internal/reporttest"
 	"plumbrule/internal/review"
 )
 
@@ -23,13 +24,13 @@ func csvTable(t *testing.T, list ...*review.Review) ([]byte, [][]string) {
 }
 
 func TestCSV(t *testing.T) {
-	full, _ := csvTable(t, trial(t, job.Edits{}))
-	golden(t, "full.csv", full)
+	full, _ := csvTable(t, reporttest.Trial(t, job.Edits{}))
+	reporttest.Golden(t, "full.csv", full)
 }
 
 // Every outcome of every job has its row.
 func TestCSVHoldsEveryOutcome(t *testing.T) {
-	full, clean := trial(t, job.Edits{}), trial(t, clear)
+	full, clean := reporttest.Trial(t, job.Edits{}), reporttest.Trial(t, reporttest.Clear)
 	_, rows := csvTable(t, full, clean)
 	if want := 1 + full.Totals.Pairs + clean.Totals.Pairs; len(rows) != want {
 		t.Errorf("%d rows, expected %d", len(rows), want)
@@ -52,7 +53,7 @@ func TestCSVHoldsEveryOutcome(t *testing.T) {
 
 // A name of the job cannot run as a formula, break the row or forge another.
 func TestCSVIsHarmless(t *testing.T) {
-	r := trial(t, job.Edits{Set: map[string]any{"overcurrent.F2.name": "x\",=1+1\r\n\"=cmd", "deviation.1.subject": "x\",=1+1\r\n\"=cmd", "deviation.1.by": "=HYPERLINK(\"x\")"}})
+	r := reporttest.Trial(t, job.Edits{Set: map[string]any{"overcurrent.F2.name": "x\",=1+1\r\n\"=cmd", "deviation.1.subject": "x\",=1+1\r\n\"=cmd", "deviation.1.by": "=HYPERLINK(\"x\")"}})
 	_, rows := csvTable(t, r)
 	if len(rows) != 1+r.Totals.Pairs {
 		t.Errorf("%d rows for %d outcomes", len(rows), r.Totals.Pairs)

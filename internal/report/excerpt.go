@@ -4,6 +4,7 @@ import (
 	"strings"
 
 	"plumbrule/internal/source"
+	"plumbrule/internal/wording"
 )
 
 // excerpt is the source line of a place and the line below it that underlines
@@ -34,13 +35,13 @@ func expand(text string, column int) (string, int) {
 	for _, r := range text {
 		if r == '\t' {
 			n := tabStop - column%tabStop
-			b.WriteString(spaces(n))
+			b.WriteString(wording.Spaces(n))
 			column += n
 			continue
 		}
-		s := plain(string(r))
+		s := wording.Plain(string(r))
 		b.WriteString(s)
-		column += columns(s)
+		column += wording.Columns(s)
 	}
 	return b.String(), column
 }
@@ -50,26 +51,26 @@ const cut = "..."
 // window cuts a line so that the value is in sight: first what follows it,
 // then the value's own end, then what stands before it.
 func window(before, value, after string, width int) (line, underline string, ok bool) {
-	if half := width / 2; columns(before)+min(columns(value), half) > width && columns(before) > half {
+	if half := width / 2; wording.Columns(before)+min(wording.Columns(value), half) > width && wording.Columns(before) > half {
 		before = cut + tail(before, half-len(cut))
 	}
-	room := width - columns(before)
-	if columns(value) > room {
+	room := width - wording.Columns(before)
+	if wording.Columns(value) > room {
 		value, after = clip(value, room-len(cut))+cut, ""
-	} else if columns(value)+columns(after) > room {
-		after = clip(after, room-columns(value)-len(cut)) + cut
-		if columns(value)+columns(after) > room {
+	} else if wording.Columns(value)+wording.Columns(after) > room {
+		after = clip(after, room-wording.Columns(value)-len(cut)) + cut
+		if wording.Columns(value)+wording.Columns(after) > room {
 			after = ""
 		}
 	}
-	return before + value + after, spaces(columns(before)) + strings.Repeat("¯", max(1, columns(value))), true
+	return before + value + after, wording.Spaces(wording.Columns(before)) + strings.Repeat("¯", max(1, wording.Columns(value))), true
 }
 
 // clip keeps the first columns of a text, tail the last.
 func clip(s string, width int) string {
 	used := 0
 	for i, r := range s {
-		if used += runeColumns(r); used > width {
+		if used += wording.RuneColumns(r); used > width {
 			return s[:i]
 		}
 	}
@@ -77,12 +78,12 @@ func clip(s string, width int) string {
 }
 
 func tail(s string, width int) string {
-	drop := columns(s) - width
+	drop := wording.Columns(s) - width
 	for i, r := range s {
 		if drop <= 0 {
 			return s[i:]
 		}
-		drop -= runeColumns(r)
+		drop -= wording.RuneColumns(r)
 	}
 	return ""
 }

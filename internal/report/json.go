@@ -8,6 +8,7 @@ import (
 	"plumbrule/internal/job"
 	"plumbrule/internal/review"
 	"plumbrule/internal/source"
+	"plumbrule/internal/wording"
 )
 
 // The names of the two documents that JSON writes. Their number goes up when a
@@ -16,9 +17,6 @@ const (
 	reviewSchema  = "plumbrule review 1"
 	reviewsSchema = "plumbrule reviews 1"
 )
-
-// The structs below are the JSON document. They stand apart from the review so
-// that a change inside the program does not change what others read.
 
 type reviewsDoc struct {
 	Schema  string      `json:"schema"`
@@ -136,7 +134,7 @@ func JSON(w io.Writer, r *review.Review) error { return write(w, document(r)) }
 
 // JSONAll writes several reviews as one document.
 func JSONAll(w io.Writer, list []*review.Review) error {
-	return write(w, reviewsDoc{reviewsSchema, each(list, func(r *review.Review) reviewDoc { return document(r) })})
+	return write(w, reviewsDoc{reviewsSchema, wording.Each(list, func(r *review.Review) reviewDoc { return document(r) })})
 }
 
 func write(w io.Writer, doc any) error {
@@ -149,20 +147,20 @@ func write(w io.Writer, doc any) error {
 func document(r *review.Review) reviewDoc {
 	doc := reviewDoc{
 		Schema:   reviewSchema,
-		Job:      jobDoc{jobFile(r), r.Job.Project.Name.Value, stated(r.Job.Project.Address), stated(r.Job.Project.Authority), stated(r.Job.Project.Revision)},
+		Job:      jobDoc{wording.JobFile(r), r.Job.Project.Name.Value, stated(r.Job.Project.Address), stated(r.Job.Project.Authority), stated(r.Job.Project.Revision)},
 		Adoption: map[string]string{},
-		Rules:    rulesDoc{r.Book.Hash, len(r.Book.Checks), each(r.Idle, same)},
+		Rules:    rulesDoc{r.Book.Hash, len(r.Book.Checks), wording.Each(r.Idle, wording.Same)},
 		Totals: totalsDoc{
 			r.Totals.Pairs, r.Totals.Met, r.Totals.NotMet, r.Totals.Undetermined, r.Totals.NotApplicable, r.Totals.Excused,
 			outstandingDoc{r.Totals.Outstanding[codebook.Correction], r.Totals.Outstanding[codebook.Verify], r.Totals.Outstanding[codebook.Advisory]},
 		},
 		Outcomes: make([]outcomeDoc, len(r.Outcomes)),
-		Unused: each(r.Unused, func(d job.Deviation) deviationDoc {
+		Unused: wording.Each(r.Unused, func(d job.Deviation) deviationDoc {
 			return deviationDoc{d.Check.Value, d.Subject.Value, place(d.Check.At)}
 		}),
-		Defects:  each(r.Defects(), firstLine),
-		Notice:   Notice,
-		Cautions: Cautions,
+		Defects:  wording.Each(r.Defects(), wording.FirstLine),
+		Notice:   wording.Notice,
+		Cautions: wording.Cautions,
 	}
 	for _, e := range r.Job.Adoption.Editions() {
 		doc.Adoption[e.Code.Key] = e.Edition
@@ -178,16 +176,16 @@ func outcome(o *review.Outcome) outcomeDoc {
 		Check: o.Check.ID, Discipline: o.Check.Discipline, Title: o.Check.Title,
 		Subject: o.Subject.Label(), Key: o.Subject.Key, Outcome: string(o.Result), Severity: string(o.Check.Severity),
 		Utilisation: o.Utilisation,
-		Finding:     o.Finding, Remedy: o.Remedy, Reason: firstLine(o.Why()),
+		Finding:     o.Finding, Remedy: o.Remedy, Reason: wording.FirstLine(o.Why()),
 		At:   place(o.At),
-		Also: each(o.Also(), func(at source.Span) placeDoc { return *place(at) }),
-		Cite: each(o.Cites, func(c review.Citation) citeDoc {
-			return citeDoc{c.Code, c.Edition, c.Section, c.Note, cited(c)}
+		Also: wording.Each(o.Also(), func(at source.Span) placeDoc { return *place(at) }),
+		Cite: wording.Each(o.Cites, func(c review.Citation) citeDoc {
+			return citeDoc{c.Code, c.Edition, c.Section, c.Note, wording.Cited(c)}
 		}),
-		Work:    each(o.Work(), same),
-		Needs:   keysOf(o),
-		Reasons: each(o.Reasons, same),
-		Verify:  each(o.Unconfirmed, same),
+		Work:    wording.Each(o.Work(), wording.Same),
+		Needs:   wording.KeysOf(o),
+		Reasons: wording.Each(o.Reasons, wording.Same),
+		Verify:  wording.Each(o.Unconfirmed, wording.Same),
 	}
 	if e := o.Excused; e != nil {
 		doc.Excused = &excuseDoc{e.Reason, e.By, e.Date, place(e.At)}
@@ -224,20 +222,4 @@ func stated(g job.Text) *string {
 		return nil
 	}
 	return &g.Value
-}
-
-// each gives the list of what f makes of a list; empty, not null, for none.
-func each[T, U any](list []T, f func(T) U) []U {
-	out := make([]U, len(list))
-	for i, x := range list {
-		out[i] = f(x)
-	}
-	return out
-}
-
-func same(s string) string { return s }
-
-// keysOf lists the keys that an outcome waits for.
-func keysOf(o *review.Outcome) []string {
-	return each(o.Needs, func(n review.Need) string { return n.Key })
 }

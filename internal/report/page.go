@@ -3,9 +3,10 @@ package report
 import (
 	"bytes"
 	"strings"
-	"unicode"
 
 	"github.com/fatih/color"
+
+	"plumbrule/internal/wording"
 )
 
 // The layout of a page, in columns.
@@ -67,8 +68,8 @@ func (p *page) line(s string) {
 
 // paragraph writes wrapped text, every line indented.
 func (p *page) paragraph(indent int, text string) {
-	for _, l := range wrap(plain(text), p.width-indent) {
-		p.line(spaces(indent) + l)
+	for _, l := range wrap(wording.Plain(text), p.width-indent) {
+		p.line(wording.Spaces(indent) + l)
 	}
 }
 
@@ -79,7 +80,7 @@ func (p *page) row(label, text string) {
 		return
 	}
 	indent := margin + labelWidth
-	for i, l := range wrap(plain(text), p.width-indent) {
+	for i, l := range wrap(wording.Plain(text), p.width-indent) {
 		if i > 0 {
 			label = ""
 		}
@@ -101,21 +102,19 @@ func (p *page) rows(label string, lines []string) {
 func (p *page) margin(label string) string {
 	label = strings.TrimSpace(label)
 	if label == "" {
-		return spaces(margin + labelWidth)
+		return wording.Spaces(margin + labelWidth)
 	}
-	return spaces(margin) + p.label.Sprint(label) + spaces(labelWidth-len(label))
+	return wording.Spaces(margin) + p.label.Sprint(label) + wording.Spaces(labelWidth-len(label))
 }
 
 // heading writes the name of a part, with a remark at the right edge.
 func (p *page) head(name, remark string) {
 	name = strings.ToUpper(name)
-	gap := max(2, p.width-columns(name)-columns(remark))
+	gap := max(2, p.width-wording.Columns(name)-wording.Columns(remark))
 	p.line("")
-	p.line(p.heading.Sprint(name) + spaces(gap) + remark)
+	p.line(p.heading.Sprint(name) + wording.Spaces(gap) + remark)
 	p.line(p.label.Sprint(strings.Repeat("-", p.width)))
 }
-
-func spaces(n int) string { return strings.Repeat(" ", max(n, 0)) }
 
 // wrap breaks text between words. A word that is wider than the line stays
 // whole, so that a path can be copied.
@@ -123,7 +122,7 @@ func wrap(text string, width int) []string {
 	var lines []string
 	line, used := "", 0
 	for _, word := range strings.Fields(text) {
-		w := columns(word)
+		w := wording.Columns(word)
 		if used > 0 && used+1+w > width {
 			lines = append(lines, line)
 			line, used = "", 0
@@ -136,46 +135,4 @@ func wrap(text string, width int) []string {
 		used += w
 	}
 	return append(lines, line)
-}
-
-// plain makes text from a job safe to print: characters that steer a terminal
-// or turn the direction of writing are shown as "?".
-func plain(s string) string {
-	return strings.Map(func(r rune) rune {
-		switch {
-		case r == '\n' || r == '\t':
-			return ' '
-		case unicode.IsControl(r) || unicode.Is(unicode.Bidi_Control, r):
-			return '?'
-		}
-		return r
-	}, s)
-}
-
-// columns is the width of text on a terminal.
-func columns(s string) int {
-	n := 0
-	for _, r := range s {
-		n += runeColumns(r)
-	}
-	return n
-}
-
-// runeColumns is the width of a character: none for marks that sit on the one
-// before, two for the wide scripts and pictures, else one (the wide ranges of
-// Unicode Standard Annex 11, East Asian Width, simplified to whole blocks).
-func runeColumns(r rune) int {
-	switch {
-	case unicode.In(r, unicode.Mn, unicode.Me, unicode.Cf):
-		return 0
-	case r < 0x1100:
-		return 1
-	case r <= 0x115F,
-		r >= 0x2E80 && r <= 0x303E, r >= 0x3041 && r <= 0x33FF, r >= 0x3400 && r <= 0x4DBF, r >= 0x4E00 && r <= 0xA4CF,
-		r >= 0xA960 && r <= 0xA97F, r >= 0xAC00 && r <= 0xD7A3, r >= 0xF900 && r <= 0xFAFF, r >= 0xFE30 && r <= 0xFE6F,
-		r >= 0xFF01 && r <= 0xFF60, r >= 0xFFE0 && r <= 0xFFE6,
-		r >= 0x1F300 && r <= 0x1F64F, r >= 0x1F680 && r <= 0x1F6FF, r >= 0x1F900 && r <= 0x1F9FF, r >= 0x20000 && r <= 0x3FFFD:
-		return 2
-	}
-	return 1
 }

@@ -3,97 +3,20 @@ package report
 import (
 	"bytes"
 	"encoding/json"
-	"flag"
 	"fmt"
-	"os"
-	"path/filepath"
 	"strings"
 	"testing"
 
 	"github.com/xeipuuv/gojsonschema"
 
-	"plumbrule/internal/codebook"
 	"plumbrule/internal/job"
+	"plumbrule/internal/reporttest"
 	"plumbrule/internal/review"
 	"plumbrule/internal/source"
 	"plumbrule/internal/table"
+	"plumbrule/internal/wording"
 	"plumbrule/schema"
 )
-
-// Run `go test ./internal/report -update` to rewrite the golden files, and
-// read the difference before keeping it.
-var update = flag.Bool("update", false, "rewrite the golden files")
-
-// trial reviews the job of the tests, some of it altered first.
-func trial(t testing.TB, edits job.Edits) *review.Review {
-	t.Helper()
-	tree, err := job.LoadTree("testdata/job.toml")
-	if err != nil {
-		t.Fatal(err)
-	}
-	if tree, err = tree.With(edits); err != nil {
-		t.Fatal(err)
-	}
-	j, err := tree.Job()
-	if err != nil {
-		t.Fatal(err)
-	}
-	r, err := review.Run(j, book(t), ownTables(t), review.Options{})
-	if err != nil {
-		t.Fatal(err)
-	}
-	return r
-}
-
-func book(t testing.TB) *codebook.Codebook {
-	t.Helper()
-	b, err := codebook.Load(os.DirFS("testdata/rules"))
-	if err != nil {
-		t.Fatal(err)
-	}
-	return b
-}
-
-// find gives the outcome of a check for a subject.
-func find(t *testing.T, r *review.Review, check, subject string) *review.Outcome {
-	t.Helper()
-	for i := range r.Outcomes {
-		if o := &r.Outcomes[i]; o.Check.ID == check && o.Subject.Label() == subject {
-			return o
-		}
-	}
-	t.Fatalf("no outcome of %s for %s", check, subject)
-	return nil
-}
-
-// clear alters the job so that nothing is outstanding.
-var clear = job.Edits{
-	Set: map[string]any{
-		"site.record_low":          "-5 degC",
-		"overcurrent.F1.rating":    "15 A",
-		"overcurrent.F2.rating":    "15 A",
-		"overcurrent.F3 大門.rating": "15 A",
-		"label.DC placard.place":   "disconnect",
-	},
-	Unset: []string{"overcurrent.F4", "overcurrent.F5", "deviation"},
-}
-
-func golden(t *testing.T, name string, got []byte) {
-	t.Helper()
-	path := filepath.Join("testdata", "golden", name)
-	if *update {
-		if err := os.WriteFile(path, got, 0o644); err != nil {
-			t.Fatal(err)
-		}
-	}
-	want, err := os.ReadFile(path)
-	if err != nil {
-		t.Fatal(err)
-	}
-	if !bytes.Equal(got, want) {
-		t.Errorf("%s differs; run with -update and read the difference\n--- got\n%s\n--- want\n%s", path, got, want)
-	}
-}
 
 func text(t *testing.T, r *review.Review, o TextOptions) []byte {
 	t.Helper()
@@ -105,9 +28,9 @@ func text(t *testing.T, r *review.Review, o TextOptions) []byte {
 }
 
 func TestText(t *testing.T) {
-	full := trial(t, job.Edits{})
+	full := reporttest.Trial(t, job.Edits{})
 	// What no check of the tests can bring about.
-	o := find(t, full, "electrical/low", "site")
+	o := reporttest.Find(t, full, "electrical/low", "site")
 	o.Unconfirmed = []string{"NEC 2020 690.7(A), row -26 (verify: value from memory)"}
 	for name, c := range map[string]struct {
 		review  *review.Review
@@ -116,17 +39,17 @@ func TestText(t *testing.T) {
 		"full.txt":   {full, TextOptions{}},
 		"colour.txt": {full, TextOptions{Color: true}},
 		"narrow.txt": {full, TextOptions{Width: 56}},
-		"clear.txt":  {trial(t, clear), TextOptions{}},
+		"clear.txt":  {reporttest.Trial(t, reporttest.Clear), TextOptions{}},
 		"brief.txt":  {full, TextOptions{Brief: true}},
 	} {
-		t.Run(name, func(t *testing.T) { golden(t, name, text(t, c.review, c.options)) })
+		t.Run(name, func(t *testing.T) { reporttest.Golden(t, name, text(t, c.review, c.options)) })
 	}
 }
 
 // Nothing is hidden: every finding's subject and every missing key stands in
 // the letter, and colour adds no information.
 func TestTextShowsEverything(t *testing.T) {
-	r := trial(t, job.Edits{})
+	r := reporttest.Trial(t, job.Edits{})
 	plainText := strings.Join(strings.Fields(string(text(t, r, TextOptions{}))), " ")
 	shown := 0
 	for _, o := range r.Worst() {
@@ -157,7 +80,7 @@ func TestTextNamesManyLikeFindings(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	r, err := review.Run(j, book(t), &table.Set{}, review.Options{Only: []string{"electrical/fuse"}})
+	r, err := review.Run(j, reporttest.Book(t), &table.Set{}, review.Options{Only: []string{"electrical/fuse"}})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -175,8 +98,8 @@ func TestTextNamesManyLikeFindings(t *testing.T) {
 		}
 	}
 	for _, l := range strings.Split(got, "\n") {
-		if columns(l) > usualWidth {
-			t.Errorf("a line is %d columns wide: %q", columns(l), l)
+		if wording.Columns(l) > usualWidth {
+			t.Errorf("a line is %d columns wide: %q", wording.Columns(l), l)
 		}
 	}
 }
@@ -202,7 +125,7 @@ func stripColour(s string) string {
 }
 
 func TestTextKeepsTheTerminalSafe(t *testing.T) {
-	r := trial(t, job.Edits{Set: map[string]any{"project.name": "shed \x1b[2J\u202e", "overcurrent.F1.name": "\x07bell"}})
+	r := reporttest.Trial(t, job.Edits{Set: map[string]any{"project.name": "shed \x1b[2J\u202e", "overcurrent.F1.name": "\x07bell"}})
 	got := string(text(t, r, TextOptions{}))
 	if strings.ContainsAny(got, "\x1b\x07\u202e") {
 		t.Errorf("a control character of the job reaches the terminal: %q", got)
@@ -213,20 +136,20 @@ func TestTextKeepsTheTerminalSafe(t *testing.T) {
 }
 
 func TestTotalsAddUp(t *testing.T) {
-	for name, edits := range map[string]job.Edits{"full": {}, "clear": clear} {
-		r := trial(t, edits)
+	for name, edits := range map[string]job.Edits{"full": {}, "clear": reporttest.Clear} {
+		r := reporttest.Trial(t, edits)
 		sum := map[string]int{}
-		for _, d := range disciplines(r) {
-			parts := d.excused
-			for k, n := range d.count {
+		for _, d := range wording.Disciplines(r) {
+			parts := d.Excused
+			for k, n := range d.Count {
 				sum[string(k)] += n
 				parts += n
 			}
-			if parts != d.pairs {
-				t.Errorf("%s: %s has %d outcomes, its columns add up to %d", name, d.name, d.pairs, parts)
+			if parts != d.Pairs {
+				t.Errorf("%s: %s has %d outcomes, its columns add up to %d", name, d.Name, d.Pairs, parts)
 			}
-			sum["excused"] += d.excused
-			sum["pairs"] += d.pairs
+			sum["excused"] += d.Excused
+			sum["pairs"] += d.Pairs
 		}
 		n := r.Totals
 		want := map[string]int{"met": n.Met, "not met": n.NotMet, "undetermined": n.Undetermined, "not applicable": n.NotApplicable, "excused": n.Excused, "pairs": n.Pairs}
@@ -239,8 +162,8 @@ func TestTotalsAddUp(t *testing.T) {
 }
 
 func TestDefectsAreNamed(t *testing.T) {
-	r := trial(t, job.Edits{})
-	o := find(t, r, "electrical/low", "site")
+	r := reporttest.Trial(t, job.Edits{})
+	o := reporttest.Find(t, r, "electrical/low", "site")
 	o.Result, o.Defect, o.Reason, o.Measure = review.Undetermined, "index out of range\ngoroutine 7 [running]", "check electrical/low failed: index out of range", nil
 	if got := string(text(t, r, TextOptions{})); !strings.Contains(got, "Defect of the program, not of the job: electrical/low for site: index out of range") || strings.Contains(got, "goroutine") {
 		t.Errorf("the defect is not named in one line:\n%s", got)
@@ -265,7 +188,7 @@ func reviewSchemaOf(t testing.TB) *gojsonschema.Schema {
 
 func TestJSON(t *testing.T) {
 	s := reviewSchemaOf(t)
-	full, clean := trial(t, job.Edits{}), trial(t, clear)
+	full, clean := reporttest.Trial(t, job.Edits{}), reporttest.Trial(t, reporttest.Clear)
 	for name, f := range map[string]func(*bytes.Buffer) error{
 		"full.json":  func(b *bytes.Buffer) error { return JSON(b, full) },
 		"clear.json": func(b *bytes.Buffer) error { return JSON(b, clean) },
@@ -284,7 +207,7 @@ func TestJSON(t *testing.T) {
 				t.Errorf("against the schema: %s", e)
 			}
 			if name != "both.json" {
-				golden(t, name, b.Bytes())
+				reporttest.Golden(t, name, b.Bytes())
 			}
 		})
 	}
@@ -305,7 +228,7 @@ func TestSchemaRefuses(t *testing.T) {
 		"no totals": func(d map[string]any) { delete(d, "totals") },
 	} {
 		var b bytes.Buffer
-		if err := JSON(&b, trial(t, job.Edits{})); err != nil {
+		if err := JSON(&b, reporttest.Trial(t, job.Edits{})); err != nil {
 			t.Fatal(err)
 		}
 		var doc map[string]any
@@ -325,7 +248,7 @@ func TestSchemaRefuses(t *testing.T) {
 
 func TestSchemaToleratesAdditions(t *testing.T) {
 	var b bytes.Buffer
-	if err := JSON(&b, trial(t, job.Edits{})); err != nil {
+	if err := JSON(&b, reporttest.Trial(t, job.Edits{})); err != nil {
 		t.Fatal(err)
 	}
 	var doc map[string]any
@@ -346,10 +269,10 @@ func TestSchemaToleratesAdditions(t *testing.T) {
 func TestSheet(t *testing.T) {
 	for _, id := range []string{"electrical/fuse", "paper/placard-place", "fire/waiver"} {
 		var b bytes.Buffer
-		if err := Sheet(&b, book(t).Check(id)); err != nil {
+		if err := Sheet(&b, reporttest.Book(t).Check(id)); err != nil {
 			t.Fatal(err)
 		}
-		golden(t, strings.ReplaceAll(id, "/", "-")+".sheet.txt", b.Bytes())
+		reporttest.Golden(t, strings.ReplaceAll(id, "/", "-")+".sheet.txt", b.Bytes())
 	}
 }
 
@@ -375,8 +298,8 @@ func TestExcerpt(t *testing.T) {
 		if !ok || line != c.want || under != c.under {
 			t.Errorf("%s:\n got %q\n     %q\nwant %q\n     %q", c.name, line, under, c.want, c.under)
 		}
-		if columns(line) > c.width || columns(under) > c.width {
-			t.Errorf("%s: %d and %d columns in a width of %d", c.name, columns(line), columns(under), c.width)
+		if wording.Columns(line) > c.width || wording.Columns(under) > c.width {
+			t.Errorf("%s: %d and %d columns in a width of %d", c.name, wording.Columns(line), wording.Columns(under), c.width)
 		}
 	}
 	unread := &source.File{Name: "x.toml"}
@@ -387,14 +310,14 @@ func TestExcerpt(t *testing.T) {
 
 func TestColumns(t *testing.T) {
 	for s, want := range map[string]int{"": 0, "abc": 3, "é": 1, "e\u0301": 1, "大門": 4, "ｆ": 2, "°": 1, "🏠": 2} {
-		if got := columns(s); got != want {
+		if got := wording.Columns(s); got != want {
 			t.Errorf("%q is %d columns wide, got %d", s, want, got)
 		}
 	}
 }
 
 func BenchmarkText(b *testing.B) {
-	r := trial(b, job.Edits{})
+	r := reporttest.Trial(b, job.Edits{})
 	for b.Loop() {
 		if err := Text(&bytes.Buffer{}, r, TextOptions{}); err != nil {
 			b.Fatal(err)
@@ -403,7 +326,7 @@ func BenchmarkText(b *testing.B) {
 }
 
 func BenchmarkJSON(b *testing.B) {
-	r := trial(b, job.Edits{})
+	r := reporttest.Trial(b, job.Edits{})
 	for b.Loop() {
 		if err := JSON(&bytes.Buffer{}, r); err != nil {
 			b.Fatal(err)

@@ -10,23 +10,13 @@ import (
 	"path/filepath"
 	"slices"
 	"strings"
-	"unicode"
-	"unicode/utf8"
 
 	"plumbrule/internal/codebook"
 	"plumbrule/internal/job"
 	"plumbrule/internal/review"
 	"plumbrule/internal/source"
+	"plumbrule/internal/wording"
 )
-
-// SARIF (OASIS Static Analysis Results Interchange Format 2.1.0) for build
-// servers and editors. Every outcome is a result: not met is "fail" with the
-// level of its severity, undetermined is "open" (3.27.9: not enough
-// information to decide), met is "pass" and not applicable "notApplicable";
-// only "fail" has a level other than "none" (3.27.10). Columns are UTF-16 code
-// units, and files are named relative to the folder the command ran in. An
-// accepted deviation stands in the job file itself, so its suppression is "in
-// source" (3.35.2).
 
 const (
 	sarifVersion = "2.1.0"
@@ -189,10 +179,10 @@ func newSarifRun(r *review.Review, version string) sarifRun {
 	run := sarifRun{
 		Tool: sarifTool{sarifDriver{Name: "plumbrule", Version: sarifRelease(version),
 			ShortText: sarifMessage{Text: "Plan review and code compliance for photovoltaic submittals."},
-			FullText:  sarifMessage{Text: Notice + " " + strings.Join(Cautions, " ")}}},
+			FullText:  sarifMessage{Text: wording.Notice + " " + strings.Join(wording.Cautions, " ")}}},
 		ColumnKind:    "utf16CodeUnits",
 		BaseIDs:       map[string]sarifArtifact{sarifBase: {sarifMessage{Text: "The folder that the command ran in."}}},
-		AutomationIDs: sarifAutomation{"plumbrule/" + filepath.ToSlash(jobFile(r)) + "/"},
+		AutomationIDs: sarifAutomation{"plumbrule/" + filepath.ToSlash(wording.JobFile(r)) + "/"},
 		Properties:    map[string]any{"ruleSet": r.Book.Hash},
 		Artifacts:     []sarifFile{},
 		Results:       make([]sarifResult, 0, len(r.Outcomes)),
@@ -260,7 +250,7 @@ func newSarifRule(c *codebook.Check) sarifRule {
 	}
 	text := sarifText(c.Because)
 	text.Text += sarifEscaped(" Source: " + strings.Join(help, "; ") + ".")
-	text.Markdown = sarifEscaped(markdownText(sentence(c.Because)) + "\n\n- " + strings.Join(each(help, markdownText), "\n- "))
+	text.Markdown = sarifEscaped(wording.Markdown(wording.Sentence(c.Because)) + "\n\n- " + strings.Join(wording.Each(help, wording.Markdown), "\n- "))
 	rule := sarifRule{ID: c.ID, Short: sarifText(c.Title), Full: sarifText(c.Because), Help: text,
 		Default: sarifDefault{sarifLevels[c.Severity]},
 		Properties: map[string]any{"discipline": c.Discipline, "severity": string(c.Severity), "each": c.Each.Name,
@@ -288,7 +278,7 @@ func (s *sarifWriter) result(o *review.Outcome) sarifResult {
 	case review.Met:
 		said = o.Check.Title + ": met"
 	default:
-		said = o.Check.Title + ": " + firstLine(o.Why())
+		said = o.Check.Title + ": " + wording.FirstLine(o.Why())
 	}
 	out.Message = sarifText(o.Subject.Label() + ": " + said)
 	if o.Utilisation != nil {
@@ -298,13 +288,13 @@ func (s *sarifWriter) result(o *review.Outcome) sarifResult {
 		out.Properties["verify"] = o.Unconfirmed
 	}
 	if len(o.Needs) > 0 {
-		out.Properties["needs"] = keysOf(o)
+		out.Properties["needs"] = wording.KeysOf(o)
 	}
 	if len(o.Reasons) > 0 {
 		out.Properties["reasons"] = o.Reasons
 	}
 	if len(o.Cites) > 0 {
-		out.Properties["cite"] = each(o.Cites, cited)
+		out.Properties["cite"] = wording.Each(o.Cites, wording.Cited)
 	}
 	if o.At.Known() {
 		at := s.location(o.At)
@@ -323,12 +313,12 @@ func (s *sarifWriter) result(o *review.Outcome) sarifResult {
 		}
 	}
 	if o.Excused != nil {
-		why := sentence(o.Excused.Reason) + " Accepted by " + o.Excused.By
+		why := wording.Sentence(o.Excused.Reason) + " Accepted by " + o.Excused.By
 		if o.Excused.Date != "" {
 			why += " on " + o.Excused.Date
 		}
 		at := s.location(o.Excused.At)
-		out.Suppressions = []sarifSuppression{{Kind: "inSource", Status: "accepted", Justification: sentence(why), Location: &at}}
+		out.Suppressions = []sarifSuppression{{Kind: "inSource", Status: "accepted", Justification: wording.Sentence(why), Location: &at}}
 	}
 	return out
 }
@@ -372,30 +362,12 @@ func (s *sarifWriter) uri(name string) sarifURI {
 }
 
 // sarifText is a text of ours or of the job as a plain text message.
-func sarifText(text string) sarifMessage { return sarifMessage{Text: sarifEscaped(sentence(text))} }
+func sarifText(text string) sarifMessage {
+	return sarifMessage{Text: sarifEscaped(wording.Sentence(text))}
+}
 
 // sarifEscaped keeps a text from being read as a placeholder (3.11.5) or as a link
 // into the log (3.11.6).
 func sarifEscaped(text string) string {
 	return strings.NewReplacer("{", "{{", "}", "}}", "](", "] (").Replace(text)
-}
-
-// sentence ends a text with a full stop and begins it with a capital, as the
-// standard asks of messages.
-func sentence(text string) string {
-	text = strings.TrimSpace(text)
-	if text == "" {
-		return text
-	}
-	first, width := utf8.DecodeRuneInString(text)
-	text = string(unicode.ToUpper(first)) + text[width:]
-	if !strings.ContainsAny(text[len(text)-1:], ".!?") {
-		text += "."
-	}
-	return text
-}
-
-// markdownText keeps Markdown's marks in a text from being read as such.
-func markdownText(text string) string {
-	return strings.NewReplacer("\\", "\\\\", "`", "\\`", "*", "\\*", "_", "\\_", "<", "&lt;", ">", "&gt;", "[", "\\[", "]", "\\]", "|", "\\|", "\n", " ").Replace(text)
 }

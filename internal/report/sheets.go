@@ -8,6 +8,7 @@ import (
 
 	"plumbrule/internal/codebook"
 	"plumbrule/internal/review"
+	"plumbrule/internal/wording"
 )
 
 // SheetFile is the place of a check's page within a folder of sheets.
@@ -18,9 +19,9 @@ func SheetFile(c *codebook.Check) string { return c.ID + ".md" }
 // nothing for one that was not run.
 func SheetPage(w io.Writer, c *codebook.Check, rows []codebook.ScopeRow, ran [][]*review.Outcome) error {
 	var p sheetPage
-	p.line("# %s", markdownText(c.Title))
-	p.line("`%s`: %s, looks at each %s (%s)", c.ID, c.Severity, c.Each.Name, markdownText(c.Each.Meaning))
-	p.line("%s", markdownText(sentence(c.Because)))
+	p.line("# %s", wording.Markdown(c.Title))
+	p.line("`%s`: %s, looks at each %s (%s)", c.ID, c.Severity, c.Each.Name, wording.Markdown(c.Each.Meaning))
+	p.line("%s", wording.Markdown(wording.Sentence(c.Because)))
 	p.line("## Formula")
 	if c.WhenText != "" {
 		p.code("Applies when", c.WhenText)
@@ -35,19 +36,19 @@ func SheetPage(w io.Writer, c *codebook.Check, rows []codebook.ScopeRow, ran [][
 		p.code("Within", c.Within)
 	}
 	p.line("## Where it stands")
-	p.list(each(sections(c), markdownText))
+	p.list(wording.Each(sections(c), wording.Markdown))
 	if c.Provenance != "" {
-		p.line("How sure the limit is: %s", markdownText(sentence(c.Provenance)))
+		p.line("How sure the limit is: %s", wording.Markdown(wording.Sentence(c.Provenance)))
 	}
 	if len(c.Scope) > 0 {
 		p.line("## What it answers in a plan review")
-		p.list(each(c.Scope, func(id string) string { return id + requirement(rows, id) }))
+		p.list(wording.Each(c.Scope, func(id string) string { return id + requirement(rows, id) }))
 	}
 	p.line("## Examples")
 	for i, x := range c.Examples {
-		p.line("%d. %s", i+1, markdownText(exampleText(x)))
+		p.line("%d. %s", i+1, wording.Markdown(exampleText(x)))
 		if i < len(ran) {
-			p.list(each(ran[i], exampleOutcome))
+			p.list(wording.Each(ran[i], exampleOutcome))
 		}
 	}
 	p.line("[All checks](../index.md)")
@@ -56,16 +57,16 @@ func SheetPage(w io.Writer, c *codebook.Check, rows []codebook.ScopeRow, ran [][
 
 // exampleOutcome says what an example gave for one subject.
 func exampleOutcome(o *review.Outcome) string {
-	s := "   " + markdownText(o.Subject.Label()) + ": **" + string(o.Result) + "**"
+	s := "   " + wording.Markdown(o.Subject.Label()) + ": **" + string(o.Result) + "**"
 	if o.Measure != nil && o.Limit != nil {
-		s += ", " + markdownText(o.Measure.Text+" held to "+string(o.LimitKind)+" "+o.Limit.Text)
+		s += ", " + wording.Markdown(o.Measure.Text+" held to "+string(o.LimitKind)+" "+o.Limit.Text)
 	}
 	if o.Utilisation != nil {
-		s += ", utilisation " + ratio(*o.Utilisation)
+		s += ", utilisation " + wording.Ratio(*o.Utilisation)
 	}
-	for _, text := range []string{o.Finding, firstLine(o.Why())} {
+	for _, text := range []string{o.Finding, wording.FirstLine(o.Why())} {
 		if text != "" {
-			s += ". " + markdownText(sentence(text))
+			s += ". " + wording.Markdown(wording.Sentence(text))
 		}
 	}
 	return s
@@ -74,7 +75,7 @@ func exampleOutcome(o *review.Outcome) string {
 func requirement(rows []codebook.ScopeRow, id string) string {
 	for _, r := range rows {
 		if r.ID == id {
-			return ": " + markdownText(r.Requirement)
+			return ": " + wording.Markdown(r.Requirement)
 		}
 	}
 	return ""
@@ -85,12 +86,12 @@ func requirement(rows []codebook.ScopeRow, id string) string {
 func SheetIndex(w io.Writer, b *codebook.Codebook, rows []codebook.ScopeRow) error {
 	var p sheetPage
 	p.line("# Checks")
-	p.line("%d checks of rule set `%s`. %s", len(b.Checks), b.Hash, Notice)
+	p.line("%d checks of rule set `%s`. %s", len(b.Checks), b.Hash, wording.Notice)
 	discipline := ""
 	var list []string
 	flush := func() {
 		if len(list) > 0 {
-			p.line("## %s", markdownText(discipline))
+			p.line("## %s", wording.Markdown(discipline))
 			p.list(list)
 			list = nil
 		}
@@ -100,14 +101,14 @@ func SheetIndex(w io.Writer, b *codebook.Codebook, rows []codebook.ScopeRow) err
 			flush()
 			discipline = c.Discipline
 		}
-		list = append(list, fmt.Sprintf("%s %s (%s)", sheetLink(c), markdownText(c.Title), c.Severity))
+		list = append(list, fmt.Sprintf("%s %s (%s)", sheetLink(c), wording.Markdown(c.Title), c.Severity))
 	}
 	flush()
 	p.line("## Coverage")
 	p.line("What a plan review looks at, and what answers it.")
 	fmt.Fprintf(&p, "| row | looks at | answer |\n| --- | --- | --- |\n")
 	for _, r := range rows {
-		fmt.Fprintf(&p, "| %s | %s | %s |\n", r.ID, markdownText(r.Requirement), coverage(r))
+		fmt.Fprintf(&p, "| %s | %s | %s |\n", r.ID, wording.Markdown(r.Requirement), coverage(r))
 	}
 	return p.writeTo(w)
 }
@@ -115,11 +116,11 @@ func SheetIndex(w io.Writer, b *codebook.Codebook, rows []codebook.ScopeRow) err
 func coverage(r codebook.ScopeRow) string {
 	switch {
 	case len(r.Checks) > 0:
-		return strings.Join(each(r.Checks, sheetLink), ", ")
+		return strings.Join(wording.Each(r.Checks, sheetLink), ", ")
 	case r.Field != "":
-		return "on site: " + markdownText(r.Field)
+		return "on site: " + wording.Markdown(r.Field)
 	case r.Why != "":
-		return "no check: " + markdownText(r.Why)
+		return "no check: " + wording.Markdown(r.Why)
 	}
 	return "open"
 }
@@ -154,6 +155,6 @@ func (p *sheetPage) code(label, text string) {
 	for strings.Contains(text, fence) {
 		fence += "`"
 	}
-	lines := each(strings.Split(strings.TrimSpace(text), "\n"), strings.TrimSpace)
+	lines := wording.Each(strings.Split(strings.TrimSpace(text), "\n"), strings.TrimSpace)
 	p.line("%s:\n\n%s\n%s\n%s", label, fence, strings.Join(lines, "\n  "), fence)
 }

@@ -1,3 +1,7 @@
+// Package report writes a finished review for machines and for the terminal:
+// text, JSON, SARIF, CSV and the sheets of checks. Every writer is a pure
+// function of the review: it computes nothing that the review does not hold,
+// reads no clock and no environment, and gives the same bytes for the same review.
 package report
 
 import (
@@ -10,6 +14,7 @@ import (
 	"plumbrule/internal/codebook"
 	"plumbrule/internal/review"
 	"plumbrule/internal/source"
+	"plumbrule/internal/wording"
 )
 
 // TextOptions say how the letter looks.
@@ -26,7 +31,7 @@ type TextOptions struct {
 // name.
 func Text(w io.Writer, r *review.Review, o TextOptions) error {
 	t := &letter{page: newPage(o), r: r, brief: o.Brief}
-	parts := disciplines(r)
+	parts := wording.Disciplines(r)
 	t.opening()
 	for _, d := range parts {
 		t.discipline(d)
@@ -48,7 +53,7 @@ type letter struct {
 }
 
 func (t *letter) opening() {
-	t.line(t.heading.Sprint("PLAN REVIEW") + "  " + plain(jobFile(t.r)))
+	t.line(t.heading.Sprint("PLAN REVIEW") + "  " + wording.Plain(wording.JobFile(t.r)))
 	p := t.r.Job.Project
 	var who []string
 	for _, g := range []struct {
@@ -61,7 +66,7 @@ func (t *letter) opening() {
 	}
 	t.paragraph(0, strings.Join(who, ", "))
 	editions := "no edition of any code is stated"
-	if list := editionNames(t.r); len(list) > 0 {
+	if list := wording.EditionNames(t.r); len(list) > 0 {
 		editions = "held against " + strings.Join(list, ", ")
 	}
 	if p.Authority.Known {
@@ -70,49 +75,49 @@ func (t *letter) opening() {
 	t.paragraph(0, editions)
 }
 
-func (t *letter) discipline(d *discipline) {
-	if len(d.groups) == 0 {
+func (t *letter) discipline(d *wording.Discipline) {
+	if len(d.Groups) == 0 {
 		return
 	}
-	remark := bySeverity(d.outstanding)
-	if d.excused > 0 {
+	remark := wording.BySeverity(d.Outstanding)
+	if d.Excused > 0 {
 		if remark != "" {
 			remark += ", "
 		}
-		remark += fmt.Sprintf("%d excused", d.excused)
+		remark += fmt.Sprintf("%d excused", d.Excused)
 	}
-	t.head(d.name, remark)
-	for _, g := range d.groups {
+	t.head(d.Name, remark)
+	for _, g := range d.Groups {
 		t.line("")
 		t.group(g)
 	}
 }
 
-func (t *letter) group(g *group) {
+func (t *letter) group(g *wording.Group) {
 	t.number++
-	worst := g.list[0]
-	word, tone := string(g.check.Severity), t.advisory
-	switch g.check.Severity {
+	worst := g.List[0]
+	word, tone := string(g.Check.Severity), t.advisory
+	switch g.Check.Severity {
 	case codebook.Correction:
 		tone = t.correction
 	case codebook.Verify:
 		tone = t.verify
 	}
-	if g.excused {
+	if g.Excused {
 		word, tone = "excused "+word, t.excused
 	}
 	word = strings.ToUpper(word)
-	if g.result == review.Undetermined {
+	if g.Result == review.Undetermined {
 		word += ", undetermined"
 	}
 	number := strconv.Itoa(t.number) + "."
-	title := wrap(plain(g.check.Title), t.width-margin-len(word)-2)
-	t.line(number + spaces(margin-len(number)) + tone.Sprint(word) + "  " + title[0])
+	title := wrap(wording.Plain(g.Check.Title), t.width-margin-len(word)-2)
+	t.line(number + wording.Spaces(margin-len(number)) + tone.Sprint(word) + "  " + title[0])
 	for _, l := range title[1:] {
-		t.line(spaces(margin+len(word)+2) + l)
+		t.line(wording.Spaces(margin+len(word)+2) + l)
 	}
 	subject := worst.Subject.Label()
-	if n := len(g.list) - 1; n > 0 {
+	if n := len(g.List) - 1; n > 0 {
 		subject += fmt.Sprintf(", and %d more listed below", n)
 	}
 	if t.brief {
@@ -126,10 +131,10 @@ func (t *letter) group(g *group) {
 
 // summary is a finding in brief; the full report gives the calculation, the
 // sources and every subject by name.
-func (t *letter) summary(g *group) {
-	o := g.list[0]
+func (t *letter) summary(g *wording.Group) {
+	o := g.List[0]
 	subject := o.Subject.Label()
-	if n := len(g.list) - 1; n > 0 {
+	if n := len(g.List) - 1; n > 0 {
 		subject += fmt.Sprintf(" and %d more", n)
 	}
 	place := ""
@@ -138,9 +143,9 @@ func (t *letter) summary(g *group) {
 	}
 	said := o.Finding
 	if o.Result == review.Undetermined {
-		said = firstLine(o.Why())
+		said = wording.FirstLine(o.Why())
 		if len(o.Needs) > 0 {
-			said = "missing " + missing(o)
+			said = "missing " + wording.Missing(o)
 		}
 	}
 	t.paragraph(margin, subject+place)
@@ -155,13 +160,13 @@ func (t *letter) finding(o *review.Outcome) {
 	t.verdict(o)
 	t.needs(o)
 	t.place(o)
-	t.rows("Worked", calculation(o))
+	t.rows("Worked", o.Steps())
 	if o.Limit == nil || o.Remedy != string(o.LimitKind)+" "+o.Limit.Text { // which the verdict says
 		t.row("To pass", o.Remedy)
 	}
 	cites := make([]string, len(o.Cites))
 	for i, c := range o.Cites {
-		cites[i] = cited(c)
+		cites[i] = wording.Cited(c)
 	}
 	t.row("Under", strings.Join(cites, "; "))
 	t.row("Check", o.Check.ID)
@@ -182,7 +187,7 @@ func (t *letter) finding(o *review.Outcome) {
 func (t *letter) verdict(o *review.Outcome) {
 	used := ""
 	if o.Utilisation != nil {
-		used = " (utilisation " + ratio(*o.Utilisation) + ")"
+		used = " (utilisation " + wording.Ratio(*o.Utilisation) + ")"
 	}
 	if o.Measure == nil || o.Limit == nil {
 		t.row("Finding", o.Finding)
@@ -196,23 +201,13 @@ func (t *letter) verdict(o *review.Outcome) {
 	t.row("Held", fmt.Sprintf("%s, %s %s%s", o.Measure.Text, o.LimitKind, o.Limit.Text, used))
 }
 
-// ratio prints a utilisation so that one just past its limit does not read
-// as 1.00.
-func ratio(u float64) string {
-	s := strconv.FormatFloat(u, 'f', 2, 64)
-	if s == "1.00" && u != 1 {
-		s = strconv.FormatFloat(u, 'f', 4, 64)
-	}
-	return s
-}
-
 // needs says what is missing, or else why the outcome could not be determined.
 func (t *letter) needs(o *review.Outcome) {
 	if o.Result != review.Undetermined {
 		return
 	}
-	t.rows("Missing", keysOf(o))
-	t.rows("Because", each(o.Reasons, firstLine))
+	t.rows("Missing", wording.KeysOf(o))
+	t.rows("Because", wording.Each(o.Reasons, wording.FirstLine))
 }
 
 // place points into the job file at the value that drives the finding, and
@@ -225,39 +220,20 @@ func (t *letter) place(o *review.Outcome) {
 	indent := margin + labelWidth
 	if line, underline, ok := excerpt(o.At, t.width-indent); ok {
 		marks := strings.TrimLeft(underline, " ")
-		t.line(spaces(indent) + line)
-		t.line(spaces(indent+len(underline)-len(marks)) + t.mark.Sprint(marks))
+		t.line(wording.Spaces(indent) + line)
+		t.line(wording.Spaces(indent+len(underline)-len(marks)) + t.mark.Sprint(marks))
 	}
-	t.row("See also", strings.Join(each(o.Also(), func(at source.Span) string { return relative(at, o.At) }), ", "))
-}
-
-// relative is a place as seen from another: the line alone in the same file.
-func relative(at, from source.Span) string {
-	pos := at.Position()
-	if at.File == from.File && pos.Line > 0 {
-		return fmt.Sprintf("line %d", pos.Line)
-	}
-	return pos.String()
-}
-
-// calculation is the worked lines without the last, which says again how the
-// measure was held against the limit.
-func calculation(o *review.Outcome) []string {
-	work := o.Work()
-	if n := len(work) - 1; n >= 0 && o.Measure != nil && strings.HasPrefix(work[n], o.Measure.Text+" "+string(o.LimitKind)+" ") {
-		work = work[:n]
-	}
-	return work
+	t.row("See also", strings.Join(wording.Each(o.Also(), func(at source.Span) string { return wording.Relative(at, o.At) }), ", "))
 }
 
 // others names every further finding of a group with what sets it apart from
 // the worst.
-func (t *letter) others(g *group) {
-	worst := g.list[0]
+func (t *letter) others(g *wording.Group) {
+	worst := g.List[0]
 	var order []string // what sets findings apart, in the order of the worst
 	names := map[string][]string{}
-	for _, o := range g.list[1:] {
-		a := apart(o, worst)
+	for _, o := range g.List[1:] {
+		a := wording.Apart(o, worst)
 		if names[a] == nil {
 			order = append(order, a)
 		}
@@ -314,53 +290,20 @@ func inRuns(names []string) []string {
 	return out
 }
 
-// apart is what a finding has that the worst of its group has not.
-func apart(o, worst *review.Outcome) string {
-	var parts []string
-	if o.Measure != nil && o.Limit != nil {
-		s := o.Measure.Text
-		if worst.Limit == nil || o.Limit.Text != worst.Limit.Text {
-			s += ", " + string(o.LimitKind) + " " + o.Limit.Text
-		}
-		parts = append(parts, s)
-	} else if o.Finding != worst.Finding {
-		parts = append(parts, o.Finding)
-	}
-	if needs := missing(o); needs != missing(worst) {
-		parts = append(parts, "missing "+needs)
-	} else if len(o.Needs) == 0 && o.Why() != worst.Why() {
-		parts = append(parts, firstLine(o.Why()))
-	}
-	if o.At.Known() && o.At != worst.At {
-		parts = append(parts, relative(o.At, worst.At))
-	}
-	if o.Excused != nil && *o.Excused != *worst.Excused {
-		parts = append(parts, "accepted by "+o.Excused.By+": "+o.Excused.Reason)
-	}
-	if len(parts) == 0 {
-		return ""
-	}
-	return " (" + strings.Join(parts, "; ") + ")"
-}
-
-func missing(o *review.Outcome) string {
-	return strings.Join(keysOf(o), ", ")
-}
-
 // totals is a table whose rows and columns add up.
-func (t *letter) totals(parts []*discipline) {
+func (t *letter) totals(parts []*wording.Discipline) {
 	total := t.r.Totals
-	t.head("Totals", plural(total.Pairs, "outcome", "outcomes"))
+	t.head("Totals", wording.Plural(total.Pairs, "outcome", "outcomes"))
 	name := len("together")
 	for _, d := range parts {
-		name = max(name, len(d.name))
+		name = max(name, len(d.Name))
 	}
 	titles := []string{"not met", "undetermined", "met", "not applicable", "excused", "together"}
 	most := len(strconv.Itoa(total.Pairs)) // no number of the table is wider
 	row := func(label string, cells ...string) {
-		s := label + spaces(name-columns(label))
+		s := label + wording.Spaces(name-wording.Columns(label))
 		for i, c := range cells {
-			s += spaces(2+max(len(titles[i]), most)-len(c)) + c
+			s += wording.Spaces(2+max(len(titles[i]), most)-len(c)) + c
 		}
 		t.line(s)
 	}
@@ -373,7 +316,7 @@ func (t *letter) totals(parts []*discipline) {
 	}
 	row("", titles...)
 	for _, d := range parts {
-		counts(d.name, d.count[review.NotMet], d.count[review.Undetermined], d.count[review.Met], d.count[review.NotApplicable], d.excused, d.pairs)
+		counts(d.Name, d.Count[review.NotMet], d.Count[review.Undetermined], d.Count[review.Met], d.Count[review.NotApplicable], d.Excused, d.Pairs)
 	}
 	counts("together", total.NotMet, total.Undetermined, total.Met, total.NotApplicable, total.Excused, total.Pairs)
 }
@@ -381,7 +324,7 @@ func (t *letter) totals(parts []*discipline) {
 // remarks name what did nothing: checks without a subject, and deviations that
 // excused nothing. Checks that failed are named as defects.
 func (t *letter) remarks() {
-	for _, group := range remarks(t.r) {
+	for _, group := range wording.Remarks(t.r) {
 		for i, remark := range group {
 			if i == 0 {
 				t.line("")
@@ -392,10 +335,10 @@ func (t *letter) remarks() {
 }
 
 // next says what to do now.
-func (t *letter) next(parts []*discipline) {
+func (t *letter) next(parts []*wording.Discipline) {
 	t.head("Next", "")
 	n := t.r.Totals
-	if bySeverity(n.Outstanding) == "" {
+	if wording.BySeverity(n.Outstanding) == "" {
 		t.paragraph(0, "Nothing is outstanding.")
 	} else {
 		var do []string
@@ -405,13 +348,13 @@ func (t *letter) next(parts []*discipline) {
 		if n.Undetermined > 0 {
 			do = append(do, "state the keys that are missing")
 		}
-		t.paragraph(0, bySeverity(n.Outstanding)+" outstanding: "+strings.Join(do, ", ")+", then run")
-		t.line(spaces(margin) + "plumbrule check " + plain(jobFile(t.r)))
+		t.paragraph(0, wording.BySeverity(n.Outstanding)+" outstanding: "+strings.Join(do, ", ")+", then run")
+		t.line(wording.Spaces(margin) + "plumbrule check " + wording.Plain(wording.JobFile(t.r)))
 	}
 	for _, d := range parts {
-		if len(d.groups) > 0 {
+		if len(d.Groups) > 0 {
 			t.paragraph(0, "What a check asks, and why:")
-			t.line(spaces(margin) + "plumbrule rules " + d.groups[0].check.ID)
+			t.line(wording.Spaces(margin) + "plumbrule rules " + d.Groups[0].Check.ID)
 			break
 		}
 	}
@@ -419,13 +362,8 @@ func (t *letter) next(parts []*discipline) {
 
 func (t *letter) closing() {
 	t.line("")
-	t.paragraph(0, Notice)
-	for _, c := range Cautions {
+	t.paragraph(0, wording.Notice)
+	for _, c := range wording.Cautions {
 		t.paragraph(0, c)
 	}
-}
-
-func firstLine(s string) string {
-	line, _, _ := strings.Cut(s, "\n")
-	return line
 }

@@ -40,10 +40,12 @@ var knows = map[string]string{
 	"review":          "quantity source table job parallel terms codebook",
 	"proof":           "source table job parallel codebook review",
 	"mutation":        "quantity job",
-	"report":          "quantity source table job terms codebook review",
-	"drawing":         "quantity source table job terms terms/plan codebook review report",
-	"paper":           "quantity source table job terms terms/circuits codebook review report drawing",
-	"cli":             "quantity source table job parallel terms codebook review proof report drawing paper calculator rules schema",
+	"wording":         "quantity source table job codebook review",
+	"report":          "quantity source job codebook review wording",
+	"drawing":         "quantity job terms terms/plan codebook review wording",
+	"paper":           "quantity source table job terms terms/circuits codebook review wording drawing",
+	"reporttest":      "job table codebook review",
+	"cli":             "quantity source table job parallel terms codebook review proof wording report drawing paper calculator rules schema",
 }
 
 func TestImportsFollowTheDesign(t *testing.T) {

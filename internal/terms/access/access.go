@@ -1,9 +1,12 @@
+// Package access is the vocabulary of roof access: which rules hold, ways up and
+// over the roof, clear strips and sections. Package roofplan computes it.
 package access
 
 import (
+	"slices"
+
 	"plumbrule/internal/job"
 	"plumbrule/internal/terms"
-	"slices"
 )
 
 var buildingAccessWaived = terms.Derive(buildingKind, "access_waived", terms.YesNo, "whether roof access rules are set aside: by a written decision of the fire official, or for a detached accessory structure that nobody lives in", "IFC 2021 1205.2 exceptions", "",

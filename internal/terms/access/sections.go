@@ -4,6 +4,9 @@ import (
 	"cmp"
 	"fmt"
 	"math"
+	"slices"
+	"strconv"
+
 	"plumbrule/internal/job"
 	"plumbrule/internal/layout"
 	"plumbrule/internal/quantity"
@@ -11,8 +14,6 @@ import (
 	"plumbrule/internal/terms"
 	"plumbrule/internal/terms/arrays"
 	"plumbrule/internal/terms/roofs"
-	"slices"
-	"strconv"
 )
 
 // parted is the modules of a plane parted into sections.

@@ -2,6 +2,8 @@ package access
 
 import (
 	"math"
+	"slices"
+
 	"plumbrule/internal/job"
 	"plumbrule/internal/layout"
 	"plumbrule/internal/quantity"
@@ -9,7 +11,6 @@ import (
 	"plumbrule/internal/terms"
 	"plumbrule/internal/terms/arrays"
 	"plumbrule/internal/terms/roofs"
-	"slices"
 )
 
 var _ = terms.Derive(planeKind, "coverage", terms.Quantity(quantity.Ratio), "share of the plane that is under modules, in plan view", "a stricter reading that some reviewers use", "",

@@ -2,14 +2,15 @@ package access
 
 import (
 	"math"
+	"slices"
+	"strings"
+
 	"plumbrule/internal/job"
 	"plumbrule/internal/quantity"
 	"plumbrule/internal/roofplan"
 	"plumbrule/internal/terms"
 	"plumbrule/internal/terms/arrays"
 	"plumbrule/internal/terms/roofs"
-	"slices"
-	"strings"
 )
 
 var _ = terms.Derive(planeKind, "arrays", terms.ListOf(arrayKind), "the arrays that lie on the plane", "the job", "",

@@ -1,15 +1,18 @@
+// Package arrays is the vocabulary of modules and feet: where they lie and stand,
+// what the feet carry, gaps, fasteners and framing. Package layout computes it.
 package arrays
 
 import (
 	"cmp"
 	"math"
+	"slices"
+
 	"plumbrule/internal/job"
 	"plumbrule/internal/layout"
 	"plumbrule/internal/quantity"
 	"plumbrule/internal/structural"
 	"plumbrule/internal/table"
 	"plumbrule/internal/terms"
-	"slices"
 )
 
 // Modules lays out the modules of an array.
@@ -89,7 +92,7 @@ func placeModules(c *terms.Call, a *job.Array) *layout.Array {
 	return array
 }
 
-// mount says how the array is carried.
+// Mount says how the array is carried.
 func Mount(c *terms.Call, a *job.Array) layout.Mount {
 	m := layout.Mount{}
 	terms.Get(c, a.Mounting)
@@ -637,7 +640,7 @@ var _ = ofFeet("fasteners_outside_modules", terms.Quantity(quantity.Length), "le
 	return Settled(slices.MinFunc(near, func(p, q layout.Nearby) int { return cmp.Compare(p.Distance, q.Distance) }).Distance)
 })
 
-// settled takes a length within a nanometre of zero as zero: what differences
+// Settled takes a length within a nanometre of zero as zero: what differences
 // of coordinates leave is no distance, and a limit of zero has no tolerance of
 // its own.
 func Settled(length float64) float64 {
@@ -759,7 +762,7 @@ func direction(word string) layout.Direction {
 	return layout.AlongEave
 }
 
-// screws are the fasteners of one foot.
+// Screws are the fasteners of one foot.
 func Screws(c *terms.Call, a *job.Array, feet ...layout.Foot) []layout.Point {
 	t := a.Attachments
 	s := layout.Screws{Count: terms.Get(c, t.FastenersEach)}
@@ -777,7 +780,7 @@ func Screws(c *terms.Call, a *job.Array, feet ...layout.Foot) []layout.Point {
 	return out
 }
 
-// allScrews are the fasteners of all feet of an array.
+// AllScrews are the fasteners of all feet of an array.
 func AllScrews(c *terms.Call, a *job.Array) []layout.Point {
 	l := Feet.Of(c, a)
 	if c.Stop() {
@@ -795,7 +798,7 @@ func PlaneOf(c *terms.Call, a *job.Array) *job.Plane {
 	return p
 }
 
-// members are the framing lines under an array.
+// Members are the framing lines under an array.
 func Members(c *terms.Call, p *job.Plane) layout.Grid {
 	g := layout.Grid{Direction: direction(terms.Get(c, p.Framing.Runs))}
 	if terms.Stated(c, p.Framing.Positions) {
@@ -812,7 +815,7 @@ func ribs(c *terms.Call, p *job.Plane) layout.Grid {
 	return layout.Grid{Direction: layout.UpSlope, Spacing: c.Q(p.Covering.RibPitch), Offset: c.Q(p.Covering.RibOffset)}
 }
 
-// framingDistance is the distance of the worst fastener of a foot from the
+// FramingDistance is the distance of the worst fastener of a foot from the
 // centre of the nearest framing member.
 func FramingDistance(c *terms.Call, a *job.Array, foot layout.Foot) float64 {
 	p := PlaneOf(c, a)

@@ -1,12 +1,15 @@
+// Package bonds is the vocabulary of bonding: groups of modules that listed parts
+// bond to one another, and lugs. Package bonding computes it.
 package bonds
 
 import (
 	"fmt"
+	"strconv"
+
 	"plumbrule/internal/bonding"
 	"plumbrule/internal/job"
 	"plumbrule/internal/terms"
 	"plumbrule/internal/terms/arrays"
-	"strconv"
 )
 
 // LugMark is one lug of an array.

@@ -2,11 +2,12 @@ package circuits
 
 import (
 	"math"
+	"slices"
+
 	"plumbrule/internal/electrical"
 	"plumbrule/internal/job"
 	"plumbrule/internal/quantity"
 	"plumbrule/internal/terms"
-	"slices"
 )
 
 // dcKinds are the kinds of circuit that carry direct current.

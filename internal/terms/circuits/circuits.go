@@ -1,7 +1,11 @@
+// Package circuits is the vocabulary of the electrical system: modules in series,
+// inverters, circuits, devices, grounding and the interconnection. Package
+// electrical computes it.
 package circuits
 
 import (
 	"fmt"
+
 	"plumbrule/internal/electrical"
 	"plumbrule/internal/job"
 	"plumbrule/internal/quantity"

@@ -1,11 +1,12 @@
 package circuits
 
 import (
+	"slices"
+
 	"plumbrule/internal/electrical"
 	"plumbrule/internal/job"
 	"plumbrule/internal/quantity"
 	"plumbrule/internal/terms"
-	"slices"
 )
 
 var _ = terms.Derive(overcurrentKind, "is_standard", terms.YesNo, "whether its rating is a standard one", "NEC 240.6(A)", "standard-overcurrent",

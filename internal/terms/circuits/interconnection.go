@@ -2,6 +2,7 @@ package circuits
 
 import (
 	"math"
+
 	"plumbrule/internal/electrical"
 	"plumbrule/internal/job"
 	"plumbrule/internal/quantity"

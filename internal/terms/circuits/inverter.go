@@ -3,11 +3,12 @@ package circuits
 import (
 	"fmt"
 	"math"
+	"strconv"
+
 	"plumbrule/internal/electrical"
 	"plumbrule/internal/job"
 	"plumbrule/internal/quantity"
 	"plumbrule/internal/terms"
-	"strconv"
 )
 
 // inputMark is one direct-current input of an inverter with its strings.

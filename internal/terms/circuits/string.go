@@ -3,6 +3,7 @@ package circuits
 import (
 	"fmt"
 	"math"
+
 	"plumbrule/internal/electrical"
 	"plumbrule/internal/job"
 	"plumbrule/internal/quantity"

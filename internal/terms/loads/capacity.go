@@ -3,13 +3,14 @@ package loads
 import (
 	"fmt"
 	"math"
+	"strings"
+
 	"plumbrule/internal/job"
 	"plumbrule/internal/quantity"
 	"plumbrule/internal/structural"
 	"plumbrule/internal/table"
 	"plumbrule/internal/terms"
 	"plumbrule/internal/terms/arrays"
-	"strings"
 )
 
 // capacityState is what one foot of an array holds, at allowable level. All

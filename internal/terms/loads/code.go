@@ -60,7 +60,7 @@ func velocityPressure(c *terms.Call) structural.VelocityPressure {
 	return v
 }
 
-// zoneWidth computes a for a roof of a slope. On low slopes it goes by the
+// ZoneWidth computes a for a roof of a slope. On low slopes it goes by the
 // eave height, otherwise by the mean roof height.
 func ZoneWidth(c *terms.Call, slope float64) structural.ZoneWidth {
 	b := &c.Job().Building
@@ -84,7 +84,7 @@ func ZoneWidth(c *terms.Call, slope float64) structural.ZoneWidth {
 	return z
 }
 
-// figure finds the coefficient figure for the roof over an array.
+// Figure finds the coefficient figure for the roof over an array.
 func Figure(c *terms.Call, slope float64) *structural.Figure {
 	b := &c.Job().Building
 	shape, width, height := terms.Get(c, b.RoofShape), c.Q(b.Width), c.Q(b.MeanRoofHeight)

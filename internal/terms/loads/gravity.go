@@ -3,6 +3,7 @@ package loads
 import (
 	"fmt"
 	"math"
+
 	"plumbrule/internal/job"
 	"plumbrule/internal/quantity"
 	"plumbrule/internal/structural"

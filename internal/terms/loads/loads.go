@@ -1,7 +1,12 @@
+// Package loads is the vocabulary of the structure: wind, snow, weight and
+// earthquake on each foot, and what its fasteners and the framing carry. Package
+// structural computes it.
 package loads
 
 import (
 	"math"
+	"strings"
+
 	"plumbrule/internal/job"
 	"plumbrule/internal/layout"
 	"plumbrule/internal/quantity"
@@ -10,7 +15,6 @@ import (
 	"plumbrule/internal/terms"
 	"plumbrule/internal/terms/arrays"
 	"plumbrule/internal/terms/roofs"
-	"strings"
 )
 
 var _ = terms.Derive(buildingKind, "velocity_pressure", terms.Quantity(quantity.Pressure), "velocity pressure qh at the mean roof height, strength level (7-16 counts Kd in it, 7-22 does not)", "ASCE 7 26.10", "velocity-pressure",

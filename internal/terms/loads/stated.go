@@ -2,6 +2,7 @@ package loads
 
 import (
 	"math"
+
 	"plumbrule/internal/job"
 	"plumbrule/internal/quantity"
 	"plumbrule/internal/structural"

@@ -4,6 +4,9 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
+	"strings"
+
 	"plumbrule/internal/job"
 	"plumbrule/internal/layout"
 	"plumbrule/internal/quantity"
@@ -13,8 +16,6 @@ import (
 	"plumbrule/internal/terms"
 	"plumbrule/internal/terms/arrays"
 	"plumbrule/internal/terms/roofs"
-	"slices"
-	"strings"
 )
 
 // windMethod is the way in which the wind on an array is found.
@@ -313,7 +314,7 @@ func (z *zoner) severest(area float64, places ...layout.Point) (string, error) {
 	return z.figure.Severest(area, zones...)
 }
 
-// windEdgesOf are the edges of the roof that begin wind zones, in plan view.
+// WindEdgesOf are the edges of the roof that begin wind zones, in plan view.
 // Beside a wall or a step the roof is taken to end, which is the safe side.
 func WindEdgesOf(s *roofs.State) []structural.RoofEdge {
 	var out []structural.RoofEdge

@@ -1,3 +1,4 @@
+// Package papers is the vocabulary of the papers of a submittal.
 package papers
 
 import (

@@ -1,7 +1,12 @@
+// Package plan gathers what a roof plan shows of a job, as plain data in plan
+// view. It computes nothing that the vocabulary does not hold.
 package plan
 
 import (
 	"math"
+	"slices"
+	"strings"
+
 	"plumbrule/internal/job"
 	"plumbrule/internal/layout"
 	"plumbrule/internal/roofplan"
@@ -11,8 +16,6 @@ import (
 	"plumbrule/internal/terms/bonds"
 	"plumbrule/internal/terms/loads"
 	"plumbrule/internal/terms/roofs"
-	"slices"
-	"strings"
 )
 
 // Spot is a point in plan view, metres: x east, y north.

@@ -2,13 +2,14 @@ package roofs
 
 import (
 	"math"
+	"slices"
+
 	"plumbrule/internal/job"
 	"plumbrule/internal/layout"
 	"plumbrule/internal/quantity"
 	"plumbrule/internal/roofplan"
 	"plumbrule/internal/terms"
 	"plumbrule/internal/terms/arrays"
-	"slices"
 )
 
 var _ = terms.Derive(obstructionKind, "distance_to_modules", terms.Quantity(quantity.Length), "distance on the surface to the nearest module on its plane; zero below one", "geometry", "", func(c *terms.Call, o *job.Obstruction) float64 {

@@ -1,15 +1,18 @@
+// Package roofs is the vocabulary of roof planes and what stands in them: areas,
+// clearances and ways up. Package roofplan computes it.
 package roofs
 
 import (
 	"errors"
 	"math"
+	"slices"
+
 	"plumbrule/internal/job"
 	"plumbrule/internal/layout"
 	"plumbrule/internal/quantity"
 	"plumbrule/internal/roofplan"
 	"plumbrule/internal/terms"
 	"plumbrule/internal/terms/arrays"
-	"slices"
 )
 
 // State is the roof of a job as geometry.
@@ -139,7 +142,7 @@ func points(list []job.Point) []roofplan.Point {
 	return out
 }
 
-// items is everything a crew goes around on the given planes, and what is not
+// Items is everything a crew goes around on the given planes, and what is not
 // known of it.
 func (s *State) Items(planes ...int) ([]roofplan.Item, []terms.Need) {
 	var needs []terms.Need
@@ -201,7 +204,7 @@ func widest(c *terms.Call, ways []Way) (roofplan.Path, bool) {
 	return best, !c.Stop()
 }
 
-// pathProbe is the width asked of the geometry when only the widest way
+// PathProbe is the width asked of the geometry when only the widest way
 // matters; the widest way does not depend on it.
 const PathProbe = 36 * quantity.Inch
 
@@ -362,7 +365,7 @@ func waysBeside(c *terms.Call, own int, kinds ...roofplan.EdgeKind) []Way {
 	return ways
 }
 
-// coverage is the share of the roof under modules; ground and what stands on
+// Coverage is the share of the roof under modules; ground and what stands on
 // it does not count.
 func Coverage(c *terms.Call) (roofplan.Coverage, bool) {
 	s := Geometry.Of(c, c.Job())
@@ -396,7 +399,7 @@ func PathWork(p roofplan.Path) func(quantity.System) []string {
 	}
 }
 
-// clearance is the least distance of an array's modules to edges of its plane.
+// Clearance is the least distance of an array's modules to edges of its plane.
 func Clearance(c *terms.Call, a *job.Array, kinds ...roofplan.EdgeKind) float64 {
 	s := Geometry.Of(c, c.Job())
 	l := arrays.Modules.Of(c, a)

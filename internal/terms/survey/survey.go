@@ -1,7 +1,10 @@
+// Package survey is the vocabulary of arrays as built: the surveyed feet against
+// the planned ones. Package layout computes it.
 package survey
 
 import (
 	"math"
+
 	"plumbrule/internal/job"
 	"plumbrule/internal/layout"
 	"plumbrule/internal/quantity"

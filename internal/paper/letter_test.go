@@ -1,4 +1,4 @@
-package report
+package paper
 
 import (
 	"crypto/sha256"
@@ -9,13 +9,14 @@ import (
 	"testing"
 
 	"plumbrule/internal/job"
+	"plumbrule/internal/reporttest"
 )
 
 // Every finding stands in exactly one comment under the number that the
 // drawings give it, and no comment joins different checks or results.
 func TestLetterHoldsEveryFindingOnce(t *testing.T) {
-	for _, name := range demoJobs {
-		r := demo(t, name)
+	for _, name := range reporttest.DemoJobs {
+		r := reporttest.Demo(t, name)
 		v := makeLetter(r, trialOptions)
 		all := slices.Clone(v.Accepted)
 		for _, p := range v.Parts {
@@ -60,8 +61,8 @@ func TestLetterHoldsEveryFindingOnce(t *testing.T) {
 
 // The job's hash can be had again from its files, put end to end.
 func TestBasisOfReview(t *testing.T) {
-	r := demo(t, "house")
-	rows, files := basis(r, PaperOptions{Version: "1.2.3"})
+	r := reporttest.Demo(t, "house")
+	rows, files := basis(r, Options{Version: "1.2.3"})
 	whole := sha256.New()
 	for _, f := range []string{"house.toml", "equipment.toml"} {
 		text, err := os.ReadFile("../../testdata/jobs/" + f)
@@ -86,13 +87,13 @@ func TestBasisOfReview(t *testing.T) {
 	if !strings.Contains(rows[1].Text, r.Book.Hash) {
 		t.Errorf("%v lacks the hash of the rules", rows)
 	}
-	if rows, _ := basis(r, PaperOptions{}); rows[0].Label == "Program" {
+	if rows, _ := basis(r, Options{}); rows[0].Label == "Program" {
 		t.Error("a version that is not given is printed")
 	}
 }
 
 func TestSheetOfAComment(t *testing.T) {
-	r := roof(t, job.Edits{})
+	r := reporttest.Roof(t, job.Edits{})
 	for discipline, want := range map[string]string{"fire": "PV-2 (roof plan)", "electrical": "", "no such": ""} {
 		if got := sheetFor(r.Job, discipline); got != want {
 			t.Errorf("%s: %q, expected %q", discipline, got, want)
@@ -101,8 +102,8 @@ func TestSheetOfAComment(t *testing.T) {
 }
 
 func TestRemedyNamesTheMissingKeys(t *testing.T) {
-	r := roof(t, job.Edits{})
-	o := find(t, r, "fire/strip", "array later")
+	r := reporttest.Roof(t, job.Edits{})
+	o := reporttest.Find(t, r, "fire/strip", "array later")
 	if got := remedy(o); !strings.HasPrefix(got, "State array.later.origin, array.later.rows,") {
 		t.Errorf("%q", got)
 	}

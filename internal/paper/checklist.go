@@ -1,4 +1,4 @@
-package report
+package paper
 
 import (
 	"fmt"
@@ -11,10 +11,11 @@ import (
 	"plumbrule/internal/quantity"
 	"plumbrule/internal/review"
 	"plumbrule/internal/terms"
+	"plumbrule/internal/wording"
 )
 
 // ChecklistMarkdown writes the field checklist as Markdown.
-func ChecklistMarkdown(w io.Writer, r *review.Review, o PaperOptions) error {
+func ChecklistMarkdown(w io.Writer, r *review.Review, o Options) error {
 	m := &markdown{}
 	m.checklist(makeChecklist(r, o))
 	_, err := w.Write(m.Bytes())
@@ -22,7 +23,7 @@ func ChecklistMarkdown(w io.Writer, r *review.Review, o PaperOptions) error {
 }
 
 // ChecklistHTML writes the field checklist as a page of its own.
-func ChecklistHTML(w io.Writer, r *review.Review, o PaperOptions) error {
+func ChecklistHTML(w io.Writer, r *review.Review, o Options) error {
 	return paper(w, "checklist", "Field checklist", r, makeChecklist(r, o))
 }
 
@@ -62,10 +63,10 @@ type labelLine struct{ Name, Kind, Place, Says, Computed, Review string }
 
 type lookLine struct{ ID, Discipline, What string }
 
-func makeChecklist(r *review.Review, o PaperOptions) *checklistView {
+func makeChecklist(r *review.Review, o Options) *checklistView {
 	v := &checklistView{
 		Makers: makers(r), Labels: labels(r), Measures: measures(r),
-		Notice: Notice, Cautions: Cautions,
+		Notice: wording.Notice, Cautions: wording.Cautions,
 	}
 	p := r.Job.Project
 	if o.Date != "" {
@@ -79,7 +80,7 @@ func makeChecklist(r *review.Review, o PaperOptions) *checklistView {
 			v.Head = append(v.Head, field{f.label, f.g.Value})
 		}
 	}
-	if list := bySeverity(r.Totals.Outstanding); list != "" {
+	if list := wording.BySeverity(r.Totals.Outstanding); list != "" {
 		v.Open = "The review of these drawings left open: " + list + ". Ask for the answers before work starts."
 	}
 	for i := range r.Job.Arrays {
@@ -159,10 +160,10 @@ func counted(modules *int, j *job.Job, a *job.Array) string {
 	}
 	s := strconv.Itoa(*modules)
 	if a.Rows.Known && a.Columns.Known {
-		s += fmt.Sprintf(": %s of %s", plural(a.Rows.Value, "row", "rows"), plural(a.Columns.Value, "column", "columns"))
+		s += fmt.Sprintf(": %s of %s", wording.Plural(a.Rows.Value, "row", "rows"), wording.Plural(a.Columns.Value, "column", "columns"))
 	}
 	if n := len(a.Omit.Value); n > 0 {
-		s += ", " + plural(n, "place", "places") + " left out"
+		s += ", " + wording.Plural(n, "place", "places") + " left out"
 	}
 	if a.Orientation.Known {
 		s += ", " + a.Orientation.Value
@@ -199,13 +200,13 @@ func (x *items) feet(r *review.Review, a *job.Array) {
 	} else {
 		text := strconv.Itoa(*n)
 		if lines := term[int](r.Model, "array", a.Name.Value, "line_count"); lines != nil {
-			text += " on " + plural(*lines, "line", "lines")
+			text += " on " + wording.Plural(*lines, "line", "lines")
 		}
 		x.add("Feet", text)
 	}
 	t := a.Attachments
 	if t.Lines.Known {
-		heights := each(t.Lines.Value, x.metres)
+		heights := wording.Each(t.Lines.Value, x.metres)
 		x.add("Lines of feet above the lower edge", strings.Join(heights, ", "))
 	}
 	if t.Spacing.Known {
@@ -251,7 +252,7 @@ func orAsk(g job.Text) string {
 }
 
 func joinInts(list []int) string {
-	return strings.Join(each(list, strconv.Itoa), ", ")
+	return strings.Join(wording.Each(list, strconv.Itoa), ", ")
 }
 
 // term reads a term of one thing; nil where it is not known.
@@ -408,7 +409,7 @@ func labelFindings(r *review.Review, l *job.Label) string {
 		}
 	}
 	if met > 0 {
-		out = append(out, plural(met, "check", "checks")+" met")
+		out = append(out, wording.Plural(met, "check", "checks")+" met")
 	}
 	return strings.Join(out, "; ")
 }
@@ -419,7 +420,7 @@ func (m *markdown) checklist(v *checklistView) {
 		m.item(f.Label, f.Text)
 	}
 	if v.Open != "" {
-		m.line("\n", escapeMarkdown(v.Open))
+		m.line("\n", wording.Markdown(v.Open))
 	}
 	m.heading(2, "Before anybody goes up")
 	for _, c := range v.Cautions {
@@ -465,11 +466,11 @@ func (m *markdown) checklist(v *checklistView) {
 	}
 	m.heading(2, "Done")
 	m.line("Name, date, signature: ____________________")
-	m.line("\n", escapeMarkdown(v.Notice))
+	m.line("\n", wording.Markdown(v.Notice))
 }
 
 // box is an entry to tick off.
-func (m *markdown) box(text string) { m.line("- [ ] ", escapeMarkdown(text)) }
+func (m *markdown) box(text string) { m.line("- [ ] ", wording.Markdown(text)) }
 
 // Shown is the drawn value, marked where it is not in order.
 func (l measureLine) Shown() string {

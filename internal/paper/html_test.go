@@ -1,73 +1,21 @@
-package report
+package paper
 
 import (
 	"bytes"
 	"fmt"
 	"io"
-	"os"
 	"regexp"
-	"strconv"
 	"strings"
 	"testing"
 
 	"plumbrule/internal/codebook"
 	"plumbrule/internal/job"
+	"plumbrule/internal/reporttest"
 	"plumbrule/internal/review"
-	"plumbrule/internal/table"
+	"plumbrule/internal/wording"
 )
 
-// demoJobs are the demo jobs of the project.
-var demoJobs = []string{"house", "house-faulty", "barn", "barn-faulty"}
-
-// demo reviews a demo job under the project's own rules.
-func demo(t testing.TB, name string) *review.Review {
-	t.Helper()
-	files := os.DirFS("../../rules")
-	b, err := codebook.LoadProven(files)
-	if err != nil {
-		t.Fatal(err)
-	}
-	tables, err := table.Load(files, "tables")
-	if err != nil {
-		t.Fatal(err)
-	}
-	j, err := job.Load("../../testdata/jobs/" + name + ".toml")
-	if err != nil {
-		t.Fatal(err)
-	}
-	r, err := review.Run(j, b, tables, review.Options{})
-	if err != nil {
-		t.Fatal(err)
-	}
-	return r
-}
-
-// roof reviews the small roof of the papers, some of it altered first.
-func roof(t testing.TB, edits job.Edits) *review.Review {
-	t.Helper()
-	tree, err := job.LoadTree("testdata/papers/job.toml")
-	if err != nil {
-		t.Fatal(err)
-	}
-	if tree, err = tree.With(edits); err != nil {
-		t.Fatal(err)
-	}
-	j, err := tree.Job()
-	if err != nil {
-		t.Fatal(err)
-	}
-	b, err := codebook.Load(os.DirFS("testdata/papers/rules"))
-	if err != nil {
-		t.Fatal(err)
-	}
-	r, err := review.Run(j, b, ownTables(t), review.Options{})
-	if err != nil {
-		t.Fatal(err)
-	}
-	return r
-}
-
-var trialOptions = PaperOptions{
+var trialOptions = Options{
 	Version: "1.2.3", Date: "2024-07-01",
 	Scope: []codebook.ScopeRow{
 		{ID: "T-01", Discipline: "layout", Field: "Every foot sealed before its row is covered."},
@@ -77,7 +25,7 @@ var trialOptions = PaperOptions{
 
 // papers are the writers of this file's neighbours by the names of their
 // golden files.
-var papers = map[string]func(io.Writer, *review.Review, PaperOptions) error{
+var papers = map[string]func(io.Writer, *review.Review, Options) error{
 	"letter-%s.md":         LetterMarkdown,
 	"letter-%s.html":       LetterHTML,
 	"calculations-%s.html": CalculationsHTML,
@@ -86,7 +34,7 @@ var papers = map[string]func(io.Writer, *review.Review, PaperOptions) error{
 	"html-%s.html":         HTML,
 }
 
-func written(t testing.TB, write func(io.Writer, *review.Review, PaperOptions) error, r *review.Review, o PaperOptions) []byte {
+func written(t testing.TB, write func(io.Writer, *review.Review, Options) error, r *review.Review, o Options) []byte {
 	t.Helper()
 	var b bytes.Buffer
 	if err := write(&b, r, o); err != nil {
@@ -109,12 +57,12 @@ func undrawn(page []byte) []byte {
 
 func TestPapers(t *testing.T) {
 	states := map[string]*review.Review{
-		"faults": roof(t, job.Edits{}),
-		"none": roof(t, job.Edits{
+		"faults": reporttest.Roof(t, job.Edits{}),
+		"none": reporttest.Roof(t, job.Edits{
 			Set:   map[string]any{"string.S1.modules": 10, "array.south.attachments.spacing": "32 in", "array.south.columns": 7, "array.south.lug.1.column": 7},
 			Unset: []string{"array.later", "deviation"},
 		}),
-		"undetermined": roof(t, job.Edits{Unset: []string{"array.south.attachments.spacing", "adoption", "string.S1.modules"}}),
+		"undetermined": reporttest.Roof(t, job.Edits{Unset: []string{"array.south.attachments.spacing", "adoption", "string.S1.modules"}}),
 	}
 	if n := states["none"].Totals; n.NotMet+n.Undetermined > 0 {
 		t.Fatalf("the state without findings has %+v", n)
@@ -125,7 +73,7 @@ func TestPapers(t *testing.T) {
 	for state, r := range states {
 		for pattern, write := range papers {
 			t.Run(fmt.Sprintf(pattern, state), func(t *testing.T) {
-				golden(t, fmt.Sprintf(pattern, state), undrawn(written(t, write, r, trialOptions)))
+				reporttest.Golden(t, fmt.Sprintf(pattern, state), undrawn(written(t, write, r, trialOptions)))
 			})
 		}
 	}
@@ -135,15 +83,15 @@ func TestPapers(t *testing.T) {
 // and the cautions, and asks nothing of the network.
 func TestPapersOfDemoJobs(t *testing.T) {
 	address := regexp.MustCompile(`(?i)(src|href|action|data)\s*=\s*"[^#"][^"]*"|url\([^#]|@import`)
-	for _, name := range demoJobs {
-		r, again := demo(t, name), demo(t, name)
+	for _, name := range reporttest.DemoJobs {
+		r, again := reporttest.Demo(t, name), reporttest.Demo(t, name)
 		for pattern, write := range papers {
-			got := written(t, write, r, PaperOptions{})
-			if !bytes.Equal(got, written(t, write, again, PaperOptions{})) {
+			got := written(t, write, r, Options{})
+			if !bytes.Equal(got, written(t, write, again, Options{})) {
 				t.Errorf("%s: %s differs from run to run", name, pattern)
 			}
 			text := strings.NewReplacer("&#39;", "'").Replace(string(got))
-			for _, want := range append([]string{Notice}, Cautions...) {
+			for _, want := range append([]string{wording.Notice}, wording.Cautions...) {
 				if !strings.Contains(text, want) {
 					t.Errorf("%s: %s lacks %q", name, pattern, want)
 				}
@@ -160,7 +108,7 @@ func TestPapersOfDemoJobs(t *testing.T) {
 // The page has one entry for each finding, and the marks are the drawings'.
 func TestEveryFindingHasAnEntryAndAMark(t *testing.T) {
 	for _, name := range []string{"house-faulty", "barn-faulty"} {
-		r := demo(t, name)
+		r := reporttest.Demo(t, name)
 		page := string(whole(t, r))
 		for n := 1; n <= len(r.Worst()); n++ {
 			for _, want := range []string{fmt.Sprintf(`id="finding-%d"`, n), fmt.Sprintf(`id="mark-%d"`, n), fmt.Sprintf(`href="#mark-%d"`, n)} {
@@ -172,42 +120,8 @@ func TestEveryFindingHasAnEntryAndAMark(t *testing.T) {
 	}
 }
 
-// hostile is put in place of names and texts of a job.
-const hostile = "<script>alert(1)</script><img src=x onerror=alert(2)> | `pipe` [a](javascript:x) *b* \"q\" 'r' &amp; https://x.test\n# head\n| --- |\u202e"
-
-// hostileRoof is the small roof with hostile text wherever a job has text.
-func hostileRoof(t *testing.T) *review.Review {
-	t.Helper()
-	text, err := os.ReadFile("testdata/papers/job.toml")
-	if err != nil {
-		t.Fatal(err)
-	}
-	for _, word := range []string{
-		"Trial roof", "2 Test Lane", "Trial County", "Trial Drafting", "Trial Electric", "T-1", "B",
-		"south", "later", "M410", "rails", "lag", "S1", "inverter 1", "I1", "L1", "disconnect", "roof plan", "manual", "PV-2",
-		"looked at on site", "J. Plans Examiner",
-	} {
-		text = bytes.ReplaceAll(text, []byte(`"`+word+`"`), []byte(strconv.Quote(word+hostile)))
-	}
-	south := strings.TrimSuffix(strconv.Quote("south"+hostile), `"`)
-	text = bytes.ReplaceAll(text, []byte(`"south line`), []byte(south+" line"))
-	j, err := job.Parse("<b>|x`.toml", text, nil)
-	if err != nil {
-		t.Fatal(err)
-	}
-	b, err := codebook.Load(os.DirFS("testdata/papers/rules"))
-	if err != nil {
-		t.Fatal(err)
-	}
-	r, err := review.Run(j, b, ownTables(t), review.Options{})
-	if err != nil {
-		t.Fatal(err)
-	}
-	return r
-}
-
 func TestHTMLEscapesHostileNames(t *testing.T) {
-	r := hostileRoof(t)
+	r := reporttest.HostileRoof(t)
 	for pattern, write := range papers {
 		if !strings.HasSuffix(pattern, ".html") {
 			continue
@@ -236,8 +150,8 @@ func TestMarkdownEscapesHostileNames(t *testing.T) {
 		if !strings.HasSuffix(pattern, ".md") {
 			continue
 		}
-		got := strings.Split(string(written(t, write, hostileRoof(t), trialOptions)), "\n")
-		want := strings.Split(string(written(t, write, roof(t, job.Edits{}), trialOptions)), "\n")
+		got := strings.Split(string(written(t, write, reporttest.HostileRoof(t), trialOptions)), "\n")
+		want := strings.Split(string(written(t, write, reporttest.Roof(t, job.Edits{}), trialOptions)), "\n")
 		if len(got) != len(want) {
 			t.Errorf("%s: %d lines with hostile names, %d without", pattern, len(got), len(want))
 			continue
@@ -268,7 +182,7 @@ func TestEscapeMarkdown(t *testing.T) {
 		"\u202eabc":         "?abc",
 		"":                  "",
 	} {
-		if got := escapeMarkdown(in); got != want {
+		if got := wording.Markdown(in); got != want {
 			t.Errorf("%q gives %q, expected %q", in, got, want)
 		}
 	}

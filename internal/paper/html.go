@@ -1,4 +1,4 @@
-package report
+package paper
 
 import (
 	"bytes"
@@ -11,8 +11,10 @@ import (
 	"sync"
 
 	"plumbrule/internal/codebook"
+	"plumbrule/internal/drawing"
 	"plumbrule/internal/quantity"
 	"plumbrule/internal/review"
+	"plumbrule/internal/wording"
 )
 
 //go:embed templates
@@ -34,7 +36,7 @@ var templates = sync.OnceValue(func() *template.Template {
 		"script":     func() template.JS { return template.JS(script) },
 		"scriptHash": func() string { return "sha256-" + base64.StdEncoding.EncodeToString(sum[:]) },
 		"capital":    capital,
-		"plain":      plain,
+		"plain":      wording.Plain,
 		"slug":       slug,
 	})
 	return template.Must(t.ParseFS(templateFiles, "templates/*.html"))
@@ -74,7 +76,7 @@ type wholeView struct {
 	Severities   []string
 	Results      []string
 	Letter       *letterView
-	Drawings     []drawing
+	Drawings     []picture
 	Calculations *calculationView
 	Checklist    *checklistView
 }
@@ -87,7 +89,7 @@ type tile struct {
 }
 
 // drawing is one SVG of the page.
-type drawing struct {
+type picture struct {
 	ID, Title, Says string
 	SVG             template.HTML
 }
@@ -95,7 +97,7 @@ type drawing struct {
 // HTML writes every paper of a review into one file that asks nothing of the
 // network: summary, letter, drawings, calculations and field checklist. The
 // findings of the letter and the marks of the drawings lead to one another.
-func HTML(w io.Writer, r *review.Review, o PaperOptions) error {
+func HTML(w io.Writer, r *review.Review, o Options) error {
 	drawings, err := makeDrawings(r)
 	if err != nil {
 		return err
@@ -109,7 +111,7 @@ func HTML(w io.Writer, r *review.Review, o PaperOptions) error {
 			{"not met", n.NotMet, "bad"}, {"undetermined", n.Undetermined, "open"}, {"met", n.Met, "good"},
 			{"not applicable", n.NotApplicable, "none"}, {"excused", n.Excused, "none"}, {"together", n.Pairs, "sum"},
 		},
-		Severities: each(codebook.Severities, func(s codebook.Severity) string { return string(s) }),
+		Severities: wording.Each(codebook.Severities, func(s codebook.Severity) string { return string(s) }),
 		Results:    []string{string(review.NotMet), string(review.Undetermined), string(review.Met)},
 		Letter:     letter, Drawings: drawings, Calculations: makeCalculations(r, true), Checklist: makeChecklist(r, o),
 	}
@@ -129,7 +131,7 @@ func sheetSize(r *review.Review) string {
 
 // verdictOf is the review in one sentence.
 func verdictOf(r *review.Review) string {
-	if list := bySeverity(r.Totals.Outstanding); list != "" {
+	if list := wording.BySeverity(r.Totals.Outstanding); list != "" {
 		return "Outstanding: " + list + "."
 	}
 	return "Nothing is outstanding."
@@ -137,20 +139,20 @@ func verdictOf(r *review.Review) string {
 
 // makeDrawings are the sheets that go with a review. Every text in them is
 // escaped by their writers.
-func makeDrawings(r *review.Review) ([]drawing, error) {
-	var out []drawing
+func makeDrawings(r *review.Review) ([]picture, error) {
+	var out []picture
 	for _, d := range []struct {
 		id, title, says string
-		write           func(io.Writer, *review.Review, SVGOptions) error
+		write           func(io.Writer, *review.Review, drawing.Options) error
 	}{
-		{"roof-plan", "Roof plan", "The roof to scale with modules, attachments, wind zones, clear paths and the marks of findings.", RoofPlanSVG},
-		{"one-line", "One-line diagram", "The circuits from modules to service with the marks of findings.", OneLineSVG},
+		{"roof-plan", "Roof plan", "The roof to scale with modules, attachments, wind zones, clear paths and the marks of findings.", drawing.RoofPlan},
+		{"one-line", "One-line diagram", "The circuits from modules to service with the marks of findings.", drawing.OneLine},
 	} {
 		var b bytes.Buffer
-		if err := d.write(&b, r, SVGOptions{Embedded: true}); err != nil {
+		if err := d.write(&b, r, drawing.Options{Embedded: true}); err != nil {
 			return nil, fmt.Errorf("%s: %w", d.title, err)
 		}
-		out = append(out, drawing{d.id, d.title, d.says, template.HTML(inline(b.Bytes()))})
+		out = append(out, picture{d.id, d.title, d.says, template.HTML(inline(b.Bytes()))})
 	}
 	return out, nil
 }

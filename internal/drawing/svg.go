@@ -1,8 +1,10 @@
-package report
+// Package drawing draws a finished review as SVG: the roof plan and the one-line
+// diagram with the marks of findings. It computes no engineering; what it shows
+// comes from the review and from package terms/plan.
+package drawing
 
 import (
 	"bytes"
-	"encoding/xml"
 	"fmt"
 	"math"
 	"strconv"
@@ -10,10 +12,11 @@ import (
 
 	"plumbrule/internal/quantity"
 	"plumbrule/internal/review"
+	"plumbrule/internal/wording"
 )
 
-// SVGOptions say where a drawing is going to stand.
-type SVGOptions struct {
+// Options say where a drawing is going to stand.
+type Options struct {
 	// Embedded is for a page that lists the findings itself: the drawing leaves
 	// its own list out and its marks lead to the page's #finding-N.
 	Embedded bool
@@ -61,9 +64,9 @@ type svgSheet struct {
 // svgPaper is the paper that the writer's system of units goes with.
 func svgPaper(sys quantity.System) svgSheet {
 	if sys == quantity.SI {
-		return svgSheet{841.89, 595.28, "297mm", func(n int) string { return svgNumber(210*float64(n)) + "mm" }}
+		return svgSheet{841.89, 595.28, "297mm", func(n int) string { return SvgNumber(210*float64(n)) + "mm" }}
 	}
-	return svgSheet{792, 612, "11in", func(n int) string { return svgNumber(8.5*float64(n)) + "in" }}
+	return svgSheet{792, 612, "11in", func(n int) string { return SvgNumber(8.5*float64(n)) + "in" }}
 }
 
 // field is the part of a sheet for the drawing itself, side the column beside
@@ -88,12 +91,16 @@ func (p svgPoint) plus(x, y float64) svgPoint { return svgPoint{p.x + x, p.y + y
 // svgBox is an upright rectangle on the sheet.
 type svgBox struct{ x0, y0, x1, y1 float64 }
 
-func (b svgBox) width() float64   { return b.x1 - b.x0 }
-func (b svgBox) height() float64  { return b.y1 - b.y0 }
+func (b svgBox) width() float64 { return b.x1 - b.x0 }
+
+func (b svgBox) height() float64 { return b.y1 - b.y0 }
+
 func (b svgBox) centre() svgPoint { return svgPoint{(b.x0 + b.x1) / 2, (b.y0 + b.y1) / 2} }
+
 func (b svgBox) grown(d float64) svgBox {
 	return svgBox{b.x0 - d, b.y0 - d, b.x1 + d, b.y1 + d}
 }
+
 func (b svgBox) meets(c svgBox) bool {
 	return b.x0 < c.x1 && c.x0 < b.x1 && b.y0 < c.y1 && c.y0 < b.y1
 }
@@ -116,8 +123,8 @@ func (c *svgCanvas) put(format string, a ...any) {
 	c.WriteByte('\n')
 }
 
-// svgNumber is a coordinate: two decimals, no trailing zeros.
-func svgNumber(v float64) string {
+// SvgNumber is a coordinate: two decimals, no trailing zeros.
+func SvgNumber(v float64) string {
 	s := strconv.FormatFloat(math.Round(v*100)/100, 'f', -1, 64)
 	if s == "-0" {
 		return "0"
@@ -125,20 +132,11 @@ func svgNumber(v float64) string {
 	return s
 }
 
-// svgEscape makes a text of the job safe inside an element or an attribute.
-func svgEscape(s string) string {
-	var b bytes.Buffer
-	if err := xml.EscapeText(&b, []byte(plain(s))); err != nil {
-		return "" // a buffer does not fail
-	}
-	return b.String()
-}
-
 func svgPath(closed bool, points ...svgPoint) string {
 	var b strings.Builder
 	for i, p := range points {
 		b.WriteByte("LM"[btoi(i == 0)])
-		b.WriteString(svgNumber(p.x) + " " + svgNumber(p.y))
+		b.WriteString(SvgNumber(p.x) + " " + SvgNumber(p.y))
 	}
 	if closed {
 		b.WriteByte('Z')
@@ -158,15 +156,15 @@ func (c *svgCanvas) line(a, b svgPoint, style string) {
 }
 
 func (c *svgCanvas) rect(b svgBox, style string) {
-	c.put(`<rect x="%s" y="%s" width="%s" height="%s" %s/>`, svgNumber(b.x0), svgNumber(b.y0), svgNumber(b.width()), svgNumber(b.height()), style)
+	c.put(`<rect x="%s" y="%s" width="%s" height="%s" %s/>`, SvgNumber(b.x0), SvgNumber(b.y0), SvgNumber(b.width()), SvgNumber(b.height()), style)
 }
 
 func (c *svgCanvas) circle(at svgPoint, r float64, style string) {
-	c.put(`<circle cx="%s" cy="%s" r="%s" %s/>`, svgNumber(at.x), svgNumber(at.y), svgNumber(r), style)
+	c.put(`<circle cx="%s" cy="%s" r="%s" %s/>`, SvgNumber(at.x), SvgNumber(at.y), SvgNumber(r), style)
 }
 
 func svgStroke(colour string, width float64, dash string) string {
-	s := fmt.Sprintf(`fill="none" stroke="%s" stroke-width="%s"`, colour, svgNumber(width))
+	s := fmt.Sprintf(`fill="none" stroke="%s" stroke-width="%s"`, colour, SvgNumber(width))
 	if dash != "" {
 		s += ` stroke-dasharray="` + dash + `"`
 	}
@@ -200,12 +198,12 @@ func (c *svgCanvas) text(t svgText) {
 		more += ` font-weight="bold"`
 	}
 	if t.turn != 0 {
-		more += fmt.Sprintf(` transform="rotate(%s %s %s)"`, svgNumber(t.turn), svgNumber(t.at.x), svgNumber(t.at.y))
+		more += fmt.Sprintf(` transform="rotate(%s %s %s)"`, SvgNumber(t.turn), SvgNumber(t.at.x), SvgNumber(t.at.y))
 	}
 	if t.halo {
 		more += ` stroke="` + inkPaper + `" stroke-width="3" stroke-linejoin="round" paint-order="stroke"`
 	}
-	c.put(`<text x="%s" y="%s" font-size="%s" fill="%s"%s>%s</text>`, svgNumber(t.at.x), svgNumber(t.at.y), svgNumber(t.size), t.fill, more, svgEscape(t.text))
+	c.put(`<text x="%s" y="%s" font-size="%s" fill="%s"%s>%s</text>`, SvgNumber(t.at.x), SvgNumber(t.at.y), SvgNumber(t.size), t.fill, more, wording.XML(t.text))
 }
 
 // box is the room that a text takes.
@@ -242,12 +240,12 @@ var svgAdvance = [95]int{
 // svgWidth is the room a text takes along its line, in points.
 func svgWidth(s string, size float64, bold bool) float64 {
 	sum := 0.0
-	for _, r := range plain(s) {
+	for _, r := range wording.Plain(s) {
 		switch {
 		case r >= ' ' && r <= '~':
 			sum += float64(svgAdvance[r-' '])
 		default:
-			sum += 700 * float64(runeColumns(r))
+			sum += 700 * float64(wording.RuneColumns(r))
 		}
 	}
 	if bold {
@@ -258,7 +256,7 @@ func svgWidth(s string, size float64, bold bool) float64 {
 
 // svgClip shortens a text to a width.
 func svgClip(s string, size, width float64, bold bool) string {
-	s = plain(s)
+	s = wording.Plain(s)
 	if svgWidth(s, size, bold) <= width {
 		return s
 	}
@@ -274,7 +272,7 @@ func svgClip(s string, size, width float64, bold bool) string {
 func svgWrap(s string, size, width float64, bold bool) []string {
 	var lines []string
 	line := ""
-	for _, word := range strings.Fields(plain(s)) {
+	for _, word := range strings.Fields(wording.Plain(s)) {
 		for {
 			joined := strings.TrimSpace(line + " " + word)
 			if svgWidth(joined, size, bold) <= width {
@@ -328,10 +326,10 @@ func (d *svgDrawing) write(embedded bool, defs string) []byte {
 	}
 	height := d.sheet.height * float64(d.sheets)
 	out.put(`<svg xmlns="http://www.w3.org/2000/svg" width="%s" height="%s" viewBox="0 0 %s %s" %s aria-labelledby="%s-title %s-desc" font-family="sans-serif">`,
-		d.sheet.unitWidth, d.sheet.unitHeight(d.sheets), svgNumber(d.sheet.width), svgNumber(height), role, d.id, d.id)
+		d.sheet.unitWidth, d.sheet.unitHeight(d.sheets), SvgNumber(d.sheet.width), SvgNumber(height), role, d.id, d.id)
 	name := d.r.Job.Project.Name.Value
-	out.put(`<title id="%s-title">%s</title>`, d.id, svgEscape(d.title+": "+name))
-	out.put(`<desc id="%s-desc">%s</desc>`, d.id, svgEscape(strings.Join(d.extra, " ")))
+	out.put(`<title id="%s-title">%s</title>`, d.id, wording.XML(d.title+": "+name))
+	out.put(`<desc id="%s-desc">%s</desc>`, d.id, wording.XML(strings.Join(d.extra, " ")))
 	if defs != "" {
 		out.put("<defs>\n%s</defs>", defs)
 	}
@@ -385,7 +383,7 @@ func (d *svgDrawing) titleBlock(c *svgCanvas, sheet int) {
 	w = s.x1 - right
 	row(x, w, 15, sizeText, true, inkText, fmt.Sprintf("sheet %d of %d", sheet+1, d.sheets))
 	row(x, w, 25, sizeText, false, inkSoft, joinKnown(", ", labelled("revision", p.Revision.Value), p.Date.Value))
-	for i, l := range svgWrap(Notice, sizeText, w-14, false) {
+	for i, l := range svgWrap(wording.Notice, sizeText, w-14, false) {
 		row(x, w, 36+lineHeight*float64(i), sizeText, false, inkSoft, l)
 	}
 }

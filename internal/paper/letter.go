@@ -1,4 +1,7 @@
-package report
+// Package paper writes the papers of a finished review: the letter, the
+// calculations, the field checklist and the page that holds them all. Every
+// writer is a pure function of the review.
+package paper
 
 import (
 	"bytes"
@@ -13,11 +16,12 @@ import (
 	"plumbrule/internal/job"
 	"plumbrule/internal/review"
 	"plumbrule/internal/source"
+	"plumbrule/internal/wording"
 )
 
-// PaperOptions are what the papers (letter, calculations, checklist and the
+// Options are what the papers (letter, calculations, checklist and the
 // page that holds them all) print beside the review itself.
-type PaperOptions struct {
+type Options struct {
 	Version string              // of the program, for the basis of review; "" is left out
 	Date    string              // printed as given; "" is left out
 	Scope   []codebook.ScopeRow // rows of the review scope; their field entries go to the checklist
@@ -26,7 +30,7 @@ type PaperOptions struct {
 }
 
 // LetterMarkdown writes the correction letter as Markdown.
-func LetterMarkdown(w io.Writer, r *review.Review, o PaperOptions) error {
+func LetterMarkdown(w io.Writer, r *review.Review, o Options) error {
 	m := &markdown{}
 	m.letter(makeLetter(r, o))
 	_, err := w.Write(m.Bytes())
@@ -34,7 +38,7 @@ func LetterMarkdown(w io.Writer, r *review.Review, o PaperOptions) error {
 }
 
 // LetterHTML writes the correction letter as a page of its own.
-func LetterHTML(w io.Writer, r *review.Review, o PaperOptions) error {
+func LetterHTML(w io.Writer, r *review.Review, o Options) error {
 	return paper(w, "letter", "Correction letter", r, makeLetter(r, o))
 }
 
@@ -120,26 +124,26 @@ var severityParts = []struct {
 	{codebook.Advisory, "Advice", "Good practice; no answer is asked for."},
 }
 
-func makeLetter(r *review.Review, o PaperOptions) *letterView {
+func makeLetter(r *review.Review, o Options) *letterView {
 	v := &letterView{
 		Authority: r.Job.Project.Authority.Value,
 		Head:      heading(r, o),
-		Editions:  editionNames(r),
+		Editions:  wording.EditionNames(r),
 		Weak:      weakValues(r),
 		Totals:    totalTally(r),
-		Remarks:   slices.Concat(remarks(r)...),
-		Notice:    Notice, Cautions: Cautions,
+		Remarks:   slices.Concat(wording.Remarks(r)...),
+		Notice:    wording.Notice, Cautions: wording.Cautions,
 	}
 	v.Basis, v.Files = basis(r, o)
-	number := FindingNumber(r)
-	parts := disciplines(r)
+	number := wording.FindingNumber(r)
+	parts := wording.Disciplines(r)
 	comments := 0
 	for _, s := range severityParts {
 		part := letterPart{Title: s.title, Lead: s.lead}
 		for _, d := range parts {
-			section := letterDiscipline{Name: d.name}
-			for _, g := range d.groups {
-				if g.check.Severity == s.severity && !g.excused {
+			section := letterDiscipline{Name: d.Name}
+			for _, g := range d.Groups {
+				if g.Check.Severity == s.severity && !g.Excused {
 					section.Comments = append(section.Comments, makeComment(r, g, number, o.linked))
 				}
 			}
@@ -152,8 +156,8 @@ func makeLetter(r *review.Review, o PaperOptions) *letterView {
 		}
 	}
 	for _, d := range parts {
-		for _, g := range d.groups {
-			if g.excused {
+		for _, g := range d.Groups {
+			if g.Excused {
 				v.Accepted = append(v.Accepted, makeComment(r, g, number, o.linked))
 			}
 		}
@@ -166,7 +170,7 @@ func makeLetter(r *review.Review, o PaperOptions) *letterView {
 
 // heading is the addressee and what was submitted. What the job leaves out is
 // said to be left out, as a reader looks for it here.
-func heading(r *review.Review, o PaperOptions) []field {
+func heading(r *review.Review, o Options) []field {
 	p := r.Job.Project
 	var out []field
 	always := func(label string, g job.Text) {
@@ -197,14 +201,10 @@ func heading(r *review.Review, o PaperOptions) []field {
 	return out
 }
 
-func editionNames(r *review.Review) []string {
-	return each(r.Job.Adoption.Editions(), job.Edition.String)
-}
-
 // opening says what was done and how much is asked.
 func opening(r *review.Review, comments int) []string {
 	list := "no edition of any code, as the submittal states none"
-	if names := editionNames(r); len(names) > 0 {
+	if names := wording.EditionNames(r); len(names) > 0 {
 		list = strings.Join(names, ", ")
 	}
 	out := []string{fmt.Sprintf("The submittal named above was held against %s.", list)}
@@ -213,27 +213,27 @@ func opening(r *review.Review, comments int) []string {
 		out = append(out, "Nothing is outstanding.")
 	} else {
 		out = append(out, fmt.Sprintf("%s on %s: %s. Like findings share one comment, under the number of the worst; the numbers are those of the marks on the drawings.",
-			plural(comments, "comment follows", "comments follow"), plural(found, "finding", "findings"), bySeverity(n.Outstanding)))
+			wording.Plural(comments, "comment follows", "comments follow"), wording.Plural(found, "finding", "findings"), wording.BySeverity(n.Outstanding)))
 	}
 	if n.Excused > 0 {
-		out = append(out, plural(n.Excused, "finding is", "findings are")+" excused by an accepted deviation.")
+		out = append(out, wording.Plural(n.Excused, "finding is", "findings are")+" excused by an accepted deviation.")
 	}
 	return out
 }
 
-func makeComment(r *review.Review, g *group, number func(*review.Outcome) int, linked bool) comment {
-	o := g.list[0]
+func makeComment(r *review.Review, g *wording.Group, number func(*review.Outcome) int, linked bool) comment {
+	o := g.List[0]
 	c := comment{
-		Number: number(o), Title: g.check.Title, Check: g.check.ID, Severity: string(g.check.Severity),
-		Discipline: g.check.Discipline, Result: string(g.result),
-		Subject: o.Subject.Label(), Finding: o.Finding, Held: held(o), Sheet: sheetFor(r.Job, g.check.Discipline),
-		Under: strings.Join(each(o.Cites, cited), "; "), Remedy: remedy(o),
-		Missing: lacking(o), Work: calculation(o), Verify: o.Unconfirmed, Linked: linked,
+		Number: number(o), Title: g.Check.Title, Check: g.Check.ID, Severity: string(g.Check.Severity),
+		Discipline: g.Check.Discipline, Result: string(g.Result),
+		Subject: o.Subject.Label(), Finding: o.Finding, Held: held(o), Sheet: sheetFor(r.Job, g.Check.Discipline),
+		Under: strings.Join(wording.Each(o.Cites, wording.Cited), "; "), Remedy: remedy(o),
+		Missing: lacking(o), Work: o.Steps(), Verify: o.Unconfirmed, Linked: linked,
 	}
 	if o.At.Known() {
 		c.Place = o.At.Position().String()
 	}
-	c.Also = strings.Join(each(o.Also(), func(at source.Span) string { return relative(at, o.At) }), ", ")
+	c.Also = strings.Join(wording.Each(o.Also(), func(at source.Span) string { return wording.Relative(at, o.At) }), ", ")
 	if e := o.Excused; e != nil {
 		c.Accepted = "by " + e.By
 		if e.Date != "" {
@@ -241,8 +241,8 @@ func makeComment(r *review.Review, g *group, number func(*review.Outcome) int, l
 		}
 		c.Accepted += ": " + e.Reason + " (" + e.At.Position().String() + ")"
 	}
-	for _, other := range g.list[1:] {
-		c.Others = append(c.Others, mention{number(other), other.Subject.Label(), apart(other, o), linked})
+	for _, other := range g.List[1:] {
+		c.Others = append(c.Others, mention{number(other), other.Subject.Label(), wording.Apart(other, o), linked})
 	}
 	return c
 }
@@ -254,7 +254,7 @@ func held(o *review.Outcome) string {
 	}
 	s := fmt.Sprintf("%s found, %s %s wanted", o.Measure.Text, o.LimitKind, o.Limit.Text)
 	if o.Utilisation != nil {
-		s += " (utilisation " + ratio(*o.Utilisation) + ")"
+		s += " (utilisation " + wording.Ratio(*o.Utilisation) + ")"
 	}
 	return s
 }
@@ -267,7 +267,7 @@ func remedy(o *review.Outcome) string {
 	if len(o.Needs) == 0 {
 		return "Settle what is said to be open, or have a licensed professional decide it."
 	}
-	return "State " + strings.Join(keysOf(o), ", ") + "."
+	return "State " + strings.Join(wording.KeysOf(o), ", ") + "."
 }
 
 // lacking lists why an outcome could not be determined.
@@ -275,8 +275,8 @@ func lacking(o *review.Outcome) []string {
 	if o.Result != review.Undetermined {
 		return nil
 	}
-	out := each(keysOf(o), func(key string) string { return key + " is not stated" })
-	return append(out, each(o.Reasons, firstLine)...)
+	out := wording.Each(wording.KeysOf(o), func(key string) string { return key + " is not stated" })
+	return append(out, wording.Each(o.Reasons, wording.FirstLine)...)
 }
 
 // sheetKinds are the drawings on which the matter of a discipline stands, the
@@ -322,11 +322,11 @@ func weakValues(r *review.Review) []field {
 		}
 	}
 	slices.Sort(order)
-	return each(order, func(u string) field { return field{u, strings.Join(users[u], ", ")} })
+	return wording.Each(order, func(u string) field { return field{u, strings.Join(users[u], ", ")} })
 }
 
-func tallyOf(d *discipline) tally {
-	return tally{d.name, d.count[review.NotMet], d.count[review.Undetermined], d.count[review.Met], d.count[review.NotApplicable], d.excused, d.pairs}
+func tallyOf(d *wording.Discipline) tally {
+	return tally{d.Name, d.Count[review.NotMet], d.Count[review.Undetermined], d.Count[review.Met], d.Count[review.NotApplicable], d.Excused, d.Pairs}
 }
 
 func totalTally(r *review.Review) tally {
@@ -336,7 +336,7 @@ func totalTally(r *review.Review) tally {
 
 // basis is what the review rests on, so that it can be repeated. The job's
 // hash is that of its files put end to end in the order listed.
-func basis(r *review.Review, o PaperOptions) (rows, files []field) {
+func basis(r *review.Review, o Options) (rows, files []field) {
 	if o.Version != "" {
 		rows = append(rows, field{"Program", "plumbrule " + o.Version})
 	}
@@ -347,7 +347,7 @@ func basis(r *review.Review, o PaperOptions) (rows, files []field) {
 		one := sha256.Sum256(f.Text)
 		files = append(files, field{f.Name, hex.EncodeToString(one[:])})
 	}
-	rows = append(rows, field{"Job", fmt.Sprintf("%s, SHA-256 %s", plural(len(files), "file", "files"), hex.EncodeToString(whole.Sum(nil)))})
+	rows = append(rows, field{"Job", fmt.Sprintf("%s, SHA-256 %s", wording.Plural(len(files), "file", "files"), hex.EncodeToString(whole.Sum(nil)))})
 	return rows, files
 }
 
@@ -362,13 +362,13 @@ func (m *markdown) line(parts ...string) {
 }
 
 func (m *markdown) heading(level int, text string) {
-	m.line("\n", strings.Repeat("#", level), " ", escapeMarkdown(text), "\n")
+	m.line("\n", strings.Repeat("#", level), " ", wording.Markdown(text), "\n")
 }
 
 // item writes a list entry with a label; without text it is left out.
 func (m *markdown) item(label, text string) {
 	if text != "" {
-		m.line("- **", escapeMarkdown(label), ":** ", escapeMarkdown(text))
+		m.line("- **", wording.Markdown(label), ":** ", wording.Markdown(text))
 	}
 }
 
@@ -380,7 +380,7 @@ func (m *markdown) items(label string, list []string) {
 
 func (m *markdown) row(cells ...string) {
 	for _, c := range cells {
-		m.WriteString("| " + escapeMarkdown(c) + " ")
+		m.WriteString("| " + wording.Markdown(c) + " ")
 	}
 	m.line("|")
 }
@@ -402,43 +402,21 @@ func (m *markdown) table(titles ...string) {
 	m.line(rule, "|")
 }
 
-// markdownSigns are the characters that Markdown, or HTML inside it, could
-// take for more than themselves in the middle of a line.
-const markdownSigns = "\\`*_[]<>#|~&!$"
-
-// escapeMarkdown makes a text of the job safe inside a line of Markdown: it
-// shows as it is written, whatever stands in it, and stays on its line.
-func escapeMarkdown(s string) string {
-	s = strings.Join(strings.Fields(plain(s)), " ")
-	var b strings.Builder
-	for i, r := range s {
-		// "://" and "www." would be made into links without being asked.
-		link := r == ':' && strings.HasPrefix(s[i:], "://") || r == '.' && i >= 3 && strings.EqualFold(s[i-3:i], "www")
-		// The sign of a list only counts at the start and before a space.
-		opens := i == 0 && strings.ContainsRune("+-=", r) || (r == '.' || r == ')') && strings.Trim(s[:i], "0123456789") == "" && strings.TrimPrefix(s[i+1:], " ") != s[i+1:]
-		if link || opens || strings.ContainsRune(markdownSigns, r) {
-			b.WriteByte('\\')
-		}
-		b.WriteRune(r)
-	}
-	return b.String()
-}
-
 func (m *markdown) letter(v *letterView) {
 	m.line("# Plan review: correction letter\n")
 	if v.Authority != "" {
-		m.line("For the plan review of **", escapeMarkdown(v.Authority), "**\n")
+		m.line("For the plan review of **", wording.Markdown(v.Authority), "**\n")
 	}
 	for _, f := range v.Head {
 		m.item(f.Label, f.Text)
 	}
 	m.line()
 	for _, p := range v.Opening {
-		m.line(escapeMarkdown(p), "\n")
+		m.line(wording.Markdown(p), "\n")
 	}
 	for _, p := range v.Parts {
 		m.heading(2, p.Title)
-		m.line(escapeMarkdown(p.Lead))
+		m.line(wording.Markdown(p.Lead))
 		for _, d := range p.Disciplines {
 			m.heading(3, capital(d.Name))
 			m.comments(d.Comments)
@@ -448,7 +426,7 @@ func (m *markdown) letter(v *letterView) {
 		m.heading(2, "Table values to verify")
 		m.line("Not seen in a published source; please compare them with a printed code.\n")
 		for _, f := range v.Weak {
-			m.line("- ", escapeMarkdown(f.Label), ", used by ", escapeMarkdown(f.Text))
+			m.line("- ", wording.Markdown(f.Label), ", used by ", wording.Markdown(f.Text))
 		}
 	}
 	if len(v.Accepted) > 0 {
@@ -460,7 +438,7 @@ func (m *markdown) letter(v *letterView) {
 	if len(v.Remarks) > 0 {
 		m.heading(2, "Remarks")
 		for _, s := range v.Remarks {
-			m.line("- ", escapeMarkdown(s))
+			m.line("- ", wording.Markdown(s))
 		}
 	}
 	m.heading(2, "Basis of review")
@@ -478,7 +456,7 @@ func (m *markdown) comments(list []comment) {
 		if i > 0 {
 			m.line()
 		}
-		m.line("**Comment ", fmt.Sprint(c.Number), ". ", escapeMarkdown(c.Title), "** (", escapeMarkdown(c.Status()), ")\n")
+		m.line("**Comment ", fmt.Sprint(c.Number), ". ", wording.Markdown(c.Title), "** (", wording.Markdown(c.Status()), ")\n")
 		subject := c.Subject
 		if n := len(c.Others); n > 0 {
 			subject += fmt.Sprintf(", and %d more listed below", n)
@@ -499,7 +477,7 @@ func (m *markdown) comments(list []comment) {
 		if len(c.Others) > 0 {
 			m.line("- **Likewise:**")
 			for _, o := range c.Others {
-				m.line("  - ", fmt.Sprint(o.Number), ": ", escapeMarkdown(o.Subject+o.Apart))
+				m.line("  - ", fmt.Sprint(o.Number), ": ", wording.Markdown(o.Subject+o.Apart))
 			}
 		}
 	}
@@ -514,9 +492,9 @@ func (m *markdown) tallies(v *letterView) {
 
 func (m *markdown) closing(notice string, cautions []string) {
 	m.heading(2, "Cautions")
-	m.line(escapeMarkdown(notice), "\n")
+	m.line(wording.Markdown(notice), "\n")
 	for _, c := range cautions {
-		m.line("- ", escapeMarkdown(c))
+		m.line("- ", wording.Markdown(c))
 	}
 }
 

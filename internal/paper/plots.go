@@ -1,4 +1,4 @@
-package report
+package paper
 
 import (
 	"cmp"
@@ -8,16 +8,14 @@ import (
 	"slices"
 	"strings"
 
+	"plumbrule/internal/drawing"
 	"plumbrule/internal/job"
 	"plumbrule/internal/quantity"
 	"plumbrule/internal/review"
 	"plumbrule/internal/terms"
 	"plumbrule/internal/terms/circuits"
+	"plumbrule/internal/wording"
 )
-
-// The plots of the calculations. They hold shapes and short texts only; the
-// numbers they show stand beside them in words. Colours come from the style of
-// the page, so that they follow light, dark and print.
 
 // fullBar is the utilisation at the right end of a bar.
 const fullBar = 1.5
@@ -30,11 +28,11 @@ func bar(u float64, met bool) template.HTML {
 		class = "met"
 	}
 	length := 100 * math.Min(u, fullBar) / fullBar
-	shape := fmt.Sprintf(`<rect class="bar %s" x="0.5" y="1.5" width="%s" height="7"/>`, class, svgNumber(math.Max(length-1, 0.5)))
+	shape := fmt.Sprintf(`<rect class="bar %s" x="0.5" y="1.5" width="%s" height="7"/>`, class, drawing.SvgNumber(math.Max(length-1, 0.5)))
 	if u > fullBar {
 		shape += `<path class="notch" d="M92 0L88 10M96 0L92 10"/>`
 	}
-	limit := svgNumber(100 / fullBar)
+	limit := drawing.SvgNumber(100 / fullBar)
 	return template.HTML(`<svg class="util" viewBox="0 0 100 10" aria-hidden="true" focusable="false">` + shape +
 		`<path class="limit" d="M` + limit + ` 0V10"/></svg>`)
 }
@@ -87,11 +85,11 @@ func newPlot(x0, x1, y0, y1 float64) *plot {
 }
 
 func (p *plot) text(x, y float64, anchor, class, s string) {
-	fmt.Fprintf(p, `<text x="%s" y="%s" text-anchor="%s" class="%s">%s</text>`, svgNumber(x), svgNumber(y), anchor, class, svgEscape(s))
+	fmt.Fprintf(p, `<text x="%s" y="%s" text-anchor="%s" class="%s">%s</text>`, drawing.SvgNumber(x), drawing.SvgNumber(y), anchor, class, wording.XML(s))
 }
 
 func (p *plot) segment(x0, y0, x1, y1 float64, class string) {
-	fmt.Fprintf(p, `<path class="%s" d="M%s %sL%s %s"/>`, class, svgNumber(x0), svgNumber(y0), svgNumber(x1), svgNumber(y1))
+	fmt.Fprintf(p, `<path class="%s" d="M%s %sL%s %s"/>`, class, drawing.SvgNumber(x0), drawing.SvgNumber(y0), drawing.SvgNumber(x1), drawing.SvgNumber(y1))
 }
 
 // frame draws the axes with their ticks and titles.
@@ -99,7 +97,7 @@ func (p *plot) frame(xTitle, yTitle string, xTicks, yTicks []float64, xPrint fun
 	for _, v := range yTicks {
 		y := p.y.at(v)
 		p.segment(p.x.start, y, p.x.end, y, "grid")
-		p.text(p.x.start-5, y+3.5, "end", "tick", svgNumber(v))
+		p.text(p.x.start-5, y+3.5, "end", "tick", drawing.SvgNumber(v))
 	}
 	for _, v := range xTicks {
 		x := p.x.at(v)
@@ -115,7 +113,7 @@ func (p *plot) frame(xTitle, yTitle string, xTicks, yTicks []float64, xPrint fun
 // svg closes the picture; says is what it shows, in words.
 func (p *plot) svg(says string) template.HTML {
 	return template.HTML(fmt.Sprintf(`<svg class="plot" viewBox="0 0 %s %s" role="img" aria-label="%s">%s</svg>`,
-		svgNumber(plotWidth), svgNumber(plotHeight), svgEscape(says), p.String()))
+		drawing.SvgNumber(plotWidth), drawing.SvgNumber(plotHeight), wording.XML(says), p.String()))
 }
 
 // leastForHistogram is from how many subjects on a picture says more than the
@@ -146,7 +144,7 @@ func histogram(list []*review.Outcome) template.HTML {
 		}
 	}
 	p := newPlot(0, float64(most)*step, 0, float64(slices.Max(bins)))
-	p.frame("utilisation", "subjects", p.x.ticks(), wholeTicks(p.y), svgNumber)
+	p.frame("utilisation", "subjects", p.x.ticks(), wholeTicks(p.y), drawing.SvgNumber)
 	for i, n := range bins {
 		if n == 0 {
 			continue
@@ -156,10 +154,10 @@ func histogram(list []*review.Outcome) template.HTML {
 			class = "over"
 		}
 		x0, x1, y := p.x.at(float64(i)*step), p.x.at(float64(i+1)*step), p.y.at(float64(n))
-		fmt.Fprintf(p, `<rect class="bar %s" x="%s" y="%s" width="%s" height="%s"/>`, class, svgNumber(x0+0.75), svgNumber(y), svgNumber(x1-x0-1.5), svgNumber(p.y.start-y))
+		fmt.Fprintf(p, `<rect class="bar %s" x="%s" y="%s" width="%s" height="%s"/>`, class, drawing.SvgNumber(x0+0.75), drawing.SvgNumber(y), drawing.SvgNumber(x1-x0-1.5), drawing.SvgNumber(p.y.start-y))
 	}
 	p.segment(p.x.at(1), p.y.start, p.x.at(1), p.y.end, "limit")
-	return p.svg(fmt.Sprintf("Utilisation of %d subjects in steps of 0.1: %d up to the limit, %d over it, the largest %s.", len(values), len(values)-over, over, ratio(slices.Max(values))))
+	return p.svg(fmt.Sprintf("Utilisation of %d subjects in steps of 0.1: %d up to the limit, %d over it, the largest %s.", len(values), len(values)-over, over, wording.Ratio(slices.Max(values))))
 }
 
 // wholeTicks are the ticks of an axis that counts.
@@ -256,12 +254,12 @@ func drawCurve(v *circuits.Curve, ceilings []ceiling, sys quantity.System) curve
 	}
 	bottom := 0.8 * v.At(warm)
 	p := newPlot(cold, warm, bottom, bottom+(top-bottom)*1.12)
-	degrees := func(v float64) string { return svgNumber(v) }
+	degrees := func(v float64) string { return drawing.SvgNumber(v) }
 	p.frame("cell temperature, degC", "V", p.x.ticks(), p.y.ticks(), degrees)
 	p.segment(p.x.at(low), p.y.start, p.x.at(low), p.y.end, "guide")
 	p.segment(p.x.at(cold), p.y.at(v.At(cold)), p.x.at(warm), p.y.at(v.At(warm)), "curve")
 	at := v.Cold
-	fmt.Fprintf(p, `<circle class="dot" cx="%s" cy="%s" r="3.5"/>`, svgNumber(p.x.at(low)), svgNumber(p.y.at(at)))
+	fmt.Fprintf(p, `<circle class="dot" cx="%s" cy="%s" r="3.5"/>`, drawing.SvgNumber(p.x.at(low)), drawing.SvgNumber(p.y.at(at)))
 	volts := func(v float64) string { return quantity.Of(v, quantity.Voltage).Format(sys) }
 	out := curve{Limits: []field{{"at the record low of " + quantity.Of(low, quantity.Temperature).Format(sys), volts(at)}}}
 	last := math.Inf(-1)
@@ -276,7 +274,7 @@ func drawCurve(v *circuits.Curve, ceilings []ceiling, sys quantity.System) curve
 		p.text(p.x.end, name, "end", "tick", c.name+" "+volts(c.volts))
 		out.Limits = append(out.Limits, field{c.name + " limit", volts(c.volts)})
 	}
-	words := each(out.Limits, func(f field) string { return f.Label + " " + f.Text })
+	words := wording.Each(out.Limits, func(f field) string { return f.Label + " " + f.Text })
 	out.Says = "Open-circuit voltage falls in a line as the cells grow warmer: " + strings.Join(words, ", ") + "."
 	out.Plot = p.svg(out.Says)
 	return out

@@ -1,4 +1,4 @@
-package report
+package drawing
 
 import (
 	"bytes"
@@ -7,18 +7,17 @@ import (
 	"fmt"
 	"io"
 	"math"
-	"os"
 	"regexp"
 	"strconv"
 	"strings"
-	"sync"
 	"testing"
 
 	"plumbrule/internal/codebook"
 	"plumbrule/internal/job"
 	"plumbrule/internal/quantity"
+	"plumbrule/internal/reporttest"
 	"plumbrule/internal/review"
-	"plumbrule/internal/table"
+	"plumbrule/internal/wording"
 )
 
 var svgJobs = []string{"barn", "barn-faulty", "house", "house-faulty"}
@@ -29,54 +28,11 @@ var steadyChecks = []string{
 	"fire/ridge-strip", "fire/pathway-on-array-plane", "grounding/equipment-ground-size", "labels/dc-voltage-agrees", "structural/attachment-uplift",
 }
 
-var loadRules = sync.OnceValues(func() (*codebook.Codebook, error) { return codebook.Load(os.DirFS("../../rules")) })
-var loadTables = sync.OnceValues(func() (*table.Set, error) { return table.Load(os.DirFS("../../rules"), "tables") })
+type svgWriter func(io.Writer, *review.Review, Options) error
 
-// ownRules are the project's own checks, ownTables its tables; loaded once.
-func ownRules(t testing.TB) *codebook.Codebook {
-	t.Helper()
-	b, err := loadRules()
-	if err != nil {
-		t.Fatal(err)
-	}
-	return b
-}
+var svgWriters = map[string]svgWriter{"roof": RoofPlan, "oneline": OneLine}
 
-func ownTables(t testing.TB) *table.Set {
-	t.Helper()
-	s, err := loadTables()
-	if err != nil {
-		t.Fatal(err)
-	}
-	return s
-}
-
-// drawn reviews a demo job by the project's own rules.
-func drawn(t testing.TB, name string, edits job.Edits, only []string) *review.Review {
-	t.Helper()
-	tree, err := job.LoadTree("../../testdata/jobs/" + name + ".toml")
-	if err != nil {
-		t.Fatal(err)
-	}
-	if tree, err = tree.With(edits); err != nil {
-		t.Fatal(err)
-	}
-	j, err := tree.Job()
-	if err != nil {
-		t.Fatal(err)
-	}
-	r, err := review.Run(j, ownRules(t), ownTables(t), review.Options{Only: only})
-	if err != nil {
-		t.Fatal(err)
-	}
-	return r
-}
-
-type svgWriter func(io.Writer, *review.Review, SVGOptions) error
-
-var svgWriters = map[string]svgWriter{"roof": RoofPlanSVG, "oneline": OneLineSVG}
-
-func svgOf(t testing.TB, write svgWriter, r *review.Review, o SVGOptions) []byte {
+func svgOf(t testing.TB, write svgWriter, r *review.Review, o Options) []byte {
 	t.Helper()
 	var b bytes.Buffer
 	if err := write(&b, r, o); err != nil {
@@ -87,9 +43,9 @@ func svgOf(t testing.TB, write svgWriter, r *review.Review, o SVGOptions) []byte
 
 func TestSVGGolden(t *testing.T) {
 	for _, name := range svgJobs {
-		r := drawn(t, name, job.Edits{}, steadyChecks)
+		r := reporttest.Drawn(t, name, job.Edits{}, steadyChecks)
 		for kind, write := range svgWriters {
-			golden(t, "svg-"+name+"-"+kind+".svg", svgOf(t, write, r, SVGOptions{}))
+			reporttest.Golden(t, "svg-"+name+"-"+kind+".svg", svgOf(t, write, r, Options{}))
 		}
 	}
 }
@@ -219,13 +175,13 @@ func checkSheet(t *testing.T, svg []byte, r *review.Review, embedded bool) {
 
 func TestSVGSheets(t *testing.T) {
 	for _, name := range svgJobs {
-		r := drawn(t, name, job.Edits{}, nil)
-		si := drawn(t, name, job.Edits{Set: map[string]any{"project.units": "SI"}}, nil)
+		r := reporttest.Drawn(t, name, job.Edits{}, nil)
+		si := reporttest.Drawn(t, name, job.Edits{Set: map[string]any{"project.units": "SI"}}, nil)
 		for kind, write := range svgWriters {
 			t.Run(name+" "+kind, func(t *testing.T) {
-				checkSheet(t, svgOf(t, write, r, SVGOptions{}), r, false)
-				checkSheet(t, svgOf(t, write, r, SVGOptions{Embedded: true}), r, true)
-				checkSheet(t, svgOf(t, write, si, SVGOptions{}), si, false)
+				checkSheet(t, svgOf(t, write, r, Options{}), r, false)
+				checkSheet(t, svgOf(t, write, r, Options{Embedded: true}), r, true)
+				checkSheet(t, svgOf(t, write, si, Options{}), si, false)
 			})
 		}
 	}
@@ -236,10 +192,10 @@ func TestSVGSheets(t *testing.T) {
 func TestSVGMarksEveryFinding(t *testing.T) {
 	mark, entry := regexp.MustCompile(`id="mark-(\d+)"`), regexp.MustCompile(`id="finding-(\d+)"`)
 	for _, name := range svgJobs {
-		r := drawn(t, name, job.Edits{}, nil)
+		r := reporttest.Drawn(t, name, job.Edits{}, nil)
 		marks := map[string]int{}
 		for kind, write := range svgWriters {
-			svg := svgOf(t, write, r, SVGOptions{})
+			svg := svgOf(t, write, r, Options{})
 			here := map[string]bool{}
 			for _, m := range mark.FindAllSubmatch(svg, -1) {
 				marks[string(m[1])]++
@@ -249,7 +205,7 @@ func TestSVGMarksEveryFinding(t *testing.T) {
 			if len(listed) != len(here) {
 				t.Errorf("%s %s: %d findings are marked, %d listed", name, kind, len(here), len(listed))
 			}
-			if svg := svgOf(t, write, r, SVGOptions{Embedded: true}); entry.Match(svg) {
+			if svg := svgOf(t, write, r, Options{Embedded: true}); entry.Match(svg) {
 				t.Errorf("%s %s: an embedded drawing lists findings, which the page does", name, kind)
 			}
 		}
@@ -266,8 +222,8 @@ func TestSVGMarksEveryFinding(t *testing.T) {
 }
 
 func TestFindingNumber(t *testing.T) {
-	r := drawn(t, "barn-faulty", job.Edits{}, steadyChecks)
-	number := FindingNumber(r)
+	r := reporttest.Drawn(t, "barn-faulty", job.Edits{}, steadyChecks)
+	number := wording.FindingNumber(r)
 	for i, o := range r.Worst() {
 		if number(o) != i+1 {
 			t.Errorf("finding %d has the number %d", i+1, number(o))
@@ -282,8 +238,8 @@ func TestFindingNumber(t *testing.T) {
 
 func TestSVGIsDeterministic(t *testing.T) {
 	for kind, write := range svgWriters {
-		a := svgOf(t, write, drawn(t, "barn-faulty", job.Edits{}, nil), SVGOptions{})
-		b := svgOf(t, write, drawn(t, "barn-faulty", job.Edits{}, nil), SVGOptions{})
+		a := svgOf(t, write, reporttest.Drawn(t, "barn-faulty", job.Edits{}, nil), Options{})
+		b := svgOf(t, write, reporttest.Drawn(t, "barn-faulty", job.Edits{}, nil), Options{})
 		if !bytes.Equal(a, b) {
 			t.Errorf("two %s drawings of one job differ", kind)
 		}
@@ -292,12 +248,12 @@ func TestSVGIsDeterministic(t *testing.T) {
 
 func TestSVGKeepsHostileNamesInside(t *testing.T) {
 	const hostile = `</text><script>alert("1")</script>&amp;'` + "\n\x07\u202e|"
-	r := drawn(t, "house-faulty", job.Edits{Set: map[string]any{
+	r := reporttest.Drawn(t, "house-faulty", job.Edits{Set: map[string]any{
 		"project.name": hostile, "project.address": hostile, "obstruction.bath fan.name": hostile, "overcurrent.B3.name": "B3" + hostile,
 		"interconnection.overcurrent": "B3" + hostile, "circuit.combiner panel to service.overcurrent": "B3" + hostile,
 	}}, nil)
 	for kind, write := range svgWriters {
-		svg := svgOf(t, write, r, SVGOptions{})
+		svg := svgOf(t, write, r, Options{})
 		checkSheet(t, svg, r, false)
 		if bytes.ContainsAny(svg, "\x07\u202e") {
 			t.Errorf("%s: a control character of the job is in the drawing", kind)
@@ -320,8 +276,8 @@ func TestSVGSaysWhatIsMissing(t *testing.T) {
 		"no feet":    {job.Edits{Unset: []string{"array.north.attachments.spacing"}}, []string{"Not drawn: attachments of array north: needs array.north.attachments.spacing"}},
 		"no height":  {job.Edits{Unset: []string{"building.mean_roof_height"}}, []string{"Not drawn: wind zones of plane south: needs building.mean_roof_height"}},
 	} {
-		r := drawn(t, "house", c.edits, nil)
-		svg := svgOf(t, RoofPlanSVG, r, SVGOptions{})
+		r := reporttest.Drawn(t, "house", c.edits, nil)
+		svg := svgOf(t, RoofPlan, r, Options{})
 		checkSheet(t, svg, r, false)
 		var texts []string
 		for _, x := range textsOf(t, parsed(t, svg)) {
@@ -333,8 +289,8 @@ func TestSVGSaysWhatIsMissing(t *testing.T) {
 			}
 		}
 	}
-	r := drawn(t, "barn", job.Edits{Unset: []string{"interconnection.kind"}}, nil)
-	svg := svgOf(t, OneLineSVG, r, SVGOptions{})
+	r := reporttest.Drawn(t, "barn", job.Edits{Unset: []string{"interconnection.kind"}}, nil)
+	svg := svgOf(t, OneLine, r, Options{})
 	checkSheet(t, svg, r, false)
 	if !bytes.Contains(svg, []byte("Where the system connects is not")) {
 		t.Error("the open end of the one-line is not explained")
@@ -344,7 +300,7 @@ func TestSVGSaysWhatIsMissing(t *testing.T) {
 // The drawing is to scale: the eave of 40 ft is as long as the scale says, and
 // so is the scale bar.
 func TestSVGIsToScale(t *testing.T) {
-	svg := string(svgOf(t, RoofPlanSVG, drawn(t, "house", job.Edits{}, steadyChecks), SVGOptions{}))
+	svg := string(svgOf(t, RoofPlan, reporttest.Drawn(t, "house", job.Edits{}, steadyChecks), Options{}))
 	scale := regexp.MustCompile(`3/16 in = 1 ft \(1:64\)`)
 	if !scale.MatchString(svg) {
 		t.Fatal("the scale is not stated")
@@ -370,18 +326,18 @@ func TestSVGIsToScale(t *testing.T) {
 // What a check asks to be kept clear comes from the review, whatever the rules
 // say.
 func TestSVGDrawsWhatChecksAskFor(t *testing.T) {
-	faulty := string(svgOf(t, RoofPlanSVG, drawn(t, "house-faulty", job.Edits{Set: map[string]any{"adoption.irc": "2021"}}, steadyChecks), SVGOptions{}))
+	faulty := string(svgOf(t, RoofPlan, reporttest.Drawn(t, "house-faulty", job.Edits{Set: map[string]any{"adoption.irc": "2021"}}, steadyChecks), Options{}))
 	for _, want := range []string{"to be kept clear: 36 in along the ridge", "strip to be kept clear", "widest way up", "modules bonded to one", "the same, without a lug"} {
 		if !strings.Contains(faulty, want) {
 			t.Errorf("%q is not on the sheet of the faulty house", want)
 		}
 	}
-	barn := string(svgOf(t, RoofPlanSVG, drawn(t, "barn", job.Edits{}, steadyChecks), SVGOptions{}))
+	barn := string(svgOf(t, RoofPlan, reporttest.Drawn(t, "barn", job.Edits{}, steadyChecks), Options{}))
 	if strings.Contains(barn, "to be kept clear") {
 		t.Error("the barn is no dwelling; no strip is asked for below its ridge by these checks")
 	}
-	blocked := drawn(t, "house", job.Edits{Set: map[string]any{"array.south.columns": 11, "array.south.origin": []any{"1 ft", "12 in"}, "array.north.columns": 11, "array.north.origin": []any{"1 ft", "24 in"}}}, steadyChecks)
-	svg := string(svgOf(t, RoofPlanSVG, blocked, SVGOptions{}))
+	blocked := reporttest.Drawn(t, "house", job.Edits{Set: map[string]any{"array.south.columns": 11, "array.south.origin": []any{"1 ft", "12 in"}, "array.north.columns": 11, "array.north.origin": []any{"1 ft", "24 in"}}}, steadyChecks)
+	svg := string(svgOf(t, RoofPlan, blocked, Options{}))
 	if !regexp.MustCompile(`>[\d.]+ in of 36 in<`).MatchString(svg) {
 		t.Error("the gate that blocks the way has no dimension")
 	}
@@ -444,7 +400,7 @@ listed = true
 	if err != nil {
 		t.Fatal(err)
 	}
-	r, err := review.Run(j, ownRules(t), ownTables(t), review.Options{Only: []string{"structural/attachment-uplift"}})
+	r, err := review.Run(j, reporttest.OwnRules(t), reporttest.OwnTables(t), review.Options{Only: []string{"structural/attachment-uplift"}})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -464,11 +420,11 @@ func TestOneLineOfManyStrings(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		r, err := review.Run(j, ownRules(t), ownTables(t), review.Options{})
+		r, err := review.Run(j, reporttest.OwnRules(t), reporttest.OwnTables(t), review.Options{})
 		if err != nil {
 			t.Fatal(err)
 		}
-		svg := svgOf(t, OneLineSVG, r, SVGOptions{})
+		svg := svgOf(t, OneLine, r, Options{})
 		checkSheet(t, svg, r, false)
 		symbols := bytes.Count(svg, []byte(`width="24" height="16"`))
 		if want := map[string]int{"alike": 1, "all different": 20}[name]; symbols != want {
@@ -486,7 +442,7 @@ func railLines(rows int) []string {
 	var out []string
 	for i := range rows {
 		for _, at := range []float64{0.2, 0.8} {
-			out = append(out, fmt.Sprintf("%q", svgNumber(float64(i)*1.02+at)+" m"))
+			out = append(out, fmt.Sprintf("%q", SvgNumber(float64(i)*1.02+at)+" m"))
 		}
 	}
 	return out
@@ -494,7 +450,7 @@ func railLines(rows int) []string {
 
 func TestSVGOfALargeArray(t *testing.T) {
 	r := bigJob(t, 100, 100)
-	svg := svgOf(t, RoofPlanSVG, r, SVGOptions{Embedded: true})
+	svg := svgOf(t, RoofPlan, r, Options{Embedded: true})
 	checkSheet(t, svg, r, true)
 	if modules := bytes.Count(svg, []byte("Z")); modules < 10_000 {
 		t.Errorf("%d outlines are drawn", modules)
@@ -506,10 +462,10 @@ func TestSVGOfALargeArray(t *testing.T) {
 }
 
 func BenchmarkRoofPlanSVG(b *testing.B) {
-	for name, r := range map[string]*review.Review{"house-faulty": drawn(b, "house-faulty", job.Edits{}, nil), "10000 modules": bigJob(b, 100, 100)} {
+	for name, r := range map[string]*review.Review{"house-faulty": reporttest.Drawn(b, "house-faulty", job.Edits{}, nil), "10000 modules": bigJob(b, 100, 100)} {
 		b.Run(name, func(b *testing.B) {
 			for b.Loop() {
-				if err := RoofPlanSVG(io.Discard, r, SVGOptions{}); err != nil {
+				if err := RoofPlan(io.Discard, r, Options{}); err != nil {
 					b.Fatal(err)
 				}
 			}
@@ -518,9 +474,9 @@ func BenchmarkRoofPlanSVG(b *testing.B) {
 }
 
 func BenchmarkOneLineSVG(b *testing.B) {
-	r := drawn(b, "barn-faulty", job.Edits{}, nil)
+	r := reporttest.Drawn(b, "barn-faulty", job.Edits{}, nil)
 	for b.Loop() {
-		if err := OneLineSVG(io.Discard, r, SVGOptions{}); err != nil {
+		if err := OneLine(io.Discard, r, Options{}); err != nil {
 			b.Fatal(err)
 		}
 	}

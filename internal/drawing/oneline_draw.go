@@ -1,4 +1,4 @@
-package report
+package drawing
 
 import (
 	"fmt"
@@ -120,7 +120,7 @@ func (p *oneLine) converterBox(c svgPoint, half float64) float64 {
 	dc, ac := c.plus(-q, -q), c.plus(q, q)
 	p.body.line(dc.plus(-q*0.6, -q*0.25), dc.plus(q*0.6, -q*0.25), penWire)
 	p.body.line(dc.plus(-q*0.6, q*0.3), dc.plus(q*0.6, q*0.3), svgStroke(inkLine, 0.9, "1.2 0.8"))
-	n := svgNumber
+	n := SvgNumber
 	p.body.put(`<path d="M%s %sq%s %s %s 0t%s 0" %s/>`, n(ac.x-q*0.7), n(ac.y), n(q*0.35), n(-q*0.9), n(q*0.7), n(q*0.7), penWire)
 	p.take(b)
 	return b.x1
@@ -192,7 +192,7 @@ func (p *oneLine) device(d lineDevice, c svgPoint, width float64) {
 // deviceSymbol draws the general symbols: a fuse as a frame on the line, a
 // circuit breaker as an arc over a gap, a disconnect as an open blade.
 func (p *oneLine) deviceSymbol(c *svgCanvas, symbol string, at svgPoint) {
-	n := svgNumber
+	n := SvgNumber
 	switch symbol {
 	case "fuse":
 		c.rect(svgBox{at.x - 8, at.y - 3, at.x + 8, at.y + 3}, penHeavy)
@@ -222,7 +222,7 @@ func (p *oneLine) service(root *lineNode, top float64) {
 	}
 	at := func(y float64) svgPoint { return svgPoint{x, y} }
 	p.body.circle(at(utility), 8, penHeavy)
-	n := svgNumber
+	n := SvgNumber
 	p.body.put(`<path d="M%s %sq2.5 -6 5 0t5 0" %s/>`, n(x-5), n(utility), penWire)
 	p.wire(at(utility+8), at(meter-9))
 	p.body.circle(at(meter), 9, penHeavy)
@@ -284,7 +284,7 @@ func (p *oneLine) service(root *lineNode, top float64) {
 
 // earth draws an earth symbol on a short stem.
 func (p *oneLine) earth(at svgPoint) {
-	n := svgNumber
+	n := SvgNumber
 	p.body.put(`<path d="M%s %sv10M%s %sh10M%s %sh6M%s %sh2" %s/>`, n(at.x), n(at.y), n(at.x-5), n(at.y+10), n(at.x-3), n(at.y+12), n(at.x-1), n(at.y+14), penGround)
 }
 
@@ -335,7 +335,7 @@ func (p *oneLine) legend() []svgEntry {
 	}))
 	add("busbar", "busbar", mini(func(q *oneLine, at svgPoint) { q.body.line(at, at.plus(22, 0), penBus) }))
 	add("ground", "grounding electrode", mini(func(q *oneLine, at svgPoint) {
-		n := svgNumber
+		n := SvgNumber
 		q.body.put(`<path d="M%s %sv5M%s %sh10M%s %sh6M%s %sh2" %s/>`, n(at.x+11), n(at.y-5), n(at.x+6), n(at.y), n(at.x+8), n(at.y+2), n(at.x+10), n(at.y+4), penGround)
 	}))
 	return out
@@ -432,7 +432,7 @@ func countText(c job.Count) string {
 	if !c.Known {
 		return ""
 	}
-	return svgNumber(float64(c.Value))
+	return SvgNumber(float64(c.Value))
 }
 
 func sizeName(s job.Size) string {

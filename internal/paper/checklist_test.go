@@ -1,4 +1,4 @@
-package report
+package paper
 
 import (
 	"slices"
@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"plumbrule/internal/job"
+	"plumbrule/internal/reporttest"
 )
 
 func itemOf(t *testing.T, v *checklistView, array, label string) string {
@@ -22,7 +23,7 @@ func itemOf(t *testing.T, v *checklistView, array, label string) string {
 }
 
 func TestChecklistOfAnArray(t *testing.T) {
-	v := makeChecklist(roof(t, job.Edits{}), trialOptions)
+	v := makeChecklist(reporttest.Roof(t, job.Edits{}), trialOptions)
 	for label, want := range map[string]string{
 		"Modules":             "8: 1 row of 8 columns, portrait",
 		"Lower left corner":   "60 in from the left end, 40 in up the slope",
@@ -42,7 +43,7 @@ func TestChecklistOfAnArray(t *testing.T) {
 }
 
 func TestChecklistMeasures(t *testing.T) {
-	v := makeChecklist(roof(t, job.Edits{Unset: []string{"array.later"}}), trialOptions)
+	v := makeChecklist(reporttest.Roof(t, job.Edits{Unset: []string{"array.later"}}), trialOptions)
 	want := []measureList{
 		{"Clear paths and strips", []measureLine{{"Clear strip below the ridge", "array south", "40 in", "at least 36 in", false}}},
 		{"Layout", []measureLine{{"Feet stand close enough", "", "48 in", "at most 40 in", true}}},
@@ -66,7 +67,7 @@ func TestChecklistMeasures(t *testing.T) {
 
 // The label of the faulty barn says 448 V; its longest string reaches 635.87 V.
 func TestChecklistLabelsCarryTheComputedValue(t *testing.T) {
-	v := makeChecklist(demo(t, "barn-faulty"), trialOptions)
+	v := makeChecklist(reporttest.Demo(t, "barn-faulty"), trialOptions)
 	i := slices.IndexFunc(v.Labels, func(l labelLine) bool { return l.Kind == "dc-voltage" })
 	if i < 0 {
 		t.Fatal("no label with the DC voltage")
@@ -78,7 +79,7 @@ func TestChecklistLabelsCarryTheComputedValue(t *testing.T) {
 
 func TestChecklistNamesTheMakersPaper(t *testing.T) {
 	said := func(edits job.Edits) string {
-		return strings.Join(makeChecklist(roof(t, edits), trialOptions).Makers, "\n")
+		return strings.Join(makeChecklist(reporttest.Roof(t, edits), trialOptions).Makers, "\n")
 	}
 	if got := said(job.Edits{}); !strings.Contains(got, "feet of rails: by manual; ") {
 		t.Errorf("%s", got)
@@ -89,7 +90,7 @@ func TestChecklistNamesTheMakersPaper(t *testing.T) {
 }
 
 func TestChecklistTakesTheFieldRowsOfTheScope(t *testing.T) {
-	v := makeChecklist(roof(t, job.Edits{}), trialOptions)
+	v := makeChecklist(reporttest.Roof(t, job.Edits{}), trialOptions)
 	if want := []lookLine{{"T-01", "layout", "Every foot sealed before its row is covered."}}; !slices.Equal(v.Look, want) {
 		t.Errorf("%v, expected %v", v.Look, want)
 	}

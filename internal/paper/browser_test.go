@@ -1,6 +1,6 @@
 //go:build browser
 
-package report
+package paper
 
 import (
 	"bytes"
@@ -24,12 +24,10 @@ import (
 	"github.com/chromedp/cdproto/runtime"
 	"github.com/chromedp/chromedp"
 
+	"plumbrule/internal/reporttest"
 	"plumbrule/internal/review"
+	"plumbrule/internal/wording"
 )
-
-// These tests open the page in headless Chromium. They need chromium,
-// pdftotext and, in AXE_CORE, the path of axe.min.js; .ci/browser installs all
-// three and runs them. Nothing is skipped where one is missing.
 
 var shots = flag.String("shots", "", "write screenshots into this folder")
 
@@ -133,9 +131,9 @@ func TestBrowser(t *testing.T) {
 	if err != nil {
 		t.Fatalf("AXE_CORE must be the path of axe.min.js: %v", err)
 	}
-	for _, name := range append(demoJobs, "commercial-faulty") {
+	for _, name := range append(reporttest.DemoJobs, "commercial-faulty") {
 		t.Run(name, func(t *testing.T) {
-			r := demo(t, name)
+			r := reporttest.Demo(t, name)
 			ctx := browser(t)
 			file := filepath.Join(t.TempDir(), "page.html")
 			if err := os.WriteFile(file, whole(t, r), 0o644); err != nil {
@@ -204,7 +202,7 @@ func printed(t *testing.T, ctx context.Context, r *review.Review) {
 		t.Fatalf("pdftotext: %v", err)
 	}
 	paper := bare(string(out))
-	number := FindingNumber(r)
+	number := wording.FindingNumber(r)
 	for _, o := range r.Worst() {
 		for _, want := range []string{o.Check.Title, fmt.Sprint(number(o)), o.Subject.Label()} {
 			if !strings.Contains(paper, bare(want)) {
@@ -212,7 +210,7 @@ func printed(t *testing.T, ctx context.Context, r *review.Review) {
 			}
 		}
 	}
-	for _, want := range append([]string{Notice}, Cautions...) {
+	for _, want := range append([]string{wording.Notice}, wording.Cautions...) {
 		if !strings.Contains(paper, bare(want)) {
 			t.Errorf("%q is not printed", want)
 		}

@@ -1,7 +1,7 @@
-// Package report writes a finished review. Every writer is a pure function of
-// the review: it computes nothing that the review does not hold, reads no
-// clock and no environment, and gives the same bytes for the same review.
-package report
+// Package wording holds what all reports say alike: the notice and the cautions,
+// citations, counts, the grouping of like findings and their numbers, and text
+// made safe for terminals, Markdown and XML.
+package wording
 
 import (
 	"fmt"
@@ -22,8 +22,8 @@ var Cautions = []string{
 	"Fire: a poor connection feeds an arc that does not go out; keep the fire service's ways clear.",
 }
 
-// cited is a citation in the same words, with its note.
-func cited(c review.Citation) string {
+// Cited is a citation in the same words, with its note.
+func Cited(c review.Citation) string {
 	s := job.EditionName(c.Code, c.Edition)
 	if c.Section != "" {
 		s += " " + c.Section
@@ -34,25 +34,25 @@ func cited(c review.Citation) string {
 	return s
 }
 
-// jobFile is the name of the job's file as it was given.
-func jobFile(r *review.Review) string {
+// JobFile is the name of the job's file as it was given.
+func JobFile(r *review.Review) string {
 	if len(r.Job.Files) == 0 {
 		return ""
 	}
 	return r.Job.Files[0].Name
 }
 
-// plural counts a thing: "1 correction", "2 corrections".
-func plural(n int, one, many string) string {
+// Plural counts a thing: "1 correction", "2 corrections".
+func Plural(n int, one, many string) string {
 	if n == 1 {
 		return fmt.Sprintf("%d %s", n, one)
 	}
 	return fmt.Sprintf("%d %s", n, many)
 }
 
-// bySeverity says how many outcomes of each severity are outstanding, gravest
+// BySeverity says how many outcomes of each severity are outstanding, gravest
 // first; "" when none is.
-func bySeverity(n map[codebook.Severity]int) string {
+func BySeverity(n map[codebook.Severity]int) string {
 	var out []string
 	for _, s := range codebook.Severities {
 		if n[s] == 0 {
@@ -60,22 +60,22 @@ func bySeverity(n map[codebook.Severity]int) string {
 		}
 		switch s {
 		case codebook.Correction:
-			out = append(out, plural(n[s], "correction", "corrections"))
+			out = append(out, Plural(n[s], "correction", "corrections"))
 		case codebook.Verify:
 			out = append(out, fmt.Sprintf("%d to verify", n[s]))
 		case codebook.Advisory:
-			out = append(out, plural(n[s], "advisory", "advisories"))
+			out = append(out, Plural(n[s], "advisory", "advisories"))
 		}
 	}
 	return strings.Join(out, ", ")
 }
 
-// remarks are what a reader has to know of the review itself, in groups: checks
+// Remarks are what a reader has to know of the review itself, in groups: checks
 // that had nothing to look at, deviations that excused nothing, and defects.
-func remarks(r *review.Review) [][]string {
+func Remarks(r *review.Review) [][]string {
 	var idle, unused, defects []string
 	if len(r.Idle) > 0 {
-		idle = []string{plural(len(r.Idle), "check", "checks") + " had nothing to look at in this job: " + strings.Join(r.Idle, ", ") + "."}
+		idle = []string{Plural(len(r.Idle), "check", "checks") + " had nothing to look at in this job: " + strings.Join(r.Idle, ", ") + "."}
 	}
 	for _, d := range r.Unused {
 		of := ""
@@ -85,7 +85,7 @@ func remarks(r *review.Review) [][]string {
 		unused = append(unused, fmt.Sprintf("The accepted deviation from %s%s excused nothing (%s).", d.Check.Value, of, d.Check.At.Position()))
 	}
 	for _, d := range r.Defects() {
-		defects = append(defects, "Defect of the program, not of the job: "+firstLine(d))
+		defects = append(defects, "Defect of the program, not of the job: "+FirstLine(d))
 	}
 	return [][]string{idle, unused, defects}
 }

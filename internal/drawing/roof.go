@@ -1,4 +1,4 @@
-package report
+package drawing
 
 import (
 	"fmt"
@@ -11,15 +11,16 @@ import (
 	"plumbrule/internal/quantity"
 	"plumbrule/internal/review"
 	"plumbrule/internal/terms/plan"
+	"plumbrule/internal/wording"
 )
 
-// RoofPlanSVG draws the roof of a job in plan view, to scale, with what the
+// RoofPlan draws the roof of a job in plan view, to scale, with what the
 // checks found marked where it stands. The same review gives the same bytes.
 //
 // A finding on the roof has the mark "mark-N", which leads to "finding-N" by
 // the numbers of FindingNumber; unless the drawing is embedded it carries the
 // list of its findings on further sheets, which lead back.
-func RoofPlanSVG(w io.Writer, r *review.Review, o SVGOptions) error {
+func RoofPlan(w io.Writer, r *review.Review, o Options) error {
 	p := &roofPlan{svgDrawing: newSVGDrawing(r, "roof", "Roof plan"), d: plan.Of(r.Model)}
 	p.fit()
 	p.placer = newSVGPlacer(p.sheet.field())
@@ -43,7 +44,7 @@ var roofDefs = hatch("roof-zone2", 7, 45, inkBrass, 0.45, false) +
 	hatch("roof-clear", 3.6, -45, inkBrick, 0.5, false)
 
 func hatch(id string, pitch, turn float64, colour string, width float64, crossed bool) string {
-	n := svgNumber
+	n := SvgNumber
 	d := "M0 0V" + n(pitch)
 	if crossed {
 		d += "M0 0H" + n(pitch)
@@ -123,7 +124,7 @@ func (p *roofPlan) fit() {
 	p.scale = pointsPerMetre / step.ratio
 	c := field.centre()
 	p.origin = svgPoint{c.x - w*p.scale/2, c.y - h*p.scale/2}
-	ratio := "1:" + svgNumber(step.ratio)
+	ratio := "1:" + SvgNumber(step.ratio)
 	if step.name != "" {
 		ratio = step.name + " (" + ratio + ")"
 	}
@@ -136,7 +137,7 @@ func (p *roofPlan) fit() {
 	p.bar = p.scaleBar
 	p.extra = append(p.extra, p.note+", north up.")
 	for _, a := range p.d.Arrays {
-		p.extra = append(p.extra, fmt.Sprintf("Array %s on plane %s: %s.", a.Name, a.Plane, plural(len(a.Modules), "module", "modules")))
+		p.extra = append(p.extra, fmt.Sprintf("Array %s on plane %s: %s.", a.Name, a.Plane, wording.Plural(len(a.Modules), "module", "modules")))
 	}
 }
 
@@ -235,7 +236,7 @@ func (p *roofPlan) lines() {
 	for _, s := range p.strips {
 		p.shown["strip"] = true
 		p.body.put(`<path d="%s" fill="url(#roof-clear)" stroke="%s" stroke-width="0.5"><title>%s</title></path>`,
-			svgPath(true, p.all(s.outline)...), inkBrick, svgEscape("to be kept clear: "+p.length(s.depth)+" along the "+s.along))
+			svgPath(true, p.all(s.outline)...), inkBrick, wording.XML("to be kept clear: "+p.length(s.depth)+" along the "+s.along))
 	}
 	for i := range p.d.Planes {
 		p.members(&p.d.Planes[i])
@@ -327,11 +328,11 @@ func (p *roofPlan) way(plane *plan.DrawnPlane, index int) {
 		x, y := q.x-zero.x, q.y-zero.y
 		laid[i] = svgPoint{(d*x - b*y) / e, (a*y - b*x) / e}
 	}
-	n := svgNumber
+	n := SvgNumber
 	m := func(v float64) string { return fmt.Sprintf("%.5f", v) }
 	p.body.put(`<clipPath id="roof-plane%d"><path d="%s"/></clipPath>`, index, svgPath(true, p.all(plane.Outline)...))
 	p.body.put(`<g clip-path="url(#roof-plane%d)"><path d="%s" transform="matrix(%s %s %s %s %s %s)" fill="none" stroke="%s" stroke-opacity="0.22" stroke-width="%s" stroke-linejoin="round"><title>%s</title></path></g>`,
-		index, svgPath(false, laid...), m(a), m(b), m(b), m(d), n(zero.x), n(zero.y), inkGreen, n(width*p.scale), svgEscape("way up plane "+plane.Name+", drawn "+p.length(width)+" wide; the widest is "+p.length(plane.Path.Widest)))
+		index, svgPath(false, laid...), m(a), m(b), m(b), m(d), n(zero.x), n(zero.y), inkGreen, n(width*p.scale), wording.XML("way up plane "+plane.Name+", drawn "+p.length(width)+" wide; the widest is "+p.length(plane.Path.Widest)))
 	p.body.put(`<path d="%s" %s/>`, svgPath(false, points...), svgStroke(inkGreen, 0.9, "9 2 2 2"))
 	for i := 1; i < len(points); i++ {
 		p.placer.stroke(points[i-1], points[i], 0.7)
@@ -352,8 +353,8 @@ func (p *roofPlan) modules(a *plan.DrawnArray) {
 		}
 		p.placer.fill(points, 0.4)
 	}
-	p.body.put(`<path d="%s" fill="%s" stroke="%s" stroke-width="%s"><title>%s</title></path>`, d.String(), inkGlass, inkFrame, svgNumber(math.Min(0.7, p.scale*0.04)),
-		svgEscape("array "+a.Name+", "+plural(len(a.Modules), "module", "modules")))
+	p.body.put(`<path d="%s" fill="%s" stroke="%s" stroke-width="%s"><title>%s</title></path>`, d.String(), inkGlass, inkFrame, SvgNumber(math.Min(0.7, p.scale*0.04)),
+		wording.XML("array "+a.Name+", "+wording.Plural(len(a.Modules), "module", "modules")))
 }
 
 // leastPitch is the distance on the sheet, in points, under which parallel
@@ -425,7 +426,7 @@ func (p *roofPlan) obstruction(o *plan.DrawnObstruction) {
 		dash = "1.5 1.2"
 		p.shown["walked over"] = true
 	}
-	p.body.put(`<path d="%s" fill="%s" stroke="%s" stroke-width="0.9"%s><title>%s</title></path>`, svgPath(true, points...), inkPaper, inkLine, dashed(dash), svgEscape(joinKnown(", ", o.Name, o.Kind)))
+	p.body.put(`<path d="%s" fill="%s" stroke="%s" stroke-width="0.9"%s><title>%s</title></path>`, svgPath(true, points...), inkPaper, inkLine, dashed(dash), wording.XML(joinKnown(", ", o.Name, o.Kind)))
 	n := len(points)
 	for k := range 2 { // a cross for an opening or a thing that stands up
 		p.body.line(points[k*n/4], points[k*n/4+n/2], svgStroke(inkLine, 0.4, ""))
@@ -452,10 +453,10 @@ func (p *roofPlan) feet(a *plan.DrawnArray) {
 	var d strings.Builder
 	for _, f := range a.Feet {
 		q := p.at(f.At)
-		d.WriteString("M" + svgNumber(q.x) + " " + svgNumber(q.y) + "h0")
+		d.WriteString("M" + SvgNumber(q.x) + " " + SvgNumber(q.y) + "h0")
 		p.placer.blot(q, 2)
 	}
-	p.body.put(`<path d="%s" fill="none" stroke="%s" stroke-width="%s" stroke-linecap="round"/>`, d.String(), inkText, svgNumber(p.dot()))
+	p.body.put(`<path d="%s" fill="none" stroke="%s" stroke-width="%s" stroke-linecap="round"/>`, d.String(), inkText, SvgNumber(p.dot()))
 }
 
 // dot is the size of an attachment on the sheet.
@@ -484,7 +485,7 @@ func (p *roofPlan) scaleBar(at svgPoint, c *svgCanvas) {
 		c.rect(b, fmt.Sprintf(`fill="%s" stroke="%s" stroke-width="0.6"`, fill, inkLine))
 	}
 	for i, v := range []float64{0, long / 2, long} {
-		text := svgNumber(v)
+		text := SvgNumber(v)
 		if i == 2 {
 			text += " " + name
 		}
@@ -557,7 +558,7 @@ func (p *roofPlan) legend() []svgEntry {
 	add("obstruction", "obstruction", func(c *svgCanvas, at svgPoint) {
 		b := svgBox{at.x + 7, at.y - 3.5, at.x + 15, at.y + 3.5}
 		c.rect(b, svgStroke(inkLine, 0.9, ""))
-		c.put(`<path d="M%s %sL%s %sM%s %sL%s %s" %s/>`, svgNumber(b.x0), svgNumber(b.y0), svgNumber(b.x1), svgNumber(b.y1), svgNumber(b.x0), svgNumber(b.y1), svgNumber(b.x1), svgNumber(b.y0), svgStroke(inkLine, 0.4, ""))
+		c.put(`<path d="M%s %sL%s %sM%s %sL%s %s" %s/>`, SvgNumber(b.x0), SvgNumber(b.y0), SvgNumber(b.x1), SvgNumber(b.y1), SvgNumber(b.x0), SvgNumber(b.y1), SvgNumber(b.x1), SvgNumber(b.y0), svgStroke(inkLine, 0.4, ""))
 	})
 	add("walked over", "obstruction that a crew steps over", func(c *svgCanvas, at svgPoint) {
 		c.rect(svgBox{at.x + 7, at.y - 3.5, at.x + 15, at.y + 3.5}, svgStroke(inkLine, 0.9, "1.5 1.2"))
@@ -581,7 +582,7 @@ func (p *roofPlan) legend() []svgEntry {
 
 func zoneTag(c *svgCanvas, at svgPoint, name string) {
 	w := math.Max(11, svgWidth(name, sizeText, false)+6)
-	c.put(`<rect x="%s" y="%s" width="%s" height="11" rx="5.5" fill="%s" stroke="%s" stroke-width="0.7"/>`, svgNumber(at.x-w/2), svgNumber(at.y-5.5), svgNumber(w), inkPaper, inkBrass)
+	c.put(`<rect x="%s" y="%s" width="%s" height="11" rx="5.5" fill="%s" stroke="%s" stroke-width="0.7"/>`, SvgNumber(at.x-w/2), SvgNumber(at.y-5.5), SvgNumber(w), inkPaper, inkBrass)
 	c.text(svgText{at: at.plus(0, 2.6), text: name, size: sizeText, anchor: "middle"})
 }
 
@@ -605,7 +606,7 @@ func gateMark(c *svgCanvas, a, b svgPoint, blocked bool) {
 
 // lugMark is an earth symbol: a stem and three bars.
 func lugMark(c *svgCanvas, at svgPoint) {
-	n := svgNumber
+	n := SvgNumber
 	c.put(`<path d="M%s %sV%sM%s %sh6M%s %sh3.6M%s %sh1.2" %s/>`, n(at.x), n(at.y-4), n(at.y), n(at.x-3), n(at.y), n(at.x-1.8), n(at.y+1.4), n(at.x-0.6), n(at.y+2.8), svgStroke(inkCopper, 1, ""))
 }
 

@@ -1,4 +1,4 @@
-package report
+package drawing
 
 import (
 	"cmp"
@@ -8,19 +8,8 @@ import (
 
 	"plumbrule/internal/codebook"
 	"plumbrule/internal/review"
+	"plumbrule/internal/wording"
 )
-
-// FindingNumber numbers the findings of a review from 1, gravest first: the
-// order of Review.Worst. All drawings and pages use it, so that the mark
-// "mark-N" on a drawing and the entry "finding-N" of a list belong together.
-// It gives 0 for an outcome that is no finding.
-func FindingNumber(r *review.Review) func(*review.Outcome) int {
-	numbers := map[*review.Outcome]int{}
-	for i, o := range r.Worst() {
-		numbers[o] = i + 1
-	}
-	return func(o *review.Outcome) int { return numbers[o] }
-}
 
 // OnRoofPlan tells whether the mark of a finding stands on the roof plan; all
 // others stand on the one-line diagram. Every finding has one mark.
@@ -52,7 +41,7 @@ func groupFindings(r *review.Review, want func(*review.Outcome) bool, spot func(
 		result       review.Result
 		excused      bool
 	}
-	number := FindingNumber(r)
+	number := wording.FindingNumber(r)
 	byKey := map[key]*svgFindings{}
 	for _, o := range r.Worst() {
 		if !want(o) {
@@ -133,7 +122,7 @@ func (g *svgFindings) flag(c *svgCanvas, at svgPoint) {
 	} else {
 		c.put(`<a class="mark" id="mark-%d" href="#finding-%d">`, g.numbers[0], g.numbers[0])
 	}
-	c.put(`<title>%s</title>`, svgEscape(g.title(0)))
+	c.put(`<title>%s</title>`, wording.XML(g.title(0)))
 	g.shape(c, at, w, h)
 	fill := inkText
 	if g.check.Severity == codebook.Correction && !g.excused && g.result == review.NotMet {
@@ -146,7 +135,7 @@ func (g *svgFindings) flag(c *svgCanvas, at svgPoint) {
 	}
 	for i, n := range g.numbers[1:] { // each further finding has the same place
 		c.put(`<a class="mark" id="mark-%d" href="#finding-%d"><title>%s</title><rect x="%s" y="%s" width="%s" height="%s" fill="none"/></a>`,
-			n, n, svgEscape(g.title(i+1)), svgNumber(at.x), svgNumber(at.y), svgNumber(w), svgNumber(h))
+			n, n, wording.XML(g.title(i+1)), SvgNumber(at.x), SvgNumber(at.y), SvgNumber(w), SvgNumber(h))
 	}
 }
 
@@ -169,7 +158,7 @@ func (g *svgFindings) shape(c *svgCanvas, at svgPoint, w, h float64) {
 	case codebook.Verify:
 		c.put(`<path d="%s" %s/>`, svgPath(true, at.plus(3, 0), at.plus(w-3, 0), at.plus(w, 3), at.plus(w, h-3), at.plus(w-3, h), at.plus(3, h), at.plus(0, h-3), at.plus(0, 3)), style)
 	default:
-		c.put(`<rect x="%s" y="%s" width="%s" height="%s" rx="%s" %s/>`, svgNumber(at.x), svgNumber(at.y), svgNumber(w), svgNumber(h), svgNumber(h/2), style)
+		c.put(`<rect x="%s" y="%s" width="%s" height="%s" rx="%s" %s/>`, SvgNumber(at.x), SvgNumber(at.y), SvgNumber(w), SvgNumber(h), SvgNumber(h/2), style)
 	}
 }
 
@@ -179,7 +168,7 @@ type svgCluster struct {
 	flags []*svgFindings
 }
 
-const clusterRow = 4 // flags beside one another
+const clusterRow = 4
 
 // clusters puts the groups of a place together, in order.
 func clusters(groups []*svgFindings, places []string) []*svgCluster {
@@ -361,7 +350,7 @@ func elsewhere(r *review.Review, here func(*review.Outcome) bool, other string) 
 	if n == 0 {
 		return ""
 	}
-	return plural(n, "further finding is", "further findings are") + " marked on the " + other + "."
+	return wording.Plural(n, "further finding is", "further findings are") + " marked on the " + other + "."
 }
 
 // flagLegend explains the flags that a drawing carries.
@@ -420,7 +409,7 @@ func noteEntries(notes []string) []svgEntry {
 // cautionEntries close every sheet.
 func cautionEntries() []svgEntry {
 	var out []svgEntry
-	for _, c := range Cautions {
+	for _, c := range wording.Cautions {
 		out = append(out, svgParagraph(c, 0, nil))
 	}
 	return headed("Cautions", out...)

@@ -1,4 +1,4 @@
-package report
+package drawing
 
 import (
 	"fmt"
@@ -9,13 +9,14 @@ import (
 
 	"plumbrule/internal/job"
 	"plumbrule/internal/review"
+	"plumbrule/internal/wording"
 )
 
-// OneLineSVG draws the circuits of a job from the modules to the service as a
+// OneLine draws the circuits of a job from the modules to the service as a
 // one-line diagram with general symbols, and their schedules below it. It is
 // not to scale. Findings that are not on the roof are marked on it, in the same
-// way as RoofPlanSVG does. The same review gives the same bytes.
-func OneLineSVG(w io.Writer, r *review.Review, o SVGOptions) error {
+// way as RoofPlan does. The same review gives the same bytes.
+func OneLine(w io.Writer, r *review.Review, o Options) error {
 	p := &oneLine{svgDrawing: newSVGDrawing(r, "oneline", "One-line diagram"), j: r.Job, anchors: map[string]lineAnchor{}, drawn: map[string]bool{}}
 	p.note = "no scale"
 	bottom := p.schematics(p.tree())
@@ -220,7 +221,7 @@ func (p *oneLine) micros(c *job.Circuit) *lineNode {
 	n := &lineNode{kind: lineMicros, head: strings.Join(c.Inverters.Value, ", ")}
 	units := "number of units not stated"
 	if c.Units.Known {
-		units = plural(c.Units.Value, "unit", "units")
+		units = wording.Plural(c.Units.Value, "unit", "units")
 	}
 	n.foot = []string{units}
 	for _, name := range c.Inverters.Value {
@@ -244,7 +245,7 @@ func (p *oneLine) inverter(i *job.Inverter) *lineNode {
 		if t.Kind.Value == "micro" {
 			n.kind = lineMicros
 			if i.Count.Known {
-				n.foot[1] = plural(i.Count.Value, "unit", "units")
+				n.foot[1] = wording.Plural(i.Count.Value, "unit", "units")
 			}
 			return n
 		}
@@ -284,7 +285,7 @@ func (p *oneLine) inverter(i *job.Inverter) *lineNode {
 func (p *oneLine) stringNode(s *job.String) *lineNode {
 	n := &lineNode{kind: lineStrings, keys: []string{job.KeyPath("string", &s.Entity)}, head: s.Name.Value}
 	if s.Modules.Known {
-		n.foot = append(n.foot, plural(s.Modules.Value, "module", "modules"))
+		n.foot = append(n.foot, wording.Plural(s.Modules.Value, "module", "modules"))
 	} else {
 		n.foot = append(n.foot, "modules not stated")
 	}
@@ -525,8 +526,8 @@ func partName(kind string) string {
 
 func (p *oneLine) describe() {
 	p.extra = append(p.extra, fmt.Sprintf("Not to scale. %s, %s, %s, %s.",
-		plural(len(p.j.Strings), "string", "strings"), plural(len(p.j.Inverters), "entry of inverters", "entries of inverters"),
-		plural(len(p.j.Circuits), "circuit", "circuits"), plural(len(p.j.Overcurrents), "overcurrent device", "overcurrent devices")))
+		wording.Plural(len(p.j.Strings), "string", "strings"), wording.Plural(len(p.j.Inverters), "entry of inverters", "entries of inverters"),
+		wording.Plural(len(p.j.Circuits), "circuit", "circuits"), wording.Plural(len(p.j.Overcurrents), "overcurrent device", "overcurrent devices")))
 	if k := p.j.Interconnection.Kind; k.Known {
 		p.extra = append(p.extra, "Interconnection: "+k.Value+".")
 	}

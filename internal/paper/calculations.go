@@ -1,4 +1,4 @@
-package report
+package paper
 
 import (
 	"cmp"
@@ -13,11 +13,12 @@ import (
 	"plumbrule/internal/codebook"
 	"plumbrule/internal/review"
 	"plumbrule/internal/table"
+	"plumbrule/internal/wording"
 )
 
 // CalculationsHTML writes every measure of a review, met or not, with its
 // formula, the numbers put in and the table rows used, as a page of its own.
-func CalculationsHTML(w io.Writer, r *review.Review, o PaperOptions) error {
+func CalculationsHTML(w io.Writer, r *review.Review, o Options) error {
 	v := makeCalculations(r, false)
 	v.Basis, _ = basis(r, o)
 	return paper(w, "calculations", "Calculations", r, v)
@@ -70,7 +71,7 @@ func (s calculationSheet) Subjects() string {
 	if len(s.Lines) == 0 {
 		return s.Worst.Subject
 	}
-	return strings.Join(each(s.Lines, func(l calculationLine) string { return l.Subject }), ", ")
+	return strings.Join(wording.Each(s.Lines, func(l calculationLine) string { return l.Subject }), ", ")
 }
 
 type calculationLine struct {
@@ -92,8 +93,8 @@ type numbering struct {
 }
 
 func makeCalculations(r *review.Review, linked bool) *calculationView {
-	v := &calculationView{Curves: stringCurves(r), Notice: Notice, Cautions: Cautions}
-	n := numbering{FindingNumber(r), linked}
+	v := &calculationView{Curves: stringCurves(r), Notice: wording.Notice, Cautions: wording.Cautions}
+	n := numbering{wording.FindingNumber(r), linked}
 	in := r.Job.Adoption.ByCode()
 	library := newLibrary(r)
 	parts := map[string]*calculationPart{}
@@ -177,7 +178,7 @@ func split(list []*review.Outcome) (held []*review.Outcome, outside []field) {
 			held = append(held, o)
 			continue
 		}
-		label := o.Check.ID + ": " + firstLine(o.Why())
+		label := o.Check.ID + ": " + wording.FirstLine(o.Why())
 		i, ok := why[label]
 		if !ok {
 			i = len(outside)
@@ -200,8 +201,8 @@ func makeSheet(list []*review.Outcome, in map[string]string, n numbering, librar
 	}
 	s := calculationSheet{
 		Check: c.ID, Title: c.Title, Discipline: c.Discipline, Severity: string(c.Severity), Result: string(list[0].Result),
-		Formula: formula(c, in), Under: strings.Join(each(full.Cites, cited), "; "), Why: c.Because, Sureness: c.Provenance,
-		Worst: line(full, n), Work: calculation(full), Rows: library.rows(full), Histogram: histogram(list),
+		Formula: formula(c, in), Under: strings.Join(wording.Each(full.Cites, wording.Cited), "; "), Why: c.Because, Sureness: c.Provenance,
+		Worst: line(full, n), Work: full.Steps(), Rows: library.rows(full), Histogram: histogram(list),
 	}
 	if i := slices.IndexFunc(list, func(o *review.Outcome) bool { return o.Result == review.Undetermined }); i >= 0 {
 		s.Missing = lacking(list[i])
@@ -209,7 +210,7 @@ func makeSheet(list []*review.Outcome, in map[string]string, n numbering, librar
 	if len(list) == 1 {
 		return s
 	}
-	s.Lines = each(list, func(o *review.Outcome) calculationLine { return line(o, n) })
+	s.Lines = wording.Each(list, func(o *review.Outcome) calculationLine { return line(o, n) })
 	common := strings.Join(s.Missing, "; ")
 	for i := range s.Lines {
 		if s.Lines[i].Reason == common {
@@ -248,7 +249,7 @@ func line(o *review.Outcome, n numbering) calculationLine {
 		l.Limit = string(o.LimitKind) + " " + o.Limit.Text
 	}
 	if o.Utilisation != nil {
-		l.Utilisation, l.Bar = ratio(*o.Utilisation), bar(*o.Utilisation, o.Result == review.Met)
+		l.Utilisation, l.Bar = wording.Ratio(*o.Utilisation), bar(*o.Utilisation, o.Result == review.Met)
 	}
 	if o.Result == review.Undetermined {
 		l.Reason = strings.Join(lacking(o), "; ")
@@ -317,7 +318,7 @@ func (l *library) sources() []field {
 		if !l.used[t] || len(t.Sources) == 0 {
 			continue
 		}
-		seen := each(t.Sources, func(s table.Source) string {
+		seen := wording.Each(t.Sources, func(s table.Source) string {
 			if s.Year == 0 {
 				return s.Title + " (" + s.Publisher + ")"
 			}

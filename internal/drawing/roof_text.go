@@ -1,4 +1,4 @@
-package report
+package drawing
 
 import (
 	"fmt"
@@ -9,6 +9,7 @@ import (
 	"plumbrule/internal/review"
 	"plumbrule/internal/terms"
 	"plumbrule/internal/terms/plan"
+	"plumbrule/internal/wording"
 )
 
 // dimensions writes the length of every outer edge beside it: in plan, and on
@@ -338,7 +339,7 @@ func (p *roofPlan) ring(g *svgFindings, i int, at svgPoint, depth int) {
 	}
 	r := p.dot()/2 + 1.6 + 1.5*float64(min(depth, 1))
 	p.top.put(`<a class="mark" id="mark-%d" href="#finding-%d"><title>%s</title><circle cx="%s" cy="%s" r="%s" %s/></a>`,
-		g.numbers[i], g.numbers[i], svgEscape(g.title(i)), svgNumber(at.x), svgNumber(at.y), svgNumber(r), style)
+		g.numbers[i], g.numbers[i], wording.XML(g.title(i)), SvgNumber(at.x), SvgNumber(at.y), SvgNumber(r), style)
 }
 
 // names writes what things are called, last, where there is still room.
@@ -376,9 +377,9 @@ func (p *roofPlan) arrayName(a *plan.DrawnArray) {
 	if len(a.Modules) == 0 {
 		return
 	}
-	text := joinKnown(", ", "array "+a.Name, plural(len(a.Modules), "module", "modules"))
+	text := joinKnown(", ", "array "+a.Name, wording.Plural(len(a.Modules), "module", "modules"))
 	if n := len(a.Feet); n > 0 {
-		text += ", " + plural(n, "attachment", "attachments")
+		text += ", " + wording.Plural(n, "attachment", "attachments")
 	}
 	worst := -1
 	for i, f := range a.Feet {

@@ -1,4 +1,4 @@
-package report
+package paper
 
 import (
 	"math"
@@ -7,13 +7,15 @@ import (
 	"testing"
 
 	"plumbrule/internal/job"
+	"plumbrule/internal/reporttest"
 	"plumbrule/internal/review"
+	"plumbrule/internal/wording"
 )
 
 // Nothing is left out of the calculations: each outcome stands under its check.
 func TestCalculationsHoldEveryOutcome(t *testing.T) {
-	for _, name := range demoJobs {
-		r := demo(t, name)
+	for _, name := range reporttest.DemoJobs {
+		r := reporttest.Demo(t, name)
 		v := makeCalculations(r, true)
 		shown := map[string]int{}
 		for _, d := range v.Disciplines {
@@ -39,7 +41,7 @@ func TestCalculationsHoldEveryOutcome(t *testing.T) {
 }
 
 func TestCalculationsSortByUtilisation(t *testing.T) {
-	r := demo(t, "barn-faulty")
+	r := reporttest.Demo(t, "barn-faulty")
 	v := makeCalculations(r, true)
 	utilisation := map[string]float64{}
 	for _, o := range r.Outcomes {
@@ -54,7 +56,7 @@ func TestCalculationsSortByUtilisation(t *testing.T) {
 		if i > 0 && utilisation[g.Check] > utilisation[v.Governs[i-1].Check] {
 			t.Errorf("%s stands behind %s", g.Check, v.Governs[i-1].Check)
 		}
-		if !strings.HasPrefix(ratio(utilisation[g.Check]), g.Utilisation) {
+		if !strings.HasPrefix(wording.Ratio(utilisation[g.Check]), g.Utilisation) {
 			t.Errorf("%s governs with %s, its largest is %g", g.Check, g.Utilisation, utilisation[g.Check])
 		}
 	}
@@ -63,7 +65,7 @@ func TestCalculationsSortByUtilisation(t *testing.T) {
 // A check with undetermined subjects still shows the calculation of the worst
 // that could be determined.
 func TestCalculationsShowAWorkedSubject(t *testing.T) {
-	v := makeCalculations(roof(t, job.Edits{}), false)
+	v := makeCalculations(reporttest.Roof(t, job.Edits{}), false)
 	for _, d := range v.Disciplines {
 		for _, s := range d.Checks {
 			if s.Check != "layout/span" {
@@ -86,7 +88,7 @@ func TestCalculationsShowAWorkedSubject(t *testing.T) {
 
 // Table rows give edition, values and where they were seen.
 func TestCalculationsNameTableRows(t *testing.T) {
-	v := makeCalculations(demo(t, "barn-faulty"), false)
+	v := makeCalculations(reporttest.Demo(t, "barn-faulty"), false)
 	rows := 0
 	for _, d := range v.Disciplines {
 		for _, s := range d.Checks {
@@ -106,7 +108,7 @@ func TestCalculationsNameTableRows(t *testing.T) {
 // The barn's strings of 15 modules reach 15 x 37.3 V x (1 + 0.0027 x 50.6) =
 // 636 V at -25.6 degC (by hand), over the 600 V of the inverter.
 func TestStringCurves(t *testing.T) {
-	curves := stringCurves(roof(t, job.Edits{}))
+	curves := stringCurves(reporttest.Roof(t, job.Edits{}))
 	if len(curves) != 1 || curves[0].Title != "string S1" {
 		t.Fatalf("curves %+v", curves)
 	}
@@ -115,7 +117,7 @@ func TestStringCurves(t *testing.T) {
 		t.Errorf("limits %v, expected %v", curves[0].Limits, want)
 	}
 	for _, key := range []string{"site.record_low", "module_type.M410.voc_coefficient", "string.S1.modules"} {
-		if left := stringCurves(roof(t, job.Edits{Unset: []string{key}})); len(left) != 0 {
+		if left := stringCurves(reporttest.Roof(t, job.Edits{Unset: []string{key}})); len(left) != 0 {
 			t.Errorf("without %s a curve is drawn", key)
 		}
 	}
