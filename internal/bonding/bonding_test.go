@@ -127,7 +127,7 @@ func TestThermalBreakPartsGroups(t *testing.T) {
 // module has both rails, and the second rail is reached through any of them.
 func TestRails(t *testing.T) {
 	g := &Graph{}
-	modules, rails, err := g.AddRailed(gridCells(1, 3), []RailPart{{"lower rail", []int{0, 1, 2}}, {"upper rail", []int{0, 1, 2}}})
+	_, rails, err := g.AddRailed(gridCells(1, 3), []RailPart{{"lower rail", []int{0, 1, 2}}, {"upper rail", []int{0, 1, 2}}})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -140,7 +140,7 @@ func TestRails(t *testing.T) {
 	}
 	// Two modules joined end to end by their rails only through the middle one.
 	g = &Graph{}
-	modules, rails, err = g.AddRailed(gridCells(1, 3), []RailPart{{"left rail", []int{0, 1}}, {"right rail", []int{1, 2}}})
+	modules, rails, err := g.AddRailed(gridCells(1, 3), []RailPart{{"left rail", []int{0, 1}}, {"right rail", []int{1, 2}}})
 	if err != nil {
 		t.Fatal(err)
 	}

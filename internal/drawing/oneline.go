@@ -76,10 +76,9 @@ type lineNode struct {
 	children []*lineNode
 	merged   int // further like parts that it stands for
 
-	level    int     // from the service
-	x0, x1   float64 // column
-	y        float64
-	rowsFrom float64
+	level  int     // from the service
+	x0, x1 float64 // column
+	y      float64
 }
 
 // lineDevice is a disconnect or overcurrent device in a line.

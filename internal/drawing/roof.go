@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"io"
 	"math"
-	"slices"
 	"strings"
 
 	"plumbrule/internal/codebook"
@@ -608,12 +607,4 @@ func gateMark(c *svgCanvas, a, b svgPoint, blocked bool) {
 func lugMark(c *svgCanvas, at svgPoint) {
 	n := SvgNumber
 	c.put(`<path d="M%s %sV%sM%s %sh6M%s %sh3.6M%s %sh1.2" %s/>`, n(at.x), n(at.y-4), n(at.y), n(at.x-3), n(at.y), n(at.x-1.8), n(at.y+1.4), n(at.x-0.6), n(at.y+2.8), svgStroke(inkCopper, 1, ""))
-}
-
-func namesOf[T any](list []T, name func(*T) string) []string {
-	out := make([]string, len(list))
-	for i := range list {
-		out[i] = name(&list[i])
-	}
-	return slices.Compact(out)
 }

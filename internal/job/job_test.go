@@ -353,7 +353,7 @@ func TestWrongEdits(t *testing.T) {
 		{Edits{Set: map[string]any{"array.west.plane": "wset"}}, `no plane is named "wset"`},
 	}
 	for _, test := range tests {
-		_, err := ParseWith(barn, text, readFile, test.edits)
+		_, err := altered(t, text, test.edits)
 		if err == nil || !strings.Contains(err.Error(), test.want) {
 			t.Errorf("%v: got %v, want %q", test.edits, err, test.want)
 		}
@@ -619,4 +619,17 @@ func FuzzParse(f *testing.F) {
 			t.Error("an error without a text")
 		}
 	})
+}
+
+// altered reads the barn with some values altered.
+func altered(t *testing.T, text []byte, e Edits) (*Job, error) {
+	t.Helper()
+	tree, err := Read(barn, text, readFile)
+	if err != nil {
+		return nil, err
+	}
+	if tree, err = tree.With(e); err != nil {
+		return nil, err
+	}
+	return tree.Job()
 }

@@ -45,19 +45,6 @@ func Parse(name string, text []byte, open func(path string) ([]byte, error)) (*J
 	return tree.Job()
 }
 
-// ParseWith reads a job from its text with some values altered.
-func ParseWith(name string, text []byte, open func(path string) ([]byte, error), edits Edits) (*Job, error) {
-	tree, err := Read(name, text, open)
-	if err != nil {
-		return nil, err
-	}
-	altered, err := tree.With(edits)
-	if err != nil {
-		return nil, err
-	}
-	return altered.Job()
-}
-
 // Tree is a job with its includes, decoded but not yet read: what edits apply
 // to. It does not change, so many altered jobs may come from one tree.
 type Tree struct {

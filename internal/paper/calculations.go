@@ -4,7 +4,6 @@ import (
 	"cmp"
 	"fmt"
 	"html/template"
-	"io"
 	"math"
 	"slices"
 	"strconv"
@@ -15,14 +14,6 @@ import (
 	"plumbrule/internal/table"
 	"plumbrule/internal/wording"
 )
-
-// CalculationsHTML writes every measure of a review, met or not, with its
-// formula, the numbers put in and the table rows used, as a page of its own.
-func CalculationsHTML(w io.Writer, r *review.Review, o Options) error {
-	v := makeCalculations(r, false)
-	v.Basis, _ = basis(r, o)
-	return paper(w, "calculations", "Calculations", r, v)
-}
 
 // calculationView is the package of calculations.
 type calculationView struct {

@@ -22,11 +22,6 @@ func ChecklistMarkdown(w io.Writer, r *review.Review, o Options) error {
 	return err
 }
 
-// ChecklistHTML writes the field checklist as a page of its own.
-func ChecklistHTML(w io.Writer, r *review.Review, o Options) error {
-	return paper(w, "checklist", "Field checklist", r, makeChecklist(r, o))
-}
-
 // checklistView is the field checklist: what to count, measure and look at on
 // the roof.
 type checklistView struct {

@@ -51,11 +51,6 @@ type pageView struct {
 	Paper       string // the size of the sheets: us or si
 }
 
-// paper writes one paper as a page of its own.
-func paper(w io.Writer, kind, title string, r *review.Review, body any) error {
-	return render(w, pageView{Kind: kind, Title: title, Job: r.Job.Project.Name.Value, Body: body, Paper: sheetSize(r)})
-}
-
 // render writes a page whole or not at all.
 func render(w io.Writer, v pageView) error {
 	var b bytes.Buffer

@@ -37,11 +37,6 @@ func LetterMarkdown(w io.Writer, r *review.Review, o Options) error {
 	return err
 }
 
-// LetterHTML writes the correction letter as a page of its own.
-func LetterHTML(w io.Writer, r *review.Review, o Options) error {
-	return paper(w, "letter", "Correction letter", r, makeLetter(r, o))
-}
-
 // field is a label with what stands beside it.
 type field struct{ Label, Text string }
 

@@ -1,7 +1,6 @@
 package review
 
 import (
-	"os"
 	"path/filepath"
 	"sync"
 	"testing"
@@ -32,11 +31,14 @@ const jobs = "../../testdata/jobs"
 // edited reads a demo job with an example's changes.
 func edited(t testing.TB, name string, edits job.Edits) *job.Job {
 	t.Helper()
-	text, err := os.ReadFile(filepath.Join(jobs, name+".toml"))
+	tree, err := job.LoadTree(filepath.Join(jobs, name+".toml"))
 	if err != nil {
 		t.Fatal(err)
 	}
-	j, err := job.ParseWith(name+".toml", text, func(p string) ([]byte, error) { return os.ReadFile(filepath.Join(jobs, p)) }, edits)
+	if tree, err = tree.With(edits); err != nil {
+		t.Fatal(err)
+	}
+	j, err := tree.Job()
 	if err != nil {
 		t.Fatal(err)
 	}

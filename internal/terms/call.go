@@ -286,16 +286,6 @@ func AnyStated[T any](c *Call, table *T) bool {
 	return stated
 }
 
-// Ref follows a reference to the thing that it names. Where it is left out the
-// key is missing and the result is nil.
-func Ref[T any](c *Call, k KindOf[T], g job.Text) *T {
-	name := Get(c, g)
-	if !g.Known {
-		return nil
-	}
-	return find(c, k, name)
-}
-
 // Seek follows a reference without needing it: false where it is left out.
 func Seek[T any](c *Call, k KindOf[T], g job.Text) (*T, bool) {
 	if !Stated(c, g) {

@@ -176,15 +176,6 @@ func (h TermOf[T, V]) Work(c *Call, x *T) func(quantity.System) []string {
 	return c.Read(c.m.subjectOf(h.term.kind, x), h.term).Work
 }
 
-// Known gives the term of a thing for a reader outside any computation.
-func (h TermOf[T, V]) Known(m *Model, x *T) (v V, known bool) {
-	got := m.value(m.subjectOf(h.term.kind, x), h.term, nil)
-	if got.Needs != nil {
-		return v, false
-	}
-	return h.load(got.V), true
-}
-
 // Analysis is a computation that several terms of a thing share, such as the
 // layout of an array. It is kept as a term is, but rules do not see it.
 type Analysis[T, V any] struct{ term *Term }
@@ -250,14 +241,6 @@ func (a AnalysisBy[T, K, V]) Of(c *Call, x *T, key K) V {
 	c.take(v)
 	out, _ := v.V.(V)
 	return out
-}
-
-// Try is as for an Analysis.
-func (a AnalysisBy[T, K, V]) Try(c *Call, x *T, key K) (V, []Need) {
-	v := a.value(c, x, key)
-	c.Cite(v.Refs...)
-	out, _ := v.V.(V)
-	return out, v.Needs
 }
 
 func (a AnalysisBy[T, K, V]) value(c *Call, x *T, key K) *Value {

@@ -40,7 +40,6 @@ type Subject struct {
 	unknown *Value // what every term of it is, where nothing of it can be known; see KindOf.Unknown
 	once    sync.Once
 	values  []atomic.Pointer[Value] // by the slot of the term
-	added   sync.Map                // of *atomic.Pointer[Value] by *Term: terms without a slot
 }
 
 // Label names the subject in a report, its kind in plain words: "array south",

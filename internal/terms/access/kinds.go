@@ -12,5 +12,4 @@ var (
 	buildingKind    = terms.KindFor[job.Building]()
 	obstructionKind = terms.KindFor[job.Obstruction]()
 	planeKind       = terms.KindFor[job.Plane]()
-	submittalKind   = terms.KindFor[job.Job]()
 )

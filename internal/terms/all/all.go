@@ -12,3 +12,4 @@ import (
 	_ "plumbrule/internal/terms/roofs"
 	_ "plumbrule/internal/terms/survey"
 )
+

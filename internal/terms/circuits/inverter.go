@@ -212,11 +212,10 @@ var _ = terms.Derive(Input, "maximum_current", terms.Quantity(quantity.Current),
 
 var _ = terms.Derive(Input, "alike", terms.YesNo, "whether its strings have modules of the same types and count", "common practice of string design", "",
 	func(c *terms.Call, p *inputMark) bool {
-		first, last := parts(c, p.strings[0]), []part{}
+		first := parts(c, p.strings[0])
 		alike := true
 		for _, s := range p.strings[1:] {
-			last = parts(c, s)
-			alike = alike && sameParts(first, last)
+			alike = sameParts(first, parts(c, s)) && alike
 		}
 		terms.Drive(c, p.strings[len(p.strings)-1].Modules)
 		return alike

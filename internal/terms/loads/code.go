@@ -121,18 +121,6 @@ func loadStandard(c *terms.Call) func(quantity.System) []string {
 	return func(quantity.System) []string { return []string{"ASCE " + edition + "; a licensed engineer decides"} }
 }
 
-// take hands on what a shared analysis of an array found missing.
-func take(c *terms.Call, needs []terms.Need) bool {
-	for _, n := range needs {
-		if n.Key != "" {
-			c.Missing(n.Key, n.At)
-		} else {
-			c.Need(n)
-		}
-	}
-	return !c.Stop()
-}
-
 // forces and pressures in the reader's units.
 func show(sys quantity.System, si float64, d quantity.Dimension) string {
 	return quantity.Of(si, d).Format(sys)

@@ -3,6 +3,7 @@ package loads
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 	"testing"
 
@@ -61,9 +62,9 @@ func TestZonesOfFeet(t *testing.T) {
 // foot is proportional to its area where the coefficients are constant.
 func TestSpacingTable(t *testing.T) {
 	m := termstest.Model(t, "barn", job.Edits{Set: map[string]any{"site.wind_speed": "150 mph"}})
-	rows, err := SpacingTable(m, &m.Job.Arrays[0])
-	if err != nil {
-		t.Fatal(err)
+	rows, needs := spacings.Known(m, &m.Job.Arrays[0])
+	if len(needs) > 0 {
+		t.Fatal(needs)
 	}
 	capacity := termstest.Value[float64](t, m, "array", "west", "uplift_capacity")
 	limits := map[string]float64{}
@@ -79,8 +80,9 @@ func TestSpacingTable(t *testing.T) {
 	if !(limits["1"] > limits["3e"] && limits["3e"] > 0) {
 		t.Errorf("field %v m and corner %v m", limits["1"], limits["3e"])
 	}
-	if _, err := SpacingTable(termstest.Model(t, "barn", job.Edits{Unset: []string{"site.wind_speed"}}), &m.Job.Arrays[0]); err == nil || !strings.Contains(err.Error(), "site.wind_speed") {
-		t.Errorf("without a wind speed: %v", err)
+	m = termstest.Model(t, "barn", job.Edits{Unset: []string{"site.wind_speed"}})
+	if _, needs := spacings.Known(m, &m.Job.Arrays[0]); !slices.ContainsFunc(needs, func(n terms.Need) bool { return n.Key == "site.wind_speed" }) {
+		t.Errorf("without a wind speed: %v", needs)
 	}
 }
 

@@ -2,7 +2,6 @@ package loads
 
 import (
 	"errors"
-	"fmt"
 	"math"
 	"slices"
 	"strings"
@@ -596,25 +595,12 @@ func windOnModules(c *terms.Call, a *job.Array, snow float64) (moduleWind, *wind
 	return out, w, true
 }
 
-// SpacingTable gives, for each wind zone of the roof over an array, the
-// largest distance between feet along a rail or row that the loads allow: the
-// allowable uplift of a foot, and downward the mounting's rating where its
-// maker gives one. Each foot is taken to carry the widest strip that any foot
-// of the array carries, with the largest edge factor found. The spacing never
-// exceeds the largest in the maker's letter. It is allowable level; the error
-// names what is missing.
-func SpacingTable(m *terms.Model, a *job.Array) ([]structural.Spacing, error) {
-	rows, needs := spacings.Known(m, a)
-	if len(needs) > 0 {
-		words := make([]string, len(needs))
-		for i, n := range needs {
-			words[i] = n.String()
-		}
-		return nil, fmt.Errorf("largest spacing for array %s: needs %s", a.Name.Value, strings.Join(words, ", "))
-	}
-	return rows, nil
-}
-
+// spacings gives, for each wind zone of the roof over an array, the largest
+// distance between feet along a rail or row that the loads allow: the allowable
+// uplift of a foot, and downward the mounting's rating where its maker gives
+// one. Each foot is taken to carry the widest strip that any foot of the array
+// carries, with the largest edge factor found. The spacing never exceeds the
+// largest in the maker's letter. It is allowable level.
 var spacings = terms.Analyse(arrayKind, "largest spacings", largestSpacings)
 
 func largestSpacings(c *terms.Call, a *job.Array) []structural.Spacing {
