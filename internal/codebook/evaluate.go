@@ -75,6 +75,13 @@ type Read struct {
 	Value   *terms.Value
 }
 
+// Leads reports whether what was read is another thing, on the way to its terms;
+// its place is not what a result hangs on.
+func (r Read) Leads() bool {
+	_, asked := r.Value.V.(bool) // whether a reference is stated
+	return r.Term.Type.Kind == terms.Thing && !asked
+}
+
 // Evaluation holds one check against one subject. It keeps every term read, in
 // the order of reading, so that the review can show the work and the places.
 type Evaluation struct {

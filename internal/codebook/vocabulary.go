@@ -243,7 +243,7 @@ func (d *definition) compute(words *Vocabulary, c *terms.Call, s *terms.Subject)
 	var work []func(quantity.System) []string
 	for _, read := range r.reads {
 		c.Cite(read.Value.Refs...)
-		if read.Term != nil && read.Term.Type.Kind != terms.Thing {
+		if !read.Leads() {
 			c.Drive(read.Value.At)
 		}
 		if read.Value.Work != nil {
@@ -264,7 +264,7 @@ func (d *definition) compute(words *Vocabulary, c *terms.Call, s *terms.Subject)
 			lines = append(lines, w(sys)...)
 		}
 		if shown, err := result(out); err == nil && shown.Form != IsFlag {
-			lines = append(lines, d.term.Name+" = "+shown.Print(sys))
+			lines = append(lines, d.term.Name+" = "+d.text+" = "+shown.Print(sys))
 		}
 		return lines
 	}, nil)

@@ -32,6 +32,7 @@ func (t *Tree) Job() (*Job, error) {
 		job.Sections[key] = n.span()
 	}
 	b.table(Model(), t.root, reflect.ValueOf(job).Elem(), "", t.files[0].Start())
+	b.standIns(Model(), reflect.ValueOf(job).Elem(), "")
 	b.references()
 	b.readFiles()
 	b.checks()

@@ -39,7 +39,7 @@ func TestChanges(t *testing.T) {
 	}{
 		{Edits{}, "", true},
 		{Edits{Set: map[string]any{"circuit.a.length": "10 ft"}}, "", true},
-		{Edits{Set: map[string]any{"circuit.a.length": "11 ft"}}, "circuit.a.length", true},
+		{Edits{Set: map[string]any{"circuit.a.length": "11 ft"}}, "circuit.a.length circuit.a.raceway_length", true},
 		{Edits{Set: map[string]any{"circuit.b.wet": true, "site.elevation": "100 ft"}}, "site.elevation circuit.b.wet", true},
 		{Edits{Unset: []string{"site.record_low"}}, "site.record_low", true},
 		{Edits{Unset: []string{"circuit.a"}}, "", false},

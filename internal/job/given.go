@@ -11,7 +11,8 @@ import (
 type Given[T any] struct {
 	Value   T
 	Known   bool        // the job states it
-	Default bool        // the job leaves it out and Value is the default of the model
+	Default bool        // the job leaves it out and Value is the default of the model, or that of From
+	From    string      // the key that stands in when the job leaves this one out; "" for none or where it is stated
 	Key     string      // the key by its place in the job: "string.S1.modules"
 	At      source.Span // where the value stands; where its owner stands when it is left out
 }
@@ -32,8 +33,8 @@ type Given[T any] struct {
 //	or        the key whose value stands in when this one is left out: "site.design_high", or ".length" for a key of the same table
 //	absent    what leaving it out says, in words, beside a default or where no value stands in
 //
-// Only default fills the Value. What or and absent say is for those who read
-// the job to do.
+// default and or fill the Value where they can; what absent says is for those
+// who read the job to do.
 //
 // A length, voltage, current, power, pressure, force, mass, speed, time or
 // ratio is zero or more unless a tag says otherwise.

@@ -439,7 +439,7 @@ func (o *Outcome) place(e *codebook.Evaluation, s *terms.Subject) {
 		if len(r.Value.Needs) > 0 {
 			at = r.Value.Needs[0].At
 		}
-		if at.Known() && r.Term.Type.Kind != terms.Thing {
+		if at.Known() && !r.Leads() {
 			o.At = at
 			return
 		}

@@ -1,6 +1,7 @@
 package terms
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"reflect"
@@ -242,7 +243,7 @@ func (c *Call) Cite(refs ...table.Ref) { c.out.Refs = append(c.out.Refs, refs...
 // look at Stop before they compute.
 func Get[T any](c *Call, g job.Given[T]) T {
 	if !Stated(c, g) && !g.Default && g.Key != "" {
-		c.Missing(g.Key, g.At)
+		c.Missing(cmp.Or(g.From, g.Key), g.At)
 	}
 	return g.Value
 }
@@ -267,6 +268,9 @@ func Stated[T any](c *Call, g job.Given[T]) bool {
 		r.At = g.At
 	}
 	c.out.keys = append(c.out.keys, r)
+	if g.From != "" {
+		c.out.keys = append(c.out.keys, Read{Key: g.From, At: g.At})
+	}
 	return g.Known
 }
 

@@ -12,4 +12,3 @@ import (
 	_ "plumbrule/internal/terms/roofs"
 	_ "plumbrule/internal/terms/survey"
 )
-

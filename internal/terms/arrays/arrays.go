@@ -59,9 +59,7 @@ func placeModules(c *terms.Call, a *job.Array) *layout.Array {
 	origin := terms.Get(c, a.Origin)
 	p := layout.Pattern{Name: a.Name.Value, Rows: terms.Get(c, a.Rows), Columns: terms.Get(c, a.Columns)}
 	p.Frame.Origin = layout.Point{X: origin.X, Y: origin.Y}
-	if terms.Stated(c, a.Rotation) { // left out: square to the plane
-		p.Frame.Rotation = terms.Peek(c, a.Rotation).SI
-	}
+	p.Frame.Rotation = c.Q(a.Rotation)
 	orientation := layout.Portrait
 	if terms.Get(c, a.Orientation) == "landscape" {
 		orientation = layout.Landscape
@@ -76,10 +74,8 @@ func placeModules(c *terms.Call, a *job.Array) *layout.Array {
 	if p.Rows > 1 || !terms.Stated(c, a.Rows) {
 		p.GapY = c.Q(a.GapY)
 	}
-	if terms.Stated(c, a.Omit) { // left out: every place has a module
-		for _, cell := range terms.Peek(c, a.Omit) {
-			p.Omit = append(p.Omit, layout.Cell{Row: cell.Row, Column: cell.Column})
-		}
+	for _, cell := range terms.Peek(c, a.Omit) {
+		p.Omit = append(p.Omit, layout.Cell{Row: cell.Row, Column: cell.Column})
 	}
 	if c.Stop() {
 		return nil
@@ -114,13 +110,7 @@ func placeFeet(c *terms.Call, a *job.Array, array *layout.Array) []layout.Foot {
 		feet, err = layout.PlaceMarks(array, marks(c, &a.Attachments), 0)
 	} else {
 		t := a.Attachments
-		p := layout.FootPattern{Lines: terms.Get(c, t.Lines), First: c.Q(t.FirstOffset), Spacing: c.Q(t.Spacing)}
-		if terms.Stated(c, t.Stagger) { // left out: lines are not shifted
-			p.Stagger = terms.Peek(c, t.Stagger).SI
-		}
-		if terms.Stated(c, t.PerLine) {
-			p.Count = terms.Peek(c, t.PerLine)
-		}
+		p := layout.FootPattern{Lines: terms.Get(c, t.Lines), First: c.Q(t.FirstOffset), Spacing: c.Q(t.Spacing), Stagger: c.Q(t.Stagger), Count: terms.Peek(c, t.PerLine)}
 		mount := Mount(c, a)
 		if c.Stop() {
 			return nil
@@ -353,10 +343,7 @@ var _ = terms.Derive(arrayKind, "longest_module_side", terms.Quantity(quantity.L
 
 var _ = terms.Derive(arrayKind, "tilt_against_plane", terms.Quantity(quantity.Angle), "angle between the modules and the plane", "the job", "", func(c *terms.Call, a *job.Array) float64 {
 	terms.Drive(c, a.Tilt)
-	if !terms.Stated(c, a.Tilt) { // left out: parallel
-		return 0.0
-	}
-	return terms.Peek(c, a.Tilt).SI
+	return c.Q(a.Tilt)
 })
 
 var _ = terms.Derive(arrayKind, "height_from_parts", terms.Quantity(quantity.Length), "height of the top of a parallel array: its stand-off and the frame of its modules", "geometry", "", func(c *terms.Call, a *job.Array) float64 {
@@ -618,7 +605,7 @@ var _ = terms.Derive(arrayKind, "asks_fasteners_outside", terms.YesNo, "whether 
 	if c.Stop() || !ok {
 		return false
 	}
-	return terms.Stated(c, t.FastenersOutside) && terms.Peek(c, t.FastenersOutside) // left out: it does not
+	return terms.Get(c, t.FastenersOutside)
 })
 
 var _ = ofFeet("fasteners_outside_modules", terms.Quantity(quantity.Length), "least distance by which the fasteners of the lowest and highest line stand outside the modules; negative below one", byLines, func(c *terms.Call, a *job.Array, l *Footed) float64 {

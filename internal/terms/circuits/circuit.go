@@ -149,7 +149,7 @@ var _ = terms.Derive(circuitKind, "least_overcurrent", terms.Quantity(quantity.C
 			return 0
 		}
 		c.Explain(i.work, nil)
-		if d, ok := terms.Seek(c, overcurrentKind, x.Overcurrent); ok && terms.Stated(c, d.FullRated) && terms.Peek(c, d.FullRated) { // left out: not known to be, which asks for more
+		if d, ok := terms.Seek(c, overcurrentKind, x.Overcurrent); ok && terms.Get(c, d.FullRated) {
 			return i.maximum
 		}
 		return i.required
@@ -187,7 +187,7 @@ var _ = terms.Derive(circuitKind, "on_ground", terms.YesNo, "whether it comes fr
 		}
 		for _, s := range stringsOf(c, x) {
 			if a := arrayOf(c, s); a != nil {
-				if p, ok := terms.Seek(c, planeKind, a.Plane); ok && terms.Peek(c, p.Ground) { // left out: a roof
+				if p, ok := terms.Seek(c, planeKind, a.Plane); ok && terms.Get(c, p.Ground) {
 					return true
 				}
 			}
@@ -371,7 +371,7 @@ func conditions(c *terms.Call, x *job.Circuit) electrical.Conditions {
 		CurrentCarrying: terms.Get(c, x.CurrentCarrying),
 		OnRoof:          terms.Get(c, x.OnRoof),
 		Terminal:        c.Q(x.Terminal),
-		Sets:            sets(c, x),
+		Sets:            terms.Get(c, x.Sets),
 		ShortRaceway:    shortRaceway(c, x),
 	}
 	if terms.Get(c, x.Wet) {
@@ -380,34 +380,18 @@ func conditions(c *terms.Call, x *job.Circuit) electrical.Conditions {
 	if in.OnRoof {
 		in.AboveRoof = c.Q(x.AboveRoof)
 	}
-	if terms.Stated(c, x.Ambient) { // left out: the design high
-		in.Ambient = c.Q(x.Ambient)
-	} else {
-		in.Ambient = c.Q(c.Job().Site.DesignHigh)
-	}
+	in.Ambient = c.Q(x.Ambient)
 	return in
-}
-
-// sets is the count of parallel sets; left out: one.
-func sets(c *terms.Call, x *job.Circuit) int {
-	if terms.Stated(c, x.Sets) {
-		return terms.Get(c, x.Sets)
-	}
-	return 1
 }
 
 // shortRaceway is whether the raceway is too short to need an adjustment. One
 // of unknown length is taken as long, which allows less.
 func shortRaceway(c *terms.Call, x *job.Circuit) bool {
-	length := x.Length
-	if terms.Stated(c, x.RacewayLength) {
-		length = x.RacewayLength
-	}
-	code := nec(c)
-	if !terms.Stated(c, length) || code == nil || terms.Peek(c, length).SI == 0 {
+	length, code := terms.Peek(c, x.RacewayLength).SI, nec(c)
+	if code == nil || length == 0 {
 		return false
 	}
-	short, err := code.ShortRaceway(terms.Peek(c, length).SI)
+	short, err := code.ShortRaceway(length)
 	if err != nil {
 		c.Err(err)
 	}
@@ -526,7 +510,7 @@ func voltageDrop(c *terms.Call, x *job.Circuit) float64 {
 		Size:     terms.Get(c, x.Conductor),
 		Material: electrical.Material(terms.Get(c, x.Material)),
 		Length:   c.Q(x.Length),
-		Sets:     sets(c, x),
+		Sets:     terms.Get(c, x.Sets),
 		System:   electrical.DC,
 	}
 	if isDC(c, x) {
@@ -576,7 +560,7 @@ func groundSmallest(c *terms.Call, x *job.Circuit) quantity.Size {
 		Material:        electrical.Material(terms.Get(c, x.GroundMaterial)),
 		CircuitMaterial: electrical.Material(terms.Get(c, x.Material)),
 		Installed:       terms.Get(c, x.Conductor),
-		Sets:            sets(c, x),
+		Sets:            terms.Get(c, x.Sets),
 		Circuit:         electrical.ACCircuit,
 	}
 	if isDC(c, x) {

@@ -11,10 +11,7 @@ var _ = terms.Derive(groundingKind, "electrode_conductor_smallest", terms.WireSi
 	func(c *terms.Call, g *job.Grounding) quantity.Size {
 		terms.Drive(c, g.ElectrodeConductor)
 		s := c.Job().Service
-		service, of, sets := terms.Get(c, s.ConductorSize), terms.Get(c, s.ConductorMaterial), 1
-		if terms.Stated(c, s.Sets) { // left out: one
-			sets = terms.Get(c, s.Sets)
-		}
+		service, of, sets := terms.Get(c, s.ConductorSize), terms.Get(c, s.ConductorMaterial), terms.Get(c, s.Sets)
 		material, electrode, code := terms.Get(c, g.ElectrodeMaterial), terms.Get(c, g.Electrode), nec(c)
 		if c.Stop() {
 			return 0
@@ -43,7 +40,7 @@ var _ = terms.Derive(groundingKind, "array_smallest", terms.WireSize, "smallest 
 var _ = terms.Derive(circuitKind, "bonding_smallest", terms.WireSize, "smallest supply-side bonding jumper", "NEC 250.102(C)", "electrode-conductor",
 	func(c *terms.Call, x *job.Circuit) quantity.Size {
 		terms.Drive(c, x.Ground)
-		conductor, of, sets := terms.Get(c, x.Conductor), terms.Get(c, x.Material), sets(c, x)
+		conductor, of, sets := terms.Get(c, x.Conductor), terms.Get(c, x.Material), terms.Get(c, x.Sets)
 		material, code := terms.Get(c, x.GroundMaterial), nec(c)
 		if c.Stop() {
 			return 0

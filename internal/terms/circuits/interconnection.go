@@ -214,21 +214,13 @@ func sources(c *terms.Call, p *job.Interconnection) []float64 {
 }
 
 func busbarRating(c *terms.Call, p *job.Interconnection) float64 {
-	if terms.Stated(c, p.Busbar) { // left out: the service's
-		terms.Drive(c, p.Busbar)
-		return c.Q(p.Busbar)
-	}
-	terms.Drive(c, c.Job().Service.Busbar)
-	return c.Q(c.Job().Service.Busbar)
+	terms.Drive(c, p.Busbar)
+	return c.Q(p.Busbar)
 }
 
 func supplyRating(c *terms.Call, p *job.Interconnection) float64 {
-	if terms.Stated(c, p.Main) { // left out: the service's
-		terms.Drive(c, p.Main)
-		return c.Q(p.Main)
-	}
-	terms.Drive(c, c.Job().Service.Main)
-	return c.Q(c.Job().Service.Main)
+	terms.Drive(c, p.Main)
+	return c.Q(p.Main)
 }
 
 // busbar holds the busbar against the option relied on. The place of the

@@ -263,7 +263,7 @@ func leastOfParts(c *terms.Call, s *job.String, rating func(*job.ModuleType) job
 // voltageRow names the limit of 690.7 that holds where an array stands.
 func voltageRow(c *terms.Call, a *job.Array) string {
 	p, ok := terms.Seek(c, planeKind, a.Plane)
-	if ok && terms.Stated(c, p.Ground) && terms.Peek(c, p.Ground) {
+	if ok && terms.Get(c, p.Ground) {
 		return "ground limit"
 	}
 	if terms.Get(c, c.Job().Building.Dwelling) {
@@ -400,7 +400,7 @@ func hotVoltage(c *terms.Call, s *job.String) float64 {
 // the array stands: close to the roof, farther above it, or in the open.
 func cellRise(c *terms.Call, a *job.Array) float64 {
 	p, ok := terms.Seek(c, planeKind, a.Plane)
-	if ok && terms.Stated(c, p.Ground) && terms.Peek(c, p.Ground) {
+	if ok && terms.Get(c, p.Ground) {
 		return practice(c, "cell-rise", "open", "rise")
 	}
 	gap := c.Q(a.StandOff)

@@ -51,10 +51,7 @@ func findScope(c *terms.Call, a *job.Array, s *scopeState) {
 	if c.Stop() {
 		return
 	}
-	g := structural.Scope{AboveRoof: above, EdgeDistance: edge}
-	if terms.Stated(c, a.Tilt) { // left out: parallel to the plane
-		g.SlopeDifference = terms.Peek(c, a.Tilt).SI
-	}
+	g := structural.Scope{AboveRoof: above, EdgeDistance: edge, SlopeDifference: c.Q(a.Tilt)}
 	// The longer side counts: the method asks for gaps both ways. A module
 	// without neighbours has open edges all around.
 	module := l.Modules[0].Rect

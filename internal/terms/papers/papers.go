@@ -9,4 +9,3 @@ import (
 var _ = terms.Derive(statedKind, "given", terms.YesNo, "whether any value is quoted from a letter or calculation", "the job", "", func(c *terms.Call, s *job.Stated) bool {
 	return terms.AnyStated(c, s)
 })
-
