@@ -262,7 +262,7 @@ func remedy(o *review.Outcome) string {
 	if len(o.Needs) == 0 {
 		return "Settle what is said to be open, or have a licensed professional decide it."
 	}
-	return "State " + strings.Join(wording.KeysOf(o), ", ") + "."
+	return "State " + strings.Join(wording.NeedsOf(o), ", ") + "."
 }
 
 // lacking lists why an outcome could not be determined.
@@ -270,7 +270,7 @@ func lacking(o *review.Outcome) []string {
 	if o.Result != review.Undetermined {
 		return nil
 	}
-	out := wording.Each(wording.KeysOf(o), func(key string) string { return key + " is not stated" })
+	out := wording.Each(wording.NeedsOf(o), func(need string) string { return need + " is not stated" })
 	return append(out, wording.Each(o.Reasons, wording.FirstLine)...)
 }
 

@@ -106,7 +106,7 @@ func TestTextNamesManyLikeFindings(t *testing.T) {
 
 func needsOf(o *review.Outcome) (out []string) {
 	for _, n := range o.Needs {
-		out = append(out, n.Key)
+		out = append(out, n.Keys...)
 	}
 	return append(out, o.Reasons...)
 }

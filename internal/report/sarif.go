@@ -291,7 +291,7 @@ func (s *sarifWriter) result(o *review.Outcome) sarifResult {
 		out.Properties["needs"] = wording.KeysOf(o)
 	}
 	if len(o.Reasons) > 0 {
-		out.Properties["reasons"] = o.Reasons
+		out.Properties["reasons"] = wording.Each(o.Reasons, wording.FirstLine)
 	}
 	if len(o.Cites) > 0 {
 		out.Properties["cite"] = wording.Each(o.Cites, wording.Cited)

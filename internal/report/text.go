@@ -143,10 +143,7 @@ func (t *letter) summary(g *wording.Group) {
 	}
 	said := o.Finding
 	if o.Result == review.Undetermined {
-		said = wording.FirstLine(o.Why())
-		if len(o.Needs) > 0 {
-			said = "missing " + wording.Missing(o)
-		}
+		said = wording.Open(o)
 	}
 	t.paragraph(margin, subject+place)
 	t.paragraph(margin, said)
@@ -206,7 +203,7 @@ func (t *letter) needs(o *review.Outcome) {
 	if o.Result != review.Undetermined {
 		return
 	}
-	t.rows("Missing", wording.KeysOf(o))
+	t.rows("Missing", wording.NeedsOf(o))
 	t.rows("Because", wording.Each(o.Reasons, wording.FirstLine))
 }
 
