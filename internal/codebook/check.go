@@ -57,18 +57,6 @@ const (
 	Require LimitKind = "required" // a plain condition, no measure
 )
 
-// Drawn says what the limit of a check is on a drawing.
-type Drawn string
-
-const (
-	RidgeStrip Drawn = "strip along the ridge"
-	EdgeStrip  Drawn = "strip along the roof edge"
-	Way        Drawn = "way up the plane"
-)
-
-// Draws lists all that a limit can be on a drawing.
-var Draws = []Drawn{RidgeStrip, EdgeStrip, Way}
-
 // Limit is one limit of a check, for all editions or for some of one code.
 type Limit struct {
 	Code     string

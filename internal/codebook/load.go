@@ -410,6 +410,7 @@ func (l *loader) check(f *ruleFile) *Check {
 	}
 	l.limits(c, f)
 	l.within(c, f)
+	l.draws(c, f)
 	c.finding = l.template("finding", f.Finding)
 	c.remedy = l.template("remedy", f.Remedy)
 	cited := map[string]string{} // the path of each edition

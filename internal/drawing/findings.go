@@ -74,11 +74,6 @@ func (g *svgFindings) label() string {
 	return fmt.Sprintf("%d +%d", first, n-1)
 }
 
-// subjectText is the subject of an outcome with its kind in plain words.
-func subjectText(o *review.Outcome) string {
-	return o.Subject.Label()
-}
-
 const (
 	flagHeight = 11.0
 	flagPad    = 5.0
@@ -106,7 +101,7 @@ func (g *svgFindings) colour() string {
 // title is what a pointer resting on a mark shows.
 func (g *svgFindings) title(i int) string {
 	o := g.list[i]
-	s := fmt.Sprintf("%d: %s; %s; %s", g.numbers[i], o.Check.Title, subjectText(o), o.Result)
+	s := fmt.Sprintf("%d: %s; %s; %s", g.numbers[i], o.Check.Title, o.Subject.Label(), o.Result)
 	if o.Excused != nil {
 		s += ", excused"
 	}
@@ -276,7 +271,7 @@ func lead(c *svgCanvas, from svgBox, to svgPoint) {
 func (g *svgFindings) listed(place string) svgEntry {
 	return func(width float64) (float64, func(*svgCanvas, svgPoint)) {
 		o := g.list[0]
-		subject := subjectText(o)
+		subject := o.Subject.Label()
 		if len(g.list) > 1 {
 			subject = fmt.Sprintf("%s, and %d more (%s)", subject, len(g.list)-1, place)
 		}
@@ -285,8 +280,8 @@ func (g *svgFindings) listed(place string) svgEntry {
 			word += ", excused by " + o.Excused.By
 		}
 		says := o.Finding
-		if says == "" {
-			says = o.Why()
+		if o.Result == review.Undetermined {
+			says = wording.Open(o)
 		}
 		const indent = 8.0
 		type part struct {

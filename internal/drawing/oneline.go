@@ -83,7 +83,8 @@ type lineNode struct {
 
 // lineDevice is a disconnect or overcurrent device in a line.
 type lineDevice struct {
-	key, symbol, name, rating string
+	keys                 []string // of the device, and of like ones that are drawn as one with it
+	symbol, name, rating string
 }
 
 // circuitRank orders the kinds of AC circuits from the inverters to the
@@ -190,7 +191,7 @@ func (p *oneLine) tag(c *job.Circuit) string {
 func (p *oneLine) disconnect(d *job.Disconnect) lineDevice {
 	key := job.KeyPath("disconnect", &d.Entity)
 	p.drawn[key] = true
-	return lineDevice{key, "disconnect", d.Name.Value, p.text(d.Rating)}
+	return lineDevice{[]string{key}, "disconnect", d.Name.Value, p.text(d.Rating)}
 }
 
 func (p *oneLine) overcurrent(d *job.Overcurrent) lineDevice {
@@ -200,7 +201,7 @@ func (p *oneLine) overcurrent(d *job.Overcurrent) lineDevice {
 	if d.Kind.Value == "fuse" {
 		symbol = "fuse"
 	}
-	return lineDevice{key, symbol, d.Name.Value, p.text(d.Rating)}
+	return lineDevice{[]string{key}, symbol, d.Name.Value, p.text(d.Rating)}
 }
 
 // conductorText is the size and material of the conductors of a circuit.
@@ -228,7 +229,7 @@ func (p *oneLine) micros(c *job.Circuit) *lineNode {
 		if i, ok := job.ByName(p.j.Inverters, name); ok {
 			if t, ok := p.j.InverterTypeOf(i); ok && len(n.foot) == 1 {
 				n.foot = append(n.foot, "type "+t.Name.Value)
-				n.keys = append(n.keys, "inverter_type."+t.Name.Value)
+				n.keys = append(n.keys, job.KeyPath("inverter_type", &t.Entity))
 			}
 		}
 	}
@@ -239,7 +240,7 @@ func (p *oneLine) micros(c *job.Circuit) *lineNode {
 func (p *oneLine) inverter(i *job.Inverter) *lineNode {
 	n := &lineNode{kind: lineInverter, keys: []string{job.KeyPath("inverter", &i.Entity)}, head: i.Name.Value}
 	if t, ok := p.j.InverterTypeOf(i); ok {
-		n.keys = append(n.keys, "inverter_type."+t.Name.Value)
+		n.keys = append(n.keys, job.KeyPath("inverter_type", &t.Entity))
 		n.foot = append(n.foot, "type "+t.Name.Value, joinKnown(", ", p.text(t.Output), p.text(t.OutputVoltage)))
 		if t.Kind.Value == "micro" {
 			n.kind = lineMicros
@@ -292,7 +293,7 @@ func (p *oneLine) stringNode(s *job.String) *lineNode {
 		n.foot = append(n.foot, "array "+s.Array.Value)
 	}
 	if t, ok := p.j.ModuleTypeOf(s); ok {
-		n.keys = append(n.keys, "module_type."+t.Name.Value)
+		n.keys = append(n.keys, job.KeyPath("module_type", &t.Entity))
 	}
 	if s.Converter.Known {
 		n.foot = append(n.foot, "converters "+s.Converter.Value)
@@ -355,7 +356,7 @@ func (n *lineNode) merge() {
 func (n *lineNode) absorb(like *lineNode) {
 	n.keys = append(n.keys, like.keys...)
 	for i := range n.devices {
-		n.devices[i].key += "\n" + like.devices[i].key
+		n.devices[i].keys = append(n.devices[i].keys, like.devices[i].keys...)
 	}
 	for i, c := range n.children {
 		c.absorb(like.children[i])

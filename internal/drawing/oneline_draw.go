@@ -77,10 +77,8 @@ func (p *oneLine) above(name string, at svgPoint, width float64, bold bool) {
 
 func (p *oneLine) anchor(at svgPoint, keys ...string) {
 	for _, k := range keys {
-		for _, one := range strings.Split(k, "\n") {
-			if _, seen := p.anchors[one]; !seen {
-				p.anchors[one] = lineAnchor{at, p.placer}
-			}
+		if _, seen := p.anchors[k]; !seen {
+			p.anchors[k] = lineAnchor{at, p.placer}
 		}
 	}
 }
@@ -186,7 +184,7 @@ func (p *oneLine) device(d lineDevice, c svgPoint, width float64) {
 		rating = "no rating"
 	}
 	p.caption([]string{rating}, c.plus(0, 15), width, false)
-	p.anchor(c, d.key)
+	p.anchor(c, d.keys...)
 }
 
 // deviceSymbol draws the general symbols: a fuse as a frame on the line, a

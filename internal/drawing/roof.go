@@ -176,7 +176,7 @@ func (p *roofPlan) demands() {
 			continue
 		}
 		if o.Limit == nil || !o.Limit.IsNum {
-			p.notes = append(p.notes, fmt.Sprintf("What has to be kept clear for %s (%s): %s.", o.Subject.Label(), o.Check.Title, strings.TrimSuffix(o.Why(), ".")))
+			p.notes = append(p.notes, fmt.Sprintf("What has to be kept clear for %s (%s): %s.", o.Subject.Label(), o.Check.Title, wording.Open(o)))
 			continue
 		}
 		if way {

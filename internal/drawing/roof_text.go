@@ -260,10 +260,13 @@ func (p *roofPlan) markings() {
 	for _, o := range p.d.Obstructions {
 		anchors[job.Join("obstruction", o.Name)] = middle(p.all(o.Outline))
 	}
-	const whole, footed = "the roof as a whole", "attachments of array "
+	const whole = "the roof as a whole"
+	footed := map[string]bool{} // places that are the attachments of an array
 	spot := func(o *review.Outcome) string {
 		if f, ok := feet[o.Subject]; ok {
-			return footed + p.d.Arrays[f.array].Name
+			place := "attachments of array " + p.d.Arrays[f.array].Name
+			footed[place] = true
+			return place
 		}
 		for at := range o.Subject.Places {
 			if _, drawn := anchors[at]; drawn {
@@ -275,7 +278,7 @@ func (p *roofPlan) markings() {
 	p.groups, p.places = groupFindings(p.r, OnRoofPlan, spot)
 	rings := map[*terms.Subject]int{}
 	for i, g := range p.groups {
-		if !strings.HasPrefix(p.places[i], footed) {
+		if !footed[p.places[i]] {
 			continue
 		}
 		g.own = true

@@ -21,7 +21,6 @@ type calculationView struct {
 	Curves      []curve
 	Disciplines []calculationPart
 	Sources     []field // where the values of each table used were seen
-	Basis       []field // empty where the letter stands in the same file
 	Notice      string
 	Cautions    []string
 }
@@ -67,7 +66,6 @@ func (s calculationSheet) Subjects() string {
 
 type calculationLine struct {
 	Number                              int // of the finding; 0 for none
-	Linked                              bool
 	Subject, Measure, Limit, Result     string
 	Utilisation, Place, Finding, Reason string
 	Bar                                 template.HTML
@@ -76,16 +74,9 @@ type calculationLine struct {
 // tableRow is a row of a code table that a calculation read.
 type tableRow struct{ Place, Values string }
 
-// numbering gives the numbers of findings, and tells whether their entries
-// stand in the same file.
-type numbering struct {
-	of     func(*review.Outcome) int
-	linked bool
-}
-
-func makeCalculations(r *review.Review, linked bool) *calculationView {
+func makeCalculations(r *review.Review) *calculationView {
 	v := &calculationView{Curves: stringCurves(r), Notice: wording.Notice, Cautions: wording.Cautions}
-	n := numbering{wording.FindingNumber(r), linked}
+	number := wording.FindingNumber(r)
 	in := r.Job.Adoption.ByCode()
 	library := newLibrary(r)
 	parts := map[string]*calculationPart{}
@@ -102,7 +93,7 @@ func makeCalculations(r *review.Review, linked bool) *calculationView {
 		if len(held) == 0 {
 			continue
 		}
-		if s := makeSheet(held, in, n, library); s.plain() {
+		if s := makeSheet(held, in, number, library); s.plain() {
 			part.Conditions = append(part.Conditions, s)
 		} else {
 			part.Checks = append(part.Checks, s)
@@ -118,7 +109,7 @@ func makeCalculations(r *review.Review, linked bool) *calculationView {
 	slices.SortFunc(v.Disciplines, func(a, b calculationPart) int { return strings.Compare(a.Name, b.Name) })
 	slices.SortStableFunc(governs, func(a, b *review.Outcome) int { return cmp.Compare(*b.Utilisation, *a.Utilisation) })
 	for _, o := range governs {
-		l := line(o, n)
+		l := line(o, number)
 		v.Governs = append(v.Governs, governing{o.Check.Discipline, o.Check.ID, o.Check.Title, o.Subject.Label(), l.Measure + ", " + l.Limit, l.Utilisation, l.Result, l.Bar})
 	}
 	return v
@@ -185,7 +176,7 @@ func split(list []*review.Outcome) (held []*review.Outcome, outside []field) {
 
 // makeSheet shows in full the worst subject that has a measure; what keeps the
 // others from having one stands beside it.
-func makeSheet(list []*review.Outcome, in map[string]string, n numbering, library *library) calculationSheet {
+func makeSheet(list []*review.Outcome, in map[string]string, number func(*review.Outcome) int, library *library) calculationSheet {
 	c, full := list[0].Check, list[0]
 	if i := slices.IndexFunc(list, func(o *review.Outcome) bool { return o.Measure != nil && o.Result != review.Undetermined }); i >= 0 {
 		full = list[i]
@@ -193,7 +184,7 @@ func makeSheet(list []*review.Outcome, in map[string]string, n numbering, librar
 	s := calculationSheet{
 		Check: c.ID, Title: c.Title, Discipline: c.Discipline, Severity: string(c.Severity), Result: string(list[0].Result),
 		Formula: formula(c, in), Under: strings.Join(wording.Each(full.Cites, wording.Cited), "; "), Why: c.Because, Sureness: c.Provenance,
-		Worst: line(full, n), Work: full.Steps(), Rows: library.rows(full), Histogram: histogram(list),
+		Worst: line(full, number), Work: full.Steps(), Rows: library.rows(full), Histogram: histogram(list),
 	}
 	if i := slices.IndexFunc(list, func(o *review.Outcome) bool { return o.Result == review.Undetermined }); i >= 0 {
 		s.Missing = lacking(list[i])
@@ -201,7 +192,7 @@ func makeSheet(list []*review.Outcome, in map[string]string, n numbering, librar
 	if len(list) == 1 {
 		return s
 	}
-	s.Lines = wording.Each(list, func(o *review.Outcome) calculationLine { return line(o, n) })
+	s.Lines = wording.Each(list, func(o *review.Outcome) calculationLine { return line(o, number) })
 	common := strings.Join(s.Missing, "; ")
 	for i := range s.Lines {
 		if s.Lines[i].Reason == common {
@@ -228,8 +219,8 @@ func formula(c *codebook.Check, in map[string]string) string {
 	return f
 }
 
-func line(o *review.Outcome, n numbering) calculationLine {
-	l := calculationLine{Number: n.of(o), Linked: n.linked, Subject: o.Subject.Label(), Result: string(o.Result), Finding: o.Finding}
+func line(o *review.Outcome, number func(*review.Outcome) int) calculationLine {
+	l := calculationLine{Number: number(o), Subject: o.Subject.Label(), Result: string(o.Result), Finding: o.Finding}
 	if o.Excused != nil {
 		l.Result += ", excused"
 	}

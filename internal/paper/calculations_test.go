@@ -16,7 +16,7 @@ import (
 func TestCalculationsHoldEveryOutcome(t *testing.T) {
 	for _, name := range reporttest.DemoJobs {
 		r := reporttest.Demo(t, name)
-		v := makeCalculations(r, true)
+		v := makeCalculations(r)
 		shown := map[string]int{}
 		for _, d := range v.Disciplines {
 			for _, s := range slices.Concat(d.Checks, d.Conditions) {
@@ -42,7 +42,7 @@ func TestCalculationsHoldEveryOutcome(t *testing.T) {
 
 func TestCalculationsSortByUtilisation(t *testing.T) {
 	r := reporttest.Demo(t, "barn-faulty")
-	v := makeCalculations(r, true)
+	v := makeCalculations(r)
 	utilisation := map[string]float64{}
 	for _, o := range r.Outcomes {
 		if o.Utilisation != nil {
@@ -65,7 +65,7 @@ func TestCalculationsSortByUtilisation(t *testing.T) {
 // A check with undetermined subjects still shows the calculation of the worst
 // that could be determined.
 func TestCalculationsShowAWorkedSubject(t *testing.T) {
-	v := makeCalculations(reporttest.Roof(t, job.Edits{}), false)
+	v := makeCalculations(reporttest.Roof(t, job.Edits{}))
 	for _, d := range v.Disciplines {
 		for _, s := range d.Checks {
 			if s.Check != "layout/span" {
@@ -88,7 +88,7 @@ func TestCalculationsShowAWorkedSubject(t *testing.T) {
 
 // Table rows give edition, values and where they were seen.
 func TestCalculationsNameTableRows(t *testing.T) {
-	v := makeCalculations(reporttest.Demo(t, "barn-faulty"), false)
+	v := makeCalculations(reporttest.Demo(t, "barn-faulty"))
 	rows := 0
 	for _, d := range v.Disciplines {
 		for _, s := range d.Checks {

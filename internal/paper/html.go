@@ -42,13 +42,11 @@ var templates = sync.OnceValue(func() *template.Template {
 	return template.Must(t.ParseFS(templateFiles, "templates/*.html"))
 })
 
-// pageView is one HTML file.
+// pageView is the HTML file.
 type pageView struct {
-	Kind, Title string
-	Job         string
-	Body        any
-	Whole       bool   // holds all papers, with a filter and drawings to link to
-	Paper       string // the size of the sheets: us or si
+	Job   string
+	Paper string // the size of the sheets: us or si
+	Body  *wholeView
 }
 
 // render writes a page whole or not at all.
@@ -97,7 +95,6 @@ func HTML(w io.Writer, r *review.Review, o Options) error {
 	if err != nil {
 		return err
 	}
-	o.linked = true
 	letter := makeLetter(r, o)
 	n := r.Totals
 	v := &wholeView{
@@ -108,12 +105,12 @@ func HTML(w io.Writer, r *review.Review, o Options) error {
 		},
 		Severities: wording.Each(codebook.Severities, func(s codebook.Severity) string { return string(s) }),
 		Results:    []string{string(review.NotMet), string(review.Undetermined), string(review.Met)},
-		Letter:     letter, Drawings: drawings, Calculations: makeCalculations(r, true), Checklist: makeChecklist(r, o),
+		Letter:     letter, Drawings: drawings, Calculations: makeCalculations(r), Checklist: makeChecklist(r, o),
 	}
 	for _, t := range letter.Order {
 		v.Disciplines = append(v.Disciplines, t.Name)
 	}
-	return render(w, pageView{Kind: "whole", Title: "Plan review", Job: r.Job.Project.Name.Value, Body: v, Whole: true, Paper: sheetSize(r)})
+	return render(w, pageView{Job: r.Job.Project.Name.Value, Paper: sheetSize(r), Body: v})
 }
 
 // sheetSize names the paper that the drawings are made for.

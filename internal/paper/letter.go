@@ -25,8 +25,6 @@ type Options struct {
 	Version string              // of the program, for the basis of review; "" is left out
 	Date    string              // printed as given; "" is left out
 	Scope   []codebook.ScopeRow // rows of the review scope; their field entries go to the checklist
-
-	linked bool // the drawings and calculations stand in the same file
 }
 
 // LetterMarkdown writes the correction letter as Markdown.
@@ -81,14 +79,12 @@ type comment struct {
 	Work, Verify                  []string
 	Accepted                      string
 	Others                        []mention
-	Linked                        bool // drawings and calculations can be reached
 }
 
 // mention is a further finding of a comment.
 type mention struct {
 	Number         int
 	Subject, Apart string
-	Linked         bool
 }
 
 // All counts the findings of a comment.
@@ -139,7 +135,7 @@ func makeLetter(r *review.Review, o Options) *letterView {
 			section := letterDiscipline{Name: d.Name}
 			for _, g := range d.Groups {
 				if g.Check.Severity == s.severity && !g.Excused {
-					section.Comments = append(section.Comments, makeComment(r, g, number, o.linked))
+					section.Comments = append(section.Comments, makeComment(r, g, number))
 				}
 			}
 			if comments += len(section.Comments); len(section.Comments) > 0 {
@@ -153,7 +149,7 @@ func makeLetter(r *review.Review, o Options) *letterView {
 	for _, d := range parts {
 		for _, g := range d.Groups {
 			if g.Excused {
-				v.Accepted = append(v.Accepted, makeComment(r, g, number, o.linked))
+				v.Accepted = append(v.Accepted, makeComment(r, g, number))
 			}
 		}
 		v.Order = append(v.Order, tallyOf(d))
@@ -216,14 +212,14 @@ func opening(r *review.Review, comments int) []string {
 	return out
 }
 
-func makeComment(r *review.Review, g *wording.Group, number func(*review.Outcome) int, linked bool) comment {
+func makeComment(r *review.Review, g *wording.Group, number func(*review.Outcome) int) comment {
 	o := g.List[0]
 	c := comment{
 		Number: number(o), Title: g.Check.Title, Check: g.Check.ID, Severity: string(g.Check.Severity),
 		Discipline: g.Check.Discipline, Result: string(g.Result),
 		Subject: o.Subject.Label(), Finding: o.Finding, Held: held(o), Sheet: sheetFor(r.Job, g.Check.Discipline),
 		Under: strings.Join(wording.Each(o.Cites, wording.Cited), "; "), Remedy: remedy(o),
-		Missing: lacking(o), Work: o.Steps(), Verify: o.Unconfirmed, Linked: linked,
+		Missing: lacking(o), Work: o.Steps(), Verify: o.Unconfirmed,
 	}
 	if o.At.Known() {
 		c.Place = o.At.Position().String()
@@ -237,7 +233,7 @@ func makeComment(r *review.Review, g *wording.Group, number func(*review.Outcome
 		c.Accepted += ": " + e.Reason + " (" + e.At.Position().String() + ")"
 	}
 	for _, other := range g.List[1:] {
-		c.Others = append(c.Others, mention{number(other), other.Subject.Label(), wording.Apart(other, o), linked})
+		c.Others = append(c.Others, mention{number(other), other.Subject.Label(), wording.Apart(other, o)})
 	}
 	return c
 }
@@ -262,7 +258,7 @@ func remedy(o *review.Outcome) string {
 	if len(o.Needs) == 0 {
 		return "Settle what is said to be open, or have a licensed professional decide it."
 	}
-	return "State " + strings.Join(wording.KeysOf(o), ", ") + "."
+	return "State " + strings.Join(wording.NeedsOf(o), ", ") + "."
 }
 
 // lacking lists why an outcome could not be determined.
@@ -270,7 +266,7 @@ func lacking(o *review.Outcome) []string {
 	if o.Result != review.Undetermined {
 		return nil
 	}
-	out := wording.Each(wording.KeysOf(o), func(key string) string { return key + " is not stated" })
+	out := wording.Each(wording.NeedsOf(o), func(need string) string { return need + " is not stated" })
 	return append(out, wording.Each(o.Reasons, wording.FirstLine)...)
 }
 

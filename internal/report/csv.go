@@ -55,7 +55,7 @@ func csvRow(r *review.Review, o *review.Outcome) []string {
 		excused = o.Excused.By + ": " + o.Excused.Reason
 	}
 	row = append(row, measure, limit, utilisation, file, line, column, strings.Join(wording.Each(o.Cites, wording.Cited), "; "),
-		o.Finding, o.Remedy, strings.Join(wording.KeysOf(o), "; "), excused, strings.Join(o.Reasons, "; "))
+		o.Finding, o.Remedy, strings.Join(wording.KeysOf(o), "; "), excused, strings.Join(wording.Each(o.Reasons, wording.FirstLine), "; "))
 	return wording.Each(row, harmless)
 }
 

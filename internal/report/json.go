@@ -184,7 +184,7 @@ func outcome(o *review.Outcome) outcomeDoc {
 		}),
 		Work:    wording.Each(o.Work(), wording.Same),
 		Needs:   wording.KeysOf(o),
-		Reasons: wording.Each(o.Reasons, wording.Same),
+		Reasons: wording.Each(o.Reasons, wording.FirstLine),
 		Verify:  wording.Each(o.Unconfirmed, wording.Same),
 	}
 	if e := o.Excused; e != nil {

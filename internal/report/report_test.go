@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"encoding/json"
 	"fmt"
+	"slices"
 	"strings"
 	"testing"
 
@@ -106,7 +107,7 @@ func TestTextNamesManyLikeFindings(t *testing.T) {
 
 func needsOf(o *review.Outcome) (out []string) {
 	for _, n := range o.Needs {
-		out = append(out, n.Key)
+		out = append(out, n.Keys...)
 	}
 	return append(out, o.Reasons...)
 }
@@ -157,6 +158,24 @@ func TestTotalsAddUp(t *testing.T) {
 			if sum[k] != w {
 				t.Errorf("%s: the disciplines have %d %s, the review %d", name, sum[k], k, w)
 			}
+		}
+	}
+}
+
+// Columns of the totals stay apart and in line however large the numbers are.
+func TestTotalsOfAVeryLargeJob(t *testing.T) {
+	r := reporttest.Trial(t, job.Edits{})
+	r.Totals = review.Totals{NotMet: 1234567, Undetermined: 123456789012345, Met: 98765432109, NotApplicable: 1, Excused: 23456789, Pairs: 999999999999999}
+	_, table, _ := strings.Cut(string(text(t, r, TextOptions{})), "TOTALS")
+	lines := strings.Split(table, "\n")[2:]
+	last := slices.IndexFunc(lines, func(l string) bool { return strings.HasPrefix(l, "together") })
+	want := []string{"together", "1234567", "123456789012345", "98765432109", "1", "23456789", "999999999999999"}
+	if got := strings.Fields(lines[last]); !slices.Equal(got, want) {
+		t.Errorf("the sums read %q, expected %q", got, want)
+	}
+	for i, l := range lines[:last+1] {
+		if len(l) != len(lines[0]) {
+			t.Errorf("row %d is %d wide, the heading %d:\n%s\n%s", i, len(l), len(lines[0]), lines[0], l)
 		}
 	}
 }

@@ -268,7 +268,7 @@ type sarifWriter struct {
 
 func (s *sarifWriter) result(o *review.Outcome) sarifResult {
 	out := sarifResult{RuleID: o.Check.ID, RuleIndex: s.rules[o.Check], Kind: sarifKinds[o.Result], Level: "none",
-		Fingerprints: map[string]string{"checkAndSubject/v1": fingerprint(o)},
+		Fingerprints: map[string]string{"checkAndSubject/v2": fingerprint(o)},
 		Properties:   map[string]any{"outcome": string(o.Result), "severity": string(o.Check.Severity), "subject": o.Subject.Label()}}
 	said := ""
 	switch o.Result {
@@ -291,7 +291,7 @@ func (s *sarifWriter) result(o *review.Outcome) sarifResult {
 		out.Properties["needs"] = wording.KeysOf(o)
 	}
 	if len(o.Reasons) > 0 {
-		out.Properties["reasons"] = o.Reasons
+		out.Properties["reasons"] = wording.Each(o.Reasons, wording.FirstLine)
 	}
 	if len(o.Cites) > 0 {
 		out.Properties["cite"] = wording.Each(o.Cites, wording.Cited)
@@ -324,9 +324,14 @@ func (s *sarifWriter) result(o *review.Outcome) sarifResult {
 }
 
 // fingerprint stays the same while check and subject do, wherever the value
-// moves in the file.
+// moves in the file. It is made from the check, the subject's key, its kind and
+// its exact name, written as one key, so that no two subjects share it.
 func fingerprint(o *review.Outcome) string {
-	sum := sha256.Sum256([]byte(o.Check.ID + "\x00" + job.Join(job.Join(o.Subject.Key, o.Subject.Kind.Name), o.Subject.Name)))
+	whole := job.Join("", o.Check.ID)
+	for _, part := range []string{o.Subject.Key, o.Subject.Kind.Name, o.Subject.Name} {
+		whole = job.Join(whole, part)
+	}
+	sum := sha256.Sum256([]byte(whole))
 	return hex.EncodeToString(sum[:16])
 }
 

@@ -10,10 +10,12 @@ import (
 
 	"github.com/xeipuuv/gojsonschema"
 
+	"plumbrule/internal/codebook"
 	"plumbrule/internal/job"
 	"plumbrule/internal/reporttest"
 	"plumbrule/internal/review"
 	"plumbrule/internal/table"
+	"plumbrule/internal/terms"
 )
 
 // sarifSchemaOf is the published schema. Its header names a draft that the
@@ -154,7 +156,7 @@ func TestSARIFFingerprintsAreStable(t *testing.T) {
 		_, log := sarif(t, r)
 		out := map[string]string{}
 		for _, x := range log.Runs[0].Results {
-			p := x.Fingerprints["checkAndSubject/v1"]
+			p := x.Fingerprints["checkAndSubject/v2"]
 			if p == "" || out[p] != "" {
 				t.Errorf("the fingerprint of %s is empty or that of %s", x.Message.Text, out[p])
 			}
@@ -274,5 +276,27 @@ func BenchmarkSARIF(b *testing.B) {
 		if err := SARIF(&bytes.Buffer{}, []*review.Review{r}, "0.1"); err != nil {
 			b.Fatal(err)
 		}
+	}
+}
+
+// Names with the signs of a key in them do not run into one another.
+func TestSARIFFingerprintsKeepSubjectsApart(t *testing.T) {
+	seen := map[string]string{}
+	for _, x := range [][4]string{
+		{"electrical/fuse", "overcurrent", "F1", "overcurrent.F1"},
+		{"electrical/fuse", "overcurrent", "F1.overcurrent", `overcurrent."F1.overcurrent"`},
+		{"electrical/fuse", "overcurrent", "F1 x", `overcurrent."F1 x"`},
+		{"electrical/fuse", "overcurrent", `F1" x`, `overcurrent."F1\" x"`},
+		{"electrical/fuse", "overcurrent", "", "overcurrent.F1"},
+		{"electrical/fuse", "circuit", "F1", "overcurrent.F1"},
+		{"electrical/fuse", "overcurrent", "overcurrent.F1", ""},
+		{"electrical/fuse.overcurrent", "overcurrent", "F1", ""},
+		{"electrical/low", "overcurrent", "F1", "overcurrent.F1"},
+	} {
+		p := fingerprint(&review.Outcome{Check: &codebook.Check{ID: x[0]}, Subject: &terms.Subject{Kind: &terms.Kind{Name: x[1]}, Name: x[2], Key: x[3]}})
+		if seen[p] != "" {
+			t.Errorf("%q has the fingerprint of %s", x, seen[p])
+		}
+		seen[p] = strings.Join(x[:], " ")
 	}
 }

@@ -143,10 +143,7 @@ func (t *letter) summary(g *wording.Group) {
 	}
 	said := o.Finding
 	if o.Result == review.Undetermined {
-		said = wording.FirstLine(o.Why())
-		if len(o.Needs) > 0 {
-			said = "missing " + wording.Missing(o)
-		}
+		said = wording.Open(o)
 	}
 	t.paragraph(margin, subject+place)
 	t.paragraph(margin, said)
@@ -206,7 +203,7 @@ func (t *letter) needs(o *review.Outcome) {
 	if o.Result != review.Undetermined {
 		return
 	}
-	t.rows("Missing", wording.KeysOf(o))
+	t.rows("Missing", wording.NeedsOf(o))
 	t.rows("Because", wording.Each(o.Reasons, wording.FirstLine))
 }
 
@@ -299,26 +296,21 @@ func (t *letter) totals(parts []*wording.Discipline) {
 		name = max(name, len(d.Name))
 	}
 	titles := []string{"not met", "undetermined", "met", "not applicable", "excused", "together"}
-	most := len(strconv.Itoa(total.Pairs)) // no number of the table is wider
+	sums := []int{total.NotMet, total.Undetermined, total.Met, total.NotApplicable, total.Excused, total.Pairs}
 	row := func(label string, cells ...string) {
 		s := label + wording.Spaces(name-wording.Columns(label))
 		for i, c := range cells {
-			s += wording.Spaces(2+max(len(titles[i]), most)-len(c)) + c
+			width := max(len(titles[i]), len(strconv.Itoa(sums[i]))) // no number of the column is wider than its sum
+			s += wording.Spaces(2+width-len(c)) + c
 		}
 		t.line(s)
 	}
-	counts := func(label string, n ...int) {
-		cells := make([]string, len(n))
-		for i := range n {
-			cells[i] = strconv.Itoa(n[i])
-		}
-		row(label, cells...)
-	}
+	counts := func(label string, n ...int) { row(label, wording.Each(n, strconv.Itoa)...) }
 	row("", titles...)
 	for _, d := range parts {
 		counts(d.Name, d.Count[review.NotMet], d.Count[review.Undetermined], d.Count[review.Met], d.Count[review.NotApplicable], d.Excused, d.Pairs)
 	}
-	counts("together", total.NotMet, total.Undetermined, total.Met, total.NotApplicable, total.Excused, total.Pairs)
+	counts("together", sums...)
 }
 
 // remarks name what did nothing: checks without a subject, and deviations that

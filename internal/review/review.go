@@ -6,6 +6,7 @@ package review
 import (
 	"errors"
 	"fmt"
+	"maps"
 	"math"
 	"runtime/debug"
 	"slices"
@@ -45,11 +46,15 @@ type Citation struct {
 	Code, Edition, Section, Note string
 }
 
-// Need is a key that the job leaves out, with the place where it belongs.
+// Need is a key that the job leaves out, with the place where it belongs; or
+// several keys of which one is enough.
 type Need struct {
-	Key string
-	At  source.Span
+	Keys []string // at least one
+	At   source.Span
 }
+
+// String gives the need in words.
+func (n Need) String() string { return strings.Join(n.Keys, " or ") }
 
 // Outcome is the result of one check for one subject.
 type Outcome struct {
@@ -350,7 +355,7 @@ func (o *Outcome) undetermined(needs []terms.Need, reason string) {
 		if n.Key == "" || n.Why != "" {
 			o.Reasons = append(o.Reasons, n.String())
 		} else {
-			o.Needs = append(o.Needs, Need{n.Key, n.At})
+			o.Needs = append(o.Needs, Need{[]string{n.Key}, n.At})
 		}
 	}
 	if len(needs) == 0 {
@@ -385,14 +390,11 @@ func (o *Outcome) adopt(c *codebook.Check, adopted map[string]string) bool {
 			}
 		}
 	}
-	var needs []terms.Need
-	var keys, written, stated []string
-	for _, code := range job.Codes {
-		if len(coded[code.Name]) == 0 {
-			continue
-		}
-		key := job.Join("adoption", code.Key)
-		keys, needs = append(keys, key), append(needs, terms.Need{Key: key, At: o.At})
+	need := Need{At: o.At}
+	var written, stated []string
+	for _, name := range slices.Sorted(maps.Keys(coded)) {
+		code, _ := job.CodeNamed(name)
+		need.Keys = append(need.Keys, job.Join("adoption", code.Key))
 		written = append(written, code.Name+" "+strings.Join(coded[code.Name], ", "))
 		if e := adopted[code.Name]; e != "" {
 			stated = append(stated, code.Name+" "+e)
@@ -402,10 +404,7 @@ func (o *Outcome) adopt(c *codebook.Check, adopted map[string]string) bool {
 		o.undetermined(nil, fmt.Sprintf("the check is not written for %s (it is for %s)", strings.Join(stated, ", "), strings.Join(written, "; ")))
 		return false
 	}
-	o.undetermined(needs, "needs "+strings.Join(keys, " or "))
-	if len(needs) > 1 {
-		o.Reasons = append(o.Reasons, "one of these editions is enough: "+strings.Join(keys, ", "))
-	}
+	o.Result, o.Needs, o.Reason = Undetermined, []Need{need}, "needs "+need.String()
 	return false
 }
 

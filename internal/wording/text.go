@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"encoding/xml"
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 	"unicode"
@@ -23,17 +24,41 @@ func Each[T, U any](list []T, f func(T) U) []U {
 	return out
 }
 
+// Same is for Each where a list is only copied.
 func Same(s string) string { return s }
 
-// KeysOf lists the keys that an outcome waits for.
+// KeysOf lists the keys that an outcome waits for, each once.
 func KeysOf(o *review.Outcome) []string {
-	return Each(o.Needs, func(n review.Need) string { return n.Key })
+	out := []string{}
+	for _, n := range o.Needs {
+		for _, key := range n.Keys {
+			if !slices.Contains(out, key) {
+				out = append(out, key)
+			}
+		}
+	}
+	return out
 }
 
+// NeedsOf puts each need of an outcome in words: a key, or several with "or".
+func NeedsOf(o *review.Outcome) []string { return Each(o.Needs, review.Need.String) }
+
+// Open says what an undetermined outcome lacks, in one line: the keys that are
+// missing, then other reasons; "" for one that is determined.
+func Open(o *review.Outcome) string {
+	var parts []string
+	if len(o.Needs) > 0 {
+		parts = append(parts, "missing "+strings.Join(NeedsOf(o), ", "))
+	}
+	return strings.Join(append(parts, Each(o.Reasons, FirstLine)...), "; ")
+}
+
+// EditionNames lists the editions that a job adopts, as the trade names them.
 func EditionNames(r *review.Review) []string {
 	return Each(r.Job.Adoption.Editions(), job.Edition.String)
 }
 
+// Spaces is that many spaces, none for a negative number.
 func Spaces(n int) string { return strings.Repeat(" ", max(n, 0)) }
 
 // Plain makes text from a job safe to print: characters that steer a terminal
@@ -167,10 +192,8 @@ func Apart(o, worst *review.Outcome) string {
 	} else if o.Finding != worst.Finding {
 		parts = append(parts, o.Finding)
 	}
-	if needs := Missing(o); needs != Missing(worst) {
-		parts = append(parts, "missing "+needs)
-	} else if len(o.Needs) == 0 && o.Why() != worst.Why() {
-		parts = append(parts, FirstLine(o.Why()))
+	if open := Open(o); open != Open(worst) {
+		parts = append(parts, open)
 	}
 	if o.At.Known() && o.At != worst.At {
 		parts = append(parts, Relative(o.At, worst.At))
@@ -184,10 +207,7 @@ func Apart(o, worst *review.Outcome) string {
 	return " (" + strings.Join(parts, "; ") + ")"
 }
 
-func Missing(o *review.Outcome) string {
-	return strings.Join(KeysOf(o), ", ")
-}
-
+// FirstLine cuts a text off at its first line break.
 func FirstLine(s string) string {
 	line, _, _ := strings.Cut(s, "\n")
 	return line
