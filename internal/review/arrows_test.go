@@ -14,7 +14,7 @@ import (
 var knows = map[string]string{
 	"quantity":   "",
 	"source":     "",
-	"table":      "",
+	"table":      "quantity",
 	"electrical": "quantity table",
 	"structural": "quantity table",
 	"roofplan":   "quantity table",
