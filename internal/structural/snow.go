@@ -158,11 +158,11 @@ func (w *ASCE7) snowMinimum(r *RoofSnow, withImportance bool) error {
 	case r.Risk == "":
 		r.Minimum = math.NaN()
 	default:
-		most, ok := w.snow.risk.Number(r.Risk, "minimum-cap")
+		most, ok := w.snow.risk.Quantity(r.Risk, "minimum-cap")
 		if !ok {
 			return fmt.Errorf("risk category %q is none of I, II, III, IV", r.Risk)
 		}
-		r.Minimum = math.Min(r.Ground, most*columnUnit(w.snow.risk, "minimum-cap"))
+		r.Minimum = math.Min(r.Ground, most)
 		r.Refs = append(r.Refs, w.snow.risk.Ref(r.Risk))
 	}
 	return nil
