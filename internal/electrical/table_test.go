@@ -19,7 +19,7 @@ func TestTablesAgainstIndependentSources(t *testing.T) {
 	var file struct {
 		Set []struct {
 			Title, Publisher, Section string
-			Table, Column             string
+			Table, Column, Unit       string
 			Editions                  []string
 			Rows                      [][]any
 		} `toml:"set"`
@@ -41,7 +41,7 @@ func TestTablesAgainstIndependentSources(t *testing.T) {
 			for _, row := range set.Rows {
 				cells++
 				key := fmt.Sprint(row[0])
-				if !sameCell(tab, key, set.Column, row[1]) {
+				if !sameCell(tab, key, set.Column, row[1], set.Unit) {
 					t.Errorf("%s %s, row %s, column %s: differs from %v of %s", ed, set.Table, key, set.Column, row[1], set.Title)
 				}
 			}
@@ -52,19 +52,27 @@ func TestTablesAgainstIndependentSources(t *testing.T) {
 	}
 }
 
-func sameCell(tab *table.Table, key, column string, want any) bool {
+func sameCell(tab *table.Table, key, column string, want any, unit string) bool {
 	switch w := want.(type) {
 	case string:
 		got, ok := tab.Text(key, column)
 		return ok && got == w
 	case int64:
-		got, ok := tab.Number(key, column)
-		return ok && got == float64(w)
+		return sameNumber(tab, key, column, float64(w), unit)
 	case float64:
-		got, ok := tab.Number(key, column)
-		return ok && got == w
+		return sameNumber(tab, key, column, w, unit)
 	}
 	return false
+}
+
+// sameNumber compares a number with a published one in its unit.
+func sameNumber(tab *table.Table, key, column string, want float64, unit string) bool {
+	if scale, ok := quantity.ParseScale(unit); ok {
+		got, ok := tab.Quantity(key, column)
+		return ok && quantity.Near(got, scale.Base(want))
+	}
+	got, ok := tab.Number(key, column)
+	return ok && got == want
 }
 
 // TestTablesKeepTheirShape guards what the functions rely on: rows in rising
@@ -80,7 +88,11 @@ func TestTablesKeepTheirShape(t *testing.T) {
 		}
 		last := math.Inf(-1)
 		for _, row := range tab.Rows {
-			if v, ok := tab.Number(row.Key, col); ok {
+			v, ok := tab.Number(row.Key, col)
+			if !ok {
+				v, ok = tab.Quantity(row.Key, col)
+			}
+			if ok {
 				if sign*v < last {
 					t.Errorf("%s %s: column %s is out of order at row %s", ed, name, col, row.Key)
 				}
@@ -126,7 +138,7 @@ func TestCorrectionFactorsFollowTheirFormula(t *testing.T) {
 		for _, rating := range ratings {
 			for _, row := range tab.Rows {
 				got, ok := tab.Number(row.Key, plain(rating, 0))
-				high, _ := tab.Number(row.Key, "high")
+				high, _ := tab.Quantity(row.Key, "high")
 				if want := math.Sqrt((rating - high) / (rating - 30)); ok && math.Abs(got-want) > 0.0075 {
 					t.Errorf("%s, %v degC column, row %s: %v, formula gives %.3f", name, rating, row.Key, got, want)
 				}
@@ -142,8 +154,9 @@ func TestRacewayAreasFollowTheirDiameters(t *testing.T) {
 		t.Fatal(err)
 	}
 	for _, row := range tab.Rows {
-		d, _ := tab.Number(row.Key, "diameter")
-		a, ok := tab.Number(row.Key, "area")
+		d, _ := tab.Quantity(row.Key, "diameter")
+		a, ok := tab.Quantity(row.Key, "area")
+		d, a = d/quantity.Inch, a/quantity.SquareInch
 		if circle := math.Pi * d * d / 4; !ok || math.Abs(circle-a) > 0.0025*a+0.001 {
 			t.Errorf("%s: %v in2, a circle of %v in has %.3f", row.Key, a, d, circle)
 		}
@@ -161,8 +174,9 @@ func TestAreaOfResistance(t *testing.T) {
 	}
 	for col, k := range map[string]float64{"copper solid": 12.61, "copper stranded": 12.87, "aluminum solid": 20.8, "aluminum stranded": 21.2} {
 		for _, row := range tab.Rows {
-			r, ok := tab.Number(row.Key, col)
-			a, _ := tab.Number(row.Key, "area")
+			r, ok := tab.Quantity(row.Key, col)
+			a, _ := tab.Quantity(row.Key, "area")
+			r, a = r*1000*quantity.Foot, a/quantity.CircularMil
 			if ok && math.Abs(r*a/1000-k) > 0.012*k {
 				t.Errorf("%s, row %s: %v ohm/kft x %v cmil = %.2f ohm cmil/ft, want about %v", col, row.Key, r, a, r*a/1000, k)
 			}
