@@ -20,7 +20,7 @@ func ParseScale(text string) (s Scale, ok bool) {
 	}
 	if found := lookup(text); found != nil {
 		u := found[0]
-		return Scale{u.name(), u.times, u.over, u.zero}, true
+		return Scale{strings.TrimPrefix(text, "delta "), u.times, u.over, u.zero}, true
 	}
 	above, below, quotient := strings.Cut(text, "/")
 	if !quotient {
@@ -68,5 +68,6 @@ func (s Scale) Base(x float64) float64 {
 // Plain reports whether the scale is that of plain numbers.
 func (s Scale) Plain() bool { return s.over == 0 }
 
-// String is the name under which the unit is printed.
+// String is the unit as it was written, without the word that tells a
+// difference of temperatures from a temperature.
 func (s Scale) String() string { return s.name }

@@ -68,9 +68,9 @@ type Source struct {
 // Table is the row set of one table under one edition.
 type Table struct {
 	Code, Name, Title string
-	Edition           string // the edition asked for
-	Section           string // the number the table has in that edition
-	Columns, Units    []string
+	Edition           string   // the edition asked for
+	Section           string   // the number the table has in that edition
+	Columns, Units    []string // units as they are printed, "" where there is none
 	Rows              []Row
 	Provenance        Provenance
 	Note              string
@@ -132,13 +132,6 @@ func (t *Table) Number(key, column string) (v float64, ok bool) {
 func (t *Table) Quantity(key, column string) (v float64, ok bool) {
 	v, scale, ok := t.number(key, column)
 	return scale.Base(v), ok && !scale.Plain()
-}
-
-// Unit is the unit in which a number stands in the file; "" where it is plain
-// or there is none.
-func (t *Table) Unit(key, column string) string {
-	_, scale, _ := t.number(key, column)
-	return scale.String()
 }
 
 // number gives a number as written, and its unit.
@@ -364,6 +357,12 @@ func (f *file) build(c *contents) (errs []error) {
 			fail("column %q: unknown unit %q", c.Columns[j], unit)
 		}
 	}
+	printed := slices.Clone(units)
+	for j, scale := range heads {
+		if !scale.Plain() {
+			printed[j] = scale.String()
+		}
+	}
 	named := slices.Index(c.Columns, "unit") // gives the unit of the column before it
 	if named >= 0 && (named < 2 || units[named] != "" || units[named-1] != "") {
 		fail("a column unit follows the column that it is for, and neither has a unit of its own")
@@ -433,7 +432,7 @@ func (f *file) build(c *contents) (errs []error) {
 				fail("edition %q is given twice", ed)
 			}
 			f.built[ed] = &Table{Code: c.Code, Name: c.Name, Title: c.Title, Edition: ed, Section: e.Section,
-				Columns: c.Columns, Units: c.Units, Rows: rows, Provenance: e.Provenance, Note: e.Note,
+				Columns: c.Columns, Units: printed, Rows: rows, Provenance: e.Provenance, Note: e.Note,
 				Sources: e.Sources, index: index}
 		}
 	}
