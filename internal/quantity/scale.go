@@ -65,6 +65,14 @@ func (s Scale) Base(x float64) float64 {
 	return (x + s.zero) * s.times / s.over
 }
 
+// Written gives a value in the base unit in the unit, the other way round.
+func (s Scale) Written(si float64) float64 {
+	if s.over == 0 {
+		return si
+	}
+	return si*s.over/s.times - s.zero
+}
+
 // Plain reports whether the scale is that of plain numbers.
 func (s Scale) Plain() bool { return s.over == 0 }
 

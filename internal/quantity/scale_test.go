@@ -28,13 +28,16 @@ func TestParseScale(t *testing.T) {
 		if got := s.Base(c.x); got < c.base*(1-1e-5) || got > c.base*(1+1e-5) {
 			t.Errorf("%v %s: %v in the base unit, want %v", c.x, c.text, got, c.base)
 		}
+		if back := s.Written(s.Base(c.x)); !Near(back, c.x) {
+			t.Errorf("%v %s comes back as %v", c.x, c.text, back)
+		}
 	}
 	for _, text := range []string{"", "feets", "1", "/", "1/", "ft/", "h2", "ft/degF", "psf/mph4", "2/ft", "1/1", "ft/deg/ft"} {
 		if s, ok := ParseScale(text); ok {
 			t.Errorf("%q is read as %q", text, s)
 		}
 	}
-	if s := (Scale{}); !s.Plain() || s.Base(7) != 7 {
+	if s := (Scale{}); !s.Plain() || s.Base(7) != 7 || s.Written(7) != 7 {
 		t.Error("the zero scale is not that of plain numbers")
 	}
 }

@@ -6,6 +6,7 @@ import (
 	"math"
 	"reflect"
 	"slices"
+	"strconv"
 	"strings"
 	"sync"
 	"testing"
@@ -142,6 +143,29 @@ func TestNumberOrQuantity(t *testing.T) {
 		}
 		if measured == math.IsNaN(c.quantity) || measured && !quantity.Near(q, c.quantity) {
 			t.Errorf("%s, row %s, column %s: quantity %v %v, want %v", c.table, c.key, c.column, q, measured, c.quantity)
+		}
+	}
+}
+
+// The unit of a column is what its numbers are read by: the same number in
+// another unit is another quantity.
+func TestUnitDecides(t *testing.T) {
+	text, err := rules.FS.ReadFile("tables/practice/cell-rise.toml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for unit, want := range map[string]float64{"in": 0.1524, "mm": 0.006} {
+		changed := strings.Replace(string(text), `"in"`, strconv.Quote(unit), 1)
+		s, err := Load(fstest.MapFS{"t/x.toml": {Data: []byte(changed)}}, "t")
+		if err != nil {
+			t.Fatal(err)
+		}
+		tab, err := s.Get("Practice", "common", "cell-rise")
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got, ok := tab.Quantity("close", "up to"); !ok || !quantity.Near(got, want) {
+			t.Errorf("6 %s: %v %v, want %v m", unit, got, ok, want)
 		}
 	}
 }
