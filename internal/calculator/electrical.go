@@ -471,7 +471,7 @@ func groundCalculators() []*Calculator {
 					return err
 				}
 				r.Set("size", g.Size.String())
-				r.Set("required-area", g.RequiredArea)
+				r.Set("required-area", g.RequiredArea/quantity.CircularMil)
 				r.explain(g)
 				return nil
 			}),

@@ -1,7 +1,6 @@
 package calculator
 
 import (
-	"fmt"
 	"math"
 	"os"
 	"path/filepath"
@@ -37,7 +36,7 @@ type published struct {
 // usualTolerance allows for a result that was printed to four figures.
 const usualTolerance = 0.0005
 
-func loadPublished(t *testing.T) map[string][]published {
+func loadPublished(t testing.TB) map[string][]published {
 	t.Helper()
 	paths, err := filepath.Glob("../../testdata/published/*.toml")
 	if err != nil || len(paths) == 0 {
@@ -69,45 +68,33 @@ func loadTables(t testing.TB) *table.Set {
 	return tables
 }
 
-// TestPublishedCases runs every case of testdata/published against its
-// calculator.
+// TestPublishedCases wants every case of testdata/published to name its source;
+// TestOutside runs them.
 func TestPublishedCases(t *testing.T) {
-	tables := loadTables(t)
-	calculators := map[string]*Calculator{}
-	for _, c := range All() {
-		calculators[c.Name] = c
-	}
 	for file, cases := range loadPublished(t) {
 		for i, p := range cases {
-			t.Run(fmt.Sprintf("%s/%d %s", file, i+1, p.Title), func(t *testing.T) {
-				if p.Title == "" || p.Work == "" || p.Publisher == "" || p.Section == "" || len(p.Expect) == 0 {
-					t.Fatal("a case needs title, work, publisher, section and expect")
-				}
-				if (len(p.Printed) > 0) != (p.WrongBecause != "") {
-					t.Fatal("printed and wrong_because go together")
-				}
-				c := calculators[p.Calc]
-				if c == nil {
-					t.Fatalf("no calculator %q", p.Calc)
-				}
-				r, err := c.Call(p.Args, tables)
-				if err != nil {
-					t.Fatal(err)
-				}
-				for key, want := range p.Expect {
-					got, ok := resultOf(r, key)
-					if !ok {
-						t.Errorf("no result %q", key)
-					} else if !agrees(got, want, p.Tolerance) {
-						t.Errorf("%s = %v, %s has %v\n%s", key, got, p.Publisher, want, strings.Join(r.Work, "\n"))
-					}
-				}
-				for key, wrong := range p.Printed {
-					if got, ok := resultOf(r, key); !ok || agrees(got, wrong, p.Tolerance) {
-						t.Errorf("%s = %v is what the publication wrongly prints (%s)", key, got, p.WrongBecause)
-					}
-				}
-			})
+			if p.Title == "" || p.Work == "" || p.Publisher == "" || p.Section == "" || len(p.Expect) == 0 {
+				t.Errorf("%s/%d: a case needs title, work, publisher, section and expect", file, i+1)
+			}
+			if (len(p.Printed) > 0) != (p.WrongBecause != "") {
+				t.Errorf("%s/%d %s: printed and wrong_because go together", file, i+1, p.Title)
+			}
+		}
+	}
+}
+
+// compare holds a result against the case.
+func (p published) compare(r *Result, fail func(format string, a ...any)) {
+	for key, want := range p.Expect {
+		if got, ok := resultOf(r, key); !ok {
+			fail("no result %q", key)
+		} else if !agrees(got, want, p.Tolerance) {
+			fail("%s = %v, %s has %v\n%s", key, got, p.Publisher, want, strings.Join(r.Work, "\n"))
+		}
+	}
+	for key, wrong := range p.Printed {
+		if got, ok := resultOf(r, key); !ok || agrees(got, wrong, p.Tolerance) {
+			fail("%s = %v is what the publication wrongly prints (%s)", key, got, p.WrongBecause)
 		}
 	}
 }

@@ -42,8 +42,11 @@ func roofShape() Input {
 // in gives a value in a trade unit, to twelve significant digits: what the
 // conversion adds behind them is no part of the result.
 func in(unit string, si float64) float64 {
-	sizes := map[string]float64{"psf": quantity.PSF, "ft2": quantity.SquareFoot, "ft": quantity.Foot, "in": quantity.Inch, "lb": quantity.PoundForce, "lb/in": quantity.PoundPerInch}
-	return digits(si / sizes[unit])
+	scale, ok := quantity.ParseScale(unit)
+	if !ok {
+		return math.NaN() // which no result may be
+	}
+	return digits(scale.Written(si))
 }
 
 func digits(v float64) float64 {

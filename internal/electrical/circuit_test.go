@@ -432,7 +432,7 @@ func TestEquipmentGroundIncrease(t *testing.T) {
 			g, err := edition(t, ed).EquipmentGround(GroundInput{Overcurrent: tc.device, Material: Copper, Minimum: size(t, tc.minimum), Installed: size(t, tc.in),
 				CircuitMaterial: Copper, Sets: 1, Why: tc.why, Circuit: tc.circuit})
 			if err != nil || g.Size != size(t, tc.want) {
-				t.Errorf("%s %s: %s (%v cmil), want %s; %v", ed, tc.name, g.Size, g.RequiredArea, tc.want, err)
+				t.Errorf("%s %s: %s (%s), want %s; %v", ed, tc.name, g.Size, cmil(g.RequiredArea), tc.want, err)
 			}
 		}
 	}

@@ -67,13 +67,13 @@ func (r *reader) insulation(name string, place Place) Insulation {
 	row := t.Rows[at]
 	r.use(t, row.Key)
 	in := Insulation{Name: row.Key}
-	in.AmpacityLimit, _ = cell(row, column(t, "ampacity column"))
+	in.AmpacityLimit = orNaN(t.Quantity(row.Key, "ampacity column"))
 	in.AreaTable, _ = t.Text(row.Key, "area table")
 	in.AreaColumn, _ = t.Text(row.Key, "area column")
 	pv, _ := t.Text(row.Key, "ampacity table")
 	in.PVTables = pv == "pv"
-	wet, isWet := cell(row, column(t, "wet"))
-	dry, _ := cell(row, column(t, "dry"))
+	wet, isWet := t.Quantity(row.Key, "wet")
+	dry := orNaN(t.Quantity(row.Key, "dry"))
 	switch {
 	case place == Wet && !isWet:
 		r.fail(outside("%s insulation is not for wet places", row.Key))
@@ -123,7 +123,7 @@ type Ampacity struct {
 func (c *Code) ShortRaceway(length float64) (bool, error) {
 	r := c.reader()
 	r.need("the length of the raceway", length)
-	return quantity.AtMost(length, r.length(tableFill, "nipple length")), r.err
+	return quantity.AtMost(length, r.amount(tableFill, "nipple length")), r.err
 }
 
 // UnmarkedTerminal is the temperature column, in degC, for a termination whose
@@ -137,9 +137,9 @@ func (c *Code) UnmarkedTerminal(size quantity.Size) (float64, error) {
 		r.failIf(err)
 	}
 	if size <= small {
-		return r.value(tableTerminal, "small column"), r.err
+		return r.amount(tableTerminal, "small column"), r.err
 	}
-	return r.value(tableTerminal, "large column"), r.err
+	return r.amount(tableTerminal, "large column"), r.err
 }
 
 // Ampacity gives the ampacity of conductors of one size: the table value at
@@ -210,11 +210,11 @@ func (r *reader) tableAmpacity(s quantity.Size, m Material, ins Insulation) floa
 	if m != Copper {
 		r.fail(outside("the ampacity of %s insulation is given for copper only", ins.Name))
 	}
-	return r.number(tablePVAmpacity, s.Key(), plain(ins.Temperature, 0))
+	return r.quantity(tablePVAmpacity, s.Key(), plain(ins.Temperature, 0))
 }
 
 func (r *reader) ampacityCell(s quantity.Size, m Material, temperature float64) float64 {
-	return r.number(tableAmpacity, s.Key(), string(m)+" "+plain(temperature, 0))
+	return r.quantity(tableAmpacity, s.Key(), string(m)+" "+plain(temperature, 0))
 }
 
 func (r *reader) roofAdder(in Conditions, insulation string) float64 {
@@ -225,8 +225,8 @@ func (r *reader) roofAdder(in Conditions, insulation string) float64 {
 		r.fail(outside("the height above the roof is zero or more"))
 	}
 	exempt := r.text(tableRooftop, "exempt", "value")
-	height := r.length(tableRooftop, "height")
-	adder := r.value(tableRooftop, "adder")
+	height := r.amount(tableRooftop, "height")
+	adder := r.amount(tableRooftop, "adder")
 	if insulation == exempt || quantity.AtLeast(in.AboveRoof, height) {
 		return 0
 	}
@@ -243,12 +243,12 @@ func (r *reader) correction(ambient float64, ins Insulation) float64 {
 	if t == nil {
 		return math.NaN()
 	}
-	high, value := column(t, "high"), column(t, plain(ins.Temperature, 0))
+	value := plain(ins.Temperature, 0)
 	for _, row := range t.Rows {
-		if limit, _ := cell(row, high); !quantity.AtMost(ambient, limit) {
+		if limit, ok := t.Quantity(row.Key, "high"); !ok || !quantity.AtMost(ambient, limit) {
 			continue
 		}
-		f, ok := cell(row, value)
+		f, ok := t.Number(row.Key, value)
 		if !ok {
 			break
 		}
@@ -265,15 +265,13 @@ func (r *reader) adjustment(count int, short bool) float64 {
 	if t == nil {
 		return math.NaN()
 	}
-	low, value := column(t, "low"), column(t, "percent")
 	factor := 1.0
 	if short {
 		return factor
 	}
 	for _, row := range t.Rows { // from few to many
-		if from, _ := cell(row, low); float64(count) >= from {
-			p, _ := cell(row, value)
-			factor = p / 100
+		if from, ok := t.Number(row.Key, "low"); ok && float64(count) >= from {
+			factor = orNaN(t.Quantity(row.Key, "percent"))
 			r.use(t, row.Key)
 		}
 	}

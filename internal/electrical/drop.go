@@ -8,9 +8,6 @@ import (
 	"plumbrule/internal/quantity"
 )
 
-// thousandFeet is the length that the tables give resistance for, in m.
-const thousandFeet = 1000 * quantity.Foot
-
 // DropInput is a run of conductors under load.
 type DropInput struct {
 	Size        quantity.Size
@@ -74,7 +71,7 @@ func (c *Code) VoltageDrop(in DropInput) (VoltageDrop, error) {
 	if in.System == ThreePhase {
 		v.Paths = math.Sqrt(3)
 	}
-	base, k := r.value(tableResistanceCorrected, "base"), r.value(tableResistanceCorrected, string(in.Material))
+	base, k := r.amount(tableResistanceCorrected, "base"), r.amount(tableResistanceCorrected, string(in.Material))
 	warm := 1 + k*(in.Temperature-base)
 	if r.err == nil && !(warm > 0) {
 		r.fail(outside("the resistance is not known at %s", degC(in.Temperature)))
@@ -97,7 +94,7 @@ func (r *reader) resistance(in DropInput) float64 {
 	if in.Solid {
 		strand = " solid"
 	}
-	return r.number(tableProperties, in.Size.Key(), string(in.Material)+strand) / thousandFeet
+	return r.quantity(tableProperties, in.Size.Key(), string(in.Material)+strand)
 }
 
 // impedance fills in the values of Table 9 for the conduit, or for the one
@@ -121,8 +118,8 @@ func (r *reader) impedance(v *VoltageDrop, warm float64) {
 		if conduit == "steel" {
 			reactance = "reactance steel"
 		}
-		x := r.number(tableImpedance, in.Size.Key(), reactance) / thousandFeet
-		res := r.number(tableImpedance, in.Size.Key(), string(in.Material)+" "+conduit) / thousandFeet * warm
+		x := r.quantity(tableImpedance, in.Size.Key(), reactance)
+		res := r.quantity(tableImpedance, in.Size.Key(), string(in.Material)+" "+conduit) * warm
 		if r.err != nil {
 			return
 		}

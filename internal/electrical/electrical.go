@@ -127,17 +127,19 @@ func (c *Code) table(name string) *table.Table {
 }
 
 // Value gives one named number of a table whose columns are name, value and
-// unit (such as 690.12, boundary) as a quantity, with its place.
-func (c *Code) Value(tableName, row string) (quantity.Value, table.Ref, error) {
+// unit (such as 690.12, boundary), in the base unit where it has one, with its
+// place.
+func (c *Code) Value(tableName, row string) (float64, table.Ref, error) {
 	r := c.reader()
 	t := r.table(tableName)
-	unit := r.text(tableName, row, "unit")
-	x := r.number(tableName, row, "value")
 	if r.err != nil {
-		return quantity.Value{}, table.Ref{}, r.err
+		return math.NaN(), table.Ref{}, r.err
 	}
-	v, err := quantity.ParseAny(strings.TrimSpace(fmt.Sprintf("%v %s", x, unit)))
-	return v, t.Ref(row), err
+	v, ok := t.Number(row, "value")
+	if !ok {
+		v = r.amount(tableName, row)
+	}
+	return v, t.Ref(row), r.err
 }
 
 // DomainError says that an input lies outside what the code or its tables
@@ -206,12 +208,22 @@ func (r *reader) use(t *table.Table, row string) {
 	}
 }
 
+// number is a plain number of a table, and quantity one with a unit, in its
+// base unit.
 func (r *reader) number(name, row, column string) float64 {
+	return r.cell(name, row, column, (*table.Table).Number)
+}
+
+func (r *reader) quantity(name, row, column string) float64 {
+	return r.cell(name, row, column, (*table.Table).Quantity)
+}
+
+func (r *reader) cell(name, row, column string, read func(t *table.Table, row, column string) (float64, bool)) float64 {
 	t := r.table(name)
 	if t == nil {
 		return math.NaN()
 	}
-	v, ok := t.Number(row, column)
+	v, ok := read(t, row, column)
 	if !ok {
 		r.fail(outside("%s %s has no value for %s in column %s", t.Code, t.Section, row, column))
 		return math.NaN()
@@ -220,8 +232,10 @@ func (r *reader) number(name, row, column string) float64 {
 	return v
 }
 
-// value is the named number of a table with a column "value".
-func (r *reader) value(name, row string) float64 { return r.number(name, row, "value") }
+// value is the named plain number of a table with a column "value", and amount
+// the named quantity, in its base unit.
+func (r *reader) value(name, row string) float64  { return r.number(name, row, "value") }
+func (r *reader) amount(name, row string) float64 { return r.quantity(name, row, "value") }
 
 func (r *reader) text(name, row, column string) string {
 	t := r.table(name)
@@ -234,25 +248,6 @@ func (r *reader) text(name, row, column string) string {
 		return ""
 	}
 	return v
-}
-
-// length is a named length of a table, in m.
-func (r *reader) length(name, row string) float64 {
-	x := r.value(name, row)
-	return x * r.lengthUnit(name, row)
-}
-
-func (r *reader) lengthUnit(name, row string) float64 {
-	switch unit := r.text(name, row, "unit"); {
-	case r.err != nil:
-	case unit == "in":
-		return quantity.Inch
-	case unit == "ft":
-		return quantity.Foot
-	default:
-		r.fail(outside("table %s, row %s: %q is no unit of length", name, row, unit))
-	}
-	return math.NaN()
 }
 
 // size is a conductor size in a cell, zero where the cell is empty.
@@ -278,13 +273,13 @@ func (r *reader) failIf(err error) {
 	}
 }
 
-// area is the cross-section of a conductor size in circular mils.
+// area is the cross-section of a conductor size in m2.
 func (r *reader) area(s quantity.Size) float64 {
 	if !s.Known() {
 		r.fail(outside("the conductor size is not known"))
 		return math.NaN()
 	}
-	return r.number(tableProperties, s.Key(), "area")
+	return r.quantity(tableProperties, s.Key(), "area")
 }
 
 // rounded rounds a computed voltage or current as the edition has it.
@@ -304,18 +299,12 @@ func (r *reader) rounded(x float64) float64 {
 	return math.Floor(x/step+0.5) * step
 }
 
-// column gives the place of a column among a row's cells.
-func column(t *table.Table, name string) int { return slices.Index(t.Columns, name) - 1 }
-
-// cell gives a number of a row; NaN and false where the table leaves it empty.
-func cell(row table.Row, i int) (float64, bool) {
-	if i < 0 || i >= len(row.Cells) {
-		return math.NaN(), false
+// orNaN is a cell's number, NaN where the table leaves it empty.
+func orNaN(v float64, ok bool) float64 {
+	if !ok {
+		return math.NaN()
 	}
-	if v, ok := row.Cells[i].(float64); ok {
-		return v, true
-	}
-	return math.NaN(), false
+	return v
 }
 
 // need checks that a quantity is a finite number above zero.

@@ -16,7 +16,7 @@ func volts(x float64) string { return quantity.Of(x, quantity.Voltage).Format(qu
 func amps(x float64) string  { return quantity.Of(x, quantity.Current).Format(quantity.US) }
 func degC(x float64) string  { return quantity.Of(x, quantity.Temperature).Format(quantity.SI) }
 func perK(x float64) string  { return quantity.Of(x, quantity.RatioPerTemperature).Format(quantity.SI) }
-func cmil(x float64) string  { return plain(x, 0) + " cmil" }
+func cmil(x float64) string  { return plain(x/quantity.CircularMil, 0) + " cmil" }
 func percent(x float64) string {
 	return plain(100*x, 1) + " %"
 }

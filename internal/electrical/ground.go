@@ -37,10 +37,10 @@ type EquipmentGround struct {
 	Basis
 	Input        GroundInput
 	Base         quantity.Size // by the device alone
-	BaseArea     float64       // cmil
+	BaseArea     float64       // m2
 	Ratio        float64       // increase of the ungrounded conductors, by area
 	Scales       bool          // whether the ground grows with it
-	RequiredArea float64       // cmil
+	RequiredArea float64       // m2
 	Capped       bool          // whether the ungrounded conductors' own size is enough
 	Size         quantity.Size
 }
@@ -78,9 +78,8 @@ func (r *reader) groundByDevice(overcurrent float64, m Material) quantity.Size {
 	if t == nil {
 		return 0
 	}
-	rating := column(t, "rating")
 	for _, row := range t.Rows {
-		if limit, ok := cell(row, rating); ok && quantity.AtMost(overcurrent, limit) {
+		if limit, ok := t.Quantity(row.Key, "rating"); ok && quantity.AtMost(overcurrent, limit) {
 			return r.size(tableGround, row.Key, string(m))
 		}
 	}
@@ -130,7 +129,7 @@ func (r *reader) sizeOf(required float64, least quantity.Size) quantity.Size {
 		return 0
 	}
 	for s, ok := least, least.Known(); ok; s, ok = s.Next() {
-		if a, has := t.Number(s.Key(), "area"); has && quantity.AtLeast(a, required) {
+		if a, has := t.Quantity(s.Key(), "area"); has && quantity.AtLeast(a, required) {
 			r.use(t, s.Key())
 			return s
 		}
@@ -160,7 +159,7 @@ type ElectrodeConductor struct {
 	Basis
 	Largest   quantity.Size // largest conductor that it is sized by
 	Sets      int
-	Area      float64 // cmil, of all sets; zero for direct current
+	Area      float64 // m2, of all sets; zero for direct current
 	Material  Material
 	Electrode string
 	Table     quantity.Size // before the limit of the electrode
@@ -193,9 +192,9 @@ func (r *reader) electrodeByArea(area float64, service, m Material) quantity.Siz
 	if t == nil {
 		return 0
 	}
-	upTo := column(t, string(service)+" up to")
+	upTo := string(service) + " up to"
 	for _, row := range t.Rows {
-		if limit, bounded := cell(row, upTo); !bounded || quantity.AtMost(area, limit) {
+		if limit, bounded := t.Quantity(row.Key, upTo); !bounded || quantity.AtMost(area, limit) {
 			return r.size(tableElectrode, row.Key, string(m))
 		}
 	}

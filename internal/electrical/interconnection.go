@@ -252,7 +252,7 @@ func (c *Code) FeederTap(in TapInput) (FeederTap, error) {
 	r.need("the ampacity of the tap", in.Ampacity)
 	r.needSources(in.Sources)
 	t := FeederTap{Input: in, Section: r.text(tableFeeder, "tap section", "value"), Divisor: 1}
-	short, long := r.length(tableFeeder, "short tap"), r.length(tableFeeder, "long tap")
+	short, long := r.amount(tableFeeder, "short tap"), r.amount(tableFeeder, "long tap")
 	switch {
 	case quantity.AtMost(in.Length, short):
 		t.Divisor = r.value(tableFeeder, "short divisor")
@@ -388,14 +388,13 @@ func (c *Code) SupplySide(in SupplyInput) (SupplySide, error) {
 // sizeForAmpacity is the smallest size whose ampacity in the column of large
 // unmarked terminals reaches a current.
 func (r *reader) sizeForAmpacity(current float64, m Material) quantity.Size {
-	col := fmt.Sprintf("%s %s", m, plain(r.value(tableTerminal, "large column"), 0))
+	col := fmt.Sprintf("%s %s", m, plain(r.amount(tableTerminal, "large column"), 0))
 	t := r.table(tableAmpacity)
 	if t == nil {
 		return 0
 	}
-	at := column(t, col)
 	for _, row := range t.Rows {
-		if a, ok := cell(row, at); ok && quantity.AtLeast(a, current) {
+		if a, ok := t.Quantity(row.Key, col); ok && quantity.AtLeast(a, current) {
 			s, err := quantity.ParseSize(row.Key)
 			r.failIf(err)
 			r.use(t, row.Key)
@@ -413,8 +412,8 @@ func (r *reader) supplyLength(place string) float64 {
 		return math.NaN()
 	}
 	r.use(t, place)
-	if x, ok := t.Number(place, "length"); ok {
-		return x * r.lengthUnit(tableSupplySide, place)
+	if x, ok := t.Quantity(place, "length"); ok {
+		return x
 	}
 	return math.NaN()
 }

@@ -25,10 +25,9 @@ func (r *reader) ratings(kind Device, visit func(row string, rating float64) boo
 	if t == nil {
 		return
 	}
-	rating := column(t, "rating")
 	for _, row := range t.Rows {
 		forKind, _ := t.Text(row.Key, "kind")
-		if a, ok := cell(row, rating); ok && (forKind == "both" || forKind == string(kind)) && !visit(row.Key, a) {
+		if a, ok := t.Quantity(row.Key, "rating"); ok && (forKind == "both" || forKind == string(kind)) && !visit(row.Key, a) {
 			return
 		}
 	}
@@ -104,7 +103,7 @@ func (c *Code) Protection(size quantity.Size, m Material, ampacity float64) (Pro
 	r.failIf(m.check())
 	r.need("the ampacity", ampacity)
 	p := Protection{Ampacity: ampacity, Small: math.NaN(), Rule: "240.4(B)"}
-	limit := r.value(tableNextSize, "next size up to")
+	limit := r.amount(tableNextSize, "next size up to")
 	if r.err != nil {
 		return p, r.err
 	}
@@ -121,7 +120,7 @@ func (c *Code) Protection(size quantity.Size, m Material, ampacity float64) (Pro
 	}
 	small := r.table(tableSmallConductor)
 	if small != nil {
-		if a, ok := small.Number(size.Key(), string(m)); ok {
+		if a, ok := small.Quantity(size.Key(), string(m)); ok {
 			r.use(small, size.Key())
 			if p.Small = a; a < p.Largest {
 				p.Largest, p.Rule = a, "240.4(D)"

@@ -111,7 +111,7 @@ func (c *Code) RacewayFill(raceway, tradeSize string, contents []Content, nipple
 	r.needCount("the count of conductors", f.Conductors)
 	f.RacewayArea = r.racewayArea(raceway, tradeSize)
 	f.Share = f.ConductorArea / f.RacewayArea
-	f.Limit = r.value(tableFill, fillRow(f.Conductors, nipple)) / 100
+	f.Limit = r.amount(tableFill, fillRow(f.Conductors, nipple))
 	f.Met = quantity.AtMost(f.Share, f.Limit)
 	f.Basis = r.basis()
 	return f, r.err
@@ -136,15 +136,15 @@ func (r *reader) contentArea(c Content) float64 {
 		r.need("the diameter", c.Diameter)
 		return math.Pi * c.Diameter * c.Diameter / 4
 	case c.Insulation == "bare":
-		return r.number(tableBareArea, c.Size.Key(), "stranded") * quantity.SquareInch
+		return r.quantity(tableBareArea, c.Size.Key(), "stranded")
 	case c.Insulation == "bare solid":
-		return r.number(tableBareArea, c.Size.Key(), "solid") * quantity.SquareInch
+		return r.quantity(tableBareArea, c.Size.Key(), "solid")
 	}
 	in := r.insulation(c.Insulation, Unstated)
 	if r.err == nil && in.AreaTable == "" {
 		r.fail(outside(`%s is not in Chapter 9 Table 5; give its outside diameter, such as "%dx0.28 in"`, in.Name, c.Count))
 	}
-	return r.number(in.AreaTable, c.Size.Key(), in.AreaColumn) * quantity.SquareInch
+	return r.quantity(in.AreaTable, c.Size.Key(), in.AreaColumn)
 }
 
 // racewayArea is the whole inside area of a raceway, in m2.
@@ -160,7 +160,7 @@ func (r *reader) racewayArea(raceway, tradeSize string) float64 {
 	}
 	size := tradeSizeKey(tradeSize)
 	if key := raceway + " " + size; t.Has(key) {
-		return r.number(tableRaceway, key, "area") * quantity.SquareInch
+		return r.quantity(tableRaceway, key, "area")
 	}
 	r.fail(outside("%s has no trade size %q; expected such as 3/4 or 1-1/4", raceway, tradeSize))
 	return math.NaN()

@@ -34,8 +34,8 @@ func (c *Code) WorkingSpace(voltageToGround float64, condition int, equipmentWid
 	}
 	w := WorkingSpace{VoltageToGround: voltageToGround, Condition: condition}
 	w.Depth = r.workingDepth(voltageToGround, condition)
-	w.Width = max(r.length(tableWorkingSize, "width"), equipmentWidth)
-	w.Height = max(r.length(tableWorkingSize, "height"), equipmentHeight)
+	w.Width = max(r.amount(tableWorkingSize, "width"), equipmentWidth)
+	w.Height = max(r.amount(tableWorkingSize, "height"), equipmentHeight)
 	w.Basis = r.basis()
 	return w, r.err
 }
@@ -45,10 +45,9 @@ func (r *reader) workingDepth(voltage float64, condition int) float64 {
 	if t == nil {
 		return 0
 	}
-	upTo := column(t, "up to")
 	for _, row := range t.Rows {
-		if limit, ok := cell(row, upTo); ok && quantity.AtMost(voltage, limit) {
-			return r.number(tableWorkingSpace, row.Key, strconv.Itoa(condition)) * quantity.Foot
+		if limit, ok := t.Quantity(row.Key, "up to"); ok && quantity.AtMost(voltage, limit) {
+			return r.quantity(tableWorkingSpace, row.Key, strconv.Itoa(condition))
 		}
 	}
 	r.fail(outside("%s %s does not reach %s to ground", t.Code, t.Section, volts(voltage)))

@@ -66,10 +66,9 @@ func (c *Code) ColdByTable(recordLow float64) (ColdFactor, error) {
 		f.Basis = r.basis()
 		return f, nil
 	}
-	cold, value := column(t, "cold end"), column(t, "factor")
 	for _, row := range t.Rows { // from warm to cold
-		if low, ok := cell(row, cold); ok && quantity.AtLeast(recordLow, low) {
-			f.Value, _ = cell(row, value)
+		if low, ok := t.Quantity(row.Key, "cold end"); ok && quantity.AtLeast(recordLow, low) {
+			f.Value = orNaN(t.Number(row.Key, "factor"))
 			f.Band = row.Key
 			r.use(t, row.Key)
 			f.Basis = r.basis()
@@ -289,7 +288,7 @@ func (c *Code) VoltageLimit(place string) (float64, Basis, error) {
 	if place != OnDwelling && place != OnBuilding && place != OnGround {
 		r.fail(outside("place %q is none of dwelling, building, ground", place))
 	}
-	v := r.value(tableVoltage, place+" limit")
+	v := r.amount(tableVoltage, place+" limit")
 	return v, r.basis(), r.err
 }
 
@@ -300,9 +299,9 @@ func (c *Code) EngineeredVoltage(power, documented float64) (StringVoltage, erro
 	r := c.reader()
 	r.need("the power of the array", power)
 	r.need("the documented voltage", documented)
-	from := r.value(tableVoltage, "engineered from")
-	if r.err == nil && !quantity.AtLeast(power, from*kilowatt) {
-		r.fail(outside("an engineer's voltage needs an array of %s kW or more", plain(from, 0)))
+	from := r.amount(tableVoltage, "engineered from")
+	if r.err == nil && !quantity.AtLeast(power, from) {
+		r.fail(outside("an engineer's voltage needs an array of %s kW or more", plain(from/kilowatt, 0)))
 	}
 	v := StringVoltage{Exact: documented, Voltage: r.rounded(documented)}
 	v.Basis = r.basis()

@@ -207,20 +207,19 @@ func TestValue(t *testing.T) {
 	for _, tc := range []struct {
 		table, row string
 		want       float64
-		dim        quantity.Dimension
 	}{
-		{"690.12", "boundary", quantity.Foot, quantity.Length},
-		{"690.12", "inside voltage", 80, quantity.Voltage},
-		{"690.12", "time", 30, quantity.Time},
-		{"690.13", "disconnects", 6, quantity.Ratio},
-		{"310.15(B)(2)", "height", 0.75 * quantity.Inch, quantity.Length},
+		{"690.12", "boundary", quantity.Foot},
+		{"690.12", "inside voltage", 80},
+		{"690.12", "time", 30},
+		{"690.13", "disconnects", 6},
+		{"310.15(B)(2)", "height", 0.75 * quantity.Inch},
 	} {
 		v, ref, err := c.Value(tc.table, tc.row)
-		if err != nil || v.Dim != tc.dim || ref.Section == "" {
+		if err != nil || ref.Section == "" {
 			t.Errorf("%s %s: %v %v %v", tc.table, tc.row, v, ref, err)
 			continue
 		}
-		near(t, tc.table+" "+tc.row, v.SI, tc.want)
+		near(t, tc.table+" "+tc.row, v, tc.want)
 	}
 	if _, _, err := c.Value("690.12", "colour"); err == nil {
 		t.Error("unknown row: no error")

@@ -8,6 +8,7 @@ package quantity
 
 import (
 	"fmt"
+	"math"
 	"strings"
 )
 
@@ -50,6 +51,7 @@ const (
 	Foot            = 0.3048
 	SquareFoot      = Foot * Foot
 	SquareInch      = Inch * Inch
+	CircularMil     = math.Pi / 4 * SquareInch * 1e-6
 	Pound           = 0.45359237 // mass
 	StandardGravity = 9.80665    // m/s2
 	PoundForce      = Pound * StandardGravity

@@ -91,6 +91,18 @@ func ParseSize(text string) (Size, error) {
 	return s, nil
 }
 
+// IsSizeSeries reports whether text names a series of conductor sizes, as the
+// head of a table's column may: "AWG", "kcmil" or "AWG or kcmil". A size is no
+// number times a unit; ParseSize reads it.
+func IsSizeSeries(text string) bool {
+	for part := range strings.SplitSeq(text, " or ") {
+		if seriesOf(part) != part || part == "" {
+			return false
+		}
+	}
+	return true
+}
+
 func sizeFault(text, problem, nearest string) (Size, error) {
 	return 0, &Error{
 		Text:     shorten(text),

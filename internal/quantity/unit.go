@@ -81,6 +81,7 @@ var units = []*unit{
 
 	newUnit(Area, US, SquareInch, "in2", "sq in", "square inch", "square inches"),
 	newUnit(Area, US, SquareFoot, "ft2", "sq ft", "sqft", "sf", "square foot", "square feet"),
+	newUnit(Area, either, CircularMil, "cmil", "circular mil", "circular mils"),
 	newUnit(Area, SI, 1e-6, "mm2", "sq mm"),
 	newUnit(Area, SI, 1e-4, "cm2", "sq cm"),
 	newUnit(Area, SI, 1, "m2", "sq m", "square metre", "square metres", "square meter", "square meters"),

@@ -80,7 +80,7 @@ func (w *ASCE7) CoefficientCauses(f *Figure, zone string, area, heightOverWidth 
 	causes = append(causes, Cause{"the curve is read linearly in the area instead of its logarithm", c.LinearAt(area)})
 	for _, r := range w.figures.Rows {
 		roof, _ := w.figures.Text(r.Key, "roof")
-		to, _ := w.figures.Number(r.Key, "slope-to")
+		to, _ := w.figures.Quantity(r.Key, "slope-to")
 		if Roof(roof) != f.Roof || r.Key == f.Ref.Row {
 			continue
 		}

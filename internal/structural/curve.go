@@ -8,7 +8,8 @@ import (
 
 // Curve is a coefficient by area, linear in the logarithm of the area between
 // its points and constant outside. Two curves can be blended, which is how a
-// figure between two figures is read. Areas are in m2.
+// figure between two figures is read. Areas are in m2,
+// or plain numbers in a curve of normalised areas.
 type Curve struct {
 	areas, logs, values []float64
 	other               *Curve
@@ -20,12 +21,11 @@ type Curve struct {
 func (s *source) curve(t *table.Table, key string) *Curve {
 	c := &Curve{Ref: t.Ref(key)}
 	for _, n := range []string{"1", "2", "3"} {
-		a, ok := t.Number(key, "area-"+n)
+		a, ok := number(t, key, "area-"+n)
 		v, ok2 := t.Number(key, "value-"+n)
 		if !ok || !ok2 {
 			break
 		}
-		a *= columnUnit(t, "area-"+n)
 		c.areas = append(c.areas, a)
 		c.logs = append(c.logs, math.Log(a))
 		c.values = append(c.values, v)

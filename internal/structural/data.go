@@ -21,20 +21,6 @@ func (e *ScopeError) Error() string {
 	return "outside the prescriptive scope of " + e.Method + ": " + strings.Join(e.Reasons, "; ")
 }
 
-// units gives the base unit value of the units that code tables are written
-// in. A factor counted in a multiple of a dimension of the building (h, a,
-// Lp, h2, D) is a plain number.
-var units = map[string]float64{
-	"": 1, "h": 1, "a": 1, "Lp": 1, "h2": 1, "D": 1,
-	"deg": 1, "degC": 1, "1/K": 1,
-	"ft": quantity.Foot, "in": quantity.Inch, "ft2": quantity.SquareFoot,
-	"1/ft": 1 / quantity.Foot, "1/in": 1 / quantity.Inch, "ft/deg": quantity.Foot,
-	"psf": quantity.PSF, "psi": quantity.PSI, "ksi": quantity.KSI, "lb": quantity.PoundForce,
-	"pcf":      quantity.PoundForce / (quantity.Foot * quantity.Foot * quantity.Foot),
-	"psf/mph2": quantity.PSF / (quantity.MPH * quantity.MPH),
-	"lb/in":    quantity.PoundPerInch,
-}
-
 // source reads the tables of one code and edition and keeps every fault, so
 // that a builder reads all it needs and looks at the faults once.
 type source struct {
@@ -56,36 +42,27 @@ func (s *source) fault(t *table.Table, key, what string) {
 	s.errs = append(s.errs, fmt.Errorf("table %s %s %s, row %q: %s", t.Code, t.Edition, t.Name, key, what))
 }
 
-// factor reads one row of a table of factors (columns value and unit).
-func (s *source) factor(t *table.Table, key string) float64 {
-	v, ok := t.Number(key, "value")
-	u, _ := t.Text(key, "unit")
-	size, known := units[u]
-	if !ok || !known {
-		s.fault(t, key, "no value, or a unit that is not known")
-		return math.NaN()
-	}
-	return v * size
-}
+// factor reads one row of a table of factors (columns value and unit): a plain
+// number, or a quantity in its base unit.
+func (s *source) factor(t *table.Table, key string) float64 { return s.cell(t, key, "value") }
 
-// cell reads one number of a table whose columns have units.
+// cell reads one number of a table.
 func (s *source) cell(t *table.Table, key, column string) float64 {
-	v, ok := t.Number(key, column)
+	v, ok := number(t, key, column)
 	if !ok {
 		s.fault(t, key, "no value in column "+column)
 		return math.NaN()
 	}
-	return v * columnUnit(t, column)
+	return v
 }
 
-// columnUnit is the size of the unit of a column in the base unit.
-func columnUnit(t *table.Table, column string) float64 {
-	for i, c := range t.Columns {
-		if c == column {
-			return units[t.Units[i]]
-		}
+// number reads a cell that is a plain number in one table and a quantity, then
+// in its base unit, in another.
+func number(t *table.Table, key, column string) (float64, bool) {
+	if v, ok := t.Number(key, column); ok {
+		return v, true
 	}
-	return math.NaN()
+	return t.Quantity(key, column)
 }
 
 func (s *source) err() error { return errors.Join(s.errs...) }

@@ -99,7 +99,7 @@ func FramingLoad(roofDead, arrayDead, live, snow, spacing float64, offset bool) 
 // ThermalCoefficient gives the coefficient of a material (aluminum, steel,
 // stainless, glass, wood), 1/K.
 func (p *Practice) ThermalCoefficient(material string) (float64, table.Ref, error) {
-	c, ok := p.thermal.Number(material, "coefficient")
+	c, ok := p.thermal.Quantity(material, "coefficient")
 	if !ok {
 		return 0, table.Ref{}, fmt.Errorf("no coefficient of expansion for material %q", material)
 	}

@@ -158,11 +158,11 @@ func (w *ASCE7) snowMinimum(r *RoofSnow, withImportance bool) error {
 	case r.Risk == "":
 		r.Minimum = math.NaN()
 	default:
-		most, ok := w.snow.risk.Number(r.Risk, "minimum-cap")
+		most, ok := w.snow.risk.Quantity(r.Risk, "minimum-cap")
 		if !ok {
 			return fmt.Errorf("risk category %q is none of I, II, III, IV", r.Risk)
 		}
-		r.Minimum = math.Min(r.Ground, most*columnUnit(w.snow.risk, "minimum-cap"))
+		r.Minimum = math.Min(r.Ground, most)
 		r.Refs = append(r.Refs, w.snow.risk.Ref(r.Risk))
 	}
 	return nil
@@ -203,6 +203,13 @@ type UnbalancedSnow struct {
 	Refs      []table.Ref
 }
 
+// drift is the height of a drift in m, by the ground snow in Pa and the upwind
+// length in m. Its formula is empirical, in feet and psf.
+func (u *unbalancedFactors) drift(ground, upwind float64) float64 {
+	height := u.coefficient * math.Cbrt(upwind/quantity.Foot) * math.Pow((ground+u.ground)/quantity.PSF, 0.25)
+	return math.Max(0, height*quantity.Foot-u.loss)
+}
+
 // UnbalancedSnow computes 7.6.1 for a run from eave to ridge in m. Editions
 // whose drift takes a winter wind parameter are a *ScopeError.
 func (w *ASCE7) UnbalancedSnow(r RoofSnow, run float64) (UnbalancedSnow, error) {
@@ -222,8 +229,7 @@ func (w *ASCE7) UnbalancedSnow(r RoofSnow, run float64) (UnbalancedSnow, error) 
 		out.Leeward = r.Importance * r.Ground
 		return out, nil
 	}
-	pg, feet := r.Ground/quantity.PSF, run/quantity.Foot
-	drift := math.Max(0, u.coefficient*math.Cbrt(feet)*math.Pow(pg+u.ground, 0.25)*quantity.Foot-u.loss)
+	drift := u.drift(r.Ground, run)
 	density := math.Min(u.densityCap, u.densitySlope*r.Ground+u.densityBase)
 	s := 1 / math.Tan(r.Snow.Slope*math.Pi/180)
 	out.Windward, out.Leeward = u.windward*r.Sloped, r.Sloped

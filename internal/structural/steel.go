@@ -49,8 +49,7 @@ func (a *AISI) Safety() float64 { return a.safety }
 
 // ScrewDiameter gives the diameter of a numbered screw in m.
 func (a *AISI) ScrewDiameter(number string) (float64, bool) {
-	d, ok := a.sizes.Number(number, "diameter")
-	return d * columnUnit(a.sizes, "diameter"), ok
+	return a.sizes.Quantity(number, "diameter")
 }
 
 // Tensile is the tensile strength that a connection may count on: sheet of
@@ -176,13 +175,12 @@ type Thickness struct {
 
 // DeckThickness reads steel deck thickness by gage (SDI).
 func (a *AISI) DeckThickness(gage string) (Thickness, error) {
-	d, ok := a.deck.Number(gage, "design")
-	m, ok2 := a.deck.Number(gage, "minimum")
+	d, ok := a.deck.Quantity(gage, "design")
+	m, ok2 := a.deck.Quantity(gage, "minimum")
 	if !ok || !ok2 {
 		return Thickness{}, fmt.Errorf("no deck of gage %q (16 to 22)", gage)
 	}
-	u := columnUnit(a.deck, "design")
-	return Thickness{d * u, m * u, math.NaN(), []table.Ref{a.deck.Ref(gage)}}, nil
+	return Thickness{d, m, math.NaN(), []table.Ref{a.deck.Ref(gage)}}, nil
 }
 
 // SheetThickness reads sheet thickness by manufacturers' gauge. Strength uses
@@ -197,15 +195,13 @@ func (a *AISI) FramingThickness(mils string) (Thickness, error) {
 }
 
 func (a *AISI) thickness(t *table.Table, key, column, coated string) (Thickness, error) {
-	d, ok := t.Number(key, column)
+	d, ok := t.Quantity(key, column)
 	if !ok {
 		return Thickness{}, fmt.Errorf("%q is not in the table: %s", key, t.Title)
 	}
-	out := Thickness{Coated: math.NaN(), Refs: []table.Ref{t.Ref(key)}}
-	out.Design = d * columnUnit(t, column)
-	out.Minimum = a.deliveredShare * out.Design
-	if c, ok := t.Number(key, coated); ok {
-		out.Coated = c * columnUnit(t, coated)
+	out := Thickness{Design: d, Minimum: a.deliveredShare * d, Coated: math.NaN(), Refs: []table.Ref{t.Ref(key)}}
+	if c, ok := t.Quantity(key, coated); ok {
+		out.Coated = c
 	}
 	return out, nil
 }

@@ -2,7 +2,6 @@ package structural
 
 import (
 	"errors"
-	"fmt"
 	"math"
 	"math/rand/v2"
 	"os"
@@ -456,66 +455,6 @@ func TestLargestSpacing(t *testing.T) {
 	}
 }
 
-// Every cell of NDS Table 12.2A (American Wood Council; the page was read as
-// filed with the City of Everett, WA, record 1831805) is the equation rounded
-// to a pound.
-func TestLagWithdrawalTable(t *testing.T) {
-	set := load(t)
-	cells := 0
-	for _, edition := range []string{"2015", "2018"} {
-		n := must(NewNDS(edition, set))(t)
-		tab := must(set.Get("NDS", edition, "lag-withdrawal"))(t)
-		diameters := []float64{1.0 / 4, 5.0 / 16, 3.0 / 8, 7.0 / 16, 1.0 / 2, 5.0 / 8, 3.0 / 4, 7.0 / 8, 1, 9.0 / 8, 5.0 / 4}
-		for _, row := range tab.Rows {
-			var g float64
-			fmt.Sscan(row.Key, &g)
-			for i, d := range diameters {
-				w := must(n.LagWithdrawal(g, d*inc, inc, 1, Conditions{}))(t)
-				if got := math.Round(w.Reference / quantity.PoundPerInch); got != row.Cells[i] {
-					t.Errorf("%s G %v, %v in: %v, table %v", edition, g, d, got, row.Cells[i])
-				}
-				cells++
-			}
-		}
-	}
-	if cells != 2*242 {
-		t.Errorf("%d cells", cells)
-	}
-}
-
-// The yield equations give NDS Table 12K (same record, page 32) when rounded
-// to 10 lb; at most one step of rounding may differ.
-func TestLagLateralTable(t *testing.T) {
-	set := load(t)
-	n := must(NewNDS("2018", set))(t)
-	tab := must(set.Get("NDS", "2018", "lag-lateral"))(t)
-	diameters := map[string]float64{"1/4": 0.25, "5/16": 0.3125, "3/8": 0.375}
-	off := 0
-	for _, row := range tab.Rows {
-		plate, _ := tab.Number(row.Key, "plate")
-		size, _ := tab.Text(row.Key, "size")
-		bearing := must(n.SidePlateBearing("A653", plate*inc))(t)
-		for _, g := range []string{"0.67", "0.55", "0.50", "0.49", "0.46", "0.43", "0.42", "0.37", "0.36", "0.35"} {
-			var gravity float64
-			fmt.Sscan(g, &gravity)
-			d := diameters[size] * inc
-			l := must(n.LagLateral(gravity, d, plate*inc, bearing, 8*d, Conditions{}))(t)
-			for column, z := range map[string]float64{" parallel": l.Parallel, " perpendicular": l.Perpendicular} {
-				want, _ := tab.Number(row.Key, g+column)
-				if math.Abs(z/lb-want) > 6 {
-					t.Errorf("%s G %s%s: %.1f, table %v", row.Key, g, column, z/lb, want)
-				}
-				if math.Round(z/lb/10)*10 != want {
-					off++
-				}
-			}
-		}
-	}
-	if off > 4 {
-		t.Errorf("%d cells round to another ten pounds", off)
-	}
-}
-
 func TestCapacityGrows(t *testing.T) {
 	n := must(NewNDS("2018", load(t)))(t)
 	a := must(NewAISI("2016", load(t)))(t)
@@ -653,7 +592,7 @@ func TestSnow(t *testing.T) {
 	if u := must(old.UnbalancedSnow(a, 15*ft))(t); !u.Applies || u.Windward != 0 || !close2(u.Leeward, 30*psf, 1e-12) {
 		t.Errorf("narrow roof: %+v", u)
 	}
-	if u := must(old.UnbalancedSnow(a, 40*ft))(t); !close2(u.Windward, 0.3*a.Sloped, 1e-12) || u.Surcharge <= 0 || u.Reach > 40*ft {
+	if u := must(old.UnbalancedSnow(a, 40*ft))(t); !close2(u.Windward, 0.3*a.Sloped, 1e-12) || u.Leeward != a.Sloped {
 		t.Errorf("wide roof: %+v", u)
 	}
 	var scope *ScopeError

@@ -105,8 +105,7 @@ func (n *NDS) SpecificGravity(species string) (float64, bool) {
 
 // WoodScrewDiameter gives the diameter of a numbered wood screw in m.
 func (n *NDS) WoodScrewDiameter(number string) (float64, bool) {
-	d, ok := n.screws.Number(number, "diameter")
-	return d * columnUnit(n.screws, "diameter"), ok
+	return n.screws.Quantity(number, "diameter")
 }
 
 // Conditions adjust a connection value. The zero value is normal duration,

@@ -49,7 +49,7 @@ func (w *ASCE7) Figure(roof Roof, slope, heightOverWidth float64) (*Figure, erro
 		if name, _ := w.figures.Text(r.Key, "roof"); Roof(name) != roof {
 			continue
 		}
-		steepest, _ = w.figures.Number(r.Key, "slope-to")
+		steepest, _ = w.figures.Quantity(r.Key, "slope-to")
 		if slope <= steepest {
 			key = r.Key
 			break

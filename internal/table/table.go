@@ -1,6 +1,7 @@
 // Package table holds code tables as data: rows, units, the editions that a
 // row set holds for, and where each value was seen. Engineering packages reach
-// a table by code, edition and name; no number of a code stands in Go.
+// a table by code, edition and name; no number of a code stands in Go. A number
+// in a column with a unit is a quantity and is given out in its base unit.
 //
 // A table file is TOML, one table a file:
 //
@@ -22,6 +23,11 @@
 //	  publisher = "..."
 //	  year = 2023
 //	  section = "..."
+//
+// A unit is one that package quantity reads (quantity.ParseScale), "" for plain
+// numbers and texts, or a series of conductor sizes ("AWG or kcmil"), whose
+// cells are texts. A column with the name "unit" gives the unit of the column
+// before it row by row, for tables of named values.
 package table
 
 import (
@@ -32,11 +38,14 @@ import (
 	"path"
 	"slices"
 	"sort"
+	"strconv"
 	"strings"
 	"sync"
 
 	"github.com/BurntSushi/toml"
 	fast "github.com/pelletier/go-toml/v2"
+
+	"plumbrule/internal/quantity"
 )
 
 // Provenance says how sure a value is.
@@ -59,9 +68,9 @@ type Source struct {
 // Table is the row set of one table under one edition.
 type Table struct {
 	Code, Name, Title string
-	Edition           string // the edition asked for
-	Section           string // the number the table has in that edition
-	Columns, Units    []string
+	Edition           string   // the edition asked for
+	Section           string   // the number the table has in that edition
+	Columns, Units    []string // units as they are printed, "" where there is none
 	Rows              []Row
 	Provenance        Provenance
 	Note              string
@@ -73,8 +82,10 @@ type Table struct {
 // Row is one row: its key, the cells after the key and how sure it is.
 type Row struct {
 	Key        string
-	Cells      []any // float64, string or nil where the table has no value
+	Cells      []any // as written: float64, string or nil where the table has no value
 	Provenance Provenance
+
+	scales []quantity.Scale // of each column, the key's first
 }
 
 // Ref is a value's place, for citations and for the "verify" mark.
@@ -107,33 +118,63 @@ func (t *Table) Ref(key string) Ref {
 	return Ref{Code: t.Code, Edition: t.Edition, Section: t.Section, Row: key, Provenance: p}
 }
 
-// Number returns the numeric cell of the row with the given key in the named
-// column; ok is false when the row, the column or the number is not there.
+// Number returns the plain number of the row with the given key in the named
+// column; ok is false when the row, the column or the number is not there, and
+// where the number has a unit: that is a Quantity.
 func (t *Table) Number(key, column string) (v float64, ok bool) {
-	c := t.cell(key, column)
-	v, ok = c.(float64)
-	return v, ok
+	v, scale, ok := t.number(key, column)
+	return v, ok && scale.Plain()
+}
+
+// Quantity returns the number of a row in the base unit of its dimension, as
+// package quantity keeps it, by the unit of the column. ok is false as for
+// Number, and where the number has no unit.
+func (t *Table) Quantity(key, column string) (v float64, ok bool) {
+	v, scale, ok := t.number(key, column)
+	return scale.Base(v), ok && !scale.Plain()
+}
+
+// number gives a number as written, and its unit.
+func (t *Table) number(key, column string) (v float64, scale quantity.Scale, ok bool) {
+	i, j := t.place(key, column)
+	switch {
+	case j < 0:
+		return 0, scale, false
+	case j > 0:
+		v, ok = t.Rows[i].Cells[j-1].(float64)
+	case t.Units[0] != "": // a key without a unit is a name, even if it is "14"
+		v, ok = keyNumber(key)
+	}
+	if !ok {
+		return 0, scale, false
+	}
+	return v, t.Rows[i].scales[j], true
+}
+
+// keyNumber reads the key of a row as a number.
+func keyNumber(key string) (float64, bool) {
+	v, err := strconv.ParseFloat(key, 64)
+	return v, err == nil
 }
 
 // Text returns the text cell of a row, as Number does for numbers.
 func (t *Table) Text(key, column string) (v string, ok bool) {
-	v, ok = t.cell(key, column).(string)
+	if i, j := t.place(key, column); j > 0 {
+		v, ok = t.Rows[i].Cells[j-1].(string)
+	}
 	return v, ok
 }
 
 // Has reports whether the table has a row with that key.
 func (t *Table) Has(key string) bool { _, ok := t.index[key]; return ok }
 
-func (t *Table) cell(key, column string) any {
+// place finds a cell; j is below zero where there is none.
+func (t *Table) place(key, column string) (i, j int) {
 	i, ok := t.index[key]
 	if !ok {
-		return nil
+		return 0, -1
 	}
-	j := slices.Index(t.Columns, column)
-	if j < 1 || j > len(t.Rows[i].Cells) {
-		return nil
-	}
-	return t.Rows[i].Cells[j-1]
+	return i, slices.Index(t.Columns, column)
 }
 
 // Set holds all tables. The zero Set has none.
@@ -310,6 +351,23 @@ func (f *file) build(c *contents) (errs []error) {
 	if len(c.Columns) < 2 || len(c.Units) != len(c.Columns) {
 		fail("needs at least two columns and one unit for each column (empty for none)")
 	}
+	heads, units := make([]quantity.Scale, len(c.Columns)), make([]string, len(c.Columns))
+	for j := range copy(units, c.Units) {
+		if unit := units[j]; !readUnit(unit, &heads[j]) {
+			fail("column %q: unknown unit %q", c.Columns[j], unit)
+		}
+	}
+	printed := slices.Clone(units)
+	for j, scale := range heads {
+		if !scale.Plain() {
+			printed[j] = scale.String()
+		}
+	}
+	named := slices.Index(c.Columns, "unit") // gives the unit of the column before it
+	if named >= 0 && (named < 2 || units[named] != "" || units[named-1] != "") {
+		fail("a column unit follows the column that it is for, and neither has a unit of its own")
+		named = -1
+	}
 	f.built = map[string]*Table{}
 	for _, e := range c.Editions {
 		if e.Provenance != Published && e.Provenance != SecondHand && e.Provenance != FromMemory {
@@ -325,11 +383,24 @@ func (f *file) build(c *contents) (errs []error) {
 				fail("edition %v row %d: %d cells for %d columns", e.Editions, i+1, len(r), len(c.Columns))
 				continue
 			}
-			row := Row{Key: fmt.Sprint(r[0]), Provenance: e.Provenance}
+			row := Row{Key: fmt.Sprint(r[0]), Provenance: e.Provenance, scales: heads}
+			if named >= 0 {
+				unit, _ := r[named].(string)
+				row.scales = slices.Clone(heads)
+				if units[named-1] = unit; !readUnit(unit, &row.scales[named-1]) {
+					fail("edition %v row %q, column %q: unknown unit %q", e.Editions, row.Key, c.Columns[named-1], unit)
+				}
+			}
+			if _, ok := keyNumber(row.Key); !ok && units[0] != "" {
+				fail("edition %v: the key %q is no number of the unit %q", e.Editions, row.Key, c.Units[0])
+			}
 			if slices.Contains(e.FromMemory, row.Key) {
 				row.Provenance = FromMemory
 			}
-			for _, v := range r[1:] {
+			for j, v := range r[1:] {
+				if !fits(v, units[j+1]) {
+					fail("edition %v row %q, column %q: %v does not go with the unit %q", e.Editions, row.Key, c.Columns[j+1], v, units[j+1])
+				}
 				switch v := v.(type) {
 				case int64:
 					row.Cells = append(row.Cells, float64(v))
@@ -361,11 +432,36 @@ func (f *file) build(c *contents) (errs []error) {
 				fail("edition %q is given twice", ed)
 			}
 			f.built[ed] = &Table{Code: c.Code, Name: c.Name, Title: c.Title, Edition: ed, Section: e.Section,
-				Columns: c.Columns, Units: c.Units, Rows: rows, Provenance: e.Provenance, Note: e.Note,
+				Columns: c.Columns, Units: printed, Rows: rows, Provenance: e.Provenance, Note: e.Note,
 				Sources: e.Sources, index: index}
 		}
 	}
 	return errs
+}
+
+// readUnit reads the unit of a column; one of plain numbers, texts or conductor
+// sizes leaves the scale plain. It reports whether the unit is known.
+func readUnit(unit string, scale *quantity.Scale) (ok bool) {
+	if unit == "" || quantity.IsSizeSeries(unit) {
+		return true
+	}
+	*scale, ok = quantity.ParseScale(unit)
+	return ok
+}
+
+// fits reports whether a cell is what the unit asks for: numbers in units,
+// sizes in a series of sizes, anything where there is no unit.
+func fits(cell any, unit string) bool {
+	text, isText := cell.(string)
+	number, isNumber := cell.(float64)
+	switch {
+	case unit == "" || text == "" && isText || math.IsNaN(number) && isNumber:
+		return true
+	case quantity.IsSizeSeries(unit):
+		_, err := quantity.ParseSize(text)
+		return isText && err == nil
+	}
+	return !isText
 }
 
 // Get returns a table under one edition, or a *MissingError.

@@ -2,13 +2,17 @@ package table
 
 import (
 	"errors"
+	"fmt"
+	"math"
 	"reflect"
 	"slices"
+	"strconv"
 	"strings"
 	"sync"
 	"testing"
 	"testing/fstest"
 
+	"plumbrule/internal/quantity"
 	"plumbrule/rules"
 )
 
@@ -69,8 +73,8 @@ func TestGet(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if v, ok := tab.Number("b", "area"); !ok || v != 2.5 {
-			t.Errorf("%s: number %v %v", name, v, ok)
+		if v, ok := tab.Quantity("b", "area"); !ok || v != 2.5*0.00064516 {
+			t.Errorf("%s: quantity %v %v", name, v, ok)
 		}
 		if v, ok := tab.Text("a", "use"); !ok || v != "yes" {
 			t.Errorf("%s: text %q %v", name, v, ok)
@@ -78,6 +82,9 @@ func TestGet(t *testing.T) {
 		for _, absent := range [][2]string{{"c", "area"}, {"d", "area"}, {"a", "use"}, {"a", "size"}, {"a", "none"}} {
 			if v, ok := tab.Number(absent[0], absent[1]); ok {
 				t.Errorf("%s: row %s column %s is a number: %v", name, absent[0], absent[1], v)
+			}
+			if v, ok := tab.Quantity(absent[0], absent[1]); ok {
+				t.Errorf("%s: row %s column %s is a quantity: %v", name, absent[0], absent[1], v)
 			}
 		}
 		if a, b := tab.Ref("a"), tab.Ref("b"); a.Provenance != Published || b.String() != "X 2 7, row b (verify: value from memory)" {
@@ -92,6 +99,103 @@ func TestGet(t *testing.T) {
 				t.Errorf("%s: %v, expected %s", name, err, want)
 			}
 		}
+	}
+}
+
+// A number is plain or a quantity by the unit of its column, of its row where
+// the table names units row by row, and of the key where that has one; never
+// both.
+func TestNumberOrQuantity(t *testing.T) {
+	const heads = "name = \"%s\"\ncode = \"X\"\ntitle = \"t\"\ncolumns = [%s]\nunits = [%s]\n[[edition]]\neditions = [\"1\"]\nprovenance = \"from memory\"\nrows = [%s]\n"
+	s, err := Load(fstest.MapFS{
+		"t/bands.toml": {Data: fmt.Appendf(nil, heads, "bands", `"to", "factor", "rise", "size"`, `"degF", "", "delta degF", "AWG or kcmil"`, `["212", 0.5, 9, "1/0"], ["32", 1, nan, ""]`)},
+		"t/named.toml": {Data: fmt.Appendf(nil, heads, "named", `"14", "value", "unit"`, `"", "", ""`, `["share", 0.5, ""], ["gap", 6, "in"], ["12", 50, "%"]`)},
+	}, "t")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if tab, err := s.Get("X", "1", "bands"); err != nil || !slices.Equal(tab.Units, []string{"degF", "", "degF", "AWG or kcmil"}) {
+		t.Errorf("units %q, %v", tab.Units, err)
+	}
+	for _, c := range []struct {
+		table, key, column string
+		number, quantity   float64 // NaN where it is the other, or neither
+	}{
+		{"bands", "212", "to", math.NaN(), 100},
+		{"bands", "32", "to", math.NaN(), 0},
+		{"bands", "212", "factor", 0.5, math.NaN()},
+		{"bands", "212", "rise", math.NaN(), 5},
+		{"bands", "32", "rise", math.NaN(), math.NaN()},
+		{"bands", "212", "size", math.NaN(), math.NaN()},
+		{"named", "share", "value", 0.5, math.NaN()},
+		{"named", "gap", "value", math.NaN(), 0.1524},
+		{"named", "12", "value", math.NaN(), 0.5},
+		{"named", "12", "14", math.NaN(), math.NaN()},
+	} {
+		tab, err := s.Get("X", "1", c.table)
+		if err != nil {
+			t.Fatal(err)
+		}
+		n, plain := tab.Number(c.key, c.column)
+		q, measured := tab.Quantity(c.key, c.column)
+		if plain == math.IsNaN(c.number) || plain && n != c.number {
+			t.Errorf("%s, row %s, column %s: number %v %v, want %v", c.table, c.key, c.column, n, plain, c.number)
+		}
+		if measured == math.IsNaN(c.quantity) || measured && !quantity.Near(q, c.quantity) {
+			t.Errorf("%s, row %s, column %s: quantity %v %v, want %v", c.table, c.key, c.column, q, measured, c.quantity)
+		}
+	}
+}
+
+// The unit of a column is what its numbers are read by: the same number in
+// another unit is another quantity.
+func TestUnitDecides(t *testing.T) {
+	text, err := rules.FS.ReadFile("tables/practice/cell-rise.toml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for unit, want := range map[string]float64{"in": 0.1524, "mm": 0.006} {
+		changed := strings.Replace(string(text), `"in"`, strconv.Quote(unit), 1)
+		s, err := Load(fstest.MapFS{"t/x.toml": {Data: []byte(changed)}}, "t")
+		if err != nil {
+			t.Fatal(err)
+		}
+		tab, err := s.Get("Practice", "common", "cell-rise")
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got, ok := tab.Quantity("close", "up to"); !ok || !quantity.Near(got, want) {
+			t.Errorf("6 %s: %v %v, want %v m", unit, got, ok, want)
+		}
+	}
+}
+
+// Every fault of the units is told at once, each with its file and column.
+func TestFaultsOfUnits(t *testing.T) {
+	const file = `name = "sizes"
+code = "X"
+title = "sizes"
+columns = ["size", "area", "length", "use", "value", "unit"]
+units = ["in", "in22", "ft", "AWG", "", ""]
+[[edition]]
+editions = ["1"]
+provenance = "from memory"
+rows = [["a", 1, "long", "12", 5, "in"], ["2", 2, nan, 12, 6, "psff"], ["3", 2, nan, "13 1/2", nan, ""]]
+`
+	_, err := Load(fstest.MapFS{"t/x.toml": {Data: []byte(file)}}, "t")
+	if err == nil {
+		t.Fatal("a file of faults was taken")
+	}
+	want := []string{
+		`t/x.toml: column "area": unknown unit "in22"`,
+		`t/x.toml: edition [1]: the key "a" is no number of the unit "in"`,
+		`t/x.toml: edition [1] row "a", column "length": long does not go with the unit "ft"`,
+		`t/x.toml: edition [1] row "2", column "value": unknown unit "psff"`,
+		`t/x.toml: edition [1] row "2", column "use": 12 does not go with the unit "AWG"`,
+		`t/x.toml: edition [1] row "3", column "use": 13 1/2 does not go with the unit "AWG"`,
+	}
+	if got := strings.Split(err.Error(), "\n"); !slices.Equal(got, want) {
+		t.Errorf("faults\n%s\nwant\n%s", strings.Join(got, "\n"), strings.Join(want, "\n"))
 	}
 }
 
@@ -119,6 +223,7 @@ func TestFaults(t *testing.T) {
 		"unknown key":    {"section =", "secton =", `t/x.toml: unknown key "edition.secton"`},
 		"no title":       {"title = \"sizes\"\n", "", "name, code and title are needed"},
 		"units":          {`"in2", ""]`, `"in2"]`, "one unit for each column"},
+		"row unit":       {`"size", "area", "use"`, `"size", "area", "unit"`, "a column unit follows the column that it is for, and neither has a unit"},
 		"short row":      {`["a", 1, "yes"]`, `["a", 1]`, "row 1: 2 cells for 3 columns"},
 		"cell":           {`["a", 1, "yes"]`, `["a", true, "yes"]`, "a cell is neither number nor text"},
 		"provenance":     {`"published"`, `"sure"`, `provenance "sure" is none of`},

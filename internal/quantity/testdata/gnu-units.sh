@@ -27,6 +27,7 @@ length|5/16 in|(5/16) inch|m
 length|1-1/2 in|1.5 inch|m
 area|1 in2|inch^2|m^2
 area|1 ft2|foot^2|m^2
+area|1000 cmil|1000 circularmil|m^2
 area|1 mm2|mm^2|m^2
 area|1 cm2|cm^2|m^2
 area|1 m2|m^2|m^2

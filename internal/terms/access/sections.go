@@ -153,12 +153,12 @@ func accessSize(c *terms.Call, row, column string) float64 {
 		c.Err(err)
 		return 0
 	}
-	feet, ok := t.Number(row, column)
+	size, ok := t.Quantity(row, column)
 	if !ok {
 		c.Fail("table %s has no %s of %s", t.Name, column, row)
 	}
 	c.Cite(t.Ref(row))
-	return feet * quantity.Foot
+	return size
 }
 
 // hole is an opening in an array that borders the way between two sections.

@@ -49,17 +49,17 @@ func named(c *terms.Call, tableName, row string) float64 {
 		return 0
 	}
 	c.Cite(ref)
-	return v.SI
+	return v
 }
 
-// practice reads a number of common practice from its table.
+// practice reads a quantity of common practice from its table.
 func practice(c *terms.Call, tableName, row, column string) float64 {
 	t, err := c.Tables().Get("Practice", "common", tableName)
 	if err != nil {
 		c.Err(err)
 		return 0
 	}
-	v, ok := t.Number(row, column)
+	v, ok := t.Quantity(row, column)
 	if !ok {
 		c.Fail("the table %s has no %s for %s", tableName, column, row)
 	}

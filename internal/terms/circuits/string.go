@@ -404,7 +404,7 @@ func cellRise(c *terms.Call, a *job.Array) float64 {
 		return practice(c, "cell-rise", "open", "rise")
 	}
 	gap := c.Q(a.StandOff)
-	limit := practice(c, "cell-rise", "close", "up to") * quantity.Inch
+	limit := practice(c, "cell-rise", "close", "up to")
 	if gap <= limit {
 		return practice(c, "cell-rise", "close", "rise")
 	}
