@@ -10,10 +10,8 @@ import (
 	"strings"
 
 	"plumbrule/internal/codebook"
-	"plumbrule/internal/job"
-	"plumbrule/internal/review"
+	"plumbrule/internal/proof"
 	"plumbrule/internal/source"
-	"plumbrule/internal/table"
 )
 
 // ruleFilesIn lists the rule files in the folders of a folder.
@@ -97,58 +95,6 @@ func clashes(book, more *codebook.Codebook) error {
 	return nil
 }
 
-// bench runs the examples of checks against the jobs of a folder.
-type bench struct {
-	dir    string
-	book   *codebook.Codebook
-	tables *table.Set
-	trees  map[string]*job.Tree
-}
-
-// run gives the outcomes of an example: the check held against its job with
-// the changes made, for the subjects that the example looks at.
-func (b *bench) run(c *codebook.Check, x codebook.Example) ([]*review.Outcome, error) {
-	tree, err := b.tree(x.Job)
-	if err != nil {
-		return nil, err
-	}
-	if tree, err = tree.With(job.Edits{Set: x.Set, Unset: x.Unset}); err != nil {
-		return nil, err
-	}
-	j, err := tree.Job()
-	if err != nil {
-		return nil, err
-	}
-	r, err := review.Run(j, b.book, b.tables, review.Options{Only: []string{c.ID}})
-	if err != nil {
-		return nil, err
-	}
-	var out []*review.Outcome
-	for i := range r.Outcomes {
-		if o := &r.Outcomes[i]; x.Subject == "" || o.Subject == c.Each.Name+" "+x.Subject {
-			out = append(out, o)
-		}
-	}
-	if len(out) == 0 {
-		return nil, fmt.Errorf("the job has no %s %q", c.Each.Name, x.Subject)
-	}
-	return out, nil
-}
-
-func (b *bench) tree(name string) (*job.Tree, error) {
-	if t := b.trees[name]; t != nil {
-		return t, nil
-	}
-	if !filepath.IsLocal(name) {
-		return nil, fmt.Errorf("the job %q is not in the folder of jobs", name)
-	}
-	t, err := job.LoadTree(filepath.Join(b.dir, name+".toml"))
-	if err == nil {
-		b.trees[name] = t
-	}
-	return t, err
-}
-
 // prove loads rule files strictly and, given a folder of jobs, runs their
 // examples. An example that does not hold is outstanding.
 func (p *program) prove(out io.Writer, paths []string, jobs string) error {
@@ -168,50 +114,19 @@ func (p *program) prove(out io.Writer, paths []string, jobs string) error {
 	if err != nil {
 		return err
 	}
-	b := &bench{jobs, book.With(more), tables, map[string]*job.Tree{}}
 	ran, wanting := 0, 0
-	for _, c := range more.Checks {
-		for _, fault := range b.proof(c) {
+	for _, p := range proof.New(jobs, book.With(more), tables).ProveAll(more.Checks) {
+		for _, line := range p.Wanting() {
 			wanting++
-			fmt.Fprintln(out, visible(fault))
+			fmt.Fprintln(out, visible(line))
 		}
-		ran += len(c.Examples)
+		ran += len(p.Trials)
 	}
 	fmt.Fprintf(out, "%s, %s run, %d wanting\n", count(len(more.Checks), "check"), count(ran, "example"), wanting)
 	if wanting > 0 {
 		return &exit{code: exitOutstanding}
 	}
 	return nil
-}
-
-// proof lists what keeps the examples of a check from proving it.
-func (b *bench) proof(c *codebook.Check) (faults []string) {
-	seen := map[string]bool{}
-	for _, x := range c.Examples {
-		seen[x.Expect] = true
-		outcomes, err := b.run(c, x)
-		if err != nil {
-			faults = append(faults, fmt.Sprintf("%s: the example cannot be run: %s", x.At.Position(), strings.ReplaceAll(err.Error(), "\n", "; ")))
-		}
-		for _, o := range outcomes {
-			if string(o.Result) != x.Expect || o.Defect != "" {
-				faults = append(faults, fmt.Sprintf("%s: %s is %s, expected %s%s", x.At.Position(), o.Subject, o.Result, x.Expect, why(o)))
-			}
-		}
-	}
-	if !seen[string(review.Met)] || !seen[string(review.NotMet)] && !seen[string(review.Undetermined)] {
-		faults = append(faults, fmt.Sprintf("%s: no example that is met, or none that is not", c.At.Position()))
-	}
-	return faults
-}
-
-func why(o *review.Outcome) string {
-	for _, reason := range []string{o.Finding, o.Reason} {
-		if first, _, _ := strings.Cut(reason, "\n"); first != "" {
-			return ": " + first
-		}
-	}
-	return ""
 }
 
 func count(n int, what string) string {

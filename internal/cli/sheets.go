@@ -8,7 +8,7 @@ import (
 	"os"
 	"path/filepath"
 
-	"plumbrule/internal/job"
+	"plumbrule/internal/proof"
 	"plumbrule/internal/report"
 	"plumbrule/internal/review"
 )
@@ -28,23 +28,23 @@ func (p *program) writeSheets(out io.Writer, dir, jobs string) error {
 	if err != nil {
 		return failed(err)
 	}
-	var b *bench
+	proofs := make([]*proof.Proof, len(book.Checks))
 	if jobs != "" {
 		tables, err := p.loadTables()
 		if err != nil {
 			return err
 		}
-		b = &bench{jobs, book, tables, map[string]*job.Tree{}}
+		proofs = proof.New(jobs, book, tables).ProveAll(book.Checks)
 	}
 	pages := map[string][]byte{}
-	for _, c := range book.Checks {
-		ran := make([][]*review.Outcome, len(c.Examples))
-		for i, x := range c.Examples {
-			if b == nil {
-				break
-			}
-			if ran[i], err = b.run(c, x); err != nil {
-				return wrong("--jobs %s: %s: %w", jobs, x.At.Position(), err)
+	for i, c := range book.Checks {
+		var ran [][]*review.Outcome
+		if proofs[i] != nil {
+			for _, trial := range proofs[i].Trials {
+				if trial.Err != nil {
+					return wrong("--jobs %s: %s: %w", jobs, trial.Example.At.Position(), trial.Err)
+				}
+				ran = append(ran, trial.Outcomes)
 			}
 		}
 		var page bytes.Buffer

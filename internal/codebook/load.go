@@ -8,17 +8,16 @@ import (
 	"io"
 	"io/fs"
 	"path"
-	"runtime"
 	"slices"
 	"sort"
 	"strings"
-	"sync"
 
 	"cel.dev/cel-go/cel"
 	"github.com/BurntSushi/toml"
 	fast "github.com/pelletier/go-toml/v2"
 	"github.com/xeipuuv/gojsonschema"
 
+	"plumbrule/internal/parallel"
 	"plumbrule/internal/quantity"
 	"plumbrule/internal/source"
 	"plumbrule/internal/terms"
@@ -138,22 +137,11 @@ func compileFiles(files []*source.File, proven bool) (*Codebook, error) {
 	// Each worker fills its own slots, so the result does not depend on how
 	// many there are.
 	faults := make([]source.Faults, len(files))
-	var wg sync.WaitGroup
-	next := make(chan int)
-	for range min(runtime.GOMAXPROCS(0), len(files)) {
-		wg.Go(func() {
-			for i := range next {
-				l := &loader{env: env, schema: validator, file: files[i], proven: later}
-				b.Checks[i] = l.load()
-				faults[i] = l.faults
-			}
-		})
-	}
-	for i := range files {
-		next <- i
-	}
-	close(next)
-	wg.Wait()
+	parallel.Each(len(files), func(i int) {
+		l := &loader{env: env, schema: validator, file: files[i], proven: later}
+		b.Checks[i] = l.load()
+		faults[i] = l.faults
+	})
 	if all := slices.Concat(faults...); len(all) > 0 {
 		return nil, all.Sorted()
 	}

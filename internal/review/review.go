@@ -7,15 +7,14 @@ import (
 	"errors"
 	"fmt"
 	"math"
-	"runtime"
 	"runtime/debug"
 	"slices"
 	"sort"
 	"strings"
-	"sync"
 
 	"plumbrule/internal/codebook"
 	"plumbrule/internal/job"
+	"plumbrule/internal/parallel"
 	"plumbrule/internal/quantity"
 	"plumbrule/internal/source"
 	"plumbrule/internal/table"
@@ -188,20 +187,7 @@ func Run(j *job.Job, book *codebook.Codebook, tables *table.Set, o Options) (*Re
 		r.ran = append(r.ran, c.ID)
 	}
 	slots := make([][]Outcome, len(checks))
-	next := make(chan int)
-	var wg sync.WaitGroup
-	for range min(runtime.GOMAXPROCS(0), max(1, len(checks))) {
-		wg.Go(func() {
-			for i := range next {
-				slots[i] = runCheck(m, checks[i], adopted, r.System)
-			}
-		})
-	}
-	for i := range checks {
-		next <- i
-	}
-	close(next)
-	wg.Wait()
+	parallel.Each(len(checks), func(i int) { slots[i] = runCheck(m, checks[i], adopted, r.System) })
 	for i, s := range slots {
 		if len(s) == 0 {
 			r.Idle = append(r.Idle, checks[i].ID)
