@@ -26,44 +26,12 @@ var (
 	editions  = []string{"2017", "2020", "2023", "2026"}
 )
 
-func amount(name, meaning string, dim quantity.Dimension) Input {
-	return Input{Name: name, Meaning: meaning, Kind: Quantity, Dim: dim}
-}
-
-func choice(name, meaning string, choices ...string) Input {
-	return Input{Name: name, Meaning: meaning, Kind: Choice, Choices: choices}
-}
-
-func count(name, meaning string) Input { return Input{Name: name, Meaning: meaning, Kind: Count} }
-
-func sizeInput(name, meaning string) Input {
-	return Input{Name: name, Meaning: meaning, Kind: Conductor}
-}
-
-func free(name, meaning string) Input { return Input{Name: name, Meaning: meaning, Kind: Text} }
-
-func flag(name, meaning string) Input { return Input{Name: name, Meaning: meaning, Kind: Flag} }
-
-// optional marks an input that may be left out and says what it is then taken
-// as; "" means that it stays absent.
-func optional(in Input, otherwise string) Input {
-	in.Optional, in.Default = true, otherwise
-	return in
-}
-
-func listOf(in Input) Input {
-	in.List = true
-	return in
-}
-
 // necInput is the edition, wanted where the contract has it.
 func necInput() Input { return choice("nec", "edition of the NEC", editions...) }
 
 // necOptional is the edition for calculators whose rule no edition changes,
 // save for the rounding of 2026.
 func necOptional() Input { return optional(necInput(), "2023") }
-
-func out(name, meaning, unit string) Output { return Output{name, meaning, unit} }
 
 // necRun adapts a function over one edition to a Run: it finds the edition and
 // turns what the engineering refuses into a fault of the inputs.
@@ -436,7 +404,7 @@ func conductorCalculators() []*Calculator {
 				amount("voltage", "voltage of the circuit, between lines for three-phase", quantity.Voltage),
 				choice("system", "system of the circuit", append([]string{string(electrical.DC)}, systems...)...),
 				optional(amount("temperature", "temperature of the conductors", quantity.Temperature), "75 degC"),
-				optional(Input{Name: "power-factor", Meaning: "power factor, lagging; with one the AC impedance of Table 9 is used", Kind: Number}, ""),
+				optional(number("power-factor", "power factor, lagging; with one the AC impedance of Table 9 is used"), ""),
 				optional(choice("raceway", "raceway, for Table 9; left out: the worst", "PVC", "aluminum", "steel", "EMT", "IMC", "RMC", "PVC-40", "PVC-80", "FMC", "LFMC"), ""),
 				optional(flag("solid", "whether the wire is solid"), "no"), optional(count("sets", "parallel sets"), "1"), necOptional()},
 			Outputs: []Output{out("drop", "voltage drop", "V"), out("percent", "drop as a share of the voltage", "%")},

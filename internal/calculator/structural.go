@@ -25,34 +25,16 @@ func structuralCalculators() []*Calculator {
 // decides closes every structural result.
 const decides = "a preflight aid: a licensed engineer of the jurisdiction decides"
 
-// input declarations
+// inputs that several calculators share
 
-func need(name, meaning string, d quantity.Dimension) Input {
-	return Input{Name: name, Meaning: meaning, Kind: Quantity, Dim: d}
-}
-
-func needNumber(name, meaning string) Input { return Input{Name: name, Meaning: meaning, Kind: Number} }
-
-func needText(name, meaning string) Input { return Input{Name: name, Meaning: meaning, Kind: Text} }
-
-func pick(name, meaning string, choices ...string) Input {
-	return Input{Name: name, Meaning: meaning, Kind: Choice, Choices: choices}
-}
-
-// may makes an input optional with a default ("" leaves it absent).
-func may(in Input, standing string) Input {
-	in.Optional, in.Default = true, standing
-	return in
-}
-
-func asceEdition() Input { return pick("asce", "edition of ASCE/SEI 7", "7-16", "7-22") }
+func asceEdition() Input { return choice("asce", "edition of ASCE/SEI 7", "7-16", "7-22") }
 
 func ndsEdition() Input {
-	return may(pick("nds", "edition of the NDS", "2015", "2018", "2024"), "2018")
+	return optional(choice("nds", "edition of the NDS", "2015", "2018", "2024"), "2018")
 }
 
 func roofShape() Input {
-	return pick("roof", "shape of the roof", "flat", "gable", "hip", "monoslope")
+	return choice("roof", "shape of the roof", "flat", "gable", "hip", "monoslope")
 }
 
 // results
@@ -137,11 +119,11 @@ func velocityPressure() *Calculator {
 	return &Calculator{
 		Name: "velocity-pressure", Gives: "velocity pressure at the mean roof height, strength level", Source: "ASCE 7-16 and 7-22 section 26.10; Kd is inside qh in 7-16 and in the pressure equation in 7-22",
 		Inputs: []Input{
-			need("wind-speed", "basic wind speed of the risk category", quantity.Speed),
-			pick("exposure", "exposure category", "B", "C", "D"),
-			need("height", "mean roof height", quantity.Length),
-			may(needNumber("topographic", "topographic factor Kzt"), "1"),
-			may(need("elevation", "ground elevation above the sea", quantity.Length), "0 ft"),
+			amount("wind-speed", "basic wind speed of the risk category", quantity.Speed),
+			choice("exposure", "exposure category", "B", "C", "D"),
+			amount("height", "mean roof height", quantity.Length),
+			optional(number("topographic", "topographic factor Kzt"), "1"),
+			optional(amount("elevation", "ground elevation above the sea", quantity.Length), "0 ft"),
 			asceEdition(),
 		},
 		Outputs: []Output{{"kz", "velocity pressure exposure coefficient", ""}, {"ke", "ground elevation factor", ""}, {"qh", "velocity pressure", "psf"}, {"kd-included", "whether Kd is inside qh", ""}},
@@ -161,8 +143,8 @@ func velocityPressure() *Calculator {
 func zoneWidth() *Calculator {
 	return &Calculator{
 		Name: "zone-width", Gives: "width a of the edge zones of a sloped roof", Source: "ASCE 7 Figure 30.3-1",
-		Inputs: []Input{need("least-width", "least plan dimension of the building", quantity.Length), need("height", "mean roof height; eave height on roofs of 10 degrees or less", quantity.Length),
-			may(asceEdition(), "7-16")},
+		Inputs: []Input{amount("least-width", "least plan dimension of the building", quantity.Length), amount("height", "mean roof height; eave height on roofs of 10 degrees or less", quantity.Length),
+			optional(asceEdition(), "7-16")},
 		Outputs: []Output{{"a", "zone width", "ft"}},
 		Example: []string{"least-width=40 ft", "height=15 ft"},
 		Run: withASCE(func(a *Args, w *structural.ASCE7) (*Result, error) {
@@ -177,7 +159,7 @@ func zoneWidth() *Calculator {
 func effectiveArea() *Calculator {
 	return &Calculator{
 		Name: "effective-area", Gives: "effective wind area of a span and its width", Source: "ASCE 7 section 26.2",
-		Inputs:  []Input{need("span", "span", quantity.Length), may(need("width", "width that loads the span; absent: a third of the span", quantity.Length), "")},
+		Inputs:  []Input{amount("span", "span", quantity.Length), optional(amount("width", "width that loads the span; absent: a third of the span", quantity.Length), "")},
 		Outputs: []Output{{"area", "effective wind area", "ft2"}},
 		Example: []string{"span=4 ft", "width=2.75 ft"},
 		Run: func(a *Args, _ *table.Set) (*Result, error) {
@@ -199,10 +181,10 @@ func roofZone() *Calculator {
 	return &Calculator{
 		Name: "roof-zone", Gives: "wind zone of a point of a rectangular roof", Source: "ASCE 7-16 and 7-22 Figures 30.3-2A to 2G and 30.3-5; gable ridge along the length, monoslope low eave at y = 0",
 		Inputs: []Input{
-			roofShape(), need("slope", "slope of the roof", quantity.Angle),
-			need("length", "length of the roof in plan, along a gable's ridge", quantity.Length), need("width", "width of the roof in plan", quantity.Length),
-			need("height", "mean roof height", quantity.Length),
-			need("x", "distance along the length from a corner, in plan", quantity.Length), need("y", "distance along the width from the same corner, in plan", quantity.Length),
+			roofShape(), amount("slope", "slope of the roof", quantity.Angle),
+			amount("length", "length of the roof in plan, along a gable's ridge", quantity.Length), amount("width", "width of the roof in plan", quantity.Length),
+			amount("height", "mean roof height", quantity.Length),
+			amount("x", "distance along the length from a corner, in plan", quantity.Length), amount("y", "distance along the width from the same corner, in plan", quantity.Length),
 			asceEdition(),
 		},
 		Outputs: []Output{{"zone", "zone of the point", ""}, {"a", "zone width of sloped roofs", "ft"}},
@@ -248,8 +230,8 @@ func pressureCoefficient() *Calculator {
 	return &Calculator{
 		Name: "pressure-coefficient", Gives: "external pressure coefficients of a roof zone by effective wind area", Source: "ASCE 7-16 and 7-22 Figures 30.3-2A to 2G and 30.3-5",
 		Inputs: []Input{
-			roofShape(), need("slope", "slope of the roof", quantity.Angle), needText("zone", "zone as the figure names it (1' may be written 1p; add \" overhang\" for an overhang)"),
-			need("area", "effective wind area", quantity.Area), may(needNumber("height-over-width", "mean roof height over the least plan dimension, for 7-16 hip roofs"), ""), asceEdition(),
+			roofShape(), amount("slope", "slope of the roof", quantity.Angle), free("zone", "zone as the figure names it (1' may be written 1p; add \" overhang\" for an overhang)"),
+			amount("area", "effective wind area", quantity.Area), optional(number("height-over-width", "mean roof height over the least plan dimension, for 7-16 hip roofs"), ""), asceEdition(),
 		},
 		Outputs: []Output{{"uplift", "coefficient away from the roof", ""}, {"downward", "coefficient towards the roof", ""}, {"figure", "figure that holds", ""}},
 		Example: []string{"roof=gable", "slope=18 deg", "zone=2n", "area=19.8 ft2", "asce=7-16"},
@@ -277,7 +259,7 @@ func pressureCoefficient() *Calculator {
 func equalization() *Calculator {
 	return &Calculator{
 		Name: "equalization", Gives: "pressure equalization factor of a roof-parallel array", Source: "ASCE 7-16 and 7-22 Figure 29.4-8",
-		Inputs:  []Input{need("area", "tributary area of the attachment, or area of the module", quantity.Area), asceEdition()},
+		Inputs:  []Input{amount("area", "tributary area of the attachment, or area of the module", quantity.Area), asceEdition()},
 		Outputs: []Output{{"factor", "gammaA", ""}},
 		Example: []string{"area=12.7 ft2", "asce=7-16"},
 		Run: withASCE(func(a *Args, w *structural.ASCE7) (*Result, error) {
@@ -294,10 +276,10 @@ func arrayEdge() *Calculator {
 	return &Calculator{
 		Name: "array-edge", Gives: "array edge factor of a panel, uplift", Source: "ASCE 7-16 and 7-22 section 29.4.4",
 		Inputs: []Input{
-			need("height", "mean roof height", quantity.Length), need("edge-distance", "from the panel to the roof edge", quantity.Length),
-			need("gap-to-array", "to the next array", quantity.Length), need("gap-to-next", "to the next panel", quantity.Length),
-			need("end-distance", "from the panel to the end of its row at that edge", quantity.Length), need("chord", "chord of a panel", quantity.Length),
-			may(need("height-above-roof", "height of the panel above the roof", quantity.Length), ""), asceEdition(),
+			amount("height", "mean roof height", quantity.Length), amount("edge-distance", "from the panel to the roof edge", quantity.Length),
+			amount("gap-to-array", "to the next array", quantity.Length), amount("gap-to-next", "to the next panel", quantity.Length),
+			amount("end-distance", "from the panel to the end of its row at that edge", quantity.Length), amount("chord", "chord of a panel", quantity.Length),
+			optional(amount("height-above-roof", "height of the panel above the roof", quantity.Length), ""), asceEdition(),
 		},
 		Outputs: []Output{{"factor", "gammaE for uplift", ""}, {"exposed", "whether the panel is exposed", ""}},
 		Example: []string{"height=15 ft", "edge-distance=10 ft", "gap-to-array=20 ft", "gap-to-next=20 ft", "end-distance=2 ft", "chord=3.3 ft", "asce=7-16"},
@@ -316,9 +298,9 @@ func roofParallelScope() *Calculator {
 	return &Calculator{
 		Name: "roof-parallel-scope", Gives: "whether an array is within the roof-parallel method, and every reason if not", Source: "ASCE 7-16 and 7-22 section 29.4.4",
 		Inputs: []Input{
-			need("slope-difference", "angle between module and roof", quantity.Angle), need("height-above-roof", "height of the modules above the roof", quantity.Length),
-			need("gap", "least gap between modules", quantity.Length), need("gap-spacing", "distance between gaps", quantity.Length),
-			need("edge-distance", "from the array to roof edge, ridge and hip", quantity.Length), asceEdition(),
+			amount("slope-difference", "angle between module and roof", quantity.Angle), amount("height-above-roof", "height of the modules above the roof", quantity.Length),
+			amount("gap", "least gap between modules", quantity.Length), amount("gap-spacing", "distance between gaps", quantity.Length),
+			amount("edge-distance", "from the array to roof edge, ridge and hip", quantity.Length), asceEdition(),
 		},
 		Outputs: []Output{{"in-scope", "whether every limit is met", ""}, {"why", "every limit that is not met", ""}},
 		Example: []string{"slope-difference=0 deg", "height-above-roof=5 in", "gap=0.5 in", "gap-spacing=5.5 ft", "edge-distance=18 in", "asce=7-16"},
@@ -340,8 +322,8 @@ func flatRoofArray() *Calculator {
 	return &Calculator{
 		Name: "flat-roof-array", Gives: "net pressure on a tilted array on a flat roof, strength level", Source: "ASCE 7-16 and 7-22 section 29.4.3",
 		Inputs: []Input{
-			need("qh", "velocity pressure of the edition", quantity.Pressure), needNumber("nominal-coefficient", "nominal net pressure coefficient; negative for uplift"), needNumber("edge", "array edge factor gammaE"),
-			need("chord", "chord of a panel", quantity.Length), need("parapet", "parapet height above the roof", quantity.Length), need("height", "mean roof height", quantity.Length), asceEdition(),
+			amount("qh", "velocity pressure of the edition", quantity.Pressure), number("nominal-coefficient", "nominal net pressure coefficient; negative for uplift"), number("edge", "array edge factor gammaE"),
+			amount("chord", "chord of a panel", quantity.Length), amount("parapet", "parapet height above the roof", quantity.Length), amount("height", "mean roof height", quantity.Length), asceEdition(),
 		},
 		Outputs: []Output{{"chord-factor", "gammaC", ""}, {"parapet-factor", "gammaP", ""}, {"strength", "net pressure, sign of the coefficient", "psf"}, {"design", "the same, not under the least pressure", "psf"}},
 		Example: []string{"qh=15 psf", "nominal-coefficient=-1.4", "edge=1.5", "chord=6.33 ft", "parapet=0 ft", "height=15 ft", "asce=7-16"},
@@ -361,8 +343,8 @@ func arrayPressure() *Calculator {
 	return &Calculator{
 		Name: "array-pressure", Gives: "net pressure on a roof-parallel array", Source: "ASCE 7-16 and 7-22 section 29.4.4; least pressure 30.2.2",
 		Inputs: []Input{
-			need("qh", "velocity pressure of the edition (7-22: without Kd)", quantity.Pressure), needNumber("coefficient", "GCp; negative for uplift"),
-			needNumber("edge", "array edge factor gammaE"), needNumber("equalization", "pressure equalization factor gammaA"), asceEdition(),
+			amount("qh", "velocity pressure of the edition (7-22: without Kd)", quantity.Pressure), number("coefficient", "GCp; negative for uplift"),
+			number("edge", "array edge factor gammaE"), number("equalization", "pressure equalization factor gammaA"), asceEdition(),
 		},
 		Outputs: []Output{{"strength", "strength level, least pressure included", "psf"}, {"allowable", "allowable level", "psf"}},
 		Example: []string{"qh=15.01 psf", "coefficient=-2", "edge=1.5", "equalization=0.76", "asce=7-16"},
@@ -382,9 +364,9 @@ func attachmentUplift() *Calculator {
 	return &Calculator{
 		Name: "attachment-uplift", Gives: "net uplift of one attachment", Source: "ASCE 7 sections 2.3 and 2.4: 0.6D + 0.6W (asd), 0.9D + 1.0W (lrfd)",
 		Inputs: []Input{
-			need("pressure", "strength-level uplift pressure, negative", quantity.Pressure), need("tributary", "tributary area", quantity.Area),
-			need("dead", "weight per area on the slope", quantity.Pressure), need("slope", "slope of the roof", quantity.Angle),
-			may(pick("combination", "level of the combination", "asd", "lrfd"), "asd"), may(asceEdition(), "7-16"),
+			amount("pressure", "strength-level uplift pressure, negative", quantity.Pressure), amount("tributary", "tributary area", quantity.Area),
+			amount("dead", "weight per area on the slope", quantity.Pressure), amount("slope", "slope of the roof", quantity.Angle),
+			optional(choice("combination", "level of the combination", "asd", "lrfd"), "asd"), optional(asceEdition(), "7-16"),
 		},
 		Outputs: []Output{{"net", "net uplift, positive away from the roof; negative if dead load alone holds it", "lb"}, {"dead-normal", "dead load normal to the slope, unfactored", "lb"}, {"dead-downslope", "dead load down the slope, unfactored", "lb"}},
 		Example: []string{"pressure=-34.2 psf", "tributary=12.7 ft2", "dead=2.9 psf", "slope=18 deg"},
@@ -403,11 +385,11 @@ func attachmentSpacing() *Calculator {
 	return &Calculator{
 		Name: "attachment-spacing", Gives: "largest spacing along the rail at which one attachment holds in a zone", Source: "ASCE 7-16 and 7-22 section 29.4.4, combinations 2.4; every closer spacing holds too",
 		Inputs: []Input{
-			roofShape(), need("slope", "slope of the roof", quantity.Angle), needText("zone", "zone as the figure names it"), may(needNumber("height-over-width", "mean roof height over the least plan dimension, for 7-16 hip roofs"), ""),
-			need("qh", "velocity pressure of the edition", quantity.Pressure), may(needNumber("edge", "array edge factor gammaE"), "1.5"), need("dead", "weight per area on the slope", quantity.Pressure),
-			may(need("snow", "sloped roof snow of the edition on the horizontal projection", quantity.Pressure), "0 psf"),
-			need("width", "width of array that one rail carries", quantity.Length), need("limit", "greatest spacing of the maker", quantity.Length),
-			need("uplift-allowable", "allowable uplift of one attachment", quantity.Force), may(need("down-allowable", "allowable downward force of one attachment", quantity.Force), ""), asceEdition(),
+			roofShape(), amount("slope", "slope of the roof", quantity.Angle), free("zone", "zone as the figure names it"), optional(number("height-over-width", "mean roof height over the least plan dimension, for 7-16 hip roofs"), ""),
+			amount("qh", "velocity pressure of the edition", quantity.Pressure), optional(number("edge", "array edge factor gammaE"), "1.5"), amount("dead", "weight per area on the slope", quantity.Pressure),
+			optional(amount("snow", "sloped roof snow of the edition on the horizontal projection", quantity.Pressure), "0 psf"),
+			amount("width", "width of array that one rail carries", quantity.Length), amount("limit", "greatest spacing of the maker", quantity.Length),
+			amount("uplift-allowable", "allowable uplift of one attachment", quantity.Force), optional(amount("down-allowable", "allowable downward force of one attachment", quantity.Force), ""), asceEdition(),
 		},
 		Outputs: []Output{{"spacing", "largest spacing, in steps of half an inch; zero if none holds", "in"}, {"uplift", "net uplift there, allowable level", "lb"}, {"downward", "downward force there, allowable level", "lb"}},
 		Example: []string{"roof=gable", "slope=18 deg", "zone=2n", "qh=15 psf", "dead=3 psf", "width=2.75 ft", "limit=6 ft", "uplift-allowable=300 lb", "asce=7-16"},
@@ -488,29 +470,29 @@ func countOf(a *Args) int {
 }
 
 func durationInput() Input {
-	return may(needText("duration", "load duration factor, or the load: permanent, normal, snow, roof-live, wind, seismic"), "1")
+	return optional(free("duration", "load duration factor, or the load: permanent, normal, snow, roof-live, wind, seismic"), "1")
 }
 
 func countInput() Input {
-	return may(Input{Name: "count", Meaning: "number of fasteners", Kind: Count}, "1")
+	return optional(count("count", "number of fasteners"), "1")
 }
 
 func wetInput() Input {
-	return may(Input{Name: "wet", Meaning: "wet service", Kind: Flag}, "no")
+	return optional(Input{Name: "wet", Meaning: "wet service", Kind: Flag}, "no")
 }
 
 func temperatureInput() Input {
-	return may(needText("temperature", "sustained temperature (such as 120 degF), or the factor Ct itself"), "")
+	return optional(free("temperature", "sustained temperature (such as 120 degF), or the factor Ct itself"), "")
 }
 
 func lagWithdrawal() *Calculator {
 	return &Calculator{
 		Name: "lag-withdrawal", Gives: "withdrawal value of lag screws: reference per inch of thread, and allowable of all screws", Source: "NDS 12.2.1, Table 12.2A; thread from Appendix L",
 		Inputs: []Input{
-			needNumber("specific-gravity", "assigned specific gravity of the member"), need("diameter", "nominal diameter", quantity.Length),
-			may(need("thread", "thread in the member, less the tip", quantity.Length), ""), may(need("length", "length under the head, in place of thread", quantity.Length), ""),
-			may(need("plate", "foot, flashing and covering that the screw passes", quantity.Length), ""), may(need("sheathing", "sheathing that the screw passes", quantity.Length), ""),
-			countInput(), durationInput(), wetInput(), temperatureInput(), may(Input{Name: "end-grain", Meaning: "driven into end grain", Kind: Flag}, "no"), ndsEdition(),
+			number("specific-gravity", "assigned specific gravity of the member"), amount("diameter", "nominal diameter", quantity.Length),
+			optional(amount("thread", "thread in the member, less the tip", quantity.Length), ""), optional(amount("length", "length under the head, in place of thread", quantity.Length), ""),
+			optional(amount("plate", "foot, flashing and covering that the screw passes", quantity.Length), ""), optional(amount("sheathing", "sheathing that the screw passes", quantity.Length), ""),
+			countInput(), durationInput(), wetInput(), temperatureInput(), optional(Input{Name: "end-grain", Meaning: "driven into end grain", Kind: Flag}, "no"), ndsEdition(),
 		},
 		Outputs: []Output{{"reference", "reference withdrawal value W per inch of thread of one screw", "lb/in"}, {"thread", "thread counted", "in"}, {"allowable", "adjusted value of all screws", "lb"}},
 		Example: []string{"specific-gravity=0.50", "diameter=5/16 in", "thread=2.5 in", "duration=1.6"},
@@ -552,7 +534,7 @@ func screwWithdrawal() *Calculator {
 	return &Calculator{
 		Name: "screw-withdrawal", Gives: "withdrawal value of wood screws: reference per inch of thread, and allowable of all screws", Source: "NDS 12.2.2",
 		Inputs: []Input{
-			needNumber("specific-gravity", "assigned specific gravity of the member"), needText("diameter", "diameter, or the number of the screw such as #10"), need("thread", "thread in the member", quantity.Length),
+			number("specific-gravity", "assigned specific gravity of the member"), free("diameter", "diameter, or the number of the screw such as #10"), amount("thread", "thread in the member", quantity.Length),
 			countInput(), durationInput(), wetInput(), temperatureInput(), ndsEdition(),
 		},
 		Outputs: []Output{{"reference", "reference withdrawal value W per inch of thread of one screw", "lb/in"}, {"allowable", "adjusted value of all screws", "lb"}},
@@ -595,9 +577,9 @@ func lagLateral() *Calculator {
 	return &Calculator{
 		Name: "lag-lateral", Gives: "lateral value of one lag screw with a steel side plate, along and across the grain", Source: "NDS 12.3 yield limit equations, which give Table 12K before its rounding to 10 lb",
 		Inputs: []Input{
-			needNumber("specific-gravity", "assigned specific gravity of the member"), need("diameter", "nominal diameter", quantity.Length), need("side-plate", "thickness of the side plate", quantity.Length),
-			may(needText("side-steel", "A653 (Grade 33 sheet), A36, or the dowel bearing strength; absent: A653 under 1/4 in, A36 from there"), ""),
-			need("penetration", "screw in the member, less the tip", quantity.Length), durationInput(), wetInput(), temperatureInput(), may(Input{Name: "end-grain", Meaning: "driven into end grain", Kind: Flag}, "no"), ndsEdition(),
+			number("specific-gravity", "assigned specific gravity of the member"), amount("diameter", "nominal diameter", quantity.Length), amount("side-plate", "thickness of the side plate", quantity.Length),
+			optional(free("side-steel", "A653 (Grade 33 sheet), A36, or the dowel bearing strength; absent: A653 under 1/4 in, A36 from there"), ""),
+			amount("penetration", "screw in the member, less the tip", quantity.Length), durationInput(), wetInput(), temperatureInput(), optional(Input{Name: "end-grain", Meaning: "driven into end grain", Kind: Flag}, "no"), ndsEdition(),
 		},
 		Outputs: []Output{{"parallel", "adjusted value along the grain", "lb"}, {"perpendicular", "adjusted value across the grain", "lb"}, {"parallel-mode", "yield mode along the grain", ""}, {"perpendicular-mode", "yield mode across the grain", ""}},
 		Example: []string{"specific-gravity=0.50", "diameter=5/16 in", "side-plate=0.075 in", "side-steel=A653", "penetration=2.5 in"},
@@ -651,8 +633,8 @@ func lagCombined() *Calculator {
 	return &Calculator{
 		Name: "lag-combined", Gives: "allowable resultant of a lag screw in withdrawal and lateral load together", Source: "NDS 12.4.1",
 		Inputs: []Input{
-			need("withdrawal", "allowable withdrawal", quantity.Force), need("lateral", "allowable lateral load", quantity.Force),
-			need("withdrawal-demand", "withdrawal demand", quantity.Force), need("lateral-demand", "lateral demand", quantity.Force),
+			amount("withdrawal", "allowable withdrawal", quantity.Force), amount("lateral", "allowable lateral load", quantity.Force),
+			amount("withdrawal-demand", "withdrawal demand", quantity.Force), amount("lateral-demand", "lateral demand", quantity.Force),
 		},
 		Outputs: []Output{{"angle", "angle of the resultant from the wood surface", "deg"}, {"demand", "resultant", "lb"}, {"allowable", "allowable resultant", "lb"}, {"utilisation", "demand over allowable", ""}},
 		Example: []string{"withdrawal=1064 lb", "lateral=304 lb", "withdrawal-demand=250 lb", "lateral-demand=60 lb"},
@@ -672,7 +654,7 @@ func lagCombined() *Calculator {
 // steel
 
 func safetyInput() Input {
-	return may(needNumber("safety", "safety factor; absent: that of the standard"), "")
+	return optional(number("safety", "safety factor; absent: that of the standard"), "")
 }
 
 func screwOutputs() []Output {
@@ -692,8 +674,8 @@ func screwResult(s structural.Screw, err error) (*Result, error) {
 func screwPullout() *Calculator {
 	return &Calculator{
 		Name: "screw-pullout", Gives: "pull-out strength of a screw from the sheet it is threaded into", Source: "AISI S100 J4.4.1",
-		Inputs: []Input{needText("diameter", "nominal diameter, or the number of the screw such as #12"), need("thickness", "base steel thickness of the sheet the screw is threaded into", quantity.Length),
-			need("tensile", "tensile strength of that sheet", quantity.Pressure), safetyInput()},
+		Inputs: []Input{free("diameter", "nominal diameter, or the number of the screw such as #12"), amount("thickness", "base steel thickness of the sheet the screw is threaded into", quantity.Length),
+			amount("tensile", "tensile strength of that sheet", quantity.Pressure), safetyInput()},
 		Outputs: screwOutputs(),
 		Example: []string{"diameter=0.25 in", "thickness=0.060 in", "tensile=45 ksi"},
 		Run: withAISI(func(a *Args, s *structural.AISI) (*Result, error) {
@@ -709,8 +691,8 @@ func screwPullout() *Calculator {
 func screwPullover() *Calculator {
 	return &Calculator{
 		Name: "screw-pullover", Gives: "pull-over strength of the sheet under a screw head or washer", Source: "AISI S100 J4.4.2",
-		Inputs: []Input{need("head", "diameter of head or washer", quantity.Length), need("thickness", "base steel thickness of the sheet under the head", quantity.Length),
-			need("tensile", "tensile strength of that sheet", quantity.Pressure), safetyInput()},
+		Inputs: []Input{amount("head", "diameter of head or washer", quantity.Length), amount("thickness", "base steel thickness of the sheet under the head", quantity.Length),
+			amount("tensile", "tensile strength of that sheet", quantity.Pressure), safetyInput()},
 		Outputs: screwOutputs(),
 		Example: []string{"head=0.5 in", "thickness=0.030 in", "tensile=45 ksi"},
 		Run: withAISI(func(a *Args, s *structural.AISI) (*Result, error) {
@@ -722,8 +704,8 @@ func screwPullover() *Calculator {
 func screwShear() *Calculator {
 	return &Calculator{
 		Name: "screw-shear", Gives: "shear strength of a screw by tilting and bearing", Source: "AISI S100 J4.3.1",
-		Inputs: []Input{needText("diameter", "nominal diameter, or the number of the screw such as #12"), need("thickness1", "thickness of the sheet under the head", quantity.Length), need("tensile1", "its tensile strength", quantity.Pressure),
-			need("thickness2", "thickness of the sheet not under the head", quantity.Length), need("tensile2", "its tensile strength", quantity.Pressure), safetyInput()},
+		Inputs: []Input{free("diameter", "nominal diameter, or the number of the screw such as #12"), amount("thickness1", "thickness of the sheet under the head", quantity.Length), amount("tensile1", "its tensile strength", quantity.Pressure),
+			amount("thickness2", "thickness of the sheet not under the head", quantity.Length), amount("tensile2", "its tensile strength", quantity.Pressure), safetyInput()},
 		Outputs: screwOutputs(),
 		Example: []string{"diameter=#10", "thickness1=0.048 in", "tensile1=45 ksi", "thickness2=0.048 in", "tensile2=45 ksi"},
 		Run: withAISI(func(a *Args, s *structural.AISI) (*Result, error) {
@@ -739,7 +721,7 @@ func screwShear() *Calculator {
 func testedCapacity() *Calculator {
 	return &Calculator{
 		Name: "tested-capacity", Gives: "allowable load of a made part, such as a seam clamp, from its maker's test", Source: "the maker's tested ultimate and safety factor as given",
-		Inputs:  []Input{need("ultimate", "tested ultimate load", quantity.Force), needNumber("safety", "safety factor as given")},
+		Inputs:  []Input{amount("ultimate", "tested ultimate load", quantity.Force), number("safety", "safety factor as given")},
 		Outputs: []Output{{"allowable", "ultimate over safety factor", "lb"}},
 		Example: []string{"ultimate=1100 lb", "safety=2.5"},
 		Run: func(a *Args, _ *table.Set) (*Result, error) {
@@ -758,9 +740,9 @@ func roofSnow() *Calculator {
 	return &Calculator{
 		Name: "roof-snow", Gives: "balanced roof snow load", Source: "ASCE 7-16 and 7-22 sections 7.3 and 7.4, load factors of 2.3 and 2.4; ground snow in the level of the edition's own map",
 		Inputs: []Input{
-			need("ground-snow", "ground snow load of the edition's map", quantity.Pressure), needNumber("exposure-factor", "Ce"), needNumber("thermal-factor", "Ct"), may(needNumber("importance", "Is, 7-16 only"), "1"),
-			need("slope", "slope of the roof", quantity.Angle), pick("surface", "surface of the roof down to the eave", "slippery", "other"), may(pick("risk", "risk category, for the 7-22 minimum on low slopes", "I", "II", "III", "IV"), ""),
-			may(need("run", "eave to ridge in plan, for rain on snow", quantity.Length), ""), asceEdition(),
+			amount("ground-snow", "ground snow load of the edition's map", quantity.Pressure), number("exposure-factor", "Ce"), number("thermal-factor", "Ct"), optional(number("importance", "Is, 7-16 only"), "1"),
+			amount("slope", "slope of the roof", quantity.Angle), choice("surface", "surface of the roof down to the eave", "slippery", "other"), optional(choice("risk", "risk category, for the 7-22 minimum on low slopes", "I", "II", "III", "IV"), ""),
+			optional(amount("run", "eave to ridge in plan, for rain on snow", quantity.Length), ""), asceEdition(),
 		},
 		Outputs: []Output{
 			{"flat", "flat roof snow load", "psf"}, {"slope-factor", "Cs", ""}, {"sloped", "sloped roof snow load on the horizontal projection", "psf"},
@@ -792,10 +774,10 @@ func seismicForce() *Calculator {
 	return &Calculator{
 		Name: "seismic-force", Gives: "horizontal seismic force on an array fixed to a building, strength level", Source: "ASCE 7-16 and 7-22 section 13.3.1",
 		Inputs: []Input{
-			needNumber("sds", "design spectral acceleration SDS, g"), need("weight", "weight of the array", quantity.Force), needNumber("importance", "component importance factor Ip"), needNumber("height-ratio", "z/h of the place of attachment"),
-			may(needNumber("ap", "7-16: amplification factor; absent: that used for arrays"), ""), may(needNumber("rp", "7-16: response factor; absent: that used for arrays"), ""),
-			may(needNumber("hf", "7-22: height factor; absent: from z/h, period not known"), ""), may(needNumber("rmu", "7-22: ductility reduction factor"), ""),
-			may(needNumber("car", "7-22: resonance ductility factor, needed"), ""), may(needNumber("rpo", "7-22: strength factor, needed"), ""), asceEdition(),
+			number("sds", "design spectral acceleration SDS, g"), amount("weight", "weight of the array", quantity.Force), number("importance", "component importance factor Ip"), number("height-ratio", "z/h of the place of attachment"),
+			optional(number("ap", "7-16: amplification factor; absent: that used for arrays"), ""), optional(number("rp", "7-16: response factor; absent: that used for arrays"), ""),
+			optional(number("hf", "7-22: height factor; absent: from z/h, period not known"), ""), optional(number("rmu", "7-22: ductility reduction factor"), ""),
+			optional(number("car", "7-22: resonance ductility factor, needed"), ""), optional(number("rpo", "7-22: strength factor, needed"), ""), asceEdition(),
 		},
 		Outputs: []Output{{"force", "horizontal force", "lb"}, {"minimum", "least force", "lb"}, {"maximum", "greatest force needed", "lb"}, {"vertical", "vertical force, either way", "lb"}},
 		Example: []string{"sds=1.0", "weight=1000 lb", "importance=1", "height-ratio=1", "asce=7-16"},
@@ -817,7 +799,7 @@ func seismicForce() *Calculator {
 func deckThickness() *Calculator {
 	return &Calculator{
 		Name: "deck-thickness", Gives: "thickness of steel deck, sheet or framing by gage or mils", Source: "ANSI/SDI RD-2017 (deck); manufacturers' standard gauge (sheet); AISI S240 (mils)",
-		Inputs:  []Input{needText("gage", "gage, or mils of framing"), may(pick("kind", "what it is: galvanized counts the bare steel", "deck", "uncoated", "galvanized", "mils"), "deck")},
+		Inputs:  []Input{free("gage", "gage, or mils of framing"), optional(choice("kind", "what it is: galvanized counts the bare steel", "deck", "uncoated", "galvanized", "mils"), "deck")},
 		Outputs: []Output{{"design", "design thickness of the base steel", "in"}, {"minimum", "least thickness delivered", "in"}, {"coated", "thickness with zinc", "in"}},
 		Example: []string{"gage=22"},
 		Run: withAISI(func(a *Args, s *structural.AISI) (*Result, error) {
@@ -838,8 +820,8 @@ func deckThickness() *Calculator {
 func thermalMovement() *Calculator {
 	return &Calculator{
 		Name: "thermal-movement", Gives: "change of length of a rail or row over a temperature change", Source: "linear expansion; coefficients of the handbooks",
-		Inputs: []Input{need("length", "free length", quantity.Length), need("change", "temperature change", quantity.TemperatureDifference),
-			may(pick("material", "material, in place of a coefficient", "aluminum", "steel", "stainless", "glass", "wood"), ""), may(need("coefficient", "coefficient of expansion, in place of a material", quantity.RatioPerTemperature), "")},
+		Inputs: []Input{amount("length", "free length", quantity.Length), amount("change", "temperature change", quantity.TemperatureDifference),
+			optional(choice("material", "material, in place of a coefficient", "aluminum", "steel", "stainless", "glass", "wood"), ""), optional(amount("coefficient", "coefficient of expansion, in place of a material", quantity.RatioPerTemperature), "")},
 		Outputs: []Output{{"movement", "change of length", "in"}},
 		Example: []string{"length=40 ft", "change=100 degF", "material=aluminum"},
 		Run: func(a *Args, tables *table.Set) (*Result, error) {
@@ -869,7 +851,7 @@ func thermalMovement() *Calculator {
 func loadIncrease() *Calculator {
 	return &Calculator{
 		Name: "load-increase", Gives: "added load against the screen of existing buildings", Source: "screens of the existing-building codes: gravity and lateral; not meeting one is a question for a licensed engineer",
-		Inputs:  []Input{need("existing", "existing load per area", quantity.Pressure), need("added", "added load per area", quantity.Pressure), may(pick("kind", "kind of load", "gravity", "lateral"), "gravity")},
+		Inputs:  []Input{amount("existing", "existing load per area", quantity.Pressure), amount("added", "added load per area", quantity.Pressure), optional(choice("kind", "kind of load", "gravity", "lateral"), "gravity")},
 		Outputs: []Output{{"increase", "added over existing", "%"}, {"limit", "screen", "%"}, {"met", "whether the screen is met", ""}},
 		Example: []string{"existing=30 psf", "added=3 psf"},
 		Run: func(a *Args, tables *table.Set) (*Result, error) {
