@@ -53,7 +53,8 @@ func TestSheetsIntoAnEmptyFolder(t *testing.T) {
 func TestLineEndsAndMarksChangeNothing(t *testing.T) {
 	const mark = "\uFEFF"
 	const jobs = "../../testdata/jobs"
-	plain := outcomesOf(t, jobs, "barn.toml") // which has a survey in CSV
+	survey := "\n[as_built]\nfile = \"barn-survey.csv\"\ntolerance = \"2 in\"\n"
+	var plain string
 	for name, change := range map[string]*strings.Replacer{
 		"carriage returns": strings.NewReplacer("\n", "\r\n"),
 		"none":             strings.NewReplacer(),
@@ -61,12 +62,20 @@ func TestLineEndsAndMarksChangeNothing(t *testing.T) {
 		for _, before := range []string{"", mark} {
 			dir := t.TempDir()
 			for _, file := range []string{"barn.toml", "equipment.toml", "barn-survey.csv"} {
-				text := before + change.Replace(read(t, filepath.Join(jobs, file)))
+				text := read(t, filepath.Join(jobs, file))
+				if file == "barn.toml" {
+					text += survey
+				}
+				text = before + change.Replace(text)
 				if err := os.WriteFile(filepath.Join(dir, file), []byte(text), 0o644); err != nil {
 					t.Fatal(err)
 				}
 			}
-			if outcomesOf(t, dir, "barn.toml") != plain {
+			got := outcomesOf(t, dir, "barn.toml")
+			if plain == "" {
+				plain = got
+			}
+			if got != plain {
 				t.Errorf("with %s and mark %q the outcomes differ", name, before)
 			}
 		}
@@ -90,6 +99,9 @@ func outcomesOf(t *testing.T, dir, name string) string {
 	}
 	if len(doc.Outcomes) < 1000 {
 		t.Fatalf("hardly any outcomes: %s", doc.Outcomes)
+	}
+	if !strings.Contains(r.stdout, "layout/survey-level") {
+		t.Fatal("the survey was not looked at")
 	}
 	return string(doc.Outcomes)
 }
