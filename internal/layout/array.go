@@ -107,15 +107,6 @@ func (p Pattern) New() (*Array, error) {
 	return p.place(placed)
 }
 
-// NewPlaced makes an array from modules given one by one; Rows, Columns,
-// RowShift and Omit of the pattern are not used, the gaps are the nominal ones.
-func (p Pattern) NewPlaced(modules []Placed) (*Array, error) {
-	if err := p.validModule(); err != nil {
-		return nil, fmt.Errorf("array %s: %w", p.Name, err)
-	}
-	return p.place(modules)
-}
-
 func (p Pattern) validModule() error {
 	if !p.Frame.Origin.finite() || !finite(p.Frame.Rotation) {
 		return errors.New("the origin or the rotation is not a number")

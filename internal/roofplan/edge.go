@@ -32,15 +32,6 @@ func (k EdgeKind) String() string {
 	return fmt.Sprintf("edge kind %d", uint8(k))
 }
 
-// EdgeKindNamed is the kind with a name as String gives it; false for any other word.
-func EdgeKindNamed(name string) (EdgeKind, bool) {
-	i := slices.Index(edgeKindNames[:], name)
-	return EdgeKind(max(i, 0)), i >= 0
-}
-
-// EdgeKindNames lists the names of the kinds that a job can state.
-func EdgeKindNames() []string { return slices.Clone(edgeKindNames[Eave:]) }
-
 // joins tells whether planes on both sides of such an edge are one surface on which a crew can walk across it.
 func (k EdgeKind) joins() bool { return k == Ridge || k == Hip || k == Valley || k == Break }
 

@@ -156,8 +156,7 @@ func (g gridField) widest(h, reach float64) float64 {
 	for i := range parent {
 		parent[i] = -1
 	}
-	var find func(i int) int
-	find = func(i int) int {
+	find := func(i int) int {
 		for parent[i] >= 0 {
 			if parent[parent[i]] >= 0 {
 				parent[i] = parent[parent[i]]

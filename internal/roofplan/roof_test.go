@@ -37,20 +37,6 @@ func valleyRoof(slope float64) []Plane {
 	}
 }
 
-func TestEdgeKindNames(t *testing.T) {
-	for _, name := range EdgeKindNames() {
-		if k, ok := EdgeKindNamed(name); !ok || k.String() != name || k == Unstated {
-			t.Errorf("kind named %q is %v, %v", name, k, ok)
-		}
-	}
-	if k, ok := EdgeKindNamed("gutter"); ok || k != Unstated {
-		t.Errorf("gutter is kind %v", k)
-	}
-	if got := EdgeKind(200).String(); got != "edge kind 200" {
-		t.Errorf("unknown kind is called %q", got)
-	}
-}
-
 func kindsOf(r *Roof, plane int) string {
 	kinds := make([]string, len(r.Plane(plane).Outline))
 	for _, e := range r.Edges(plane) {

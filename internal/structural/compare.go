@@ -134,14 +134,3 @@ func (n *NDS) WithdrawalCauses(w Withdrawal, t Thread) []Cause {
 	}
 	return causes
 }
-
-// SnowCauses lists the usual wrong strength-level roof snow loads: the ground
-// snow of one edition with the load factor of the other, the ground load used
-// as the roof load.
-func SnowCauses(r RoofSnow, other Combinations) []Cause {
-	causes := []Cause{{"the load factor of the other edition is used with this ground snow", other.SnowLRFD * r.Sloped}, {"the ground snow load is used as the roof load", r.StrengthFactor * r.Ground}}
-	if r.SlopeFactor < 1 {
-		causes = append(causes, Cause{"the slope factor is left out, which is on the safe side", r.StrengthFactor * r.Flat})
-	}
-	return causes
-}

@@ -96,18 +96,6 @@ func FramingLoad(roofDead, arrayDead, live, snow, spacing float64, offset bool) 
 	return f, nil
 }
 
-// PointShare is how a point load on one member of a sheathed roof is carried:
-// the share of the loaded member is given (load sharing by the deck), and the
-// load per length that stands in for it is the moment of the point load at
-// mid-span. Load N, span m.
-func PointShare(load, span, share float64) (onMember, equivalent float64, err error) {
-	if err := errors.Join(positive("load", load, "span", span), within("share", share, 0, 1)); err != nil {
-		return 0, 0, err
-	}
-	onMember = load * share
-	return onMember, 2 * onMember / span, nil // PL/4 = wL^2/8
-}
-
 // ThermalCoefficient gives the coefficient of a material (aluminum, steel,
 // stainless, glass, wood), 1/K.
 func (p *Practice) ThermalCoefficient(material string) (float64, table.Ref, error) {

@@ -77,7 +77,7 @@ func (w *ASCE7) SeismicForce(s Seismic) (SeismicForce, error) {
 	base := f.coefficient * s.SDS * s.Weight * s.Importance
 	if old {
 		if given(s.HeightFactor, s.Ductility, s.Resonance, s.Strength) {
-			return SeismicForce{}, fmt.Errorf("Hf, Rmu, CAR and Rpo are of ASCE 7-22, not of %s", w.Edition)
+			return SeismicForce{}, fmt.Errorf("the factors Hf, Rmu, CAR and Rpo are of ASCE 7-22, not of %s", w.Edition)
 		}
 		or(&s.Amplification, f.amplification)
 		or(&s.Response, f.response)
