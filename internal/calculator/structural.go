@@ -481,7 +481,7 @@ func countInput() Input {
 }
 
 func wetInput() Input {
-	return optional(Input{Name: "wet", Meaning: "wet service", Kind: Flag}, "no")
+	return optional(flag("wet", "wet service"), "no")
 }
 
 func temperatureInput() Input {
@@ -495,7 +495,7 @@ func lagWithdrawal() *Calculator {
 			number("specific-gravity", "assigned specific gravity of the member"), amount("diameter", "nominal diameter", quantity.Length),
 			optional(amount("thread", "thread in the member, less the tip", quantity.Length), ""), optional(amount("length", "length under the head, in place of thread", quantity.Length), ""),
 			optional(amount("plate", "foot, flashing and covering that the screw passes", quantity.Length), ""), optional(amount("sheathing", "sheathing that the screw passes", quantity.Length), ""),
-			countInput(), durationInput(), wetInput(), temperatureInput(), optional(Input{Name: "end-grain", Meaning: "driven into end grain", Kind: Flag}, "no"), ndsEdition(),
+			countInput(), durationInput(), wetInput(), temperatureInput(), optional(flag("end-grain", "driven into end grain"), "no"), ndsEdition(),
 		},
 		Outputs: []Output{{"reference", "reference withdrawal value W per inch of thread of one screw", "lb/in"}, {"thread", "thread counted", "in"}, {"allowable", "adjusted value of all screws", "lb"}},
 		Example: []string{"specific-gravity=0.50", "diameter=5/16 in", "thread=2.5 in", "duration=1.6"},
@@ -582,7 +582,7 @@ func lagLateral() *Calculator {
 		Inputs: []Input{
 			number("specific-gravity", "assigned specific gravity of the member"), amount("diameter", "nominal diameter", quantity.Length), amount("side-plate", "thickness of the side plate", quantity.Length),
 			optional(free("side-steel", "A653 (Grade 33 sheet), A36, or the dowel bearing strength; absent: A653 under 1/4 in, A36 from there"), ""),
-			amount("penetration", "screw in the member, less the tip", quantity.Length), durationInput(), wetInput(), temperatureInput(), optional(Input{Name: "end-grain", Meaning: "driven into end grain", Kind: Flag}, "no"), ndsEdition(),
+			amount("penetration", "screw in the member, less the tip", quantity.Length), durationInput(), wetInput(), temperatureInput(), optional(flag("end-grain", "driven into end grain"), "no"), ndsEdition(),
 		},
 		Outputs: []Output{{"parallel", "adjusted value along the grain", "lb"}, {"perpendicular", "adjusted value across the grain", "lb"}, {"parallel-mode", "yield mode along the grain", ""}, {"perpendicular-mode", "yield mode across the grain", ""}},
 		Example: []string{"specific-gravity=0.50", "diameter=5/16 in", "side-plate=0.075 in", "side-steel=A653", "penetration=2.5 in"},

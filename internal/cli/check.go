@@ -7,13 +7,13 @@ import (
 	"runtime/debug"
 	"slices"
 	"strings"
-	"sync"
 
 	"github.com/spf13/cobra"
 
 	"plumbrule/internal/codebook"
 	"plumbrule/internal/job"
 	"plumbrule/internal/paper"
+	"plumbrule/internal/parallel"
 	"plumbrule/internal/quantity"
 	"plumbrule/internal/report"
 	"plumbrule/internal/review"
@@ -175,18 +175,14 @@ func (p *program) reviewAll(paths, only, jurisdictions []string) ([]*review.Revi
 // with a code that means something else.
 func together(functions ...func() error) []error {
 	errs := make([]error, len(functions))
-	var wg sync.WaitGroup
-	for i, f := range functions {
-		wg.Go(func() {
-			defer func() {
-				if defect := recover(); defect != nil {
-					errs[i] = failed(fmt.Errorf("defect: %v\n%s", defect, debug.Stack()))
-				}
-			}()
-			errs[i] = f()
-		})
-	}
-	wg.Wait()
+	parallel.Each(len(functions), func(i int) {
+		defer func() {
+			if defect := recover(); defect != nil {
+				errs[i] = failed(fmt.Errorf("defect: %v\n%s", defect, debug.Stack()))
+			}
+		}()
+		errs[i] = functions[i]()
+	})
 	return errs
 }
 

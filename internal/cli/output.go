@@ -1,12 +1,8 @@
 package cli
 
 import (
-	"bytes"
-	"crypto/rand"
-	"errors"
 	"fmt"
 	"io"
-	"os"
 	"path/filepath"
 	"strings"
 
@@ -106,95 +102,4 @@ func writeText(w io.Writer, list []*review.Review, o report.TextOptions) error {
 		}
 	}
 	return nil
-}
-
-// file is one file to be written: by which flag it was asked for, where it
-// goes and what it holds.
-type file struct {
-	flag, path string
-	data       []byte
-}
-
-// makeFile runs a writer in memory.
-func makeFile(flag, path string, write func(io.Writer) error) (file, error) {
-	var b bytes.Buffer
-	if err := write(&b); err != nil {
-		return file{}, failed(err)
-	}
-	return file{flag, path, b.Bytes()}, nil
-}
-
-// different refuses two files in one place.
-func different(paths []string) error {
-	for i, p := range paths {
-		for _, q := range paths[:i] {
-			if filepath.Clean(p) == filepath.Clean(q) {
-				return wrong("%s is to be written twice", p)
-			}
-		}
-	}
-	return nil
-}
-
-// writeFiles writes every file whole or not at all: each first under another
-// name in the same folder, and only when all are there are they renamed. It
-// refuses to write over a file that a review read.
-func writeFiles(files []file, reviews []*review.Review) (err error) {
-	for _, f := range files {
-		if err := mayWrite(f, reviews); err != nil {
-			return err
-		}
-	}
-	var staged []string
-	defer func() {
-		for _, s := range staged { // those renamed are gone
-			os.Remove(s)
-		}
-	}()
-	for _, f := range files {
-		s, err := stage(f)
-		if err != nil {
-			return err
-		}
-		staged = append(staged, s)
-	}
-	for i, f := range files {
-		if err := os.Rename(staged[i], f.path); err != nil {
-			return failed(err)
-		}
-	}
-	return nil
-}
-
-func mayWrite(f file, reviews []*review.Review) error {
-	info, err := os.Stat(f.path)
-	if err != nil {
-		return nil // there is no such file yet, or staging will say what is wrong
-	}
-	if !info.Mode().IsRegular() {
-		return wrong("%s %s: not a regular file", f.flag, f.path)
-	}
-	for _, r := range reviews {
-		for _, in := range r.Job.Files {
-			if read, err := os.Stat(in.Name); err == nil && os.SameFile(info, read) {
-				return wrong("%s %s: this file is part of the job", f.flag, f.path)
-			}
-		}
-	}
-	return nil
-}
-
-// stage writes a file beside its place and gives the name it has there.
-func stage(f file) (string, error) {
-	name := f.path + "." + rand.Text() + ".part"
-	w, err := os.OpenFile(name, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o666)
-	if err != nil {
-		return "", wrong("%s %s: no file can be made there", f.flag, f.path)
-	}
-	_, err = w.Write(f.data)
-	if err = errors.Join(err, w.Close()); err != nil {
-		os.Remove(name)
-		return "", failed(err)
-	}
-	return name, nil
 }

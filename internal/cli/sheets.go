@@ -2,7 +2,6 @@ package cli
 
 import (
 	"bytes"
-	"crypto/rand"
 	"fmt"
 	"io"
 	"os"
@@ -57,7 +56,7 @@ func (p *program) writeSheets(out io.Writer, dir, jobs string) error {
 		return failed(err)
 	}
 	pages["index.md"] = index.Bytes()
-	if err := writeFolder(dir, pages); err != nil {
+	if err := put(product{"--sheets", dir, func(name string) error { return makeFolder(dir, name, pages) }}); err != nil {
 		return err
 	}
 	fmt.Fprintf(out, "%s in %s\n", count(len(pages), "page"), filepath.ToSlash(dir))
@@ -76,17 +75,14 @@ func isNew(dir string) error {
 	return nil
 }
 
-// writeFolder makes a folder with files under another name beside its place,
-// then renames it.
-func writeFolder(dir string, pages map[string][]byte) (err error) {
-	dir = filepath.Clean(dir)
-	staged := dir + "." + rand.Text() + ".part"
-	if err := os.Mkdir(staged, 0o777); err != nil {
+// makeFolder makes a folder of pages under the given name, and takes away the
+// empty one that stands where it goes, which not every system renames over.
+func makeFolder(dir, name string, pages map[string][]byte) error {
+	if err := os.Mkdir(name, 0o777); err != nil {
 		return wrong("--sheets %s: no folder can be made there", dir)
 	}
-	defer os.RemoveAll(staged) // gone once it is renamed
-	for name, text := range pages {
-		path := filepath.Join(staged, filepath.FromSlash(name))
+	for page, text := range pages {
+		path := filepath.Join(name, filepath.FromSlash(page))
 		if err := os.MkdirAll(filepath.Dir(path), 0o777); err != nil {
 			return failed(err)
 		}
@@ -94,10 +90,7 @@ func writeFolder(dir string, pages map[string][]byte) (err error) {
 			return failed(err)
 		}
 	}
-	if err := os.Remove(dir); err != nil && !os.IsNotExist(err) {
-		return failed(err)
-	}
-	if err := os.Rename(staged, dir); err != nil {
+	if err := os.Remove(place(dir)); err != nil && !os.IsNotExist(err) {
 		return failed(err)
 	}
 	return nil

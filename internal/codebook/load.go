@@ -8,11 +8,9 @@ import (
 	"io"
 	"io/fs"
 	"path"
-	"runtime"
 	"slices"
 	"sort"
 	"strings"
-	"sync"
 
 	"cel.dev/cel-go/cel"
 	"github.com/BurntSushi/toml"
@@ -20,6 +18,7 @@ import (
 	"github.com/xeipuuv/gojsonschema"
 
 	"plumbrule/internal/job"
+	"plumbrule/internal/parallel"
 	"plumbrule/internal/quantity"
 	"plumbrule/internal/source"
 	"plumbrule/internal/terms"
@@ -168,22 +167,11 @@ func compileFiles(words *Vocabulary, added, files []*source.File, proven bool) (
 	// Each worker fills its own slots, so the result does not depend on how
 	// many there are.
 	faults := make([]source.Faults, len(files))
-	var wg sync.WaitGroup
-	next := make(chan int)
-	for range min(runtime.GOMAXPROCS(0), len(files)) {
-		wg.Go(func() {
-			for i := range next {
-				l := &loader{words: words, env: words.env, schema: validator, file: files[i], programs: words.programs, proven: proven}
-				b.Checks[i] = l.load()
-				faults[i] = l.faults
-			}
-		})
-	}
-	for i := range files {
-		next <- i
-	}
-	close(next)
-	wg.Wait()
+	parallel.Each(len(files), func(i int) {
+		l := &loader{words: words, env: words.env, schema: validator, file: files[i], programs: words.programs, proven: proven}
+		b.Checks[i] = l.load()
+		faults[i] = l.faults
+	})
 	if all := append(before, slices.Concat(faults...)...); len(all) > 0 {
 		return nil, all.Sorted()
 	}

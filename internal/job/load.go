@@ -28,11 +28,11 @@ type Open func(path string) ([]byte, error)
 
 // Load reads the job in a file with all files that it names.
 func Load(path string) (*Job, error) {
-	text, err := readFile(path)
+	tree, err := LoadTree(path)
 	if err != nil {
-		return nil, unreadable(path, err)
+		return nil, err
 	}
-	return Parse(path, text, readFile)
+	return tree.Job()
 }
 
 // Parse reads a job from its text. name is the name of its file; files that it
@@ -56,6 +56,7 @@ type Tree struct {
 
 // LoadTree decodes the job in a file with its includes.
 func LoadTree(path string) (*Tree, error) {
+	path = filepath.ToSlash(path) // names read the same in reports of every system
 	text, err := readFile(path)
 	if err != nil {
 		return nil, unreadable(path, err)
@@ -92,7 +93,7 @@ func (r *reader) file(f *source.File, chain []string) *node {
 		return nil
 	}
 	root.at = source.Place{Header: f.Start()}
-	chain = append(slices.Clone(chain), filepath.Clean(f.Name))
+	chain = append(slices.Clone(chain), clean(f.Name))
 	for _, include := range r.includes(root) {
 		if other := r.include(f, include, chain); other != nil {
 			r.merge(root, other, "")
@@ -134,7 +135,7 @@ func (r *reader) include(from *source.File, n *node, chain []string) *node {
 	case slices.Contains(chain, path):
 		r.refuse(n.span(), "include: the files include one another: "+strings.Join(append(chain, path), " > "), "")
 		return nil
-	case slices.ContainsFunc(r.files, func(f *source.File) bool { return filepath.Clean(f.Name) == path }):
+	case slices.ContainsFunc(r.files, func(f *source.File) bool { return clean(f.Name) == path }):
 		return nil
 	case len(chain) > source.MaxNesting:
 		r.refuse(n.span(), fmt.Sprintf("include: more than %d includes stand inside one another", source.MaxNesting), "")
@@ -231,8 +232,11 @@ func beside(from *source.File, name, extension string) (path, problem string) {
 	case !strings.EqualFold(filepath.Ext(name), extension):
 		return "", "does not end in " + extension
 	}
-	return filepath.Join(filepath.Dir(from.Name), filepath.FromSlash(name)), ""
+	return clean(filepath.Join(filepath.Dir(from.Name), filepath.FromSlash(name))), ""
 }
+
+// clean is the one way to write a path, with forward slashes on every system.
+func clean(path string) string { return filepath.ToSlash(filepath.Clean(path)) }
 
 // readFile reads a regular file within the bounds.
 func readFile(path string) ([]byte, error) {

@@ -103,7 +103,7 @@ func TestPositionsAndGaps(t *testing.T) {
 }
 
 func TestGapsOfPlacedModules(t *testing.T) {
-	a, err := Pattern{Name: "a", Width: 1, Height: 2, GapX: 0.01, GapY: 0.01}.NewPlaced([]Placed{
+	a, err := Pattern{Name: "a", Width: 1, Height: 2, GapX: 0.01, GapY: 0.01}.place([]Placed{
 		{Cell{1, 2}, Point{1.013, 0}}, {Cell{1, 1}, Point{0, 0}}, {Cell{2, 1}, Point{0.5, 1.995}},
 	})
 	if err != nil {
@@ -196,7 +196,7 @@ func TestPatternErrors(t *testing.T) {
 	for name, placed := range map[string][]Placed{
 		"none": nil, "twice": {{Cell{1, 1}, Point{}}, {Cell{1, 1}, Point{2, 0}}}, "not a number": {{Cell{1, 1}, Point{nan, 0}}},
 	} {
-		if _, err := p.NewPlaced(placed); err == nil {
+		if _, err := p.place(placed); err == nil {
 			t.Errorf("%s: no error", name)
 		}
 	}

@@ -347,7 +347,7 @@ func TestMovedAndMirrored(t *testing.T) {
 				}
 				placed = append(placed, Placed{cell, corner})
 			}
-			a, err := p.NewPlaced(placed)
+			a, err := p.place(placed)
 			if err != nil {
 				t.Fatal(err)
 			}

@@ -37,12 +37,6 @@ func valleyRoof(slope float64) []Plane {
 	}
 }
 
-func TestEdgeKindNames(t *testing.T) {
-	if got := EdgeKind(200).String(); got != "edge kind 200" {
-		t.Errorf("unknown kind is called %q", got)
-	}
-}
-
 func kindsOf(r *Roof, plane int) string {
 	kinds := make([]string, len(r.Plane(plane).Outline))
 	for _, e := range r.Edges(plane) {
