@@ -94,6 +94,41 @@ func (f *Field) OrKey(table string) string {
 	return f.Or
 }
 
+// Type names in trade words what the key holds: "length", "list of currents",
+// the kind of thing that it names.
+func (f *Field) Type() string {
+	switch f.Kind {
+	case KindQuantity:
+		return f.Dim.String()
+	case KindQuantities:
+		return "list of " + f.Dim.String()
+	case KindText:
+		if f.Ref != "" {
+			return f.Ref
+		}
+	case KindTexts:
+		if f.Ref != "" {
+			return "list of " + f.Ref
+		}
+	}
+	return typeNames[f.Kind]
+}
+
+var typeNames = map[Kind]string{
+	KindNumber: "number",
+	KindCount:  "count",
+	KindFlag:   "yes or no",
+	KindText:   "text",
+	KindTexts:  "list of text",
+	KindCounts: "list of count",
+	KindSize:   "conductor size",
+	KindPoint:  "point: [x, y], each a length",
+	KindPoints: "list of points",
+	KindCells:  "list of places: [row, column], from 1",
+	KindTable:  "table",
+	KindTables: "rows of a table",
+}
+
 // Model describes the whole job file. It is read once from the types of this
 // package and is the same for every caller, who must not change it.
 var Model = sync.OnceValue(func() *Table { return describe(reflect.TypeFor[Job]()) })

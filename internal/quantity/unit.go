@@ -279,3 +279,20 @@ func unitWords(wanted func(Dimension) bool) []string {
 	}
 	return list
 }
+
+// Units lists the units that a dimension is written in, each under the name it
+// is printed with; a ratio may also have none.
+func Units(d Dimension) (names []string) {
+	for _, u := range units {
+		if u.dim == d && u.names[0] != "" {
+			names = append(names, u.names[0])
+		}
+	}
+	switch d {
+	case Length:
+		names = append(names, feetInches)
+	case Angle:
+		names = append(names, pitch)
+	}
+	return names
+}

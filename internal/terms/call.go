@@ -280,7 +280,7 @@ func AnyStated[T any](c *Call, table *T) bool {
 	stated := false
 	for i := range v.NumField() {
 		f := v.Field(i)
-		if !isGiven(f.Type()) {
+		if _, isGiven := f.Type().FieldByName("Known"); !isGiven {
 			continue
 		}
 		known := f.FieldByName("Known").Bool()

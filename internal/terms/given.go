@@ -8,7 +8,7 @@ import (
 	"plumbrule/internal/quantity"
 )
 
-// The given part of the vocabulary is read from the types of package job: each
+// The given part of the vocabulary is read from the model of package job: each
 // section and each repeated table is a kind, each value in it a term, each
 // reference a term that leads to the thing referred to. Nothing is listed
 // twice.
@@ -26,33 +26,28 @@ func init() {
 	whole.list = func(c *Call) []*Subject {
 		return []*Subject{{Kind: whole, At: c.Job().Project.Name.At, data: c.Job()}}
 	}
-	t := reflect.TypeFor[job.Job]()
-	byType[t] = whole
-	for i := range t.NumField() {
-		f := t.Field(i)
-		key := f.Tag.Get("key")
-		if key == "" {
-			continue
-		}
-		if f.Type.Kind() == reflect.Slice {
-			k := newKind(key, plural(key), f.Tag.Get("doc"))
-			byType[f.Type.Elem()] = k
-			addGiven(k, f.Type.Elem())
+	root := reflect.TypeFor[job.Job]()
+	byType[root] = whole
+	for _, f := range job.Model().Fields {
+		of := func(c *Call) reflect.Value { return f.Of(reflect.ValueOf(c.Job()).Elem()) }
+		t := f.Of(reflect.Zero(root)).Type()
+		if f.Kind == job.KindTables {
+			k := newKind(f.Key, plural(f.Key), f.Doc)
+			addGiven(k, t.Elem(), f.Table)
 			k.list = func(c *Call) []*Subject {
-				list := reflect.ValueOf(c.Job()).Elem().Field(i)
+				list := of(c)
 				out := make([]*Subject, list.Len())
 				for n := range out {
-					out[n] = givenSubject(k, list.Index(n), key)
+					out[n] = givenSubject(k, list.Index(n), f.Key)
 				}
 				return out
 			}
 			continue
 		}
-		k := newKind(key, "", f.Tag.Get("doc"))
-		byType[f.Type] = k
-		addGiven(k, f.Type)
+		k := newKind(f.Key, "", f.Doc)
+		addGiven(k, t, f.Table)
 		k.list = func(c *Call) []*Subject {
-			return []*Subject{{Kind: k, Key: key, At: c.Job().SectionAt(key), data: reflect.ValueOf(c.Job()).Elem().Field(i).Addr().Interface()}}
+			return []*Subject{{Kind: k, Key: f.Key, At: c.Job().SectionAt(f.Key), data: of(c).Addr().Interface()}}
 		}
 	}
 }
@@ -70,116 +65,83 @@ func givenSubject(k *Kind, v reflect.Value, key string) *Subject {
 	return s
 }
 
-// addGiven adds a term for each tagged field of a struct of package job.
-func addGiven(k *Kind, t reflect.Type) {
-	for i := range t.NumField() {
-		f := t.Field(i)
-		key, doc := f.Tag.Get("key"), f.Tag.Get("doc")
-		if f.Anonymous {
-			addGiven(k, f.Type)
-			continue
-		}
-		if key == "" || key == "-" {
-			continue
-		}
-		field := fieldOf(f)
-		switch {
-		case f.Type.Kind() == reflect.Slice:
-			continue // repeated rows inside a thing are read by derived terms
-		case f.Type.Kind() == reflect.Struct && !isGiven(f.Type):
-			addPart(k, f, field)
+// addGiven adds a term for each key of a table, which fills structs of type t.
+func addGiven(k *Kind, t reflect.Type, table *job.Table) {
+	byType[t], k.Table = k, table
+	for _, f := range table.Fields {
+		switch f.Kind {
+		case job.KindTables: // repeated rows inside a thing are read by derived terms
+		case job.KindTable:
+			addPart(k, f.Of(reflect.Zero(t)).Type(), f)
 		default:
-			if term := givenTerm(f, key, doc, field); term != nil {
+			if term := givenTerm(f); term != nil {
 				k.add(term)
 			}
 		}
 	}
 }
 
-// fieldOf reads a field of a struct, also one of an embedded Entity.
-func fieldOf(f reflect.StructField) func(data any) reflect.Value {
-	return func(data any) reflect.Value {
-		v := reflect.ValueOf(data).Elem()
-		if e := v.FieldByName(f.Name); e.IsValid() {
-			return e
-		}
-		return v.FieldByIndex(f.Index)
-	}
-}
-
 // addPart adds the term that leads to a table inside a thing, such as the
 // covering of a plane.
-func addPart(k *Kind, f reflect.StructField, field func(any) reflect.Value) {
-	key, doc := f.Tag.Get("key"), f.Tag.Get("doc")
-	part := kinds[k.Name+"_"+key]
+func addPart(k *Kind, t reflect.Type, f *job.Field) {
+	part := kinds[k.Name+"_"+f.Key]
 	if part == nil {
-		part = newKind(k.Name+"_"+key, "", doc)
-		byType[f.Type] = part
-		addGiven(part, f.Type)
+		part = newKind(k.Name+"_"+f.Key, "", f.Doc)
+		addGiven(part, t, f.Table)
 	}
-	k.add(&Term{Name: key, Type: Type{Kind: Thing, Thing: part.Name}, Meaning: doc, Given: true, compute: func(c *Call, data any) any {
+	k.add(&Term{Name: f.Key, Type: Type{Kind: Thing, Thing: part.Name}, Meaning: f.Doc, Given: true, compute: func(c *Call, data any) any {
 		owner := c.subject
-		return c.m.subjectFor(field(data).Addr().Interface(), func() *Subject {
-			return &Subject{Kind: part, Key: job.Join(owner.Key, key), Name: owner.Name, At: owner.At}
+		return c.m.subjectFor(f.Of(reflect.ValueOf(data).Elem()).Addr().Interface(), func() *Subject {
+			return &Subject{Kind: part, Key: job.Join(owner.Key, f.Key), Name: owner.Name, At: owner.At}
 		})
 	}})
 }
 
-func isGiven(t reflect.Type) bool { _, ok := t.FieldByName("Known"); return ok }
-
-func givenTerm(f reflect.StructField, key, doc string, field func(any) reflect.Value) *Term {
-	t := &Term{Name: key, Meaning: doc, Given: true}
-	if choice := f.Tag.Get("choice"); choice != "" {
-		t.Words = strings.Split(choice, "|")
-	}
-	ref := f.Tag.Get("ref")
-	switch reflect.New(f.Type).Interface().(type) {
-	case *job.Quantity:
-		d, ok := quantity.DimensionByName(f.Tag.Get("dim"))
-		if !ok {
-			panic("terms: job field " + f.Name + " has no known dimension")
-		}
-		t.Type = Type{Kind: Measured, Dim: d}
+func givenTerm(f *job.Field) *Term {
+	t := &Term{Name: f.Key, Meaning: f.Doc, LeftOut: f.LeftOut(), Words: f.Choice, Given: true}
+	switch f.Kind {
+	case job.KindQuantity:
+		t.Type = Type{Kind: Measured, Dim: f.Dim}
 		t.compute = func(c *Call, data any) any {
-			v := driven(c, field(data).Interface().(job.Quantity))
+			v := driven[quantity.Value](c, f, data)
 			c.out.Unit = v.Unit
 			return v.SI
 		}
-	case *job.Number:
-		t.Type, t.compute = PlainNumber.Type, given[float64](field)
-	case *job.Count:
-		t.Type, t.compute = WholeNumber.Type, given[int](field)
-	case *job.Flag:
-		t.Type, t.compute = YesNo.Type, given[bool](field)
-	case *job.Size:
-		t.Type, t.compute = WireSize.Type, given[quantity.Size](field)
-	case *job.Text:
-		if ref == "" {
-			t.Type, t.compute = Word.Type, given[string](field)
+	case job.KindNumber:
+		t.Type, t.compute = PlainNumber.Type, given[float64](f)
+	case job.KindCount:
+		t.Type, t.compute = WholeNumber.Type, given[int](f)
+	case job.KindFlag:
+		t.Type, t.compute = YesNo.Type, given[bool](f)
+	case job.KindSize:
+		t.Type, t.compute = WireSize.Type, given[quantity.Size](f)
+	case job.KindText:
+		if f.Ref == "" {
+			t.Type, t.compute = Word.Type, given[string](f)
 			break
 		}
-		t.Type = Type{Kind: Thing, Thing: ref}
+		t.Type = Type{Kind: Thing, Thing: f.Ref}
 		t.compute = func(c *Call, data any) any {
-			name := driven(c, field(data).Interface().(job.Text))
+			name := driven[string](c, f, data)
 			if c.Stop() {
 				return nil
 			}
-			if s := c.named(kinds[ref], name); s != nil {
+			if s := c.named(kinds[f.Ref], name); s != nil {
 				return s
 			}
-			c.Fail("no %s is named %q", ref, name)
+			c.Fail("no %s is named %q", f.Ref, name)
 			return nil
 		}
-	case *job.Texts:
-		if ref == "" {
-			t.Type, t.compute = WordList.Type, given[[]string](field)
+	case job.KindTexts:
+		if f.Ref == "" {
+			t.Type, t.compute = WordList.Type, given[[]string](f)
 			break
 		}
-		t.Type = Type{Kind: Things, Thing: ref}
+		t.Type = Type{Kind: Things, Thing: f.Ref}
 		t.compute = func(c *Call, data any) any {
 			out := []*Subject{}
-			for _, name := range driven(c, field(data).Interface().(job.Texts)) {
-				if s := c.named(kinds[ref], name); s != nil {
+			for _, name := range driven[[]string](c, f, data) {
+				if s := c.named(kinds[f.Ref], name); s != nil {
 					out = append(out, s)
 				}
 			}
@@ -191,12 +153,13 @@ func givenTerm(f reflect.StructField, key, doc string, field func(any) reflect.V
 	return t
 }
 
-func given[T any](field func(any) reflect.Value) func(*Call, any) any {
-	return func(c *Call, data any) any { return driven(c, field(data).Interface().(job.Given[T])) }
+func given[T any](f *job.Field) func(*Call, any) any {
+	return func(c *Call, data any) any { return driven[T](c, f, data) }
 }
 
 // driven reads a given value that drives the result.
-func driven[T any](c *Call, g job.Given[T]) T {
+func driven[T any](c *Call, f *job.Field, data any) T {
+	g := f.Of(reflect.ValueOf(data).Elem()).Interface().(job.Given[T])
 	c.Drive(g.At)
 	c.out.Stated = g.Known
 	return Get(c, g)

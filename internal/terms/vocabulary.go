@@ -16,6 +16,7 @@ import (
 	"reflect"
 	"sort"
 
+	"plumbrule/internal/job"
 	"plumbrule/internal/quantity"
 )
 
@@ -79,6 +80,7 @@ type Kind struct {
 	Name    string // "array"
 	Plural  string // "arrays", the name of the list of all; "" where there is just one
 	Meaning string
+	Table   *job.Table // the table of the job file that gives it; nil for a derived kind
 
 	terms map[string]*Term
 	slots int // terms and analyses, each with a place for its value
