@@ -28,6 +28,8 @@ type Job struct {
 	Circuits        []Circuit       `key:"circuit" doc:"conductors from one place to another"`
 	Overcurrents    []Overcurrent   `key:"overcurrent" doc:"fuses and circuit breakers"`
 	Disconnects     []Disconnect    `key:"disconnect" doc:"disconnecting means"`
+	Panels          []Panel         `key:"panel" doc:"panels beside the service's own: sub-panels, and panels that gather inverters"`
+	Transformers    []Transformer   `key:"transformer" doc:"transformers between inverters and the service"`
 	Service         Service         `key:"service" doc:"the electrical service of the building"`
 	Interconnection Interconnection `key:"interconnection" doc:"where the system meets the premises wiring"`
 	RapidShutdown   RapidShutdown   `key:"rapid_shutdown" doc:"rapid shutdown of the array circuits"`
@@ -430,6 +432,7 @@ type Inverter struct {
 	WorkingHeight Quantity `key:"working_height" dim:"length" doc:"clear working height"`
 	Condition     Count    `key:"working_condition" min:"1" doc:"what faces the working space: 1 no grounded parts, 2 grounded parts, 3 live parts"`
 	InSunlight    Flag     `key:"in_sunlight" doc:"whether the sun falls on it"`
+	Lines         Text     `key:"lines" choice:"A-B|B-C|C-A|A-N|B-N|C-N|spread" absent:"not said, which matters on a three-phase system only" doc:"lines of a three-phase system that a single-phase inverter stands on; spread: its units are spread evenly over the three pairs"`
 }
 
 // Combiner is a box in which strings are put in parallel.
@@ -449,6 +452,8 @@ type Circuit struct {
 	Entity
 	Kind            Text          `key:"kind" required:"yes" choice:"string|source|converter-output|inverter-output|branch|feeder|supply-side" doc:"string: one string; source: strings in parallel; branch: microinverters in parallel on AC"`
 	Strings         Texts         `key:"strings" ref:"string" doc:"strings whose current it carries"`
+	From            Text          `key:"from" absent:"the strings or inverters that it carries, or what gathers them" doc:"equipment that it begins at on the side of the modules: a combiner, disconnect, panel or transformer by its name"`
+	To              Text          `key:"to" absent:"what its strings or inverters lead to, where that is one thing" doc:"equipment that it ends at on the side of the utility: a combiner, inverter, disconnect, panel or transformer by its name, or service"`
 	Inverters       Texts         `key:"inverters" ref:"inverter" doc:"inverters whose output it carries"`
 	Units           Count         `key:"units" min:"1" doc:"microinverters on this branch"`
 	Conductor       Size          `key:"conductor" doc:"size of the ungrounded conductors"`
@@ -524,6 +529,50 @@ type Disconnect struct {
 	Enclosure          Text     `key:"enclosure" doc:"enclosure type, such as 3R or 4"`
 }
 
+// Panel is a panelboard, load centre or switchboard beside the service's own
+// panel, which [service] describes: a busbar with overcurrent devices on it.
+type Panel struct {
+	Entity
+	Supply             Text             `key:"supply" doc:"what supplies it on the side of the utility: a panel or transformer by its name, or service"`
+	Feeder             Text             `key:"feeder" ref:"circuit" absent:"feeder_ampacity and feeder_overcurrent describe it" doc:"circuit that joins it to its supply, where the job describes that circuit"`
+	FeederAmpacity     Quantity         `key:"feeder_ampacity" dim:"current" positive:"yes" doc:"ampacity of an existing feeder that joins it to its supply"`
+	FeederOvercurrent  Quantity         `key:"feeder_overcurrent" dim:"current" positive:"yes" doc:"overcurrent device at the supply end of that feeder"`
+	Main               Quantity         `key:"main" dim:"current" positive:"yes" absent:"it has main lugs only, so that the device of its feeder supplies the busbar" doc:"rating of its main overcurrent device"`
+	Busbar             Quantity         `key:"busbar" dim:"current" positive:"yes" doc:"rating of its busbar"`
+	Voltage            Quantity         `key:"voltage" dim:"voltage" positive:"yes" or:"service.voltage" doc:"nominal voltage"`
+	System             Text             `key:"system" choice:"single-phase|split-phase|three-phase" or:"service.system" doc:"system"`
+	Loads              Flag             `key:"loads" doc:"whether it supplies loads; a panel that only gathers inverters does not"`
+	Option             Text             `key:"option" choice:"sum|opposite-end|breaker-sum|center-fed|feed-through|engineered|power-control" doc:"busbar option that the design relies on at this panel"`
+	Position           Text             `key:"position" choice:"opposite-end|other|both-ends" doc:"place on its busbar of the devices through which sources reach it"`
+	SourceBreakers     Given[[]float64] `key:"source_breakers" dim:"current" absent:"those of the circuits that end in it" doc:"ratings of all devices through which sources reach its busbar"`
+	LoadBreakers       Given[[]float64] `key:"load_breakers" dim:"current" doc:"ratings of all load breakers on its busbar"`
+	OtherSources       Given[[]float64] `key:"other_sources" dim:"current" doc:"output currents of other sources on its busbar (an empty list: none)"`
+	ListedForSources   Flag             `key:"listed_for_sources" default:"false" doc:"whether it is listed for combining sources and loads as it is used"`
+	PowerControlLimit  Quantity         `key:"power_control_limit" dim:"current" doc:"current that a listed power control system holds the busbar to"`
+	PowerControlListed Flag             `key:"power_control_listed" doc:"whether that system is listed"`
+	Interrupting       Quantity         `key:"interrupting" dim:"current" positive:"yes" doc:"short-circuit current rating"`
+	Place              Text             `key:"place" choice:"roof|outside|inside|garage|attic" doc:"where it stands"`
+	Depth              Quantity         `key:"working_depth" dim:"length" doc:"clear working depth in front"`
+	WorkingWidth       Quantity         `key:"working_width" dim:"length" doc:"clear working width"`
+	WorkingHeight      Quantity         `key:"working_height" dim:"length" doc:"clear working height"`
+	Condition          Count            `key:"working_condition" min:"1" doc:"what faces the working space: 1 no grounded parts, 2 grounded parts, 3 live parts"`
+}
+
+// Transformer stands between inverters or panels and the service.
+type Transformer struct {
+	Entity
+	Supply         Text     `key:"supply" doc:"what it is joined to on the side of the utility: a panel or transformer by its name, or service"`
+	Feeder         Text     `key:"feeder" ref:"circuit" doc:"circuit on the side of the utility"`
+	Power          Quantity `key:"power" dim:"power" positive:"yes" doc:"rated apparent power, in W for VA"`
+	Voltage        Quantity `key:"voltage" dim:"voltage" positive:"yes" doc:"nominal voltage on the side of the inverters"`
+	System         Text     `key:"system" choice:"single-phase|split-phase|three-phase" doc:"system on the side of the inverters"`
+	UtilityVoltage Quantity `key:"utility_voltage" dim:"voltage" positive:"yes" doc:"nominal voltage on the side of the utility"`
+	UtilitySystem  Text     `key:"utility_system" choice:"single-phase|split-phase|three-phase" doc:"system on the side of the utility"`
+	Overcurrent    Text     `key:"overcurrent" ref:"overcurrent" doc:"overcurrent device on the side of the utility"`
+	InverterSide   Text     `key:"inverter_overcurrent" ref:"overcurrent" absent:"none" doc:"overcurrent device on the side of the inverters"`
+	Impedance      Quantity `key:"impedance" dim:"ratio" positive:"yes" max:"0.5" doc:"rated impedance"`
+}
+
 // Service is the electrical service.
 type Service struct {
 	Rating            Quantity `key:"rating" dim:"current" positive:"yes" doc:"rating of the service"`
@@ -531,6 +580,8 @@ type Service struct {
 	System            Text     `key:"system" choice:"single-phase|split-phase|three-phase" doc:"system"`
 	Main              Quantity `key:"main" dim:"current" positive:"yes" doc:"rating of the main overcurrent device"`
 	Busbar            Quantity `key:"busbar" dim:"current" positive:"yes" doc:"rating of the busbar"`
+	Option            Text     `key:"option" choice:"sum|opposite-end|breaker-sum|center-fed|feed-through|engineered|power-control" absent:"that of the interconnection, where it is made at this busbar" doc:"busbar option that the design relies on at the service's busbar"`
+	Position          Text     `key:"position" choice:"opposite-end|other|both-ends" absent:"that of the interconnection, where it is made at this busbar" doc:"place on the service's busbar of the devices through which sources reach it"`
 	ConductorSize     Size     `key:"conductor" doc:"size of the service conductors"`
 	ConductorMaterial Text     `key:"material" choice:"copper|aluminum" doc:"material of the service conductors"`
 	Sets              Count    `key:"sets" min:"1" default:"1" doc:"parallel sets of service conductors"`
@@ -541,6 +592,7 @@ type Service struct {
 // Interconnection is where the system meets the premises wiring.
 type Interconnection struct {
 	Kind                Text             `key:"kind" choice:"supply-side|busbar|feeder|feeder-tap" doc:"how it connects"`
+	Panel               Text             `key:"panel" ref:"panel" absent:"the panel of the service" doc:"panel whose busbar or feeder it connects to"`
 	Option              Text             `key:"option" choice:"sum|opposite-end|breaker-sum|center-fed|feed-through|engineered|power-control" doc:"busbar option that the design relies on"`
 	Position            Text             `key:"position" choice:"opposite-end|other" doc:"place of the source breaker on the busbar"`
 	Overcurrent         Text             `key:"overcurrent" ref:"overcurrent" doc:"source overcurrent device"`
