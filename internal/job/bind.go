@@ -79,8 +79,9 @@ type binder struct {
 
 // reference is a name that must be the name of something of a kind.
 type reference struct {
-	kind, name, key string
-	at              source.Span
+	kinds     []string // of which one has the name
+	name, key string
+	at        source.Span
 }
 
 func (b *binder) fault(f source.Fault) { b.faults = append(b.faults, f) }
@@ -402,7 +403,9 @@ func (v valueReader) word(n *node) (string, bool) {
 		v.fault(source.Fault{At: n.span(), Message: fmt.Sprintf("%s: %q is not a choice", v.key, shorten(text)), Expected: oneOf(v.f.Choice), Nearest: near})
 		return "", false
 	case v.f.Ref != "":
-		v.refs = append(v.refs, reference{v.f.Ref, text, v.key, n.span()})
+		v.refs = append(v.refs, reference{[]string{v.f.Ref}, text, v.key, n.span()})
+	case len(v.f.AnyOf) > 0:
+		v.refs = append(v.refs, reference{v.f.AnyOf, text, v.key, n.span()})
 	}
 	return text, true
 }
@@ -498,6 +501,9 @@ func (f *Field) rangeText() string {
 	return what + " is expected"
 }
 
+// sectionService is the one section that a reference names by its own word.
+const sectionService = "service"
+
 // references holds every reference against the names of its kind.
 func (b *binder) references() {
 	known := map[string]map[string]bool{}
@@ -507,19 +513,27 @@ func (b *binder) references() {
 			known[kind][name] = true
 		}
 	}
+	known[sectionService] = map[string]bool{sectionService: true}
 	for _, r := range b.refs {
-		if known[r.kind][r.name] {
+		if slices.ContainsFunc(r.kinds, func(kind string) bool { return known[kind][r.name] }) {
 			continue
 		}
-		names := b.names[r.kind]
+		var names []string
+		for _, kind := range r.kinds {
+			names = append(names, b.names[kind]...)
+			if kind == sectionService {
+				names = append(names, kind)
+			}
+		}
+		what := strings.Join(r.kinds, " or ")
 		near, expected := b.nearest(r.name, names), ""
 		switch {
 		case len(names) == 0:
-			expected = fmt.Sprintf("the job has no %s", r.kind)
+			expected = fmt.Sprintf("the job has no %s", what)
 		case len(names) > 1 || near == "":
 			expected = oneOf(names)
 		}
-		b.fault(source.Fault{At: r.at, Path: r.key, Message: fmt.Sprintf("%s: no %s is named %q", r.key, r.kind, shorten(r.name)), Expected: expected, Nearest: near})
+		b.fault(source.Fault{At: r.at, Path: r.key, Message: fmt.Sprintf("%s: no %s is named %q", r.key, what, shorten(r.name)), Expected: expected, Nearest: near})
 	}
 }
 

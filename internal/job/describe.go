@@ -48,7 +48,8 @@ type Field struct {
 	Kind     Kind
 	Dim      quantity.Dimension // of a KindQuantity or KindQuantities
 	Choice   []string
-	Ref      string
+	Ref      string   // the kind of thing that it names; "" for none
+	AnyOf    []string // the kinds of things that it may name, where they are several
 	Required bool
 	Min, Max *float64 // inclusive, in base units; nil where there is none
 	Positive bool
@@ -188,7 +189,6 @@ func describeField(key string, sf reflect.StructField) *Field {
 	f := &Field{
 		Key:      key,
 		Doc:      sf.Tag.Get("doc"),
-		Ref:      sf.Tag.Get("ref"),
 		Required: sf.Tag.Get("required") == "yes",
 		Positive: sf.Tag.Get("positive") == "yes",
 		Negative: sf.Tag.Get("negative") == "yes",
@@ -198,6 +198,11 @@ func describeField(key string, sf reflect.StructField) *Field {
 		Or:       sf.Tag.Get("or"),
 		Absent:   sf.Tag.Get("absent"),
 		index:    sf.Index,
+	}
+	if kinds := sf.Tag.Get("ref"); strings.Contains(kinds, "|") {
+		f.AnyOf = strings.Split(kinds, "|")
+	} else {
+		f.Ref = kinds
 	}
 	if words := sf.Tag.Get("choice"); words != "" {
 		f.Choice = strings.Split(words, "|")

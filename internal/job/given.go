@@ -22,7 +22,8 @@ type Given[T any] struct {
 //	key       the TOML key
 //	dim       the dimension of a Quantity (or of each of Lengths), by its trade name
 //	choice    the words a Text may take, parted by "|"
-//	ref       the kind of thing a Text (or each of Texts) names
+//	ref       the kind of thing a Text (or each of Texts) names; of a Text it may be several, parted by "|",
+//	          of which "service" stands for the section of that name
 //	doc       what the value means, in a line
 //	required  "yes" where a job without it cannot be read at all (names, references that give meaning)
 //	positive  "yes" where the value is above zero

@@ -417,6 +417,11 @@ func TestModel(t *testing.T) {
 			if f.Ref != "" && !slices.Contains(kinds, f.Ref) {
 				t.Errorf("%s refers to %q, which is no kind of thing", here, f.Ref)
 			}
+			for _, kind := range f.AnyOf {
+				if kind != sectionService && !slices.Contains(kinds, kind) {
+					t.Errorf("%s refers to %q, which is no kind of thing", here, kind)
+				}
+			}
 			if strings.Contains(f.Doc, "left out") {
 				t.Errorf("%s says in its doc what leaving it out means; a tag says so", here)
 			}

@@ -408,6 +408,7 @@ type String struct {
 	ModulesEach Count `key:"modules_each_converter" min:"1" doc:"modules on each converter"`
 	Fuse        Text  `key:"fuse" ref:"overcurrent" absent:"none" doc:"overcurrent device of the string"`
 	Others      Texts `key:"extra_modules" absent:"none" doc:"further modules of other types in series, each as \"2 x type\""`
+	Factory     Flag  `key:"factory_wired" default:"false" doc:"whether its wiring to the inverter or combiner is part of the listed equipment, so that no circuit stands for it"`
 
 	Extra []ExtraModules `key:"-"` // what extra_modules says
 }
@@ -445,6 +446,7 @@ type Combiner struct {
 	Place     Text     `key:"place" choice:"roof|outside|inside" doc:"where it stands"`
 	Enclosure Text     `key:"enclosure" doc:"enclosure type, such as 3R or 4"`
 	Listed    Text     `key:"listed" doc:"standard it is listed to"`
+	Factory   Flag     `key:"factory_wired" default:"false" doc:"whether its output is wired to the inverter inside listed equipment, so that no circuit stands for it"`
 }
 
 // Circuit is a run of conductors.
@@ -452,8 +454,8 @@ type Circuit struct {
 	Entity
 	Kind            Text          `key:"kind" required:"yes" choice:"string|source|converter-output|inverter-output|branch|feeder|supply-side" doc:"string: one string; source: strings in parallel; branch: microinverters in parallel on AC"`
 	Strings         Texts         `key:"strings" ref:"string" doc:"strings whose current it carries"`
-	From            Text          `key:"from" absent:"the strings or inverters that it carries, or what gathers them" doc:"equipment that it begins at on the side of the modules: a combiner, disconnect, panel or transformer by its name"`
-	To              Text          `key:"to" absent:"what its strings or inverters lead to, where that is one thing" doc:"equipment that it ends at on the side of the utility: a combiner, inverter, disconnect, panel or transformer by its name, or service"`
+	From            Text          `key:"from" ref:"string|inverter|combiner|disconnect|panel|transformer|circuit" absent:"the strings or inverters that it carries, or what gathers them" doc:"what it begins at on the side of the modules, by its name: a string, inverter, combiner, disconnect, panel or transformer, or the circuit that it goes on from"`
+	To              Text          `key:"to" ref:"combiner|inverter|disconnect|panel|transformer|circuit|service" absent:"what its strings or inverters lead to, where that is one thing" doc:"what it ends at on the side of the utility, by its name: a combiner, inverter, disconnect, panel or transformer, the circuit that goes on from it, or service"`
 	Inverters       Texts         `key:"inverters" ref:"inverter" doc:"inverters whose output it carries"`
 	Units           Count         `key:"units" min:"1" doc:"microinverters on this branch"`
 	Conductor       Size          `key:"conductor" doc:"size of the ungrounded conductors"`
@@ -533,7 +535,7 @@ type Disconnect struct {
 // panel, which [service] describes: a busbar with overcurrent devices on it.
 type Panel struct {
 	Entity
-	Supply             Text             `key:"supply" doc:"what supplies it on the side of the utility: a panel or transformer by its name, or service"`
+	Supply             Text             `key:"supply" ref:"panel|transformer|service" doc:"what supplies it on the side of the utility: a panel or transformer by its name, or service"`
 	Feeder             Text             `key:"feeder" ref:"circuit" absent:"feeder_ampacity and feeder_overcurrent describe it" doc:"circuit that joins it to its supply, where the job describes that circuit"`
 	FeederAmpacity     Quantity         `key:"feeder_ampacity" dim:"current" positive:"yes" doc:"ampacity of an existing feeder that joins it to its supply"`
 	FeederOvercurrent  Quantity         `key:"feeder_overcurrent" dim:"current" positive:"yes" doc:"overcurrent device at the supply end of that feeder"`
@@ -561,7 +563,7 @@ type Panel struct {
 // Transformer stands between inverters or panels and the service.
 type Transformer struct {
 	Entity
-	Supply         Text     `key:"supply" doc:"what it is joined to on the side of the utility: a panel or transformer by its name, or service"`
+	Supply         Text     `key:"supply" ref:"panel|transformer|service" doc:"what it is joined to on the side of the utility: a panel or transformer by its name, or service"`
 	Feeder         Text     `key:"feeder" ref:"circuit" doc:"circuit on the side of the utility"`
 	Power          Quantity `key:"power" dim:"power" positive:"yes" doc:"rated apparent power, in W for VA"`
 	Voltage        Quantity `key:"voltage" dim:"voltage" positive:"yes" doc:"nominal voltage on the side of the inverters"`
@@ -580,6 +582,8 @@ type Service struct {
 	System            Text     `key:"system" choice:"single-phase|split-phase|three-phase" doc:"system"`
 	Main              Quantity `key:"main" dim:"current" positive:"yes" doc:"rating of the main overcurrent device"`
 	Busbar            Quantity `key:"busbar" dim:"current" positive:"yes" doc:"rating of the busbar"`
+	Connection        Text     `key:"connection" choice:"wye|delta" absent:"what is usual for its voltage" doc:"how a three-phase service is connected"`
+	Frequency         Number   `key:"frequency" positive:"yes" default:"60" doc:"nominal frequency, in hertz"`
 	Option            Text     `key:"option" choice:"sum|opposite-end|breaker-sum|center-fed|feed-through|engineered|power-control" absent:"that of the interconnection, where it is made at this busbar" doc:"busbar option that the design relies on at the service's busbar"`
 	Position          Text     `key:"position" choice:"opposite-end|other|both-ends" absent:"that of the interconnection, where it is made at this busbar" doc:"place on the service's busbar of the devices through which sources reach it"`
 	ConductorSize     Size     `key:"conductor" doc:"size of the service conductors"`

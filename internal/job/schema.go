@@ -185,6 +185,9 @@ func schemaField(f *Field) *schemaNode {
 	if f.Ref != "" {
 		n.Description += " (the name of " + article(f.Ref) + ")"
 	}
+	if len(f.AnyOf) > 0 {
+		n.Description += " (the name of " + article(strings.Join(f.AnyOf, " or ")) + ")"
+	}
 	return n
 }
 
