@@ -144,6 +144,8 @@ type Building struct {
 	PVOnly            Flag     `key:"pv_only" default:"false" absent:"it serves other ends too" doc:"whether it only houses photovoltaic equipment"`
 	FedFromOther      Flag     `key:"fed_from_other" absent:"yes where it is a detached accessory structure, else no" doc:"whether the service stands at another building, from which a feeder or branch circuit supplies this one"`
 	GroundElectrode   Flag     `key:"grounding_electrode" doc:"whether the submittal shows a grounding electrode at this building, where it is supplied from another"`
+	FeederDisconnect  Flag     `key:"feeder_disconnect" doc:"whether a disconnect for the supply from the other building stands at the nearest point to where its conductors enter this one"`
+	NeutralBonded     Flag     `key:"neutral_bonded" doc:"whether the neutral of that supply is bonded to ground at this building too"`
 }
 
 // Plane is a roof plane as a roof plan shows it.

@@ -271,6 +271,11 @@ var circuitEnters = terms.Derive(circuitKind, "enters_building", terms.YesNo, "w
 		return decide(c, circuitExtent.Of(c, x), func(k contact) bool { return k == within })
 	})
 
+var _ = terms.Derive(circuitKind, "on_wall", terms.YesNo, "whether it touches a building at an outside wall and no further", "NEC 690.31(G)", "",
+	func(c *terms.Call, x *job.Circuit) bool {
+		return decide(c, circuitExtent.Of(c, x), func(k contact) bool { return k == onWall })
+	})
+
 var _ = terms.Derive(circuitKind, "building_implied", terms.Word, "least that it touches of a building by its place and the equipment at its ends: none, outside or inside", "the job", "",
 	func(c *terms.Call, x *job.Circuit) string {
 		terms.Drive(c, x.Building)
