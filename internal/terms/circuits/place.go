@@ -425,7 +425,19 @@ func groundControlled(c *terms.Call, entering bool) bool {
 		return false
 	}
 	inside := entering || spared(c, "690.12 scope", "outside exempt")
-	return decide(c, reach, func(k contact) bool { return k == within || !inside && k > away })
+	controlled := func(k contact) bool { return k == within || !inside && k > away }
+	if !entering && controlled(reach.most) && shutdownDesigned(c) {
+		return true
+	}
+	return decide(c, reach, controlled)
+}
+
+// shutdownDesigned is whether the design names a method of rapid shutdown: it
+// then counts on needing one, and is held to its limits even where the place of
+// a circuit is not known.
+func shutdownDesigned(c *terms.Call) bool {
+	method := c.Job().RapidShutdown.Method
+	return terms.Stated(c, method) && terms.Peek(c, method) != "none"
 }
 
 // groundExtents is what the photovoltaic circuits of arrays on the ground touch:
