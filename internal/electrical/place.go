@@ -1,12 +1,17 @@
 package electrical
 
-import "plumbrule/internal/quantity"
+import (
+	"strings"
+
+	"plumbrule/internal/quantity"
+)
 
 // The tables on the places of circuits.
 const (
 	tableWiring   = "690.31"
 	tableRaceways = "raceways"
 	tableBurial   = "300.5"
+	tableSupport  = "raceway support"
 )
 
 // Methods of wiring that are neither a raceway nor a single conductor.
@@ -49,6 +54,19 @@ func (c *Code) SupportInterval(raceway string, size quantity.Size) (float64, Bas
 		}
 	}
 	v := r.amount(tableWiring, row)
+	return v, r.basis(), r.err
+}
+
+// RacewaySupport gives the largest distance, in m, between the supports of a
+// raceway; that of rigid nonmetallic raceway goes by its trade size. Source: NEC
+// 342.30 to 376.30, the section on securing of each article.
+func (c *Code) RacewaySupport(raceway, tradeSize string) (float64, Basis, error) {
+	r := c.reader()
+	row := raceway
+	if strings.HasPrefix(raceway, "PVC") {
+		row = "PVC " + tradeSize
+	}
+	v := r.quantity(tableSupport, row, "interval")
 	return v, r.basis(), r.err
 }
 

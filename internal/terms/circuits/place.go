@@ -2,6 +2,7 @@ package circuits
 
 import (
 	"slices"
+	"strings"
 
 	"plumbrule/internal/job"
 	"plumbrule/internal/quantity"
@@ -365,6 +366,25 @@ var _ = terms.Derive(circuitKind, "largest_support_interval", terms.Quantity(qua
 			terms.Get(c, x.Conductor) // what is missing
 			return 0
 		}
+		if err != nil {
+			c.Err(err)
+			return 0
+		}
+		c.Cite(basis.Refs...)
+		return v
+	})
+
+var _ = terms.Derive(circuitKind, "raceway_support_interval", terms.Quantity(quantity.Length), "largest distance between the supports of its raceway", "NEC 342.30 to 376.30", "",
+	func(c *terms.Call, x *job.Circuit) float64 {
+		terms.Drive(c, x.Supported)
+		code, raceway, size := nec(c), terms.Get(c, x.Raceway), ""
+		if strings.HasPrefix(raceway, "PVC") {
+			size = terms.Get(c, x.TradeSize)
+		}
+		if c.Stop() {
+			return 0
+		}
+		v, basis, err := code.RacewaySupport(raceway, size)
 		if err != nil {
 			c.Err(err)
 			return 0
