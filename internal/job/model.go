@@ -141,6 +141,11 @@ type Building struct {
 	RoofLiveLoad      Quantity `key:"roof_live_load" dim:"pressure" doc:"roof live load of the existing design"`
 	SmokeVents        Text     `key:"smoke_vents" choice:"none|gravity|powered" doc:"smoke and heat vents in the roof"`
 	Enclosure         Text     `key:"enclosure" choice:"enclosed|partially-enclosed|open" doc:"enclosure class of the building for wind"`
+	PVOnly            Flag     `key:"pv_only" default:"false" absent:"it serves other ends too" doc:"whether it only houses photovoltaic equipment"`
+	FedFromOther      Flag     `key:"fed_from_other" absent:"yes where it is a detached accessory structure, else no" doc:"whether the service stands at another building, from which a feeder or branch circuit supplies this one"`
+	GroundElectrode   Flag     `key:"grounding_electrode" doc:"whether the submittal shows a grounding electrode at this building, where it is supplied from another"`
+	FeederDisconnect  Flag     `key:"feeder_disconnect" doc:"whether a disconnect for the supply from the other building stands at the nearest point to where its conductors enter this one"`
+	NeutralBonded     Flag     `key:"neutral_bonded" doc:"whether the neutral of that supply is bonded to ground at this building too"`
 }
 
 // Plane is a roof plane as a roof plan shows it.
@@ -280,6 +285,7 @@ type ConverterType struct {
 	ShutdownVoltage      Quantity `key:"shutdown_voltage" dim:"voltage" positive:"yes" doc:"output voltage of one converter after shutdown"`
 	Connector            Text     `key:"connector" doc:"connector type at its input"`
 	Listed               Text     `key:"listed" doc:"standard it is listed to"`
+	ArcFault             Flag     `key:"arc_fault" default:"false" doc:"whether it has listed DC arc-fault protection"`
 }
 
 // MountingType is a mounting system by its maker's letter.
@@ -368,6 +374,7 @@ type Array struct {
 	StarterRail        Flag        `key:"starter_rail" doc:"whether a temporary starter rail carries the first row while it is built"`
 	BuildingIntegrated Flag        `key:"building_integrated" doc:"whether it is building-integrated and listed to protect firefighters"`
 	ThermalBreakAfter  Counts      `key:"break_after_columns" min:"1" absent:"none" doc:"columns after which the row or rail is broken for thermal movement"`
+	LeadsEnclosed      Flag        `key:"leads_enclosed" default:"false" absent:"they hang in the open below the modules" doc:"whether the leads between its modules run in metal raceway or enclosed metal tray"`
 }
 
 // Attachments are the feet of an array: by pattern, or point by point in a CSV
@@ -426,13 +433,14 @@ type Inverter struct {
 	Type          Text     `key:"type" ref:"inverter_type" required:"yes" doc:"inverter type"`
 	Count         Count    `key:"count" min:"1" max:"10000" absent:"one, where it is no group of microinverters" doc:"how many (microinverters)"`
 	Array         Text     `key:"array" ref:"array" doc:"array whose modules a group of microinverters carries"`
-	Place         Text     `key:"place" choice:"roof|outside|inside|garage|attic" doc:"where it stands"`
+	Place         Text     `key:"place" choice:"roof|outside|inside|garage|attic|ground" doc:"where it stands; outside: on an outside wall or beside it; ground: on a frame or pad of its own, away from buildings"`
 	OutputSetting Quantity `key:"output_setting" dim:"current" doc:"output current limited by setting"`
 	Depth         Quantity `key:"working_depth" dim:"length" doc:"clear working depth in front"`
 	WorkingWidth  Quantity `key:"working_width" dim:"length" doc:"clear working width"`
 	WorkingHeight Quantity `key:"working_height" dim:"length" doc:"clear working height"`
 	Condition     Count    `key:"working_condition" min:"1" doc:"what faces the working space: 1 no grounded parts, 2 grounded parts, 3 live parts"`
 	InSunlight    Flag     `key:"in_sunlight" doc:"whether the sun falls on it"`
+	Height        Quantity `key:"height" dim:"length" doc:"height of its top above grade"`
 	Lines         Text     `key:"lines" choice:"A-B|B-C|C-A|A-N|B-N|C-N|spread" absent:"not said, which matters on a three-phase system only" doc:"lines of a three-phase system that a single-phase inverter stands on; spread: its units are spread evenly over the three pairs"`
 }
 
@@ -443,10 +451,11 @@ type Combiner struct {
 	Inputs    Count    `key:"inputs" min:"1" doc:"strings that it can take"`
 	Voltage   Quantity `key:"voltage" dim:"voltage" positive:"yes" doc:"voltage rating"`
 	Rating    Quantity `key:"rating" dim:"current" positive:"yes" doc:"largest continuous output current"`
-	Place     Text     `key:"place" choice:"roof|outside|inside" doc:"where it stands"`
+	Place     Text     `key:"place" choice:"roof|outside|inside|ground" doc:"where it stands; outside: on an outside wall or beside it; ground: on a frame or pad of its own, away from buildings"`
 	Enclosure Text     `key:"enclosure" doc:"enclosure type, such as 3R or 4"`
 	Listed    Text     `key:"listed" doc:"standard it is listed to"`
 	Factory   Flag     `key:"factory_wired" default:"false" doc:"whether its output is wired to the inverter inside listed equipment, so that no circuit stands for it"`
+	ArcFault  Flag     `key:"arc_fault" default:"false" doc:"whether it has listed DC arc-fault protection for its strings"`
 }
 
 // Circuit is a run of conductors.
@@ -467,7 +476,7 @@ type Circuit struct {
 	GroundMaterial  Text          `key:"ground_material" choice:"copper|aluminum" doc:"material of the equipment grounding conductor"`
 	GroundExposed   Flag          `key:"ground_exposed" doc:"whether the equipment grounding conductor is exposed to damage"`
 	UpsizedFor      Text          `key:"upsized_for" choice:"voltage-drop|correction|none" absent:"any increase counts" doc:"why the conductors are larger than needed"`
-	Raceway         Text          `key:"raceway" choice:"EMT|PVC-40|PVC-80|FMC|LFMC|cable|free-air" doc:"raceway or other wiring method"`
+	Raceway         Text          `key:"raceway" choice:"EMT|RMC|IMC|FMC|LFMC|LFNC|PVC-40|PVC-80|ENT|HDPE|wireway|tray|cable|free-air" doc:"raceway or other wiring method; wireway: of metal"`
 	TradeSize       Text          `key:"trade_size" doc:"trade size of the raceway, such as 3/4"`
 	Contents        Text          `key:"contents" doc:"all conductors in the raceway, such as \"4x10 THWN-2, 1x10 THWN-2\""`
 	Length          Quantity      `key:"length" dim:"length" doc:"one-way length"`
@@ -481,11 +490,17 @@ type Circuit struct {
 	Voltage         Quantity      `key:"voltage" dim:"voltage" positive:"yes" doc:"nominal voltage of an AC circuit"`
 	System          Text          `key:"system" choice:"single-phase|split-phase|three-phase" doc:"system of an AC circuit"`
 	Place           Text          `key:"place" choice:"array|roof|outside|inside|attic|underground" doc:"where it runs"`
-	Wet             Flag          `key:"wet" doc:"whether the place is wet"`
+	Wet             Flag          `key:"wet" absent:"as its place says: outdoors and underground is wet" doc:"whether the place is wet"`
 	Supported       Quantity      `key:"support_interval" dim:"length" doc:"largest distance between supports"`
 	Connector       Text          `key:"connector" doc:"type of the connectors at the array end of a string circuit"`
 	Shares          Texts         `key:"shares" ref:"circuit" doc:"other circuits in the same raceway or box, without a partition between them (an empty list: none)"`
 	Guarded         Flag          `key:"guarded" doc:"whether it is guarded or out of reach of the public"`
+	OutOfReach      Flag          `key:"out_of_reach" doc:"whether it is not readily accessible: behind a locked fence, or too high to reach from the ground"`
+	Building        Text          `key:"building" choice:"none|outside|encased|inside" absent:"by its place and that of the equipment at its ends" doc:"what it touches of any building on its way; outside: runs along or ends on an outside wall or a roof; encased: in concrete or below a slab, so that it counts as outside the building; inside: enters it"`
+	Sheltered       Text          `key:"sheltered" absent:"nothing" doc:"what keeps an outdoor run dry, such as a porch roof, with the drawing that shows it"`
+	BurialDepth     Quantity      `key:"burial_depth" dim:"length" doc:"cover over an underground run: from grade to the top of the raceway or cable"`
+	Cover           Text          `key:"cover" choice:"soil|concrete|driveway|street|slab" doc:"what lies above an underground run; concrete: at least 2 in of it over the run; driveway: of the house, also its parking; street: also alleys, other driveways and parking lots; slab: of the building itself"`
+	WallLength      Quantity      `key:"wall_length" dim:"length" doc:"length along the outside of a building"`
 	Stated          StatedCircuit `key:"stated" doc:"values the drawings state for it"`
 }
 
@@ -524,11 +539,14 @@ type Disconnect struct {
 	InSight            Flag     `key:"within_sight" doc:"whether it is within sight of the equipment"`
 	Distance           Quantity `key:"distance" dim:"length" doc:"distance to the equipment it isolates"`
 	LoadBreak          Flag     `key:"load_break" doc:"whether it is rated to open under load"`
-	Place              Text     `key:"place" choice:"roof|outside|inside|bathroom" doc:"where it stands"`
+	Place              Text     `key:"place" choice:"roof|outside|inside|bathroom|ground" doc:"where it stands; ground: on a frame or pad of its own, away from buildings"`
 	ServiceRated       Flag     `key:"service_rated" doc:"whether it is suitable as service equipment"`
 	InterruptingRating Quantity `key:"interrupting" dim:"current" positive:"yes" doc:"interrupting or short-circuit rating"`
 	NeutralBonded      Flag     `key:"neutral_bonded" doc:"whether the neutral is bonded to its enclosure"`
 	Enclosure          Text     `key:"enclosure" doc:"enclosure type, such as 3R or 4"`
+	Depth              Quantity `key:"working_depth" dim:"length" absent:"it shares the space of the equipment beside it" doc:"clear working depth in front, where it stands by itself"`
+	WorkingWidth       Quantity `key:"working_width" dim:"length" doc:"clear working width, where it stands by itself"`
+	Condition          Count    `key:"working_condition" min:"1" doc:"what faces the working space, where it stands by itself: 1 no grounded parts, 2 grounded parts, 3 live parts"`
 }
 
 // Panel is a panelboard, load centre or switchboard beside the service's own
@@ -553,7 +571,7 @@ type Panel struct {
 	PowerControlLimit  Quantity         `key:"power_control_limit" dim:"current" doc:"current that a listed power control system holds the busbar to"`
 	PowerControlListed Flag             `key:"power_control_listed" doc:"whether that system is listed"`
 	Interrupting       Quantity         `key:"interrupting" dim:"current" positive:"yes" doc:"short-circuit current rating"`
-	Place              Text             `key:"place" choice:"roof|outside|inside|garage|attic" doc:"where it stands"`
+	Place              Text             `key:"place" choice:"roof|outside|inside|garage|attic|ground" doc:"where it stands; ground: on a frame or pad of its own, away from buildings"`
 	Depth              Quantity         `key:"working_depth" dim:"length" doc:"clear working depth in front"`
 	WorkingWidth       Quantity         `key:"working_width" dim:"length" doc:"clear working width"`
 	WorkingHeight      Quantity         `key:"working_height" dim:"length" doc:"clear working height"`
@@ -622,7 +640,7 @@ type Interconnection struct {
 
 // RapidShutdown is how array circuits are controlled for firefighters.
 type RapidShutdown struct {
-	Method            Text     `key:"method" choice:"listed-array|hazard-control|module-level|none" doc:"how conductors inside the array boundary are controlled"`
+	Method            Text     `key:"method" choice:"listed-array|hazard-control|module-level|no-exposed-parts|none" doc:"how conductors inside the array boundary are controlled; no-exposed-parts: nothing there that conducts can be touched, and nothing grounded is near"`
 	InsideVoltage     Quantity `key:"inside_voltage" dim:"voltage" doc:"voltage inside the boundary after shutdown"`
 	OutsideVoltage    Quantity `key:"outside_voltage" dim:"voltage" doc:"voltage outside the boundary after shutdown"`
 	Time              Quantity `key:"time" dim:"time" doc:"time to reach those voltages"`
@@ -633,6 +651,9 @@ type RapidShutdown struct {
 	Initiators        Count    `key:"initiators" doc:"how many initiators"`
 	Listed            Flag     `key:"listed" doc:"whether its equipment is listed for rapid shutdown"`
 	OnOneLine         Flag     `key:"on_one_line" doc:"whether it is drawn on the one-line"`
+	Entry             Quantity `key:"entry" dim:"length" doc:"farthest distance inside a building, from where a circuit of a ground array enters it, that the circuit stays uncontrolled"`
+	FieldLabeled      Flag     `key:"field_labeled" default:"false" doc:"whether its equipment is field labeled for rapid shutdown instead of listed"`
+	GroundedParts     Quantity `key:"grounded_parts" dim:"length" doc:"least distance of an array without exposed conductive parts from grounded parts and from the ground"`
 }
 
 // Grounding is the grounding electrode system and bonding.

@@ -374,7 +374,7 @@ func conditions(c *terms.Call, x *job.Circuit) electrical.Conditions {
 		Sets:            terms.Get(c, x.Sets),
 		ShortRaceway:    shortRaceway(c, x),
 	}
-	if terms.Get(c, x.Wet) {
+	if circuitIsWet.Of(c, x) {
 		in.Place = electrical.Wet
 	}
 	if in.OnRoof {

@@ -110,7 +110,7 @@ var _ = terms.Derive(combinerKind, "maximum_current", terms.Quantity(quantity.Cu
 var _ = terms.Derive(disconnectKind, "isolates_dc", terms.YesNo, "whether it opens direct current", "the job", "",
 	func(c *terms.Call, d *job.Disconnect) bool { return opensDC(c, d) })
 
-var _ = terms.Derive(disconnectKind, "highest_voltage", terms.Quantity(quantity.Voltage), "largest voltage of what it opens", "NEC 690.13, 690.15", "",
+var disconnectHighestVoltage = terms.Derive(disconnectKind, "highest_voltage", terms.Quantity(quantity.Voltage), "largest voltage of what it opens", "NEC 690.13, 690.15", "",
 	func(c *terms.Call, d *job.Disconnect) float64 {
 		terms.Drive(c, d.Voltage)
 		if x, ok := terms.Seek(c, circuitKind, d.Circuit); ok {

@@ -101,15 +101,6 @@ var _ = terms.Derive(interconnectionKind, "busbar_applies", terms.YesNo, "whethe
 		return several == 0 || float64(n) > few
 	})
 
-var _ = terms.Derive(rapidShutdownKind, "applies", terms.YesNo, "whether the adopted edition asks for rapid shutdown where the arrays stand", "NEC 690.12", "",
-	func(c *terms.Call, _ *job.RapidShutdown) bool {
-		if !submittalOnBuilding.Of(c, c.Job()) {
-			return false
-		}
-		open := terms.Get(c, c.Job().Building.DetachedAccessory) && terms.Get(c, c.Job().Building.Enclosure) == "open"
-		return !(open && named(c, "690.12 scope", "open detached structures exempt") == 1)
-	})
-
 var _ = terms.Derive(interconnectionKind, "feeder_required", terms.Quantity(quantity.Current), "ampacity that the feeder needs with the source on it", "NEC 705.12", "feeder-connection",
 	func(c *terms.Call, p *job.Interconnection) float64 {
 		terms.Drive(c, p.FeederAmpacity)
