@@ -471,7 +471,7 @@ func (c *Code) SupplySide(in SupplyInput) (SupplySide, error) {
 	continuous := r.value(tableOutput, "continuous")
 	s.RuleSize = r.size(tableSupplySide, "minimum", string(in.Material))
 	s.Required = outputs * continuous
-	s.ByDevice = r.text(tableSupplySum, "sources", "value") == "device"
+	s.ByDevice = r.supplyByDevice()
 	if s.Sum = outputs + r.needAll("the output of another source", in.OtherSources); s.ByDevice {
 		s.Sum = r.devices(in.Sources, in.SourceBreakers, in.OtherSources, continuous)
 	}
@@ -492,6 +492,16 @@ func (c *Code) SupplySide(in SupplyInput) (SupplySide, error) {
 	s.Met = s.SumMet && s.SizeMet && s.LengthMet
 	s.Basis = r.basis()
 	return s, r.err
+}
+
+func (r *reader) supplyByDevice() bool { return r.text(tableSupplySum, "sources", "value") == "device" }
+
+// SupplyByDevice reports whether the edition sums the ratings of the sources'
+// devices on the supply side, and not their outputs.
+func (c *Code) SupplyByDevice() (bool, error) {
+	r := c.reader()
+	by := r.supplyByDevice()
+	return by, r.err
 }
 
 // supplySize is the smallest size of each set of supply-side conductors; sets in
@@ -522,6 +532,15 @@ func (r *reader) sizeForAmpacity(current float64, m Material) quantity.Size {
 	}
 	r.fail(outside("no single %s conductor carries %s; use parallel sets", m, amps(current)))
 	return 0
+}
+
+// SupplyAmpacity is the ampacity of one conductor in the column of large
+// unmarked terminals, in A. Source: NEC 310.16, 110.14(C).
+func (c *Code) SupplyAmpacity(s quantity.Size, m Material) (float64, []table.Ref, error) {
+	r := c.reader()
+	r.failIf(m.check())
+	a := r.ampacityCell(s, m, r.amount(tableTerminal, "large column"))
+	return a, r.refs, r.err
 }
 
 // supplyLength is the longest run in m, NaN where the edition states none.
@@ -577,4 +596,19 @@ func (c *Code) BusbarOptionSection(option string) (string, table.Ref, bool) {
 	}
 	section, ok := t.Text(option, "section")
 	return section, t.Ref(option), ok
+}
+
+// BusbarPositions gives the places that an option lets the source devices stand
+// at on a busbar, under the edition; none where any will do.
+func (c *Code) BusbarPositions(option string) ([]string, []table.Ref, error) {
+	r := c.reader()
+	t := r.table(tableBusbar)
+	if t != nil && !t.Has(option) {
+		r.fail(outside("%s %s has no option %s for a busbar", t.Code, t.Edition, option))
+	}
+	list := strings.Fields(r.text(tableBusbar, option, "positions"))
+	if len(list) > 0 {
+		r.use(t, option)
+	}
+	return list, r.refs, r.err
 }
