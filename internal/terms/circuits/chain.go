@@ -722,6 +722,9 @@ var Feeder = terms.NewKind("feeder", "feeders", "feeders that current of the sou
 	return list
 })
 
+var _ = terms.Derive(Busbar, "name", terms.Word, "its panel, or service", "the job", "",
+	func(c *terms.Call, b *busMark) string { return b.name() })
+
 var _ = terms.Derive(Busbar, "first", terms.YesNo, "whether the interconnection is made at it", "the job", "",
 	func(c *terms.Call, b *busMark) bool { return b.first })
 
@@ -791,6 +794,9 @@ var _ = terms.Derive(Busbar, "feed_through_required", terms.Quantity(quantity.Cu
 
 var _ = terms.Derive(Busbar, "power_control_listed", terms.YesNo, "whether the power control system that holds it is listed", "the job", "",
 	func(c *terms.Call, b *busMark) bool { return terms.Get(c, keysOf(c, b).controlled) })
+
+var _ = terms.Derive(Feeder, "name", terms.Word, "the panel or transformer that it supplies", "the job", "",
+	func(c *terms.Call, f *feederMark) string { return f.name() })
 
 var _ = terms.Derive(Feeder, "ampacity", terms.Quantity(quantity.Current), "ampacity of its conductors", "the job", "ampacity",
 	func(c *terms.Call, f *feederMark) float64 { return f.ampacity(c) })

@@ -112,3 +112,36 @@ func limited(c *terms.Call, i *job.Inverter, o dcCurrent) dcCurrent {
 	}
 	return o
 }
+
+var _ = terms.Derive(interconnectionKind, "panel_busbar", terms.Quantity(quantity.Current), "busbar rating that its panel states", "the job", "",
+	func(c *terms.Call, p *job.Interconnection) float64 {
+		of, _ := ofPanel(c, p)
+		return c.Q(of)
+	})
+
+var _ = terms.Derive(interconnectionKind, "panel_states_busbar", terms.YesNo, "whether both it and its panel state the rating of the busbar", "the job", "",
+	func(c *terms.Call, p *job.Interconnection) bool {
+		of, _ := ofPanel(c, p)
+		return terms.Stated(c, p.Panel) && terms.Stated(c, p.Busbar) && terms.Stated(c, of)
+	})
+
+var _ = terms.Derive(interconnectionKind, "panel_main", terms.Quantity(quantity.Current), "main that its panel states", "the job", "",
+	func(c *terms.Call, p *job.Interconnection) float64 {
+		_, of := ofPanel(c, p)
+		return c.Q(of)
+	})
+
+var _ = terms.Derive(interconnectionKind, "panel_states_main", terms.YesNo, "whether both it and its panel state the main", "the job", "",
+	func(c *terms.Call, p *job.Interconnection) bool {
+		_, of := ofPanel(c, p)
+		return terms.Stated(c, p.Panel) && terms.Stated(c, p.Main) && terms.Stated(c, of)
+	})
+
+// ofPanel are the busbar and the main of the panel that the interconnection
+// names, those of the service where it names none.
+func ofPanel(c *terms.Call, p *job.Interconnection) (busbar, main job.Quantity) {
+	if at, ok := terms.Seek(c, panelKind, p.Panel); ok {
+		return at.Busbar, at.Main
+	}
+	return c.Job().Service.Busbar, c.Job().Service.Main
+}
