@@ -734,6 +734,9 @@ var _ = terms.Derive(Busbar, "of_service", terms.YesNo, "whether it is the servi
 var _ = terms.Derive(Busbar, "option", terms.Word, "option that the design relies on; of a panel without loads that names none, the sum of its devices", "the job", "",
 	func(c *terms.Call, b *busMark) string { return b.option(c, keysOf(c, b)) })
 
+var _ = terms.Derive(Busbar, "option_said", terms.YesNo, "whether an option is known to be relied on", "the job", "",
+	func(c *terms.Call, b *busMark) bool { return b.gathers(c) || terms.Stated(c, keysOf(c, b).option) })
+
 var _ = terms.Derive(Busbar, "option_known", terms.YesNo, "whether the adopted edition has that option", "NEC 705.12", "busbar",
 	func(c *terms.Call, b *busMark) bool { return b.known(c) })
 
