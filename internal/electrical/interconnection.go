@@ -172,7 +172,11 @@ func (r *reader) busbarDemand(in BusbarInput, option string, factor float64) flo
 		if len(in.LoadBreakers) > 0 && in.NoLoads {
 			r.fail(outside("load devices are given for a busbar without loads"))
 		}
-		return r.needAll("a source device", in.SourceBreakers) + r.needAll("a load device", in.LoadBreakers)
+		devices := r.needAll("a source device", in.SourceBreakers)
+		if outputs := r.needAll("the output of a source", in.Sources); !quantity.AtLeast(devices, outputs) {
+			r.fail(outside("the source devices of %s together could not carry the sources' %s: give all of them", amps(devices), amps(outputs)))
+		}
+		return devices + r.needAll("a load device", in.LoadBreakers)
 	case OptionPowerControl:
 		r.need("the limit of the power control system", in.Limit)
 		return in.Limit
@@ -379,7 +383,7 @@ func (r *reader) devices(sources, breakers, others []float64, continuous float64
 	sum := 0.0
 	if len(breakers) > 0 {
 		sum = r.needAll("a source device", breakers)
-		if outputs := r.needAll("the output of a source", sources); sum < outputs && !quantity.AtLeast(sum, outputs) {
+		if outputs := r.needAll("the output of a source", sources); !quantity.AtLeast(sum, outputs) {
 			r.fail(outside("the source devices of %s together could not carry the sources' %s: give all of them", amps(sum), amps(outputs)))
 		}
 		sources = nil

@@ -618,7 +618,7 @@ type Interconnection struct {
 	Option                 Text             `key:"option" choice:"sum|opposite-end|breaker-sum|center-fed|feed-through|engineered|power-control" doc:"busbar option that the design relies on"`
 	Position               Text             `key:"position" choice:"opposite-end|other|both-ends" doc:"place of the source breakers on the busbar, or of the connection on the feeder"`
 	Overcurrent            Text             `key:"overcurrent" ref:"overcurrent" doc:"source overcurrent device"`
-	Overcurrents           Texts            `key:"overcurrents" ref:"overcurrent" absent:"the one that overcurrent names" doc:"source overcurrent devices, where several are backfed"`
+	Overcurrents           Texts            `key:"overcurrents" ref:"overcurrent" absent:"that one alone" doc:"source overcurrent devices, where several are backfed, besides the one that overcurrent names"`
 	LoadBreakers           Given[[]float64] `key:"load_breakers" dim:"current" doc:"ratings of all load breakers on the busbar"`
 	OtherSources           Given[[]float64] `key:"other_sources" dim:"current" doc:"output currents of other sources on the busbar"`
 	Busbar                 Quantity         `key:"busbar" dim:"current" positive:"yes" or:"service.busbar" doc:"rating of the busbar, where it is not the service's"`

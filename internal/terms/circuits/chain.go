@@ -468,13 +468,14 @@ func standardDevices(c *terms.Call, outputs []float64) []float64 {
 // the interconnection; none where the job names none.
 func sourceDevices(c *terms.Call) []*job.Overcurrent {
 	p := &c.Job().Interconnection
+	var list []*job.Overcurrent
 	if terms.Stated(c, p.Overcurrents) {
-		return terms.Refs(c, overcurrentKind, p.Overcurrents)
+		list = terms.Refs(c, overcurrentKind, p.Overcurrents)
 	}
-	if d, ok := terms.Seek(c, overcurrentKind, p.Overcurrent); ok {
-		return []*job.Overcurrent{d}
+	if d, ok := terms.Seek(c, overcurrentKind, p.Overcurrent); ok && !slices.Contains(list, d) {
+		list = append(list, d)
 	}
-	return nil
+	return list
 }
 
 // sourceRatings are their ratings, which are needed.
@@ -511,6 +512,7 @@ func (b *busMark) hold(c *terms.Call) (electrical.Busbar, bool) {
 	}
 	switch rests {
 	case electrical.OptionBreakerSum:
+		in.Sources = b.outputs(c)
 		if in.SourceBreakers = b.devices(c, k); !in.NoLoads {
 			in.LoadBreakers = terms.Get(c, k.loads)
 		}

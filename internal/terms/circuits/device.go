@@ -42,6 +42,9 @@ var _ = terms.Derive(overcurrentKind, "in_use", terms.YesNo, "whether a circuit,
 		return slices.Contains(sourceDevices(c), d) || namedByEquipment(c, d) || len(circuitsBehind(c, d))+len(stringsBehind(c, d)) > 0
 	})
 
+var _ = terms.Derive(overcurrentKind, "of_source", terms.YesNo, "whether the sources connect through it", "the job", "",
+	func(c *terms.Call, d *job.Overcurrent) bool { return slices.Contains(sourceDevices(c), d) })
+
 var _ = terms.Derive(overcurrentKind, "highest_voltage", terms.Quantity(quantity.Voltage), "largest voltage of what it protects", "NEC 690.9(C), 240.60, 240.83", "",
 	func(c *terms.Call, d *job.Overcurrent) float64 {
 		terms.Drive(c, d.Voltage)
