@@ -43,7 +43,13 @@ var _ = terms.Derive(overcurrentKind, "in_use", terms.YesNo, "whether a circuit,
 	})
 
 var _ = terms.Derive(overcurrentKind, "of_source", terms.YesNo, "whether the sources connect through it", "the job", "",
-	func(c *terms.Call, d *job.Overcurrent) bool { return slices.Contains(sourceDevices(c), d) })
+	func(c *terms.Call, d *job.Overcurrent) bool {
+		list := sourceDevices(c)
+		if len(list) == 0 { // any of them could be the one
+			terms.Get(c, c.Job().Interconnection.Overcurrent)
+		}
+		return slices.Contains(list, d)
+	})
 
 var _ = terms.Derive(overcurrentKind, "highest_voltage", terms.Quantity(quantity.Voltage), "largest voltage of what it protects", "NEC 690.9(C), 240.60, 240.83", "",
 	func(c *terms.Call, d *job.Overcurrent) float64 {
