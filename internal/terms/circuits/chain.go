@@ -730,9 +730,6 @@ var _ = terms.Derive(Busbar, "name", terms.Word, "its panel, or service", "the j
 var _ = terms.Derive(Busbar, "first", terms.YesNo, "whether the interconnection is made at it", "the job", "",
 	func(c *terms.Call, b *busMark) bool { return b.first })
 
-var _ = terms.Derive(Busbar, "of_service", terms.YesNo, "whether it is the service's own", "the job", "",
-	func(c *terms.Call, b *busMark) bool { return b.panel == nil })
-
 var _ = terms.Derive(Busbar, "option", terms.Word, "option that the design relies on; of a panel without loads that names none, the sum of its devices", "the job", "",
 	func(c *terms.Call, b *busMark) string { return b.option(c, keysOf(c, b)) })
 

@@ -36,15 +36,6 @@ var _ = terms.Derive(interconnectionKind, "supply_ampacity", terms.Quantity(quan
 var _ = terms.Derive(interconnectionKind, "service_least", terms.Quantity(quantity.Current), "least rating of a service disconnect and its conductors besides those of a single circuit", "NEC 230.79(D), 230.42(B)", "",
 	func(c *terms.Call, p *job.Interconnection) float64 { return named(c, "230.79", "least rating") })
 
-var _ = terms.Derive(interconnectionKind, "source_rating", terms.Quantity(quantity.Current), "largest rating of the devices through which the sources connect", "the job", "",
-	func(c *terms.Call, p *job.Interconnection) float64 {
-		most := 0.0
-		for _, x := range sourceRatings(c) {
-			most = max(most, x)
-		}
-		return most
-	})
-
 var _ = terms.Derive(interconnectionKind, "disconnect_rating", terms.Quantity(quantity.Current), "smallest rating of the switches of the photovoltaic system", "the job", "",
 	func(c *terms.Call, p *job.Interconnection) float64 {
 		least := math.Inf(1)
