@@ -457,7 +457,7 @@ var _ = terms.Derive(disconnectKind, "twin", terms.Word, "another disconnect of 
 		terms.Get(c, d.Purpose)
 		for i := range c.Job().Disconnects {
 			o := &c.Job().Disconnects[i]
-			if o != d && same(o.Purpose, d.Purpose) && same(o.Circuit, d.Circuit) && same(o.Inverter, d.Inverter) && (d.Circuit.Known || d.Inverter.Known) {
+			if o != d && same(o.Purpose, d.Purpose) && same(o.Circuit, d.Circuit) && same(o.Inverter, d.Inverter) && (terms.Stated(c, d.Circuit) || terms.Stated(c, d.Inverter)) {
 				return o.Name.Value
 			}
 		}
