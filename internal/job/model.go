@@ -435,6 +435,8 @@ type Inverter struct {
 	Array         Text     `key:"array" ref:"array" doc:"array whose modules a group of microinverters carries"`
 	Place         Text     `key:"place" choice:"roof|outside|inside|garage|attic|ground" doc:"where it stands; outside: on an outside wall or beside it; ground: on a frame or pad of its own, away from buildings"`
 	OutputSetting Quantity `key:"output_setting" dim:"current" doc:"output current limited by setting"`
+	SettingListed Flag     `key:"output_setting_listed" doc:"whether the setting is part of a listed power control system"`
+	SettingLocked Flag     `key:"output_setting_locked" doc:"whether only qualified persons can reach the setting"`
 	Depth         Quantity `key:"working_depth" dim:"length" doc:"clear working depth in front"`
 	WorkingWidth  Quantity `key:"working_width" dim:"length" doc:"clear working width"`
 	WorkingHeight Quantity `key:"working_height" dim:"length" doc:"clear working height"`
@@ -471,6 +473,7 @@ type Circuit struct {
 	Material        Text          `key:"material" choice:"copper|aluminum" doc:"material of the conductors"`
 	Insulation      Text          `key:"insulation" doc:"insulation type, such as THWN-2 or PV wire"`
 	Sets            Count         `key:"sets" min:"1" default:"1" doc:"parallel sets"`
+	SetsApart       Flag          `key:"sets_apart" default:"false" doc:"whether each parallel set has a raceway, and a bonding jumper, of its own"`
 	CurrentCarrying Count         `key:"current_carrying" min:"1" doc:"current-carrying conductors in the same raceway or cable"`
 	Ground          Size          `key:"ground" doc:"size of the equipment grounding conductor"`
 	GroundMaterial  Text          `key:"ground_material" choice:"copper|aluminum" doc:"material of the equipment grounding conductor"`
@@ -553,29 +556,34 @@ type Disconnect struct {
 // panel, which [service] describes: a busbar with overcurrent devices on it.
 type Panel struct {
 	Entity
-	Supply             Text             `key:"supply" ref:"panel|transformer|service" doc:"what supplies it on the side of the utility: a panel or transformer by its name, or service"`
-	Feeder             Text             `key:"feeder" ref:"circuit" absent:"feeder_ampacity and feeder_overcurrent describe it" doc:"circuit that joins it to its supply, where the job describes that circuit"`
-	FeederAmpacity     Quantity         `key:"feeder_ampacity" dim:"current" positive:"yes" doc:"ampacity of an existing feeder that joins it to its supply"`
-	FeederOvercurrent  Quantity         `key:"feeder_overcurrent" dim:"current" positive:"yes" doc:"overcurrent device at the supply end of that feeder"`
-	Main               Quantity         `key:"main" dim:"current" positive:"yes" absent:"it has main lugs only, so that the device of its feeder supplies the busbar" doc:"rating of its main overcurrent device"`
-	Busbar             Quantity         `key:"busbar" dim:"current" positive:"yes" doc:"rating of its busbar"`
-	Voltage            Quantity         `key:"voltage" dim:"voltage" positive:"yes" or:"service.voltage" doc:"nominal voltage"`
-	System             Text             `key:"system" choice:"single-phase|split-phase|three-phase" or:"service.system" doc:"system"`
-	Loads              Flag             `key:"loads" doc:"whether it supplies loads; a panel that only gathers inverters does not"`
-	Option             Text             `key:"option" choice:"sum|opposite-end|breaker-sum|center-fed|feed-through|engineered|power-control" doc:"busbar option that the design relies on at this panel"`
-	Position           Text             `key:"position" choice:"opposite-end|other|both-ends" doc:"place on its busbar of the devices through which sources reach it"`
-	SourceBreakers     Given[[]float64] `key:"source_breakers" dim:"current" absent:"those of the circuits that end in it" doc:"ratings of all devices through which sources reach its busbar"`
-	LoadBreakers       Given[[]float64] `key:"load_breakers" dim:"current" doc:"ratings of all load breakers on its busbar"`
-	OtherSources       Given[[]float64] `key:"other_sources" dim:"current" doc:"output currents of other sources on its busbar (an empty list: none)"`
-	ListedForSources   Flag             `key:"listed_for_sources" default:"false" doc:"whether it is listed for combining sources and loads as it is used"`
-	PowerControlLimit  Quantity         `key:"power_control_limit" dim:"current" doc:"current that a listed power control system holds the busbar to"`
-	PowerControlListed Flag             `key:"power_control_listed" doc:"whether that system is listed"`
-	Interrupting       Quantity         `key:"interrupting" dim:"current" positive:"yes" doc:"short-circuit current rating"`
-	Place              Text             `key:"place" choice:"roof|outside|inside|garage|attic|ground" doc:"where it stands; ground: on a frame or pad of its own, away from buildings"`
-	Depth              Quantity         `key:"working_depth" dim:"length" doc:"clear working depth in front"`
-	WorkingWidth       Quantity         `key:"working_width" dim:"length" doc:"clear working width"`
-	WorkingHeight      Quantity         `key:"working_height" dim:"length" doc:"clear working height"`
-	Condition          Count            `key:"working_condition" min:"1" doc:"what faces the working space: 1 no grounded parts, 2 grounded parts, 3 live parts"`
+	Supply                 Text             `key:"supply" ref:"panel|transformer|service" doc:"what supplies it on the side of the utility: a panel or transformer by its name, or service"`
+	Feeder                 Text             `key:"feeder" ref:"circuit" absent:"feeder_ampacity and feeder_overcurrent describe it" doc:"circuit that joins it to its supply, where the job describes that circuit"`
+	FeederAmpacity         Quantity         `key:"feeder_ampacity" dim:"current" positive:"yes" doc:"ampacity of an existing feeder that joins it to its supply"`
+	FeederOvercurrent      Quantity         `key:"feeder_overcurrent" dim:"current" positive:"yes" doc:"overcurrent device at the supply end of that feeder"`
+	Main                   Quantity         `key:"main" dim:"current" positive:"yes" absent:"it has main lugs only, so that the device of its feeder supplies the busbar" doc:"rating of its main overcurrent device"`
+	Busbar                 Quantity         `key:"busbar" dim:"current" positive:"yes" doc:"rating of its busbar"`
+	Voltage                Quantity         `key:"voltage" dim:"voltage" positive:"yes" or:"service.voltage" doc:"nominal voltage"`
+	System                 Text             `key:"system" choice:"single-phase|split-phase|three-phase" or:"service.system" doc:"system"`
+	Loads                  Flag             `key:"loads" doc:"whether it supplies loads; a panel that only gathers inverters does not"`
+	Option                 Text             `key:"option" choice:"sum|opposite-end|breaker-sum|center-fed|feed-through|engineered|power-control" doc:"busbar option that the design relies on at this panel"`
+	Position               Text             `key:"position" choice:"opposite-end|other|both-ends" doc:"place on its busbar of the devices through which sources reach it"`
+	SourceBreakers         Given[[]float64] `key:"source_breakers" dim:"current" absent:"those of the circuits that end in it" doc:"ratings of all devices through which sources reach its busbar"`
+	LoadBreakers           Given[[]float64] `key:"load_breakers" dim:"current" doc:"ratings of all load breakers on its busbar"`
+	OtherSources           Given[[]float64] `key:"other_sources" dim:"current" doc:"output currents of other sources on its busbar (an empty list: none)"`
+	ListedForSources       Flag             `key:"listed_for_sources" default:"false" doc:"whether it is listed for combining sources and loads as it is used"`
+	PowerControlLimit      Quantity         `key:"power_control_limit" dim:"current" doc:"current that a listed power control system holds the busbar to"`
+	PowerControlListed     Flag             `key:"power_control_listed" doc:"whether that system is listed"`
+	FeedThroughAmpacity    Quantity         `key:"feed_through_ampacity" dim:"current" positive:"yes" doc:"ampacity of the conductors at its feed-through lugs"`
+	FeedThroughOvercurrent Quantity         `key:"feed_through_overcurrent" dim:"current" positive:"yes" absent:"none" doc:"overcurrent device at the supply end of those conductors"`
+	FeedThroughLoadSide    Quantity         `key:"feed_through_load_side" dim:"current" positive:"yes" absent:"none" doc:"overcurrent device at their far end, such as the main of the panel that they feed"`
+	FeedThroughOption      Text             `key:"feed_through_option" choice:"sum|opposite-end|breaker-sum" absent:"the plain sum" doc:"option that the busbar itself relies on where a device stands at the supply end of its feed-through conductors"`
+	SingleCircuit          Flag             `key:"single_circuit" default:"false" doc:"whether its equipment can supply one branch circuit or feeder only, with no place for another"`
+	Interrupting           Quantity         `key:"interrupting" dim:"current" positive:"yes" doc:"short-circuit current rating"`
+	Place                  Text             `key:"place" choice:"roof|outside|inside|garage|attic|ground" doc:"where it stands; ground: on a frame or pad of its own, away from buildings"`
+	Depth                  Quantity         `key:"working_depth" dim:"length" doc:"clear working depth in front"`
+	WorkingWidth           Quantity         `key:"working_width" dim:"length" doc:"clear working width"`
+	WorkingHeight          Quantity         `key:"working_height" dim:"length" doc:"clear working height"`
+	Condition              Count            `key:"working_condition" min:"1" doc:"what faces the working space: 1 no grounded parts, 2 grounded parts, 3 live parts"`
 }
 
 // Transformer stands between inverters or panels and the service.
@@ -595,47 +603,74 @@ type Transformer struct {
 
 // Service is the electrical service.
 type Service struct {
-	Rating            Quantity `key:"rating" dim:"current" positive:"yes" doc:"rating of the service"`
-	Voltage           Quantity `key:"voltage" dim:"voltage" positive:"yes" doc:"nominal voltage"`
-	System            Text     `key:"system" choice:"single-phase|split-phase|three-phase" doc:"system"`
-	Main              Quantity `key:"main" dim:"current" positive:"yes" doc:"rating of the main overcurrent device"`
-	Busbar            Quantity `key:"busbar" dim:"current" positive:"yes" doc:"rating of the busbar"`
-	Connection        Text     `key:"connection" choice:"wye|delta" absent:"what is usual for its voltage" doc:"how a three-phase service is connected"`
-	Frequency         Number   `key:"frequency" positive:"yes" default:"60" doc:"nominal frequency, in hertz"`
-	Option            Text     `key:"option" choice:"sum|opposite-end|breaker-sum|center-fed|feed-through|engineered|power-control" absent:"that of the interconnection, where it is made at this busbar" doc:"busbar option that the design relies on at the service's busbar"`
-	Position          Text     `key:"position" choice:"opposite-end|other|both-ends" absent:"that of the interconnection, where it is made at this busbar" doc:"place on the service's busbar of the devices through which sources reach it"`
-	ConductorSize     Size     `key:"conductor" doc:"size of the service conductors"`
-	ConductorMaterial Text     `key:"material" choice:"copper|aluminum" doc:"material of the service conductors"`
-	Sets              Count    `key:"sets" min:"1" default:"1" doc:"parallel sets of service conductors"`
-	PhotoOfLabel      Flag     `key:"photo_of_label" doc:"whether a photograph of the panel label is in the submittal"`
-	LoadCalculation   Flag     `key:"load_calculation" doc:"whether a load calculation is in the submittal"`
+	Rating                 Quantity         `key:"rating" dim:"current" positive:"yes" doc:"rating of the service"`
+	Voltage                Quantity         `key:"voltage" dim:"voltage" positive:"yes" doc:"nominal voltage"`
+	System                 Text             `key:"system" choice:"single-phase|split-phase|three-phase" doc:"system"`
+	Main                   Quantity         `key:"main" dim:"current" positive:"yes" doc:"rating of the main overcurrent device"`
+	Busbar                 Quantity         `key:"busbar" dim:"current" positive:"yes" doc:"rating of the busbar"`
+	Connection             Text             `key:"connection" choice:"wye|delta" absent:"what is usual for its voltage" doc:"how a three-phase service is connected"`
+	Frequency              Number           `key:"frequency" positive:"yes" default:"60" doc:"nominal frequency, in hertz"`
+	Option                 Text             `key:"option" choice:"sum|opposite-end|breaker-sum|center-fed|feed-through|engineered|power-control" absent:"that of the interconnection, where it is made at this busbar" doc:"busbar option that the design relies on at the service's busbar"`
+	Position               Text             `key:"position" choice:"opposite-end|other|both-ends" absent:"that of the interconnection, where it is made at this busbar" doc:"place on the service's busbar of the devices through which sources reach it"`
+	ConductorSize          Size             `key:"conductor" doc:"size of the service conductors"`
+	ConductorMaterial      Text             `key:"material" choice:"copper|aluminum" doc:"material of the service conductors"`
+	Sets                   Count            `key:"sets" min:"1" default:"1" doc:"parallel sets of service conductors"`
+	PhotoOfLabel           Flag             `key:"photo_of_label" doc:"whether a photograph of the panel label is in the submittal"`
+	LoadCalculation        Flag             `key:"load_calculation" doc:"whether a load calculation is in the submittal"`
+	HasBusbar              Flag             `key:"has_busbar" default:"true" doc:"whether branch circuits or several feeders leave a busbar of the service; a single switch with one feeder has none"`
+	SourceBreakers         Given[[]float64] `key:"source_breakers" dim:"current" absent:"those of the feeders and of the interconnection" doc:"ratings of all devices through which sources reach its busbar"`
+	LoadBreakers           Given[[]float64] `key:"load_breakers" dim:"current" doc:"ratings of all load breakers on its busbar"`
+	OtherSources           Given[[]float64] `key:"other_sources" dim:"current" absent:"those of the interconnection, where it is made at this busbar" doc:"output currents of other sources on its busbar (an empty list: none)"`
+	ListedForSources       Flag             `key:"listed_for_sources" default:"false" doc:"whether it is listed for combining sources and loads as it is used"`
+	PowerControlLimit      Quantity         `key:"power_control_limit" dim:"current" doc:"current that a listed power control system holds the busbar to"`
+	PowerControlListed     Flag             `key:"power_control_listed" doc:"whether that system is listed"`
+	FeedThroughAmpacity    Quantity         `key:"feed_through_ampacity" dim:"current" positive:"yes" doc:"ampacity of the conductors at its feed-through lugs"`
+	FeedThroughOvercurrent Quantity         `key:"feed_through_overcurrent" dim:"current" positive:"yes" absent:"none" doc:"overcurrent device at the supply end of those conductors"`
+	FeedThroughLoadSide    Quantity         `key:"feed_through_load_side" dim:"current" positive:"yes" absent:"none" doc:"overcurrent device at their far end, such as the main of the panel that they feed"`
+	FeedThroughOption      Text             `key:"feed_through_option" choice:"sum|opposite-end|breaker-sum" absent:"the plain sum" doc:"option that the busbar itself relies on where a device stands at the supply end of its feed-through conductors"`
+	SingleCircuit          Flag             `key:"single_circuit" default:"false" doc:"whether its equipment can supply one branch circuit or feeder only, with no place for another"`
+	Disconnects            Count            `key:"disconnects" min:"1" doc:"service disconnects at the service, with those of sources ahead of the main"`
+	DisconnectsGrouped     Flag             `key:"disconnects_grouped" doc:"whether they are grouped at one place"`
 }
 
 // Interconnection is where the system meets the premises wiring.
 type Interconnection struct {
-	Kind                Text             `key:"kind" choice:"supply-side|busbar|feeder|feeder-tap" doc:"how it connects"`
-	Panel               Text             `key:"panel" ref:"panel" absent:"the panel of the service" doc:"panel whose busbar or feeder it connects to"`
-	Option              Text             `key:"option" choice:"sum|opposite-end|breaker-sum|center-fed|feed-through|engineered|power-control" doc:"busbar option that the design relies on"`
-	Position            Text             `key:"position" choice:"opposite-end|other" doc:"place of the source breaker on the busbar"`
-	Overcurrent         Text             `key:"overcurrent" ref:"overcurrent" doc:"source overcurrent device"`
-	LoadBreakers        Given[[]float64] `key:"load_breakers" dim:"current" doc:"ratings of all load breakers on the busbar"`
-	OtherSources        Given[[]float64] `key:"other_sources" dim:"current" doc:"output currents of other sources on the busbar"`
-	Busbar              Quantity         `key:"busbar" dim:"current" positive:"yes" or:"service.busbar" doc:"rating of the busbar, where it is not the service's"`
-	Main                Quantity         `key:"main" dim:"current" positive:"yes" or:"service.main" doc:"rating of the device that supplies the busbar, where it is not the service's"`
-	FeederAmpacity      Quantity         `key:"feeder_ampacity" dim:"current" positive:"yes" doc:"ampacity of the feeder"`
-	FeederOvercurrent   Quantity         `key:"feeder_overcurrent" dim:"current" positive:"yes" doc:"device that supplies the feeder"`
-	LoadSideOvercurrent Quantity         `key:"load_side_overcurrent" dim:"current" positive:"yes" absent:"none" doc:"device at the load side of the connection on the feeder"`
-	Connections         Count            `key:"connections" min:"2" absent:"more than three" doc:"all connections to the busbar, supply and sources included"`
-	TapLength           Quantity         `key:"tap_length" dim:"length" doc:"length of the tap conductors"`
-	TapAmpacity         Quantity         `key:"tap_ampacity" dim:"current" positive:"yes" doc:"ampacity of the tap conductors"`
-	Conductor           Size             `key:"conductor" doc:"size of the supply-side conductors"`
-	Material            Text             `key:"material" choice:"copper|aluminum" doc:"their material"`
-	Length              Quantity         `key:"length" dim:"length" doc:"length of the supply-side conductors to the first overcurrent device"`
-	Inside              Flag             `key:"inside" doc:"whether the connection is made inside the building"`
-	PowerControlLimit   Quantity         `key:"power_control_limit" dim:"current" doc:"current that a listed power control system holds the busbar to"`
-	PowerControlListed  Flag             `key:"power_control_listed" doc:"whether that system is listed"`
-	TapApproved         Flag             `key:"tap_approved" doc:"whether the maker of the equipment or the utility approves the tap"`
-	UtilityApproval     Flag             `key:"utility_approval" doc:"whether the utility's approval is in the submittal"`
+	Kind                   Text             `key:"kind" choice:"supply-side|busbar|feeder|feeder-tap" doc:"how it connects"`
+	Panel                  Text             `key:"panel" ref:"panel" absent:"the panel of the service" doc:"panel whose busbar or feeder it connects to"`
+	Option                 Text             `key:"option" choice:"sum|opposite-end|breaker-sum|center-fed|feed-through|engineered|power-control" doc:"busbar option that the design relies on"`
+	Position               Text             `key:"position" choice:"opposite-end|other|both-ends" doc:"place of the source breakers on the busbar, or of the connection on the feeder"`
+	Overcurrent            Text             `key:"overcurrent" ref:"overcurrent" doc:"source overcurrent device"`
+	Overcurrents           Texts            `key:"overcurrents" ref:"overcurrent" absent:"that one alone" doc:"source overcurrent devices, where several are backfed, besides the one that overcurrent names"`
+	LoadBreakers           Given[[]float64] `key:"load_breakers" dim:"current" doc:"ratings of all load breakers on the busbar"`
+	OtherSources           Given[[]float64] `key:"other_sources" dim:"current" doc:"output currents of other sources on the busbar"`
+	Busbar                 Quantity         `key:"busbar" dim:"current" positive:"yes" or:"service.busbar" doc:"rating of the busbar, where it is not the service's"`
+	Main                   Quantity         `key:"main" dim:"current" positive:"yes" or:"service.main" doc:"rating of the device that supplies the busbar, where it is not the service's"`
+	FeederAmpacity         Quantity         `key:"feeder_ampacity" dim:"current" positive:"yes" doc:"ampacity of the feeder"`
+	FeederOvercurrent      Quantity         `key:"feeder_overcurrent" dim:"current" positive:"yes" doc:"device that supplies the feeder"`
+	LoadSideOvercurrent    Quantity         `key:"load_side_overcurrent" dim:"current" positive:"yes" absent:"none" doc:"device at the load side of the connection on the feeder"`
+	Connections            Count            `key:"connections" min:"2" absent:"not said; what the equipment can supply decides" doc:"all connections to the busbar, supply and sources included"`
+	TapLength              Quantity         `key:"tap_length" dim:"length" doc:"length of the tap conductors"`
+	TapAmpacity            Quantity         `key:"tap_ampacity" dim:"current" positive:"yes" doc:"ampacity of the tap conductors"`
+	Conductor              Size             `key:"conductor" doc:"size of the supply-side conductors"`
+	Material               Text             `key:"material" choice:"copper|aluminum" doc:"their material"`
+	Length                 Quantity         `key:"length" dim:"length" doc:"length of the supply-side conductors to the first overcurrent device"`
+	Inside                 Flag             `key:"inside" doc:"whether the connection is made inside the building"`
+	PowerControlLimit      Quantity         `key:"power_control_limit" dim:"current" doc:"current that a listed power control system holds the busbar to"`
+	PowerControlListed     Flag             `key:"power_control_listed" doc:"whether that system is listed"`
+	TapApproved            Flag             `key:"tap_approved" doc:"whether the maker of the equipment or the utility approves the tap"`
+	UtilityApproval        Flag             `key:"utility_approval" doc:"whether the utility's approval is in the submittal"`
+	SingleCircuit          Flag             `key:"single_circuit" default:"false" doc:"whether its equipment can supply one branch circuit or feeder only, with no place for another"`
+	FeedThroughAmpacity    Quantity         `key:"feed_through_ampacity" dim:"current" positive:"yes" doc:"ampacity of the conductors at its feed-through lugs"`
+	FeedThroughOvercurrent Quantity         `key:"feed_through_overcurrent" dim:"current" positive:"yes" absent:"none" doc:"overcurrent device at the supply end of those conductors"`
+	FeedThroughLoadSide    Quantity         `key:"feed_through_load_side" dim:"current" positive:"yes" absent:"none" doc:"overcurrent device at their far end, such as the main of the panel that they feed"`
+	FeedThroughOption      Text             `key:"feed_through_option" choice:"sum|opposite-end|breaker-sum" absent:"the plain sum" doc:"option that the busbar itself relies on where a device stands at the supply end of its feed-through conductors"`
+	TapOvercurrent         Text             `key:"tap_overcurrent" ref:"overcurrent" absent:"the source overcurrent device" doc:"device that the tap conductors end in"`
+	Sets                   Count            `key:"sets" min:"1" default:"1" doc:"parallel sets of supply-side conductors"`
+	Neutral                Size             `key:"neutral" doc:"size of the grounded conductor of the supply-side connection"`
+	SetsApart              Flag             `key:"sets_apart" default:"false" doc:"whether each parallel set has a raceway of its own"`
+	CableLimiters          Flag             `key:"cable_limiters" default:"false" doc:"whether cable limiters or current-limiting breakers stand at the supply-side connection"`
+	EngineeringSupervision Flag             `key:"engineering_supervision" default:"false" doc:"whether the supply-side conductors are installed under engineering supervision"`
+	GroundFaultProtection  Flag             `key:"ground_fault_protection" doc:"whether ground-fault protection of equipment covers the sources, where the service or their device asks for it"`
 }
 
 // RapidShutdown is how array circuits are controlled for firefighters.
