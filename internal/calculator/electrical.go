@@ -493,6 +493,23 @@ func groundCalculators() []*Calculator {
 			}),
 		},
 		{
+			Name: "bonding-jumper", Gives: "smallest supply-side bonding jumper, and smallest grounded conductor of a service", Source: "NEC 250.102(C)(1) and (2), Table 250.102(C)(1), 250.24(C)",
+			Inputs: []Input{sizeInput("size", "size of the largest ungrounded conductor"), choice("material", "metal of this conductor", materials...),
+				optional(choice("ungrounded-material", "metal of the ungrounded conductors", materials...), string(electrical.Copper)), optional(count("sets", "parallel sets"), "1"),
+				optional(flag("apart", "whether each set has a raceway, and such a conductor, of its own"), "no"), necOptional()},
+			Outputs: []Output{out("size", "smallest size, for each raceway", "")},
+			Example: []string{"size=500 kcmil", "sets=3", "material=copper"},
+			Run: necRun(func(c *electrical.Code, in *Args, r *Result) error {
+				b, err := c.BondingJumper(electrical.BondingInput{Ungrounded: in.Size("size"), Of: electrical.Material(in.Text("ungrounded-material")), Sets: in.Int("sets"), Apart: in.Flag("apart"), Material: electrical.Material(in.Text("material"))})
+				if err != nil {
+					return err
+				}
+				r.Set("size", b.Size.String())
+				r.explain(b)
+				return nil
+			}),
+		},
+		{
 			Name: "dc-electrode-conductor", Gives: "smallest grounding electrode conductor of a DC system", Source: "NEC 250.166",
 			Inputs:  []Input{sizeInput("largest-size", "largest conductor of the system"), material, electrode, necOptional()},
 			Outputs: []Output{out("size", "smallest grounding electrode conductor", "")},
@@ -513,6 +530,7 @@ func groundCalculators() []*Calculator {
 func interconnectionCalculators() []*Calculator {
 	sources := listOf(amount("sources", "rated continuous output currents of the sources, parted by commas", quantity.Current))
 	sourceBreakers := optional(listOf(amount("source-breakers", "ratings of the sources' devices, parted by commas", quantity.Current)), "")
+	others := optional(listOf(amount("other-sources", "output currents of further sources with devices of their own, parted by commas", quantity.Current)), "")
 	isMet := out("met", "whether the requirement is met", "")
 	return []*Calculator{
 		{
@@ -520,17 +538,28 @@ func interconnectionCalculators() []*Calculator {
 			Inputs: []Input{amount("busbar", "rating of the busbar", quantity.Current), amount("main", "rating of the device that supplies the busbar", quantity.Current),
 				optional(sources, ""), sourceBreakers,
 				optional(listOf(amount("load-breakers", "ratings of all load devices on the busbar, parted by commas", quantity.Current)), ""),
-				optional(choice("position", "place of the source device; left out: as the option needs it", electrical.OppositeEnd, electrical.OtherPosition), ""),
-				choice("option", "sum: supply + 125 % of sources within the busbar; opposite-end: the same within 120 %; breaker-sum: all devices but the supply's within the busbar; center-fed: 120 %, one end of a centre-fed busbar; feed-through: as sum; engineered: nothing to compute; power-control: limit of the power control system within the busbar", electrical.BusbarOptions...),
-				optional(count("connections", "all connections to the busbar, supply and sources included; three are outside the scope before 2023"), ""),
+				optional(choice("position", "place of the source devices; of a busbar fed at its centre, opposite-end is one end; left out: as the option needs it", electrical.Positions...), ""),
+				choice("option", "sum: supply + 125 % of sources within the busbar; opposite-end: the same within 120 %; breaker-sum: all devices but the supply's within the busbar; center-fed: 120 %, at the ends of a centre-fed busbar that the edition names; feed-through: as sum, or as feed-through-option where a device protects the feed-through conductors; engineered: nothing to compute; power-control: limit of the power control system within the busbar", electrical.BusbarOptions...),
+				optional(count("connections", "all connections to the busbar, supply and sources included; decides nothing: see single-circuit"), ""),
+				optional(flag("single-circuit", "whether the equipment can supply one branch circuit or feeder only, with no place for another: outside the scope before 2023"), "no"),
+				optional(flag("listed", "whether the equipment is listed for combining sources and loads as it is used: outside the options from 2023"), "no"),
+				optional(flag("loads", "whether the busbar supplies loads; one that only gathers sources does not"), "yes"),
+				optional(amount("feed-through-ampacity", "ampacity of the feed-through conductors", quantity.Current), ""),
+				optional(amount("feed-through-overcurrent", "device at the supply end of the feed-through conductors", quantity.Current), ""),
+				optional(amount("feed-through-load-side", "device at their far end, such as the main of the panel that they feed", quantity.Current), ""),
+				optional(choice("feed-through-option", "option that the busbar itself relies on where such a device stands", electrical.FeedThroughOptions...), ""),
 				optional(amount("power-control-limit", "current that a listed power control system holds the busbar to", quantity.Current), ""), necInput()},
 			Outputs: []Output{out("required", "sum that the option asks about", "A"), out("allowed", "share of the busbar's rating that the option allows", "A"), isMet,
-				out("applies", "whether the edition's busbar options reach this equipment", ""), out("section", "section of the option in the edition", "")},
+				out("applies", "whether the edition's busbar options reach this equipment", ""), out("feed-through-required", `ampacity that feed-through conductors need, or "none" for another option`, "A"), out("section", "section of the option in the edition", "")},
 			Example: []string{"busbar=200 A", "main=200 A", "sources=32 A", "position=opposite-end", "option=opposite-end", "nec=2023"},
 			Run: necRun(func(c *electrical.Code, in *Args, r *Result) error {
+				var through *electrical.FeedThrough
+				if in.Has("feed-through-ampacity") {
+					through = &electrical.FeedThrough{Ampacity: in.Num("feed-through-ampacity"), Overcurrent: in.numOr("feed-through-overcurrent", 0), LoadSide: in.numOr("feed-through-load-side", 0), Option: in.Text("feed-through-option")}
+				}
 				b, err := c.Busbar(electrical.BusbarInput{Option: in.Text("option"), Busbar: in.Num("busbar"), Main: in.Num("main"), Sources: in.Nums("sources"),
 					SourceBreakers: in.Nums("source-breakers"), LoadBreakers: in.Nums("load-breakers"), Position: in.Text("position"),
-					Connections: in.Int("connections"), Limit: in.Num("power-control-limit")})
+					SingleCircuit: in.Flag("single-circuit"), Listed: in.Flag("listed"), NoLoads: !in.Flag("loads"), FeedThrough: through, Limit: in.Num("power-control-limit")})
 				if err != nil {
 					return err
 				}
@@ -538,6 +567,11 @@ func interconnectionCalculators() []*Calculator {
 				r.Set("allowed", b.Allowed)
 				r.Set("met", b.Met)
 				r.Set("applies", b.Applies)
+				if b.Conductors > 0 {
+					r.Set("feed-through-required", b.Conductors)
+				} else {
+					r.Set("feed-through-required", "none")
+				}
 				r.Set("section", b.Section)
 				r.explain(b)
 				return nil
@@ -546,12 +580,13 @@ func interconnectionCalculators() []*Calculator {
 		{
 			Name: "feeder-connection", Gives: "ampacity that a feeder needs with a source on it", Source: "NEC 705.12(B)(2)(1) in 2017, 705.12(B)(1) in 2020, 705.12(A)(2) in 2023",
 			Inputs: []Input{amount("feeder-ampacity", "ampacity of the feeder", quantity.Current), amount("feeder-overcurrent", "device that supplies the feeder", quantity.Current), sources,
-				optional(amount("load-side-overcurrent", "device on the load side of the connection", quantity.Current), ""), necInput()},
+				optional(amount("load-side-overcurrent", "device on the load side of the connection", quantity.Current), ""),
+				optional(choice("position", "place of the connection on the feeder: at the end opposite its supply, or elsewhere", electrical.OppositeEnd, electrical.OtherPosition), electrical.OtherPosition), necInput()},
 			Outputs: []Output{out("required", "ampacity that the feeder needs", "A"), isMet},
 			Example: []string{"feeder-ampacity=200 A", "feeder-overcurrent=150 A", "sources=32 A", "nec=2023"},
 			Run: necRun(func(c *electrical.Code, in *Args, r *Result) error {
 				f, err := c.FeederConnection(electrical.FeederInput{Ampacity: in.Num("feeder-ampacity"), Overcurrent: in.Num("feeder-overcurrent"),
-					Sources: in.Nums("sources"), LoadSide: in.numOr("load-side-overcurrent", 0)})
+					Sources: in.Nums("sources"), LoadSide: in.numOr("load-side-overcurrent", 0), Position: in.Text("position")})
 				if err != nil {
 					return err
 				}
@@ -564,12 +599,13 @@ func interconnectionCalculators() []*Calculator {
 		{
 			Name: "feeder-tap", Gives: "ampacity that tap conductors need on a feeder with sources", Source: "NEC 705.12(B)(2)(2) in 2017, 705.12(B)(2) in 2020, 705.12(A)(3) in 2023; 240.21(B)",
 			Inputs: []Input{amount("tap-length", "length of the tap conductors", quantity.Length), amount("feeder-overcurrent", "device that supplies the feeder", quantity.Current), sources, sourceBreakers,
+				others, optional(amount("tap-overcurrent", "device that the tap ends in; left out: the source device, where one is given", quantity.Current), ""),
 				amount("tap-ampacity", "ampacity of the tap conductors", quantity.Current), necInput()},
 			Outputs: []Output{out("required", "ampacity that the tap conductors need", "A"), isMet},
 			Example: []string{"tap-length=20 ft", "feeder-overcurrent=200 A", "sources=48 A", "source-breakers=60 A", "tap-ampacity=100 A", "nec=2023"},
 			Run: necRun(func(c *electrical.Code, in *Args, r *Result) error {
 				t, err := c.FeederTap(electrical.TapInput{Length: in.Num("tap-length"), Overcurrent: in.Num("feeder-overcurrent"), Sources: in.Nums("sources"),
-					SourceBreakers: in.Nums("source-breakers"), Ampacity: in.Num("tap-ampacity")})
+					SourceBreakers: in.Nums("source-breakers"), OtherSources: in.Nums("other-sources"), Device: in.numOr("tap-overcurrent", 0), Ampacity: in.Num("tap-ampacity")})
 				if err != nil {
 					return err
 				}
@@ -581,7 +617,8 @@ func interconnectionCalculators() []*Calculator {
 		},
 		{
 			Name: "supply-side", Gives: "conductors and length of a connection ahead of the service disconnect", Source: "NEC 705.12(A), 705.31, 230.31 in 2017; 705.11, 705.28 from 2020",
-			Inputs: []Input{amount("service-rating", "rating of the service", quantity.Current), sources, sourceBreakers, optional(sizeInput("size", "size of the conductors as installed"), ""),
+			Inputs: []Input{amount("service-rating", "rating of the service", quantity.Current), sources, sourceBreakers, others, optional(sizeInput("size", "size of the conductors as installed"), ""),
+				optional(count("sets", "parallel sets of the conductors"), ""), optional(flag("limiters", "whether cable limiters or current-limiting breakers stand at the connection"), "no"),
 				optional(choice("material", "metal of the conductors", materials...), string(electrical.Copper)),
 				optional(amount("length", "length of the conductors to the first overcurrent device", quantity.Length), ""),
 				optional(choice("place", "where the connection is made: inside a dwelling, inside another building, the same under engineering supervision, outside", electrical.SupplyPlaces...), electrical.PlaceDwelling), necInput()},
@@ -590,7 +627,7 @@ func interconnectionCalculators() []*Calculator {
 				out("required-ampacity", "125 % of the sources' output", "A")},
 			Example: []string{"service-rating=200 A", "sources=32 A", "size=6 AWG", "length=8 ft", "nec=2020"},
 			Run: necRun(func(c *electrical.Code, in *Args, r *Result) error {
-				s, err := c.SupplySide(electrical.SupplyInput{Rating: in.Num("service-rating"), Sources: in.Nums("sources"), SourceBreakers: in.Nums("source-breakers"), Material: electrical.Material(in.Text("material")),
+				s, err := c.SupplySide(electrical.SupplyInput{Rating: in.Num("service-rating"), Sources: in.Nums("sources"), SourceBreakers: in.Nums("source-breakers"), OtherSources: in.Nums("other-sources"), Sets: in.Int("sets"), Limiters: in.Flag("limiters"), Material: electrical.Material(in.Text("material")),
 					Place: in.Text("place"), Size: in.Size("size"), Length: in.numOr("length", 0)})
 				if err != nil {
 					return err

@@ -69,12 +69,13 @@ type Limit struct {
 // Example proves a check: the job it is held against, what is changed in it,
 // and the outcome it must give.
 type Example struct {
-	Job     string         `toml:"job"`
-	Set     map[string]any `toml:"set"`
-	Unset   []string       `toml:"unset"`
-	Subject string         `toml:"subject"` // name of the subject looked at; "" where there is one
-	Expect  string         `toml:"expect"`
-	At      source.Span    `toml:"-"`
+	Job     string                      `toml:"job"`
+	Set     map[string]any              `toml:"set"`
+	Unset   []string                    `toml:"unset"`
+	Add     map[string][]map[string]any `toml:"add"`     // entries that join lists of the job
+	Subject string                      `toml:"subject"` // name of the subject looked at; "" where there is one
+	Expect  string                      `toml:"expect"`
+	At      source.Span                 `toml:"-"`
 }
 
 // Check is one rule.

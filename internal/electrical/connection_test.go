@@ -43,7 +43,9 @@ func TestBusbarOptions(t *testing.T) {
 			b.Option, b.Main, b.SourceBreakers, b.LoadBreakers = OptionBreakerSum, 225, []float64{60}, []float64{50}
 		}), 110, 200, false},
 		{"centre-fed", "2020", with(func(b *BusbarInput) { b.Option, b.Sources, b.Position = OptionCenterFed, []float64{32}, OppositeEnd }), 240, 240, true},
-		{"feed-through", "2023", with(func(b *BusbarInput) { b.Option, b.Main, b.Sources = OptionFeedThrough, 160, []float64{32} }), 200, 200, true},
+		{"feed-through", "2023", with(func(b *BusbarInput) {
+			b.Option, b.Main, b.Sources, b.FeedThrough = OptionFeedThrough, 160, []float64{32}, &FeedThrough{Ampacity: 200}
+		}), 200, 200, true},
 		{"power control", "2023", with(func(b *BusbarInput) { b.Option, b.Limit = OptionPowerControl, 200 }), 200, 200, true},
 		{"power control over", "2023", with(func(b *BusbarInput) { b.Option, b.Limit = OptionPowerControl, 201 }), 201, 200, false},
 	} {
@@ -76,18 +78,108 @@ func TestBusbarSections(t *testing.T) {
 	}
 }
 
-// TestThreeConnections: equipment with supply, source and one load is outside
-// the scope before 2023.
-func TestThreeConnections(t *testing.T) {
+// TestOutsideTheOptions: before 2023 equipment that can supply one circuit only
+// is outside the options, from 2023 equipment listed for combining.
+func TestOutsideTheOptions(t *testing.T) {
 	for _, tc := range []struct {
-		ed          string
-		connections int
-		want        bool
-	}{{"2017", 3, false}, {"2020", 3, false}, {"2020", 4, true}, {"2023", 3, true}, {"2020", 0, true}} {
-		b := must[Busbar](t)(edition(t, tc.ed).Busbar(BusbarInput{Option: OptionSum, Busbar: 60, Main: 60, Sources: []float64{32}, Connections: tc.connections}))
+		ed             string
+		single, listed bool
+		want           bool
+	}{{"2017", true, false, false}, {"2020", true, false, false}, {"2023", true, false, true}, {"2017", false, true, true}, {"2020", false, true, true}, {"2023", false, true, false}, {"2020", false, false, true}} {
+		b := must[Busbar](t)(edition(t, tc.ed).Busbar(BusbarInput{Option: OptionSum, Busbar: 60, Main: 60, Sources: []float64{32}, SingleCircuit: tc.single, Listed: tc.listed}))
 		if b.Applies != tc.want {
-			t.Errorf("%s with %d connections: applies %v", tc.ed, tc.connections, b.Applies)
+			t.Errorf("%s, one circuit %v, listed %v: applies %v", tc.ed, tc.single, tc.listed, b.Applies)
 		}
+	}
+}
+
+// TestPositions: the 120 % option needs the far end; a centre-fed busbar takes
+// sources at one end, from 2023 at both.
+func TestPositions(t *testing.T) {
+	for _, tc := range []struct {
+		ed, option, position string
+		want                 bool
+	}{
+		{"2017", OptionOppositeEnd, BothEnds, false}, {"2023", OptionOppositeEnd, BothEnds, false}, {"2023", OptionOppositeEnd, OppositeEnd, true},
+		{"2017", OptionCenterFed, BothEnds, false}, {"2020", OptionCenterFed, BothEnds, false}, {"2023", OptionCenterFed, BothEnds, true},
+		{"2017", OptionCenterFed, OppositeEnd, true}, {"2023", OptionCenterFed, OtherPosition, false}, {"2017", OptionSum, BothEnds, true},
+	} {
+		b := must[Busbar](t)(edition(t, tc.ed).Busbar(BusbarInput{Option: tc.option, Busbar: 200, Main: 150, Sources: []float64{32}, Position: tc.position}))
+		if b.PositionFits != tc.want || b.Met != tc.want {
+			t.Errorf("%s %s %s: fits %v, met %v", tc.ed, tc.option, tc.position, b.PositionFits, b.Met)
+		}
+	}
+}
+
+// TestFeedThrough: the conductors are sized as a feeder with the sources on it,
+// 2023 NEC 705.12(B)(5); the busbar by the plain sum, or by an option of its own
+// where a device protects them.
+func TestFeedThrough(t *testing.T) {
+	in := BusbarInput{Option: OptionFeedThrough, Busbar: 225, Main: 200, Sources: []float64{32}, Position: OppositeEnd}
+	for _, tc := range []struct {
+		through            FeedThrough
+		conductors, wanted float64 // ampacity of the conductors, share of the busbar
+		met                bool
+	}{
+		{FeedThrough{Ampacity: 240}, 240, 225, false}, // 240 A on the busbar itself
+		{FeedThrough{Ampacity: 240, Overcurrent: 200, Option: OptionOppositeEnd}, 200, 270, true},
+		{FeedThrough{Ampacity: 199, Overcurrent: 200, Option: OptionOppositeEnd}, 200, 270, false},
+		{FeedThrough{Ampacity: 200, LoadSide: 200, Option: OptionOppositeEnd}, 200, 225, false}, // no device at the supply end
+		{FeedThrough{Ampacity: 100, Overcurrent: 100, Option: OptionSum}, 100, 225, false},
+	} {
+		in := in
+		in.FeedThrough = &tc.through
+		b := must[Busbar](t)(edition(t, "2023").Busbar(in))
+		near(t, "conductors", b.Conductors, tc.conductors)
+		near(t, "allowed", b.Allowed, tc.wanted)
+		if b.Met != tc.met {
+			t.Errorf("%+v: met %v", tc.through, b.Met)
+		}
+	}
+	if _, err := edition(t, "2023").Busbar(in); err == nil {
+		t.Error("feed-through conductors of no ampacity: no error")
+	}
+}
+
+// TestGatheringPanel: three branches of 20 A on a 60 A busbar without loads.
+func TestGatheringPanel(t *testing.T) {
+	in := BusbarInput{Option: OptionBreakerSum, Busbar: 60, Main: 60, SourceBreakers: []float64{20, 20, 20}, NoLoads: true}
+	if b := must[Busbar](t)(edition(t, "2020").Busbar(in)); b.Required != 60 || !b.Met {
+		t.Errorf("required %v, met %v", b.Required, b.Met)
+	}
+	in.LoadBreakers = []float64{15}
+	if _, err := edition(t, "2020").Busbar(in); err == nil {
+		t.Error("a load device without loads: no error")
+	}
+}
+
+// TestBondingJumper: Table 250.102(C)(1) stops at 1100 kcmil copper; beyond it
+// 12.5 % of the area. Three 500 kcmil: 187.5 kcmil, 4/0 AWG; each in a raceway
+// of its own 500 kcmil, 1/0 AWG.
+func TestBondingJumper(t *testing.T) {
+	for _, tc := range []struct {
+		size  string
+		of    Material
+		sets  int
+		apart bool
+		m     Material
+		want  string
+	}{
+		{"6", Copper, 1, false, Copper, "8"}, {"500", Copper, 3, false, Copper, "4/0"}, {"500", Copper, 3, true, Copper, "1/0"},
+		{"500", Copper, 2, false, Copper, "2/0"}, {"600", Copper, 2, false, Copper, "3/0"}, {"750", Aluminum, 3, false, Aluminum, "300"},
+		{"250", Aluminum, 1, false, Copper, "4"},
+	} {
+		b := must[BondingJumper](t)(edition(t, "2020").BondingJumper(BondingInput{Ungrounded: size(t, tc.size), Of: tc.of, Sets: tc.sets, Apart: tc.apart, Material: tc.m}))
+		if b.Size != size(t, tc.want) {
+			t.Errorf("%d x %s %s: %s, expected %s\n%s", tc.sets, tc.size, tc.of, b.Size, tc.want, strings.Join(b.Work(quantity.US), "\n"))
+		}
+	}
+	if _, err := edition(t, "2020").BondingJumper(BondingInput{Ungrounded: size(t, "500"), Of: Copper, Sets: 3, Material: Aluminum}); err == nil {
+		t.Error("another metal beyond the table: no error")
+	}
+	e := must[ElectrodeConductor](t)(edition(t, "2020").ElectrodeConductor(size(t, "500"), Copper, 3, Copper, "building"))
+	if e.Size != size(t, "3/0") {
+		t.Errorf("the electrode conductor grew to %s", e.Size)
 	}
 }
 
@@ -130,13 +222,21 @@ func TestFeederConnection(t *testing.T) {
 			t.Errorf("%s: load-side device: required %v, met %v", ed, f.Required, f.Met)
 		}
 	}
+	end := must[FeederConnection](t)(edition(t, "2023").FeederConnection(FeederInput{Ampacity: 100, Overcurrent: 100, Sources: []float64{32}, Position: OppositeEnd}))
+	if end.Required != 40 || !end.Met {
+		t.Errorf("at the opposite end: required %v, met %v", end.Required, end.Met)
+	}
+	if f := must[FeederConnection](t)(edition(t, "2023").FeederConnection(FeederInput{Ampacity: 100, Overcurrent: 100, Sources: []float64{96}, LoadSide: 60})); f.Required != 120 || f.Met {
+		t.Errorf("a feeder below 125 %% of its sources: required %v, met %v", f.Required, f.Met)
+	}
 	if _, err := edition(t, "2020").FeederConnection(FeederInput{Ampacity: 115, Overcurrent: 100}); err == nil {
 		t.Error("no sources: no error")
 	}
 }
 
 // TestFeederTap: a tenth to 10 ft, a third to 25 ft, the whole beyond; the
-// sources add 125 % of their output, in 2023 over 10 ft their devices.
+// sources add 125 % of their output, in 2023 over 10 ft their devices. No tap is
+// below 125 % of its sources or the device that it ends in.
 func TestFeederTap(t *testing.T) {
 	for _, tc := range []struct {
 		ed       string
@@ -144,8 +244,8 @@ func TestFeederTap(t *testing.T) {
 		breakers []float64
 		want     float64
 	}{
-		{"2017", 10, nil, 26}, {"2017", 10.1, nil, 260.0 / 3}, {"2020", 25, nil, 260.0 / 3}, {"2020", 25.1, nil, 260},
-		{"2023", 10, []float64{70}, 26}, {"2023", 20, []float64{70}, 90}, {"2023", 20, nil, 260.0 / 3}, {"2023", 26, []float64{70}, 260},
+		{"2017", 10, nil, 60}, {"2017", 10.1, nil, 260.0 / 3}, {"2020", 25, nil, 260.0 / 3}, {"2020", 25.1, nil, 260},
+		{"2023", 10, []float64{70}, 70}, {"2023", 20, []float64{70}, 90}, {"2023", 20, nil, 260.0 / 3}, {"2023", 26, []float64{70}, 260},
 	} {
 		tap := must[FeederTap](t)(edition(t, tc.ed).FeederTap(TapInput{Length: tc.feet * quantity.Foot, Overcurrent: 200, Sources: []float64{48}, SourceBreakers: tc.breakers, Ampacity: 90}))
 		near(t, tc.ed+" "+plain(tc.feet, 1)+" ft", tap.Required, tc.want)
@@ -207,6 +307,14 @@ func TestSumAgainstService(t *testing.T) {
 			t.Errorf("%s: sum met %v", ed, s.SumMet)
 		}
 	}
+	in.SourceBreakers, in.Sources, in.OtherSources = []float64{60}, []float64{47.5}, []float64{152.5} // 60 A and 200 A
+	near(t, "2017 with another source", must[SupplySide](t)(edition(t, "2017").SupplySide(in)).Sum, 260)
+	near(t, "2020 with another source", must[SupplySide](t)(edition(t, "2020").SupplySide(in)).Sum, 200)
+	in.SourceBreakers = []float64{40}
+	if _, err := edition(t, "2017").SupplySide(in); err == nil {
+		t.Error("a device below the output of its sources: no error")
+	}
+	in.Sources, in.OtherSources = []float64{96, 96}, nil
 	in.SourceBreakers = nil // 96 A x 1.25 = 120 A, next standard 125 A
 	near(t, "2017 without devices", must[SupplySide](t)(edition(t, "2017").SupplySide(in)).Sum, 250)
 }

@@ -55,6 +55,8 @@ const (
 	tablePVAmbient           = "690.31(A)(3)(2)"
 	tableSupplySide          = "705.11"
 	tableSupplySum           = "705.11 sum"
+	tableSupplyLimiters      = "705.11 limiters"
+	tableBonding             = "250.102(C)(1)"
 	tableBusbar              = "705.12"
 	tableBusbarScope         = "705.12 scope"
 	tableFeeder              = "705.12 feeder"

@@ -129,7 +129,7 @@ func TestNamedTablesExist(t *testing.T) {
 		tableWorkingSpace, tableWorkingSize, tableNextSize, tableSmallConductor, tableStandard, tableElectrode, tableElectrodeLimit, tableGround,
 		tableGroundIncrease, tableDCElectrode, tableRounding, tableVoltage, tableColdFactor, tableCurrent, tableStringOvercurrent, tablePVAmpacity,
 		tablePVAmbient, tableSupplySide, tableSupplySum, tableBusbar, tableBusbarScope, tableFeeder, tableOutput, tableFill, tableRaceway,
-		tableBareArea, tableProperties, tableResistanceCorrected, tableImpedance} {
+		tableBareArea, tableProperties, tableResistanceCorrected, tableImpedance, tableSupplyLimiters, tableBonding} {
 		for _, ed := range editionsInFull {
 			if _, err := all.Get("NEC", ed, name); err != nil {
 				t.Error(err)

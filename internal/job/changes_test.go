@@ -88,3 +88,30 @@ func TestDoubled(t *testing.T) {
 		}
 	}
 }
+
+// Added entries join their list, or make it.
+func TestAdded(t *testing.T) {
+	tree, err := Read("job.toml", []byte(changed), nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	more, err := tree.With(Edits{Added: map[string][]map[string]any{"circuit": {{"name": "c", "kind": "string", "length": "5 ft"}}, "panel": {{"name": "sub", "busbar": "125 A"}}}, Set: map[string]any{"circuit.c.length": "6 ft"}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	j, err := more.Job()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if n := len(j.Circuits); n != 3 || j.Circuits[2].Length.Value.String() != "6 ft" {
+		t.Errorf("the job has %d circuits", n)
+	}
+	if len(j.Panels) != 1 || j.Panels[0].Name.Value != "sub" || j.Panels[0].Busbar.Value.SI != 125 {
+		t.Errorf("the job has the panels %+v", j.Panels)
+	}
+	for _, key := range []string{"site", "circuit.a.length", "nothing.here"} {
+		if _, err := tree.With(Edits{Added: map[string][]map[string]any{key: {{"name": "n"}}}}); err == nil {
+			t.Errorf("adding to %s is accepted", key)
+		}
+	}
+}

@@ -15,12 +15,14 @@ import (
 // counted from 1 steps into a list ("array.south.origin.2"). Values are as TOML
 // decodes them. What is unset is left out, be it a value, a table or one of a
 // list of tables. Doubled names entries of lists of tables, each with the name
-// that a copy of it gets. All unsetting comes first, all doubling before any
+// that a copy of it gets. Added names lists of tables ("panel"), each with the
+// entries that join it. All unsetting comes first, then doubling, adding and
 // setting.
 type Edits struct {
 	Set     map[string]any
 	Unset   []string
 	Doubled map[string]string
+	Added   map[string][]map[string]any
 }
 
 // With gives a tree with the edits made. An edit of something that the job
@@ -33,6 +35,9 @@ func (t *Tree) With(e Edits) (*Tree, error) {
 	}
 	for _, key := range slices.Sorted(maps.Keys(e.Doubled)) {
 		editor.double(key, e.Doubled[key])
+	}
+	for _, key := range slices.Sorted(maps.Keys(e.Added)) {
+		editor.join(key, e.Added[key])
 	}
 	for _, key := range slices.Sorted(maps.Keys(e.Set)) {
 		editor.apply(key, e.Set[key])
@@ -80,6 +85,37 @@ func (e *editor) double(key, name string) {
 	copied := entry.clone()
 	copied.table["name"] = plant(name, entry.get("name").at)
 	owner.list = append(owner.list, copied)
+}
+
+// join adds entries to the list of tables at a key, which is made where the job
+// has none.
+func (e *editor) join(key string, entries []map[string]any) {
+	parts, ok := e.parts(key)
+	if !ok {
+		return
+	}
+	owner := e.root
+	for _, part := range parts[:len(parts)-1] {
+		next, near := owner.child(part)
+		if next == nil {
+			e.missing(key, part, near)
+			return
+		}
+		owner = next
+	}
+	last := parts[len(parts)-1]
+	list, _ := owner.child(last)
+	if list == nil && owner.isTable() {
+		list = &node{at: source.Place{Value: owner.span()}, list: []*node{}}
+		owner.table[last] = list
+	}
+	if list == nil || !list.isList() {
+		e.faults = append(e.faults, source.Fault{At: owner.span(), Path: key, Message: fmt.Sprintf("edit of %q: it is no list of entries", key)})
+		return
+	}
+	for _, entry := range entries {
+		list.list = append(list.list, plant(entry, list.at))
+	}
 }
 
 // apply sets the value at a key, or unsets it when the value is nil.

@@ -141,6 +141,11 @@ type Building struct {
 	RoofLiveLoad      Quantity `key:"roof_live_load" dim:"pressure" doc:"roof live load of the existing design"`
 	SmokeVents        Text     `key:"smoke_vents" choice:"none|gravity|powered" doc:"smoke and heat vents in the roof"`
 	Enclosure         Text     `key:"enclosure" choice:"enclosed|partially-enclosed|open" doc:"enclosure class of the building for wind"`
+	PVOnly            Flag     `key:"pv_only" default:"false" absent:"it serves other ends too" doc:"whether it only houses photovoltaic equipment"`
+	FedFromOther      Flag     `key:"fed_from_other" absent:"yes where it is a detached accessory structure, else no" doc:"whether the service stands at another building, from which a feeder or branch circuit supplies this one"`
+	GroundElectrode   Flag     `key:"grounding_electrode" doc:"whether the submittal shows a grounding electrode at this building, where it is supplied from another"`
+	FeederDisconnect  Flag     `key:"feeder_disconnect" doc:"whether a disconnect for the supply from the other building stands at the nearest point to where its conductors enter this one"`
+	NeutralBonded     Flag     `key:"neutral_bonded" doc:"whether the neutral of that supply is bonded to ground at this building too"`
 }
 
 // Plane is a roof plane as a roof plan shows it.
@@ -280,6 +285,7 @@ type ConverterType struct {
 	ShutdownVoltage      Quantity `key:"shutdown_voltage" dim:"voltage" positive:"yes" doc:"output voltage of one converter after shutdown"`
 	Connector            Text     `key:"connector" doc:"connector type at its input"`
 	Listed               Text     `key:"listed" doc:"standard it is listed to"`
+	ArcFault             Flag     `key:"arc_fault" default:"false" doc:"whether it has listed DC arc-fault protection"`
 }
 
 // MountingType is a mounting system by its maker's letter.
@@ -368,6 +374,7 @@ type Array struct {
 	StarterRail        Flag        `key:"starter_rail" doc:"whether a temporary starter rail carries the first row while it is built"`
 	BuildingIntegrated Flag        `key:"building_integrated" doc:"whether it is building-integrated and listed to protect firefighters"`
 	ThermalBreakAfter  Counts      `key:"break_after_columns" min:"1" absent:"none" doc:"columns after which the row or rail is broken for thermal movement"`
+	LeadsEnclosed      Flag        `key:"leads_enclosed" default:"false" absent:"they hang in the open below the modules" doc:"whether the leads between its modules run in metal raceway or enclosed metal tray"`
 }
 
 // Attachments are the feet of an array: by pattern, or point by point in a CSV
@@ -426,13 +433,16 @@ type Inverter struct {
 	Type          Text     `key:"type" ref:"inverter_type" required:"yes" doc:"inverter type"`
 	Count         Count    `key:"count" min:"1" max:"10000" absent:"one, where it is no group of microinverters" doc:"how many (microinverters)"`
 	Array         Text     `key:"array" ref:"array" doc:"array whose modules a group of microinverters carries"`
-	Place         Text     `key:"place" choice:"roof|outside|inside|garage|attic" doc:"where it stands"`
+	Place         Text     `key:"place" choice:"roof|outside|inside|garage|attic|ground" doc:"where it stands; outside: on an outside wall or beside it; ground: on a frame or pad of its own, away from buildings"`
 	OutputSetting Quantity `key:"output_setting" dim:"current" doc:"output current limited by setting"`
+	SettingListed Flag     `key:"output_setting_listed" doc:"whether the setting is part of a listed power control system"`
+	SettingLocked Flag     `key:"output_setting_locked" doc:"whether only qualified persons can reach the setting"`
 	Depth         Quantity `key:"working_depth" dim:"length" doc:"clear working depth in front"`
 	WorkingWidth  Quantity `key:"working_width" dim:"length" doc:"clear working width"`
 	WorkingHeight Quantity `key:"working_height" dim:"length" doc:"clear working height"`
 	Condition     Count    `key:"working_condition" min:"1" doc:"what faces the working space: 1 no grounded parts, 2 grounded parts, 3 live parts"`
 	InSunlight    Flag     `key:"in_sunlight" doc:"whether the sun falls on it"`
+	Height        Quantity `key:"height" dim:"length" doc:"height of its top above grade"`
 	Lines         Text     `key:"lines" choice:"A-B|B-C|C-A|A-N|B-N|C-N|spread" absent:"not said, which matters on a three-phase system only" doc:"lines of a three-phase system that a single-phase inverter stands on; spread: its units are spread evenly over the three pairs"`
 }
 
@@ -443,10 +453,11 @@ type Combiner struct {
 	Inputs    Count    `key:"inputs" min:"1" doc:"strings that it can take"`
 	Voltage   Quantity `key:"voltage" dim:"voltage" positive:"yes" doc:"voltage rating"`
 	Rating    Quantity `key:"rating" dim:"current" positive:"yes" doc:"largest continuous output current"`
-	Place     Text     `key:"place" choice:"roof|outside|inside" doc:"where it stands"`
+	Place     Text     `key:"place" choice:"roof|outside|inside|ground" doc:"where it stands; outside: on an outside wall or beside it; ground: on a frame or pad of its own, away from buildings"`
 	Enclosure Text     `key:"enclosure" doc:"enclosure type, such as 3R or 4"`
 	Listed    Text     `key:"listed" doc:"standard it is listed to"`
 	Factory   Flag     `key:"factory_wired" default:"false" doc:"whether its output is wired to the inverter inside listed equipment, so that no circuit stands for it"`
+	ArcFault  Flag     `key:"arc_fault" default:"false" doc:"whether it has listed DC arc-fault protection for its strings"`
 }
 
 // Circuit is a run of conductors.
@@ -462,12 +473,13 @@ type Circuit struct {
 	Material        Text          `key:"material" choice:"copper|aluminum" doc:"material of the conductors"`
 	Insulation      Text          `key:"insulation" doc:"insulation type, such as THWN-2 or PV wire"`
 	Sets            Count         `key:"sets" min:"1" default:"1" doc:"parallel sets"`
+	SetsApart       Flag          `key:"sets_apart" default:"false" doc:"whether each parallel set has a raceway, and a bonding jumper, of its own"`
 	CurrentCarrying Count         `key:"current_carrying" min:"1" doc:"current-carrying conductors in the same raceway or cable"`
 	Ground          Size          `key:"ground" doc:"size of the equipment grounding conductor"`
 	GroundMaterial  Text          `key:"ground_material" choice:"copper|aluminum" doc:"material of the equipment grounding conductor"`
 	GroundExposed   Flag          `key:"ground_exposed" doc:"whether the equipment grounding conductor is exposed to damage"`
 	UpsizedFor      Text          `key:"upsized_for" choice:"voltage-drop|correction|none" absent:"any increase counts" doc:"why the conductors are larger than needed"`
-	Raceway         Text          `key:"raceway" choice:"EMT|PVC-40|PVC-80|FMC|LFMC|cable|free-air" doc:"raceway or other wiring method"`
+	Raceway         Text          `key:"raceway" choice:"EMT|RMC|IMC|FMC|LFMC|LFNC|PVC-40|PVC-80|ENT|HDPE|wireway|tray|cable|free-air" doc:"raceway or other wiring method; wireway: of metal"`
 	TradeSize       Text          `key:"trade_size" doc:"trade size of the raceway, such as 3/4"`
 	Contents        Text          `key:"contents" doc:"all conductors in the raceway, such as \"4x10 THWN-2, 1x10 THWN-2\""`
 	Length          Quantity      `key:"length" dim:"length" doc:"one-way length"`
@@ -481,11 +493,17 @@ type Circuit struct {
 	Voltage         Quantity      `key:"voltage" dim:"voltage" positive:"yes" doc:"nominal voltage of an AC circuit"`
 	System          Text          `key:"system" choice:"single-phase|split-phase|three-phase" doc:"system of an AC circuit"`
 	Place           Text          `key:"place" choice:"array|roof|outside|inside|attic|underground" doc:"where it runs"`
-	Wet             Flag          `key:"wet" doc:"whether the place is wet"`
+	Wet             Flag          `key:"wet" absent:"as its place says: outdoors and underground is wet" doc:"whether the place is wet"`
 	Supported       Quantity      `key:"support_interval" dim:"length" doc:"largest distance between supports"`
 	Connector       Text          `key:"connector" doc:"type of the connectors at the array end of a string circuit"`
 	Shares          Texts         `key:"shares" ref:"circuit" doc:"other circuits in the same raceway or box, without a partition between them (an empty list: none)"`
 	Guarded         Flag          `key:"guarded" doc:"whether it is guarded or out of reach of the public"`
+	OutOfReach      Flag          `key:"out_of_reach" doc:"whether it is not readily accessible: behind a locked fence, or too high to reach from the ground"`
+	Building        Text          `key:"building" choice:"none|outside|encased|inside" absent:"by its place and that of the equipment at its ends" doc:"what it touches of any building on its way; outside: runs along or ends on an outside wall or a roof; encased: in concrete or below a slab, so that it counts as outside the building; inside: enters it"`
+	Sheltered       Text          `key:"sheltered" absent:"nothing" doc:"what keeps an outdoor run dry, such as a porch roof, with the drawing that shows it"`
+	BurialDepth     Quantity      `key:"burial_depth" dim:"length" doc:"cover over an underground run: from grade to the top of the raceway or cable"`
+	Cover           Text          `key:"cover" choice:"soil|concrete|driveway|street|slab" doc:"what lies above an underground run; concrete: at least 2 in of it over the run; driveway: of the house, also its parking; street: also alleys, other driveways and parking lots; slab: of the building itself"`
+	WallLength      Quantity      `key:"wall_length" dim:"length" doc:"length along the outside of a building"`
 	Stated          StatedCircuit `key:"stated" doc:"values the drawings state for it"`
 }
 
@@ -524,40 +542,48 @@ type Disconnect struct {
 	InSight            Flag     `key:"within_sight" doc:"whether it is within sight of the equipment"`
 	Distance           Quantity `key:"distance" dim:"length" doc:"distance to the equipment it isolates"`
 	LoadBreak          Flag     `key:"load_break" doc:"whether it is rated to open under load"`
-	Place              Text     `key:"place" choice:"roof|outside|inside|bathroom" doc:"where it stands"`
+	Place              Text     `key:"place" choice:"roof|outside|inside|bathroom|ground" doc:"where it stands; ground: on a frame or pad of its own, away from buildings"`
 	ServiceRated       Flag     `key:"service_rated" doc:"whether it is suitable as service equipment"`
 	InterruptingRating Quantity `key:"interrupting" dim:"current" positive:"yes" doc:"interrupting or short-circuit rating"`
 	NeutralBonded      Flag     `key:"neutral_bonded" doc:"whether the neutral is bonded to its enclosure"`
 	Enclosure          Text     `key:"enclosure" doc:"enclosure type, such as 3R or 4"`
+	Depth              Quantity `key:"working_depth" dim:"length" absent:"it shares the space of the equipment beside it" doc:"clear working depth in front, where it stands by itself"`
+	WorkingWidth       Quantity `key:"working_width" dim:"length" doc:"clear working width, where it stands by itself"`
+	Condition          Count    `key:"working_condition" min:"1" doc:"what faces the working space, where it stands by itself: 1 no grounded parts, 2 grounded parts, 3 live parts"`
 }
 
 // Panel is a panelboard, load centre or switchboard beside the service's own
 // panel, which [service] describes: a busbar with overcurrent devices on it.
 type Panel struct {
 	Entity
-	Supply             Text             `key:"supply" ref:"panel|transformer|service" doc:"what supplies it on the side of the utility: a panel or transformer by its name, or service"`
-	Feeder             Text             `key:"feeder" ref:"circuit" absent:"feeder_ampacity and feeder_overcurrent describe it" doc:"circuit that joins it to its supply, where the job describes that circuit"`
-	FeederAmpacity     Quantity         `key:"feeder_ampacity" dim:"current" positive:"yes" doc:"ampacity of an existing feeder that joins it to its supply"`
-	FeederOvercurrent  Quantity         `key:"feeder_overcurrent" dim:"current" positive:"yes" doc:"overcurrent device at the supply end of that feeder"`
-	Main               Quantity         `key:"main" dim:"current" positive:"yes" absent:"it has main lugs only, so that the device of its feeder supplies the busbar" doc:"rating of its main overcurrent device"`
-	Busbar             Quantity         `key:"busbar" dim:"current" positive:"yes" doc:"rating of its busbar"`
-	Voltage            Quantity         `key:"voltage" dim:"voltage" positive:"yes" or:"service.voltage" doc:"nominal voltage"`
-	System             Text             `key:"system" choice:"single-phase|split-phase|three-phase" or:"service.system" doc:"system"`
-	Loads              Flag             `key:"loads" doc:"whether it supplies loads; a panel that only gathers inverters does not"`
-	Option             Text             `key:"option" choice:"sum|opposite-end|breaker-sum|center-fed|feed-through|engineered|power-control" doc:"busbar option that the design relies on at this panel"`
-	Position           Text             `key:"position" choice:"opposite-end|other|both-ends" doc:"place on its busbar of the devices through which sources reach it"`
-	SourceBreakers     Given[[]float64] `key:"source_breakers" dim:"current" absent:"those of the circuits that end in it" doc:"ratings of all devices through which sources reach its busbar"`
-	LoadBreakers       Given[[]float64] `key:"load_breakers" dim:"current" doc:"ratings of all load breakers on its busbar"`
-	OtherSources       Given[[]float64] `key:"other_sources" dim:"current" doc:"output currents of other sources on its busbar (an empty list: none)"`
-	ListedForSources   Flag             `key:"listed_for_sources" default:"false" doc:"whether it is listed for combining sources and loads as it is used"`
-	PowerControlLimit  Quantity         `key:"power_control_limit" dim:"current" doc:"current that a listed power control system holds the busbar to"`
-	PowerControlListed Flag             `key:"power_control_listed" doc:"whether that system is listed"`
-	Interrupting       Quantity         `key:"interrupting" dim:"current" positive:"yes" doc:"short-circuit current rating"`
-	Place              Text             `key:"place" choice:"roof|outside|inside|garage|attic" doc:"where it stands"`
-	Depth              Quantity         `key:"working_depth" dim:"length" doc:"clear working depth in front"`
-	WorkingWidth       Quantity         `key:"working_width" dim:"length" doc:"clear working width"`
-	WorkingHeight      Quantity         `key:"working_height" dim:"length" doc:"clear working height"`
-	Condition          Count            `key:"working_condition" min:"1" doc:"what faces the working space: 1 no grounded parts, 2 grounded parts, 3 live parts"`
+	Supply                 Text             `key:"supply" ref:"panel|transformer|service" doc:"what supplies it on the side of the utility: a panel or transformer by its name, or service"`
+	Feeder                 Text             `key:"feeder" ref:"circuit" absent:"feeder_ampacity and feeder_overcurrent describe it" doc:"circuit that joins it to its supply, where the job describes that circuit"`
+	FeederAmpacity         Quantity         `key:"feeder_ampacity" dim:"current" positive:"yes" doc:"ampacity of an existing feeder that joins it to its supply"`
+	FeederOvercurrent      Quantity         `key:"feeder_overcurrent" dim:"current" positive:"yes" doc:"overcurrent device at the supply end of that feeder"`
+	Main                   Quantity         `key:"main" dim:"current" positive:"yes" absent:"it has main lugs only, so that the device of its feeder supplies the busbar" doc:"rating of its main overcurrent device"`
+	Busbar                 Quantity         `key:"busbar" dim:"current" positive:"yes" doc:"rating of its busbar"`
+	Voltage                Quantity         `key:"voltage" dim:"voltage" positive:"yes" or:"service.voltage" doc:"nominal voltage"`
+	System                 Text             `key:"system" choice:"single-phase|split-phase|three-phase" or:"service.system" doc:"system"`
+	Loads                  Flag             `key:"loads" doc:"whether it supplies loads; a panel that only gathers inverters does not"`
+	Option                 Text             `key:"option" choice:"sum|opposite-end|breaker-sum|center-fed|feed-through|engineered|power-control" doc:"busbar option that the design relies on at this panel"`
+	Position               Text             `key:"position" choice:"opposite-end|other|both-ends" doc:"place on its busbar of the devices through which sources reach it"`
+	SourceBreakers         Given[[]float64] `key:"source_breakers" dim:"current" absent:"those of the circuits that end in it" doc:"ratings of all devices through which sources reach its busbar"`
+	LoadBreakers           Given[[]float64] `key:"load_breakers" dim:"current" doc:"ratings of all load breakers on its busbar"`
+	OtherSources           Given[[]float64] `key:"other_sources" dim:"current" doc:"output currents of other sources on its busbar (an empty list: none)"`
+	ListedForSources       Flag             `key:"listed_for_sources" default:"false" doc:"whether it is listed for combining sources and loads as it is used"`
+	PowerControlLimit      Quantity         `key:"power_control_limit" dim:"current" doc:"current that a listed power control system holds the busbar to"`
+	PowerControlListed     Flag             `key:"power_control_listed" doc:"whether that system is listed"`
+	FeedThroughAmpacity    Quantity         `key:"feed_through_ampacity" dim:"current" positive:"yes" doc:"ampacity of the conductors at its feed-through lugs"`
+	FeedThroughOvercurrent Quantity         `key:"feed_through_overcurrent" dim:"current" positive:"yes" absent:"none" doc:"overcurrent device at the supply end of those conductors"`
+	FeedThroughLoadSide    Quantity         `key:"feed_through_load_side" dim:"current" positive:"yes" absent:"none" doc:"overcurrent device at their far end, such as the main of the panel that they feed"`
+	FeedThroughOption      Text             `key:"feed_through_option" choice:"sum|opposite-end|breaker-sum" absent:"the plain sum" doc:"option that the busbar itself relies on where a device stands at the supply end of its feed-through conductors"`
+	SingleCircuit          Flag             `key:"single_circuit" default:"false" doc:"whether its equipment can supply one branch circuit or feeder only, with no place for another"`
+	Interrupting           Quantity         `key:"interrupting" dim:"current" positive:"yes" doc:"short-circuit current rating"`
+	Place                  Text             `key:"place" choice:"roof|outside|inside|garage|attic|ground" doc:"where it stands; ground: on a frame or pad of its own, away from buildings"`
+	Depth                  Quantity         `key:"working_depth" dim:"length" doc:"clear working depth in front"`
+	WorkingWidth           Quantity         `key:"working_width" dim:"length" doc:"clear working width"`
+	WorkingHeight          Quantity         `key:"working_height" dim:"length" doc:"clear working height"`
+	Condition              Count            `key:"working_condition" min:"1" doc:"what faces the working space: 1 no grounded parts, 2 grounded parts, 3 live parts"`
 }
 
 // Transformer stands between inverters or panels and the service.
@@ -577,52 +603,79 @@ type Transformer struct {
 
 // Service is the electrical service.
 type Service struct {
-	Rating            Quantity `key:"rating" dim:"current" positive:"yes" doc:"rating of the service"`
-	Voltage           Quantity `key:"voltage" dim:"voltage" positive:"yes" doc:"nominal voltage"`
-	System            Text     `key:"system" choice:"single-phase|split-phase|three-phase" doc:"system"`
-	Main              Quantity `key:"main" dim:"current" positive:"yes" doc:"rating of the main overcurrent device"`
-	Busbar            Quantity `key:"busbar" dim:"current" positive:"yes" doc:"rating of the busbar"`
-	Connection        Text     `key:"connection" choice:"wye|delta" absent:"what is usual for its voltage" doc:"how a three-phase service is connected"`
-	Frequency         Number   `key:"frequency" positive:"yes" default:"60" doc:"nominal frequency, in hertz"`
-	Option            Text     `key:"option" choice:"sum|opposite-end|breaker-sum|center-fed|feed-through|engineered|power-control" absent:"that of the interconnection, where it is made at this busbar" doc:"busbar option that the design relies on at the service's busbar"`
-	Position          Text     `key:"position" choice:"opposite-end|other|both-ends" absent:"that of the interconnection, where it is made at this busbar" doc:"place on the service's busbar of the devices through which sources reach it"`
-	ConductorSize     Size     `key:"conductor" doc:"size of the service conductors"`
-	ConductorMaterial Text     `key:"material" choice:"copper|aluminum" doc:"material of the service conductors"`
-	Sets              Count    `key:"sets" min:"1" default:"1" doc:"parallel sets of service conductors"`
-	PhotoOfLabel      Flag     `key:"photo_of_label" doc:"whether a photograph of the panel label is in the submittal"`
-	LoadCalculation   Flag     `key:"load_calculation" doc:"whether a load calculation is in the submittal"`
+	Rating                 Quantity         `key:"rating" dim:"current" positive:"yes" doc:"rating of the service"`
+	Voltage                Quantity         `key:"voltage" dim:"voltage" positive:"yes" doc:"nominal voltage"`
+	System                 Text             `key:"system" choice:"single-phase|split-phase|three-phase" doc:"system"`
+	Main                   Quantity         `key:"main" dim:"current" positive:"yes" doc:"rating of the main overcurrent device"`
+	Busbar                 Quantity         `key:"busbar" dim:"current" positive:"yes" doc:"rating of the busbar"`
+	Connection             Text             `key:"connection" choice:"wye|delta" absent:"what is usual for its voltage" doc:"how a three-phase service is connected"`
+	Frequency              Number           `key:"frequency" positive:"yes" default:"60" doc:"nominal frequency, in hertz"`
+	Option                 Text             `key:"option" choice:"sum|opposite-end|breaker-sum|center-fed|feed-through|engineered|power-control" absent:"that of the interconnection, where it is made at this busbar" doc:"busbar option that the design relies on at the service's busbar"`
+	Position               Text             `key:"position" choice:"opposite-end|other|both-ends" absent:"that of the interconnection, where it is made at this busbar" doc:"place on the service's busbar of the devices through which sources reach it"`
+	ConductorSize          Size             `key:"conductor" doc:"size of the service conductors"`
+	ConductorMaterial      Text             `key:"material" choice:"copper|aluminum" doc:"material of the service conductors"`
+	Sets                   Count            `key:"sets" min:"1" default:"1" doc:"parallel sets of service conductors"`
+	PhotoOfLabel           Flag             `key:"photo_of_label" doc:"whether a photograph of the panel label is in the submittal"`
+	LoadCalculation        Flag             `key:"load_calculation" doc:"whether a load calculation is in the submittal"`
+	HasBusbar              Flag             `key:"has_busbar" default:"true" doc:"whether branch circuits or several feeders leave a busbar of the service; a single switch with one feeder has none"`
+	SourceBreakers         Given[[]float64] `key:"source_breakers" dim:"current" absent:"those of the feeders and of the interconnection" doc:"ratings of all devices through which sources reach its busbar"`
+	LoadBreakers           Given[[]float64] `key:"load_breakers" dim:"current" doc:"ratings of all load breakers on its busbar"`
+	OtherSources           Given[[]float64] `key:"other_sources" dim:"current" absent:"those of the interconnection, where it is made at this busbar" doc:"output currents of other sources on its busbar (an empty list: none)"`
+	ListedForSources       Flag             `key:"listed_for_sources" default:"false" doc:"whether it is listed for combining sources and loads as it is used"`
+	PowerControlLimit      Quantity         `key:"power_control_limit" dim:"current" doc:"current that a listed power control system holds the busbar to"`
+	PowerControlListed     Flag             `key:"power_control_listed" doc:"whether that system is listed"`
+	FeedThroughAmpacity    Quantity         `key:"feed_through_ampacity" dim:"current" positive:"yes" doc:"ampacity of the conductors at its feed-through lugs"`
+	FeedThroughOvercurrent Quantity         `key:"feed_through_overcurrent" dim:"current" positive:"yes" absent:"none" doc:"overcurrent device at the supply end of those conductors"`
+	FeedThroughLoadSide    Quantity         `key:"feed_through_load_side" dim:"current" positive:"yes" absent:"none" doc:"overcurrent device at their far end, such as the main of the panel that they feed"`
+	FeedThroughOption      Text             `key:"feed_through_option" choice:"sum|opposite-end|breaker-sum" absent:"the plain sum" doc:"option that the busbar itself relies on where a device stands at the supply end of its feed-through conductors"`
+	SingleCircuit          Flag             `key:"single_circuit" default:"false" doc:"whether its equipment can supply one branch circuit or feeder only, with no place for another"`
+	Disconnects            Count            `key:"disconnects" min:"1" doc:"service disconnects at the service, with those of sources ahead of the main"`
+	DisconnectsGrouped     Flag             `key:"disconnects_grouped" doc:"whether they are grouped at one place"`
 }
 
 // Interconnection is where the system meets the premises wiring.
 type Interconnection struct {
-	Kind                Text             `key:"kind" choice:"supply-side|busbar|feeder|feeder-tap" doc:"how it connects"`
-	Panel               Text             `key:"panel" ref:"panel" absent:"the panel of the service" doc:"panel whose busbar or feeder it connects to"`
-	Option              Text             `key:"option" choice:"sum|opposite-end|breaker-sum|center-fed|feed-through|engineered|power-control" doc:"busbar option that the design relies on"`
-	Position            Text             `key:"position" choice:"opposite-end|other" doc:"place of the source breaker on the busbar"`
-	Overcurrent         Text             `key:"overcurrent" ref:"overcurrent" doc:"source overcurrent device"`
-	LoadBreakers        Given[[]float64] `key:"load_breakers" dim:"current" doc:"ratings of all load breakers on the busbar"`
-	OtherSources        Given[[]float64] `key:"other_sources" dim:"current" doc:"output currents of other sources on the busbar"`
-	Busbar              Quantity         `key:"busbar" dim:"current" positive:"yes" or:"service.busbar" doc:"rating of the busbar, where it is not the service's"`
-	Main                Quantity         `key:"main" dim:"current" positive:"yes" or:"service.main" doc:"rating of the device that supplies the busbar, where it is not the service's"`
-	FeederAmpacity      Quantity         `key:"feeder_ampacity" dim:"current" positive:"yes" doc:"ampacity of the feeder"`
-	FeederOvercurrent   Quantity         `key:"feeder_overcurrent" dim:"current" positive:"yes" doc:"device that supplies the feeder"`
-	LoadSideOvercurrent Quantity         `key:"load_side_overcurrent" dim:"current" positive:"yes" absent:"none" doc:"device at the load side of the connection on the feeder"`
-	Connections         Count            `key:"connections" min:"2" absent:"more than three" doc:"all connections to the busbar, supply and sources included"`
-	TapLength           Quantity         `key:"tap_length" dim:"length" doc:"length of the tap conductors"`
-	TapAmpacity         Quantity         `key:"tap_ampacity" dim:"current" positive:"yes" doc:"ampacity of the tap conductors"`
-	Conductor           Size             `key:"conductor" doc:"size of the supply-side conductors"`
-	Material            Text             `key:"material" choice:"copper|aluminum" doc:"their material"`
-	Length              Quantity         `key:"length" dim:"length" doc:"length of the supply-side conductors to the first overcurrent device"`
-	Inside              Flag             `key:"inside" doc:"whether the connection is made inside the building"`
-	PowerControlLimit   Quantity         `key:"power_control_limit" dim:"current" doc:"current that a listed power control system holds the busbar to"`
-	PowerControlListed  Flag             `key:"power_control_listed" doc:"whether that system is listed"`
-	TapApproved         Flag             `key:"tap_approved" doc:"whether the maker of the equipment or the utility approves the tap"`
-	UtilityApproval     Flag             `key:"utility_approval" doc:"whether the utility's approval is in the submittal"`
+	Kind                   Text             `key:"kind" choice:"supply-side|busbar|feeder|feeder-tap" doc:"how it connects"`
+	Panel                  Text             `key:"panel" ref:"panel" absent:"the panel of the service" doc:"panel whose busbar or feeder it connects to"`
+	Option                 Text             `key:"option" choice:"sum|opposite-end|breaker-sum|center-fed|feed-through|engineered|power-control" doc:"busbar option that the design relies on"`
+	Position               Text             `key:"position" choice:"opposite-end|other|both-ends" doc:"place of the source breakers on the busbar, or of the connection on the feeder"`
+	Overcurrent            Text             `key:"overcurrent" ref:"overcurrent" doc:"source overcurrent device"`
+	Overcurrents           Texts            `key:"overcurrents" ref:"overcurrent" absent:"that one alone" doc:"source overcurrent devices, where several are backfed, besides the one that overcurrent names"`
+	LoadBreakers           Given[[]float64] `key:"load_breakers" dim:"current" doc:"ratings of all load breakers on the busbar"`
+	OtherSources           Given[[]float64] `key:"other_sources" dim:"current" doc:"output currents of other sources on the busbar"`
+	Busbar                 Quantity         `key:"busbar" dim:"current" positive:"yes" or:"service.busbar" doc:"rating of the busbar, where it is not the service's"`
+	Main                   Quantity         `key:"main" dim:"current" positive:"yes" or:"service.main" doc:"rating of the device that supplies the busbar, where it is not the service's"`
+	FeederAmpacity         Quantity         `key:"feeder_ampacity" dim:"current" positive:"yes" doc:"ampacity of the feeder"`
+	FeederOvercurrent      Quantity         `key:"feeder_overcurrent" dim:"current" positive:"yes" doc:"device that supplies the feeder"`
+	LoadSideOvercurrent    Quantity         `key:"load_side_overcurrent" dim:"current" positive:"yes" absent:"none" doc:"device at the load side of the connection on the feeder"`
+	Connections            Count            `key:"connections" min:"2" absent:"not said; what the equipment can supply decides" doc:"all connections to the busbar, supply and sources included"`
+	TapLength              Quantity         `key:"tap_length" dim:"length" doc:"length of the tap conductors"`
+	TapAmpacity            Quantity         `key:"tap_ampacity" dim:"current" positive:"yes" doc:"ampacity of the tap conductors"`
+	Conductor              Size             `key:"conductor" doc:"size of the supply-side conductors"`
+	Material               Text             `key:"material" choice:"copper|aluminum" doc:"their material"`
+	Length                 Quantity         `key:"length" dim:"length" doc:"length of the supply-side conductors to the first overcurrent device"`
+	Inside                 Flag             `key:"inside" doc:"whether the connection is made inside the building"`
+	PowerControlLimit      Quantity         `key:"power_control_limit" dim:"current" doc:"current that a listed power control system holds the busbar to"`
+	PowerControlListed     Flag             `key:"power_control_listed" doc:"whether that system is listed"`
+	TapApproved            Flag             `key:"tap_approved" doc:"whether the maker of the equipment or the utility approves the tap"`
+	UtilityApproval        Flag             `key:"utility_approval" doc:"whether the utility's approval is in the submittal"`
+	SingleCircuit          Flag             `key:"single_circuit" default:"false" doc:"whether its equipment can supply one branch circuit or feeder only, with no place for another"`
+	FeedThroughAmpacity    Quantity         `key:"feed_through_ampacity" dim:"current" positive:"yes" doc:"ampacity of the conductors at its feed-through lugs"`
+	FeedThroughOvercurrent Quantity         `key:"feed_through_overcurrent" dim:"current" positive:"yes" absent:"none" doc:"overcurrent device at the supply end of those conductors"`
+	FeedThroughLoadSide    Quantity         `key:"feed_through_load_side" dim:"current" positive:"yes" absent:"none" doc:"overcurrent device at their far end, such as the main of the panel that they feed"`
+	FeedThroughOption      Text             `key:"feed_through_option" choice:"sum|opposite-end|breaker-sum" absent:"the plain sum" doc:"option that the busbar itself relies on where a device stands at the supply end of its feed-through conductors"`
+	TapOvercurrent         Text             `key:"tap_overcurrent" ref:"overcurrent" absent:"the source overcurrent device" doc:"device that the tap conductors end in"`
+	Sets                   Count            `key:"sets" min:"1" default:"1" doc:"parallel sets of supply-side conductors"`
+	Neutral                Size             `key:"neutral" doc:"size of the grounded conductor of the supply-side connection"`
+	SetsApart              Flag             `key:"sets_apart" default:"false" doc:"whether each parallel set has a raceway of its own"`
+	CableLimiters          Flag             `key:"cable_limiters" default:"false" doc:"whether cable limiters or current-limiting breakers stand at the supply-side connection"`
+	EngineeringSupervision Flag             `key:"engineering_supervision" default:"false" doc:"whether the supply-side conductors are installed under engineering supervision"`
+	GroundFaultProtection  Flag             `key:"ground_fault_protection" doc:"whether ground-fault protection of equipment covers the sources, where the service or their device asks for it"`
 }
 
 // RapidShutdown is how array circuits are controlled for firefighters.
 type RapidShutdown struct {
-	Method            Text     `key:"method" choice:"listed-array|hazard-control|module-level|none" doc:"how conductors inside the array boundary are controlled"`
+	Method            Text     `key:"method" choice:"listed-array|hazard-control|module-level|no-exposed-parts|none" doc:"how conductors inside the array boundary are controlled; no-exposed-parts: nothing there that conducts can be touched, and nothing grounded is near"`
 	InsideVoltage     Quantity `key:"inside_voltage" dim:"voltage" doc:"voltage inside the boundary after shutdown"`
 	OutsideVoltage    Quantity `key:"outside_voltage" dim:"voltage" doc:"voltage outside the boundary after shutdown"`
 	Time              Quantity `key:"time" dim:"time" doc:"time to reach those voltages"`
@@ -633,6 +686,9 @@ type RapidShutdown struct {
 	Initiators        Count    `key:"initiators" doc:"how many initiators"`
 	Listed            Flag     `key:"listed" doc:"whether its equipment is listed for rapid shutdown"`
 	OnOneLine         Flag     `key:"on_one_line" doc:"whether it is drawn on the one-line"`
+	Entry             Quantity `key:"entry" dim:"length" doc:"farthest distance inside a building, from where a circuit of a ground array enters it, that the circuit stays uncontrolled"`
+	FieldLabeled      Flag     `key:"field_labeled" default:"false" doc:"whether its equipment is field labeled for rapid shutdown instead of listed"`
+	GroundedParts     Quantity `key:"grounded_parts" dim:"length" doc:"least distance of an array without exposed conductive parts from grounded parts and from the ground"`
 }
 
 // Grounding is the grounding electrode system and bonding.

@@ -245,14 +245,14 @@ func line(o *review.Outcome, number func(*review.Outcome) int) calculationLine {
 // library finds the table rows that outcomes rest on.
 type library struct {
 	r      *review.Review
-	tables map[table.Ref]*table.Table // by code, edition and section
+	tables map[table.Ref]*table.Table // by code, edition and name
 	used   map[*table.Table]bool
 }
 
 func newLibrary(r *review.Review) *library {
 	l := &library{r: r, tables: map[table.Ref]*table.Table{}, used: map[*table.Table]bool{}}
 	for _, t := range r.Model.Tables.All() {
-		l.tables[table.Ref{Code: t.Code, Edition: t.Edition, Section: t.Section}] = t
+		l.tables[table.Ref{Code: t.Code, Edition: t.Edition, Table: t.Name}] = t
 	}
 	return l
 }
@@ -272,7 +272,7 @@ func (l *library) rows(o *review.Outcome) []tableRow {
 
 func (l *library) row(ref table.Ref) tableRow {
 	out := tableRow{Place: ref.String()}
-	t := l.tables[table.Ref{Code: ref.Code, Edition: ref.Edition, Section: ref.Section}]
+	t := l.tables[table.Ref{Code: ref.Code, Edition: ref.Edition, Table: ref.Table}]
 	if t == nil {
 		return out
 	}

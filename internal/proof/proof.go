@@ -41,7 +41,7 @@ func (b *Bench) Run(c *codebook.Check, x codebook.Example) ([]*review.Outcome, e
 	if err != nil {
 		return nil, err
 	}
-	if tree, err = tree.With(job.Edits{Set: x.Set, Unset: x.Unset}); err != nil {
+	if tree, err = tree.With(job.Edits{Set: x.Set, Unset: x.Unset, Added: x.Add}); err != nil {
 		return nil, err
 	}
 	j, err := tree.Job()

@@ -77,6 +77,11 @@ func exampleText(e codebook.Example) string {
 	for _, key := range e.Unset {
 		changes = append(changes, "no "+key)
 	}
+	for _, key := range slices.Sorted(maps.Keys(e.Add)) {
+		for _, entry := range e.Add[key] {
+			changes = append(changes, "another "+key+" "+literal(entry))
+		}
+	}
 	s := e.Job
 	if len(changes) > 0 {
 		s += " with " + strings.Join(changes, ", ")

@@ -91,6 +91,7 @@ type Row struct {
 // Ref is a value's place, for citations and for the "verify" mark.
 type Ref struct {
 	Code, Edition, Section string
+	Table                  string // name of the table; "" where the place is in none
 	Row                    string
 	Provenance             Provenance
 }
@@ -110,12 +111,16 @@ func (r Ref) String() string {
 }
 
 // Ref gives the place of the row with the given key ("" for the whole table).
+// A row that names its own section in a column "section" stands there.
 func (t *Table) Ref(key string) Ref {
-	p := t.Provenance
+	ref := Ref{Code: t.Code, Edition: t.Edition, Section: t.Section, Table: t.Name, Row: key, Provenance: t.Provenance}
 	if i, ok := t.index[key]; ok {
-		p = t.Rows[i].Provenance
+		ref.Provenance = t.Rows[i].Provenance
 	}
-	return Ref{Code: t.Code, Edition: t.Edition, Section: t.Section, Row: key, Provenance: p}
+	if own, ok := t.Text(key, "section"); ok && own != "" {
+		ref.Section = own
+	}
+	return ref
 }
 
 // Number returns the plain number of the row with the given key in the named

@@ -102,6 +102,33 @@ func TestGet(t *testing.T) {
 	}
 }
 
+// A row that names its section stands there, another in its table's.
+func TestRefOfARow(t *testing.T) {
+	s, err := Load(fstest.MapFS{"t/x/own.toml": {Data: []byte(`name = "own"
+code = "X"
+title = "rows of two sections"
+columns = ["name", "value", "section"]
+units = ["", "", ""]
+[[edition]]
+editions = ["1"]
+section = "7"
+provenance = "from memory"
+rows = [["a", 1, "7(A)"], ["b", 2, ""]]
+`)}}, "t")
+	if err != nil {
+		t.Fatal(err)
+	}
+	tab, err := s.Get("X", "1", "own")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for row, want := range map[string]string{"a": "7(A)", "b": "7", "": "7"} {
+		if got := tab.Ref(row); got.Section != want || got.Table != "own" {
+			t.Errorf("row %q stands in %q of %q, expected %q", row, got.Section, got.Table, want)
+		}
+	}
+}
+
 // A number is plain or a quantity by the unit of its column, of its row where
 // the table names units row by row, and of the key where that has one; never
 // both.

@@ -67,7 +67,7 @@ var _ = terms.Derive(circuitKind, "terminal_ampacity", terms.Quantity(quantity.C
 		return a.TerminalAmpacity
 	})
 
-var _ = terms.Derive(circuitKind, "usable_ampacity", terms.Quantity(quantity.Current), "smaller of the corrected ampacity and that of the terminals", "NEC 110.14(C), 310.15", "ampacity",
+var circuitUsableAmpacity = terms.Derive(circuitKind, "usable_ampacity", terms.Quantity(quantity.Current), "smaller of the corrected ampacity and that of the terminals", "NEC 110.14(C), 310.15", "ampacity",
 	func(c *terms.Call, x *job.Circuit) float64 {
 		a, ok := ampacity(c, x)
 		if !ok {
@@ -326,7 +326,7 @@ func outputSum(c *terms.Call, inverters []*job.Inverter, system electrical.Syste
 		if c.Stop() || t == nil {
 			continue
 		}
-		o := output(c, t, n, system)
+		o := limited(c, i, output(c, t, n, system))
 		sum.maximum += o.maximum
 		sum.required += o.required
 		sum.exact += o.exact
@@ -374,7 +374,7 @@ func conditions(c *terms.Call, x *job.Circuit) electrical.Conditions {
 		Sets:            terms.Get(c, x.Sets),
 		ShortRaceway:    shortRaceway(c, x),
 	}
-	if terms.Get(c, x.Wet) {
+	if circuitIsWet.Of(c, x) {
 		in.Place = electrical.Wet
 	}
 	if in.OnRoof {

@@ -37,10 +37,18 @@ var _ = terms.Derive(overcurrentKind, "strings", terms.ListOf(stringKind), "stri
 var _ = terms.Derive(overcurrentKind, "on_dc", terms.YesNo, "whether it protects a direct-current circuit or a string", "the job", "",
 	func(c *terms.Call, d *job.Overcurrent) bool { return onDC(c, d) })
 
-var _ = terms.Derive(overcurrentKind, "in_use", terms.YesNo, "whether a circuit, a string or the interconnection names it", "the job", "",
+var _ = terms.Derive(overcurrentKind, "in_use", terms.YesNo, "whether a circuit, a string, a transformer or the interconnection names it", "the job", "",
 	func(c *terms.Call, d *job.Overcurrent) bool {
-		source, ok := terms.Seek(c, overcurrentKind, c.Job().Interconnection.Overcurrent)
-		return ok && source == d || len(circuitsBehind(c, d))+len(stringsBehind(c, d)) > 0
+		return slices.Contains(sourceDevices(c), d) || namedByEquipment(c, d) || len(circuitsBehind(c, d))+len(stringsBehind(c, d)) > 0
+	})
+
+var _ = terms.Derive(overcurrentKind, "of_source", terms.YesNo, "whether the sources connect through it", "the job", "",
+	func(c *terms.Call, d *job.Overcurrent) bool {
+		list := sourceDevices(c)
+		if len(list) == 0 { // any of them could be the one
+			terms.Get(c, c.Job().Interconnection.Overcurrent)
+		}
+		return slices.Contains(list, d)
 	})
 
 var _ = terms.Derive(overcurrentKind, "highest_voltage", terms.Quantity(quantity.Voltage), "largest voltage of what it protects", "NEC 690.9(C), 240.60, 240.83", "",
@@ -54,7 +62,7 @@ var _ = terms.Derive(overcurrentKind, "highest_voltage", terms.Quantity(quantity
 			most = max(most, stringMaximumVoltage.Of(c, s))
 		}
 		if most == 0 && !c.Stop() {
-			if source, ok := terms.Seek(c, overcurrentKind, c.Job().Interconnection.Overcurrent); ok && source == d {
+			if slices.Contains(sourceDevices(c), d) || namedByEquipment(c, d) {
 				return c.Q(c.Job().Service.Voltage)
 			}
 			c.Fail("no circuit or string names %s", d.Name.Value)
@@ -110,7 +118,7 @@ var _ = terms.Derive(combinerKind, "maximum_current", terms.Quantity(quantity.Cu
 var _ = terms.Derive(disconnectKind, "isolates_dc", terms.YesNo, "whether it opens direct current", "the job", "",
 	func(c *terms.Call, d *job.Disconnect) bool { return opensDC(c, d) })
 
-var _ = terms.Derive(disconnectKind, "highest_voltage", terms.Quantity(quantity.Voltage), "largest voltage of what it opens", "NEC 690.13, 690.15", "",
+var disconnectHighestVoltage = terms.Derive(disconnectKind, "highest_voltage", terms.Quantity(quantity.Voltage), "largest voltage of what it opens", "NEC 690.13, 690.15", "",
 	func(c *terms.Call, d *job.Disconnect) float64 {
 		terms.Drive(c, d.Voltage)
 		if x, ok := terms.Seek(c, circuitKind, d.Circuit); ok {
@@ -206,4 +214,18 @@ func stringsOpened(c *terms.Call, d *job.Disconnect) []*job.String {
 		return nil
 	}
 	return stringsInto(c, i)
+}
+
+// namedByEquipment is whether a transformer or a tap names the device.
+func namedByEquipment(c *terms.Call, d *job.Overcurrent) bool {
+	named := func(g job.Text) bool {
+		x, ok := terms.Seek(c, overcurrentKind, g)
+		return ok && x == d
+	}
+	for i := range c.Job().Transformers {
+		if t := &c.Job().Transformers[i]; named(t.Overcurrent) || named(t.InverterSide) {
+			return true
+		}
+	}
+	return named(c.Job().Interconnection.TapOvercurrent)
 }

@@ -37,20 +37,27 @@ var _ = terms.Derive(groundingKind, "array_needs_protection", terms.YesNo, "whet
 
 var _ = terms.Derive(groundingKind, "array_smallest", terms.WireSize, "smallest conductor from the lugs: that of the circuits of the array", "NEC 250.122, 690.45", "equipment-ground", arrayGround)
 
-var _ = terms.Derive(circuitKind, "bonding_smallest", terms.WireSize, "smallest supply-side bonding jumper", "NEC 250.102(C)", "electrode-conductor",
+var _ = terms.Derive(circuitKind, "bonding_smallest", terms.WireSize, "smallest supply-side bonding jumper", "NEC 250.102(C)(1) and (2)", "bonding-jumper",
 	func(c *terms.Call, x *job.Circuit) quantity.Size {
 		terms.Drive(c, x.Ground)
-		conductor, of, sets := terms.Get(c, x.Conductor), terms.Get(c, x.Material), terms.Get(c, x.Sets)
-		material, code := terms.Get(c, x.GroundMaterial), nec(c)
-		if c.Stop() {
-			return 0
-		}
-		e, err := code.ElectrodeConductor(conductor, electrical.Material(of), sets, electrical.Material(material), "")
-		if !took(c, e, e.Refs, err) {
-			return 0
-		}
-		return e.Size
+		in := electrical.BondingInput{Ungrounded: terms.Get(c, x.Conductor), Of: electrical.Material(terms.Get(c, x.Material)), Sets: terms.Get(c, x.Sets),
+			Apart: terms.Get(c, x.SetsApart), Material: electrical.Material(terms.Get(c, x.GroundMaterial))}
+		return bonding(c, in)
 	})
+
+// bonding sizes a conductor by the ungrounded conductors ahead of the first
+// overcurrent device.
+func bonding(c *terms.Call, in electrical.BondingInput) quantity.Size {
+	code := nec(c)
+	if c.Stop() {
+		return 0
+	}
+	b, err := code.BondingJumper(in)
+	if !took(c, b, b.Refs, err) {
+		return 0
+	}
+	return b.Size
+}
 
 // arrayGround is the ground that the largest device ahead of an array asks for:
 // the string fuses, or the branch breakers of microinverters.

@@ -32,8 +32,10 @@ var _ = terms.Derive(interconnectionKind, "required_current", terms.Quantity(qua
 var _ = terms.Derive(interconnectionKind, "standard_overcurrent", terms.Quantity(quantity.Current), "smallest standard device for the output of all inverters", "NEC 240.6(A), 690.9(B)", "standard-overcurrent",
 	func(c *terms.Call, p *job.Interconnection) float64 {
 		code, o, kind := nec(c), allOutput(c), electrical.Breaker
-		if d, ok := terms.Seek(c, overcurrentKind, c.Job().Interconnection.Overcurrent); ok && terms.Get(c, d.Kind) == "fuse" {
-			kind = electrical.Fuse
+		for _, d := range sourceDevices(c) {
+			if terms.Get(c, d.Kind) == "fuse" {
+				kind = electrical.Fuse
+			}
 		}
 		if c.Stop() {
 			return 0
@@ -46,28 +48,29 @@ var _ = terms.Derive(interconnectionKind, "standard_overcurrent", terms.Quantity
 	})
 
 var _ = terms.Derive(interconnectionKind, "busbar_rating", terms.Quantity(quantity.Current), "rating of the busbar that the source is connected to", "the job", "",
-	func(c *terms.Call, p *job.Interconnection) float64 { return busbarRating(c, p) })
+	func(c *terms.Call, p *job.Interconnection) float64 { return firstBus(c, p).rating(c) })
 
 var _ = terms.Derive(interconnectionKind, "supply_rating", terms.Quantity(quantity.Current), "rating of the device that supplies that busbar", "the job", "",
-	func(c *terms.Call, p *job.Interconnection) float64 { return supplyRating(c, p) })
+	func(c *terms.Call, p *job.Interconnection) float64 { return firstBus(c, p).supply(c) })
 
 var _ = terms.Derive(interconnectionKind, "option_known", terms.YesNo, "whether the adopted edition has the busbar option that the design relies on", "NEC 705.12", "busbar",
-	func(c *terms.Call, p *job.Interconnection) bool {
-		code, option := nec(c), terms.Get(c, p.Option)
-		terms.Drive(c, p.Option)
-		if c.Stop() {
-			return false
-		}
-		_, ref, ok := code.BusbarOptionSection(option)
-		if ok {
-			c.Cite(ref)
-		}
-		return ok
+	func(c *terms.Call, p *job.Interconnection) bool { return firstBus(c, p).known(c) })
+
+var _ = terms.Derive(interconnectionKind, "busbar_option", terms.Word, "busbar option that the design relies on, said of the interconnection or of its panel", "the job", "",
+	func(c *terms.Call, p *job.Interconnection) string {
+		b := firstBus(c, p)
+		return b.option(c, keysOf(c, b))
 	})
+
+var _ = terms.Derive(interconnectionKind, "position_matters", terms.YesNo, "whether that option asks where the source devices stand", "NEC 705.12", "busbar",
+	func(c *terms.Call, p *job.Interconnection) bool { return len(firstBus(c, p).positions(c)) > 0 })
+
+var _ = terms.Derive(interconnectionKind, "position_fits", terms.YesNo, "whether the source devices stand where that option lets them", "NEC 705.12", "busbar",
+	func(c *terms.Call, p *job.Interconnection) bool { return firstBus(c, p).fits(c) })
 
 var _ = terms.Derive(interconnectionKind, "busbar_required", terms.Quantity(quantity.Current), "current that the busbar has to carry by the option relied on", "NEC 705.12", "busbar",
 	func(c *terms.Call, p *job.Interconnection) float64 {
-		b, ok := busbar(c, p)
+		b, ok := firstBus(c, p).hold(c)
 		if !ok {
 			return 0
 		}
@@ -76,7 +79,7 @@ var _ = terms.Derive(interconnectionKind, "busbar_required", terms.Quantity(quan
 
 var _ = terms.Derive(interconnectionKind, "busbar_allowed", terms.Quantity(quantity.Current), "current that the busbar may carry by the option relied on", "NEC 705.12", "busbar",
 	func(c *terms.Call, p *job.Interconnection) float64 {
-		b, ok := busbar(c, p)
+		b, ok := firstBus(c, p).hold(c)
 		if !ok {
 			return 0
 		}
@@ -85,21 +88,15 @@ var _ = terms.Derive(interconnectionKind, "busbar_allowed", terms.Quantity(quant
 
 var _ = terms.Derive(interconnectionKind, "busbar_share", terms.Quantity(quantity.Ratio), "share of the busbar's rating that the option relied on allows", "NEC 705.12", "busbar",
 	func(c *terms.Call, p *job.Interconnection) float64 {
-		b, ok := busbar(c, p)
+		b, ok := firstBus(c, p).hold(c)
 		if !ok {
 			return 0
 		}
 		return b.Share
 	})
 
-var _ = terms.Derive(interconnectionKind, "busbar_applies", terms.YesNo, "whether the adopted edition's busbar options reach equipment with so few connections", "NEC 705.12", "busbar",
-	func(c *terms.Call, p *job.Interconnection) bool {
-		if !terms.Stated(c, p.Connections) { // left out: more than three
-			return true
-		}
-		n, several, few := terms.Get(c, p.Connections), named(c, "705.12 scope", "several loads only"), named(c, "705.12 scope", "connections")
-		return several == 0 || float64(n) > few
-	})
+var _ = terms.Derive(interconnectionKind, "busbar_applies", terms.YesNo, "whether the adopted edition's busbar options reach the equipment", "NEC 705.12", "busbar",
+	func(c *terms.Call, p *job.Interconnection) bool { return firstBus(c, p).applies(c) })
 
 var _ = terms.Derive(rapidShutdownKind, "applies", terms.YesNo, "whether the adopted edition asks for rapid shutdown where the arrays stand", "NEC 690.12", "",
 	func(c *terms.Call, _ *job.RapidShutdown) bool {
@@ -110,10 +107,17 @@ var _ = terms.Derive(rapidShutdownKind, "applies", terms.YesNo, "whether the ado
 		return !(open && named(c, "690.12 scope", "open detached structures exempt") == 1)
 	})
 
+var _ = terms.Derive(interconnectionKind, "feeder_has", terms.Quantity(quantity.Current), "ampacity of the feeder that the interconnection is made to, said of it or of its panel", "the job", "",
+	func(c *terms.Call, p *job.Interconnection) float64 { return joinedFeeder(c, p).ampacity(c) })
+
 var _ = terms.Derive(interconnectionKind, "feeder_required", terms.Quantity(quantity.Current), "ampacity that the feeder needs with the source on it", "NEC 705.12", "feeder-connection",
 	func(c *terms.Call, p *job.Interconnection) float64 {
 		terms.Drive(c, p.FeederAmpacity)
-		in := electrical.FeederInput{Ampacity: c.Q(p.FeederAmpacity), Overcurrent: c.Q(p.FeederOvercurrent), Sources: sources(c, p)}
+		f := joinedFeeder(c, p)
+		in := electrical.FeederInput{Ampacity: f.ampacity(c), Overcurrent: f.device(c), Sources: sources(c, p)}
+		if terms.Stated(c, p.Position) { // left out: elsewhere than at the opposite end, which asks more
+			in.Position = terms.Get(c, p.Position)
+		}
 		if terms.Stated(c, p.LoadSideOvercurrent) { // left out: none, which allows less
 			in.LoadSide = c.Q(p.LoadSideOvercurrent)
 		}
@@ -121,22 +125,22 @@ var _ = terms.Derive(interconnectionKind, "feeder_required", terms.Quantity(quan
 		if c.Stop() {
 			return 0
 		}
-		f, err := code.FeederConnection(in)
-		if !took(c, f, f.Refs, err) {
+		held, err := code.FeederConnection(in)
+		if !took(c, held, held.Refs, err) {
 			return 0
 		}
-		return f.Required
+		return held.Required
 	})
 
 var _ = terms.Derive(interconnectionKind, "tap_required", terms.Quantity(quantity.Current), "ampacity that the tap conductors need", "NEC 705.12, 240.21(B)", "feeder-tap",
 	func(c *terms.Call, p *job.Interconnection) float64 {
 		terms.Drive(c, p.TapAmpacity)
-		in := electrical.TapInput{Length: c.Q(p.TapLength), Overcurrent: c.Q(p.FeederOvercurrent), Sources: sources(c, p), Ampacity: c.Q(p.TapAmpacity)}
-		if len(terms.Peek(c, p.OtherSources)) == 0 {
-			terms.Get(c, p.Overcurrent)
-			if d, ok := terms.Seek(c, overcurrentKind, c.Job().Interconnection.Overcurrent); ok {
-				in.SourceBreakers = []float64{c.Q(d.Rating)}
-			}
+		in := electrical.TapInput{Length: c.Q(p.TapLength), Overcurrent: joinedFeeder(c, p).device(c), Sources: []float64{allOutput(c).maximum},
+			OtherSources: otherOutputs(c, p), Ampacity: c.Q(p.TapAmpacity), SourceBreakers: sourceRatings(c)}
+		if d, ok := terms.Seek(c, overcurrentKind, p.TapOvercurrent); ok {
+			in.Device = c.Q(d.Rating)
+		} else if len(in.SourceBreakers) > 1 {
+			terms.Get(c, p.TapOvercurrent)
 		}
 		code := nec(c)
 		if c.Stop() {
@@ -181,17 +185,26 @@ var _ = terms.Derive(interconnectionKind, "supply_length_limit", terms.Quantity(
 		return s.LengthLimit
 	})
 
-var _ = terms.Derive(interconnectionKind, "supply_sum", terms.Quantity(quantity.Current), "sum of the outputs of all sources on the supply side", "NEC 705.11(A); 705.12(A) in 2017", "supply-side",
+var _ = terms.Derive(interconnectionKind, "supply_sum", terms.Quantity(quantity.Current), "sum of all sources on the supply side: of their outputs, in 2017 of the ratings of their devices", "NEC 705.11; 705.12(A) in 2017", "supply-side",
 	func(c *terms.Call, p *job.Interconnection) float64 {
-		sum := 0.0
-		for _, x := range sources(c, p) {
-			sum += x
+		for _, d := range sourceDevices(c) {
+			terms.Drive(c, d.Rating)
 		}
-		if c.Stop() {
+		var devices []float64
+		if code := nec(c); code != nil {
+			byDevice, err := code.SupplyByDevice()
+			if err != nil {
+				c.Err(err)
+			}
+			if byDevice {
+				devices = sourceRatings(c)
+			}
+		}
+		s, ok := supplySide(c, p, devices...)
+		if !ok {
 			return 0
 		}
-		line(c, "outputs on the supply side together: %.4g A", sum)
-		return sum
+		return s.Sum
 	})
 
 // allOutput is the output of every inverter of the job on the service's system.
@@ -207,75 +220,32 @@ func allOutput(c *terms.Call) dcCurrent {
 }
 
 // sources are the output currents of the inverters and of other sources; left
-// out: no other.
+// out: not known.
 func sources(c *terms.Call, p *job.Interconnection) []float64 {
-	list := []float64{allOutput(c).maximum}
-	return append(list, terms.Get(c, p.OtherSources)...)
+	return append([]float64{allOutput(c).maximum}, otherOutputs(c, p)...)
 }
 
-func busbarRating(c *terms.Call, p *job.Interconnection) float64 {
-	terms.Drive(c, p.Busbar)
-	return c.Q(p.Busbar)
+func otherOutputs(c *terms.Call, p *job.Interconnection) []float64 {
+	return terms.Get(c, p.OtherSources)
 }
 
-func supplyRating(c *terms.Call, p *job.Interconnection) float64 {
-	terms.Drive(c, p.Main)
-	return c.Q(p.Main)
+// joinedFeeder is the feeder that the interconnection is made to.
+func joinedFeeder(c *terms.Call, p *job.Interconnection) *feederMark {
+	at, _ := terms.Seek(c, panelKind, p.Panel)
+	return &feederMark{panel: at, joined: true}
 }
 
-// busbar holds the busbar against the option relied on. The place of the
-// source device is a check of its own.
-func busbar(c *terms.Call, p *job.Interconnection) (electrical.Busbar, bool) {
-	if d, ok := terms.Seek(c, overcurrentKind, c.Job().Interconnection.Overcurrent); ok {
-		terms.Drive(c, d.Rating)
-	}
-	in := electrical.BusbarInput{Option: terms.Get(c, p.Option), Busbar: busbarRating(c, p), Main: supplyRating(c, p)}
-	switch in.Option {
-	case electrical.OptionBreakerSum:
-		in.LoadBreakers = terms.Get(c, p.LoadBreakers)
-		in.SourceBreakers = sourceBreakers(c, p)
-	case electrical.OptionPowerControl:
-		in.Limit = c.Q(p.PowerControlLimit)
-	default:
-		in.Sources = sources(c, p)
-	}
-	code := nec(c)
-	if c.Stop() {
-		return electrical.Busbar{}, false
-	}
-	b, err := code.Busbar(in)
-	return b, took(c, b, b.Refs, err)
-}
-
-// sourceBreakers are the ratings of the sources' devices on a busbar. Those of
-// other sources are known by their outputs only.
-func sourceBreakers(c *terms.Call, p *job.Interconnection) []float64 {
-	terms.Get(c, p.Overcurrent)
-	d, ok := terms.Seek(c, overcurrentKind, c.Job().Interconnection.Overcurrent)
-	if !ok {
-		return nil
-	}
-	list := []float64{c.Q(d.Rating)}
-	code := nec(c)
-	for _, x := range terms.Get(c, p.OtherSources) {
-		if c.Stop() {
-			return nil
-		}
-		s, err := code.StandardOvercurrent(x*named(c, "705.28", "continuous"), electrical.Breaker)
-		if err != nil {
-			c.Err(err)
-		}
-		list = append(list, s.Rating)
-	}
-	return list
-}
-
-func supplySide(c *terms.Call, p *job.Interconnection) (electrical.SupplySide, bool) {
-	in := electrical.SupplyInput{Rating: c.Q(c.Job().Service.Rating), Sources: sources(c, p), Material: electrical.Material(terms.Get(c, p.Material)), Place: electrical.PlaceOther}
+// supplySide holds the connection on the supply side against the code, with the
+// ratings of the source devices where the sum goes by them.
+func supplySide(c *terms.Call, p *job.Interconnection, devices ...float64) (electrical.SupplySide, bool) {
+	in := electrical.SupplyInput{Rating: c.Q(c.Job().Service.Rating), Sources: []float64{allOutput(c).maximum}, OtherSources: otherOutputs(c, p), SourceBreakers: devices,
+		Sets: terms.Get(c, p.Sets), Limiters: terms.Get(c, p.CableLimiters), Material: electrical.Material(terms.Get(c, p.Material)), Place: electrical.PlaceOther}
 	if terms.Stated(c, p.Inside) && !terms.Peek(c, p.Inside) {
 		in.Place = electrical.PlaceOutside
 	} else if terms.Get(c, p.Inside); terms.Get(c, c.Job().Building.Dwelling) {
 		in.Place = electrical.PlaceDwelling
+	} else if terms.Get(c, p.EngineeringSupervision) {
+		in.Place = electrical.PlaceEngineered
 	}
 	code := nec(c)
 	if c.Stop() {

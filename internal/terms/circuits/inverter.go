@@ -142,11 +142,7 @@ var _ = terms.Derive(inverterKind, "has_disconnect", terms.YesNo, "whether a dis
 
 var _ = terms.Derive(inverterKind, "depth_needed", terms.Quantity(quantity.Length), "least depth of the working space in front", "NEC 110.26(A)(1)", "working-space",
 	func(c *terms.Call, i *job.Inverter) float64 {
-		w, ok := workingSpace(c, i)
-		if !ok {
-			return 0
-		}
-		return w.Depth
+		return workingSpace(c, i)
 	})
 
 var _ = terms.Derive(inverterKind, "width_needed", terms.Quantity(quantity.Length), "least width of the working space in front", "NEC 110.26(A)(2)", "working-space",
@@ -284,16 +280,11 @@ func inputOf(c *terms.Call, s *job.String) (*job.Inverter, int, *terms.Need) {
 }
 
 // workingSpace takes the larger of the direct-current voltage and the voltage
-// of the service as the voltage to ground, which errs to the safe side.
-func workingSpace(c *terms.Call, i *job.Inverter) (electrical.WorkingSpace, bool) {
+// to ground of the service, which errs to the safe side.
+func workingSpace(c *terms.Call, i *job.Inverter) float64 {
 	terms.Drive(c, i.Depth)
-	voltage := max(inverterHighestVoltage.Of(c, i), c.Q(c.Job().Service.Voltage))
-	condition, code := terms.Get(c, i.Condition), nec(c)
-	if c.Stop() {
-		return electrical.WorkingSpace{}, false
-	}
-	w, err := code.WorkingSpace(voltage, condition, 0, 0)
-	return w, took(c, w, w.Refs, err)
+	service := &c.Job().Service
+	return depthNeeded(c, max(inverterHighestVoltage.Of(c, i), equipmentToGround(c, service.Voltage, service.System)), i.Condition)
 }
 
 func typeOf(c *terms.Call, i *job.Inverter) *job.InverterType {

@@ -18,6 +18,7 @@ var (
 	inverterTypeKind    = terms.KindFor[job.InverterType]()
 	moduleTypeKind      = terms.KindFor[job.ModuleType]()
 	overcurrentKind     = terms.KindFor[job.Overcurrent]()
+	panelKind           = terms.KindFor[job.Panel]()
 	planeKind           = terms.KindFor[job.Plane]()
 	rapidShutdownKind   = terms.KindFor[job.RapidShutdown]()
 	stringKind          = terms.KindFor[job.String]()

@@ -76,18 +76,7 @@ var _ = terms.Derive(stringKind, "converter_input_voltage", terms.Quantity(quant
 		return float64(each) * most
 	})
 
-var stringCodeVoltageLimit = terms.Derive(stringKind, "code_voltage_limit", terms.Quantity(quantity.Voltage), "largest voltage that the code allows where its array stands", "NEC 690.7", "",
-	func(c *terms.Call, s *job.String) float64 {
-		a := arrayOf(c, s)
-		if a == nil {
-			return 0
-		}
-		row := voltageRow(c, a)
-		if c.Stop() {
-			return 0
-		}
-		return named(c, "690.7", row)
-	})
+var stringCodeVoltageLimit = terms.Derive(stringKind, "code_voltage_limit", terms.Quantity(quantity.Voltage), "largest voltage that the code allows by what its array and its circuits touch", "NEC 690.7", "", codeVoltageLimit)
 
 var stringModuleVoltageLimit = terms.Derive(stringKind, "module_voltage_limit", terms.Quantity(quantity.Voltage), "smallest maximum system voltage of its module types", "NEC 690.7(D), 110.3(B)", "",
 	func(c *terms.Call, s *job.String) float64 {
@@ -258,18 +247,6 @@ func leastOfParts(c *terms.Call, s *job.String, rating func(*job.ModuleType) job
 		return 0
 	}
 	return least
-}
-
-// voltageRow names the limit of 690.7 that holds where an array stands.
-func voltageRow(c *terms.Call, a *job.Array) string {
-	p, ok := terms.Seek(c, planeKind, a.Plane)
-	if ok && terms.Get(c, p.Ground) {
-		return "ground limit"
-	}
-	if terms.Get(c, c.Job().Building.Dwelling) {
-		return "dwelling limit"
-	}
-	return "building limit"
 }
 
 // coldVoltage sums the modules of a string.
