@@ -19,6 +19,10 @@ type Mutation struct {
 	Field string // the key without names: "circuit.length"; for an entry its kind, "circuit"
 	Says  string // what was done, in words
 	Edits job.Edits
+	// Names are what a finding about an altered entry can call it by: its name;
+	// of one given twice both names; of one left out also the things that it
+	// names, and what it says that it is for.
+	Names []string
 }
 
 // value is one value that a job states.
@@ -57,7 +61,7 @@ func values(j *job.Job) []value {
 func Removals(j *job.Job) []Mutation {
 	var out []Mutation
 	for _, v := range values(j) {
-		out = append(out, Mutation{v.key, v.field, "without " + v.key, job.Edits{Unset: []string{v.key}}})
+		out = append(out, Mutation{Key: v.key, Field: v.field, Says: "without " + v.key, Edits: job.Edits{Unset: []string{v.key}}})
 	}
 	return out
 }
@@ -69,7 +73,7 @@ func Removals(j *job.Job) []Mutation {
 func Changes(j *job.Job, multiples ...float64) []Mutation {
 	var out []Mutation
 	add := func(v value, to any) {
-		out = append(out, Mutation{v.key, v.field, fmt.Sprintf("%s = %v", v.key, to), job.Edits{Set: map[string]any{v.key: to}}})
+		out = append(out, Mutation{Key: v.key, Field: v.field, Says: fmt.Sprintf("%s = %v", v.key, to), Edits: job.Edits{Set: map[string]any{v.key: to}}})
 	}
 	for _, v := range values(j) {
 		switch g := v.given.Interface().(type) {
@@ -103,7 +107,10 @@ func scaled(q quantity.Value, by float64) string {
 }
 
 // entry is one named entry of a repeated table.
-type entry struct{ kind, name string }
+type entry struct {
+	kind, name string
+	tied       []string // what it names, and the kind and the purpose it is for
+}
 
 // entries lists every named entry of a job, in the order of the model.
 func entries(j *job.Job) []entry {
@@ -116,7 +123,27 @@ func entries(j *job.Job) []entry {
 		list := f.Of(owner)
 		for i := range list.Len() {
 			name, _ := f.Table.Field("name")
-			out = append(out, entry{f.Key, name.Of(list.Index(i)).Interface().(job.Text).Value})
+			out = append(out, entry{f.Key, name.Of(list.Index(i)).Interface().(job.Text).Value, tied(f.Key, f.Table, list.Index(i))})
+		}
+	}
+	return out
+}
+
+// tied lists what an entry names, and the words by which a label, a paper or a
+// disconnect is asked for.
+func tied(kind string, t *job.Table, of reflect.Value) []string {
+	var out []string
+	for _, f := range t.Fields {
+		asked := f.Key == "kind" && (kind == "label" || kind == "document") || f.Key == "purpose" || f.Key == "for"
+		switch g := f.Of(of).Interface().(type) {
+		case job.Text:
+			if g.Known && (f.Ref != "" || len(f.AnyOf) > 0 || asked) {
+				out = append(out, g.Value)
+			}
+		case job.Texts:
+			if f.Ref != "" {
+				out = append(out, g.Value...)
+			}
 		}
 	}
 	return out
@@ -127,7 +154,7 @@ func EntryRemovals(j *job.Job) []Mutation {
 	var out []Mutation
 	for _, e := range entries(j) {
 		key := job.Join(e.kind, e.name)
-		out = append(out, Mutation{key, e.kind, "without " + key, job.Edits{Unset: []string{key}}})
+		out = append(out, Mutation{key, e.kind, "without " + key, job.Edits{Unset: []string{key}}, append([]string{e.name}, e.tied...)})
 	}
 	return out
 }
@@ -138,7 +165,7 @@ func EntryDoublings(j *job.Job) []Mutation {
 	var out []Mutation
 	for _, e := range entries(j) {
 		key, name := job.Join(e.kind, e.name), e.name+" again"
-		out = append(out, Mutation{key, e.kind, strings.Join([]string{key, "twice, as", name}, " "), job.Edits{Doubled: map[string]string{key: name}}})
+		out = append(out, Mutation{key, e.kind, strings.Join([]string{key, "twice, as", name}, " "), job.Edits{Doubled: map[string]string{key: name}}, []string{name, e.name}})
 	}
 	return out
 }

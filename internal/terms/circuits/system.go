@@ -463,3 +463,5 @@ var _ = terms.Derive(disconnectKind, "twin", terms.Word, "another disconnect of 
 		}
 		return noGap
 	})
+
+var _ = terms.DeriveTwin(combinerKind)

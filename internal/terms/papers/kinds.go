@@ -7,5 +7,7 @@ import (
 
 // The kinds of the job file that the terms below are about.
 var (
-	statedKind = terms.KindFor[job.Stated]()
+	documentKind = terms.KindFor[job.Document]()
+	labelKind    = terms.KindFor[job.Label]()
+	statedKind   = terms.KindFor[job.Stated]()
 )
