@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"strings"
 
 	"plumbrule/internal/electrical"
 	"plumbrule/internal/quantity"
