@@ -138,7 +138,7 @@ func voltageCalculators() []*Calculator {
 			Name: "hot-voltage", Gives: "voltage at maximum power of a string on a hot day", Source: "common practice of string design; NEC 110.3(B) for the inverter's window",
 			Inputs: []Input{amount("vmp", "rated voltage at maximum power of one module", quantity.Voltage).from("4 V", "350 V"), modules,
 				amount("ambient-high", "design high ambient temperature", quantity.Temperature).from("-10 degC", "60 degC"),
-				amount("rise", "rise of the cells above the ambient temperature", quantity.TemperatureDifference).from("5 degC", "60 degC"),
+				amount("rise", "rise of the cells above the ambient temperature", quantity.TemperatureDifference).from("0 degC", "60 degC"),
 				free("vmp-coefficient", `temperature coefficient of the voltage at maximum power, such as "-0.35 %/degC" or "-0.17 V/degC"`), necOptional()},
 			Outputs: []Output{out("voltage", "voltage of the string", "V"), out("cell-temperature", "temperature of the cells", "degC")},
 			Example: []string{"vmp=36.4 V", "modules=10", "ambient-high=40 degC", "rise=30 degC", "vmp-coefficient=-0.17 V/degC"},

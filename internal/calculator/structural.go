@@ -589,7 +589,10 @@ func screwDiameter(text string, numbered func(string) (float64, bool)) (float64,
 	if err != nil {
 		return 0, Faultf("diameter: %v", err)
 	}
-	return v.SI, amount("diameter", "", quantity.Length).from("0.05 in", "1 in").within(v.SI, text)
+	if err := amount("diameter", "", quantity.Length).from("0.05 in", "1 in").within(v.SI, text); err != nil {
+		return 0, Faultf("diameter: %v", err)
+	}
+	return v.SI, nil
 }
 
 func lagLateral() *Calculator {

@@ -29,7 +29,7 @@ func (p *program) newCalc() *cobra.Command {
 		out := c.OutOrStdout()
 		if len(args) == 0 {
 			if format.value == "json" {
-				return writeJSON(out, map[string]any{"calculators": calculator.Brief(calculator.All())})
+				return printJSON(out, map[string]any{"calculators": calculator.Brief(calculator.All())})
 			}
 			listCalculators(out)
 			return nil
@@ -43,7 +43,7 @@ func (p *program) newCalc() *cobra.Command {
 			return err
 		}
 		if len(args) == 1 && format.value == "json" {
-			return writeJSON(out, calc.Description())
+			return printJSON(out, calc.Description())
 		}
 		if len(args) == 1 {
 			return describeCalculator(out, calc, tables)
@@ -80,7 +80,7 @@ func (p *program) newCalc() *cobra.Command {
 	return c
 }
 
-func writeJSON(w io.Writer, v any) error {
+func printJSON(w io.Writer, v any) error {
 	text, err := json.MarshalIndent(v, "", "  ")
 	if err != nil {
 		return failed(err)
