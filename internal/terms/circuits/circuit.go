@@ -211,11 +211,14 @@ var _ = terms.Derive(circuitKind, "least_carrying", terms.WholeNumber, "fewest c
 var _ = terms.Derive(circuitKind, "contents_agree", terms.YesNo, "whether conductors of its size and its equipment ground are among what is listed in its raceway", "the job", "",
 	func(c *terms.Call, x *job.Circuit) bool {
 		terms.Drive(c, x.Contents)
-		list, conductor, ground := contents(c, x), terms.Get(c, x.Conductor), terms.Get(c, x.Ground)
+		list, conductor := contents(c, x), terms.Get(c, x.Conductor)
 		has := func(size quantity.Size) bool {
 			return slices.ContainsFunc(list, func(p electrical.Content) bool { return p.Size == size || p.Diameter != 0 })
 		}
-		return has(conductor) && has(ground)
+		if groundByRaceway(c, x) {
+			return has(conductor)
+		}
+		return has(conductor) && has(terms.Get(c, x.Ground))
 	})
 
 var _ = terms.Derive(circuitKind, "insulation_suits_wet", terms.YesNo, "whether its insulation is for wet places", "NEC 310.10(C), Table 310.4(1)", "",
@@ -464,7 +467,10 @@ func contents(c *terms.Call, x *job.Circuit) []electrical.Content {
 func leastCarrying(c *terms.Call, x *job.Circuit) int {
 	terms.Drive(c, x.CurrentCarrying)
 	list := contents(c, x)
-	ground := groundIn(list, terms.Get(c, x.Ground))
+	ground := -1
+	if !groundByRaceway(c, x) {
+		ground = groundIn(list, terms.Get(c, x.Ground))
+	}
 	n := 0
 	for i, part := range list {
 		if i != ground && part.Insulation != "bare" && part.Insulation != "bare solid" {
