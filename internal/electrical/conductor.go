@@ -286,6 +286,9 @@ func (r *reader) terminalColumn(terminal float64, ins Insulation) float64 {
 		return math.NaN()
 	}
 	allowed := min(terminal, ins.Temperature)
+	if ins.limited() { // such a cable may not pass its column in any test
+		allowed = min(allowed, ins.AmpacityLimit)
+	}
 	best := math.NaN()
 	for _, name := range t.Columns {
 		of, isCopper := strings.CutPrefix(name, string(Copper)+" ")

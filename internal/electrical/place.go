@@ -16,8 +16,9 @@ const (
 
 // Methods of wiring that are neither a raceway nor a single conductor.
 const (
-	cable = "cable"
-	tray  = "tray"
+	cable     = "cable"
+	metalClad = "MC"
+	tray      = "tray"
 )
 
 // Metal reports whether a wiring method, by its word in the table of raceways,
@@ -26,7 +27,7 @@ const (
 func (c *Code) Metal(raceway, insulation string) (bool, Basis, error) {
 	r := c.reader()
 	metal := r.text(tableRaceways, raceway, "metal") == "yes"
-	if raceway == cable && insulation == "MC" {
+	if raceway == cable && insulation == metalClad {
 		metal = true
 	}
 	return metal, r.basis(), r.err
@@ -41,7 +42,7 @@ func (c *Code) SupportInterval(raceway string, size quantity.Size) (float64, Bas
 	switch raceway {
 	case tray:
 		row = "tray interval"
-	case cable:
+	case cable, metalClad:
 		row = "multiconductor interval"
 	default:
 		small, large := r.amount(tableWiring, row), r.amount(tableWiring, row+" large")

@@ -477,9 +477,10 @@ type Circuit struct {
 	CurrentCarrying Count         `key:"current_carrying" min:"1" max:"200" doc:"current-carrying conductors in the same raceway or cable"`
 	Ground          Size          `key:"ground" doc:"size of the equipment grounding conductor"`
 	GroundMaterial  Text          `key:"ground_material" choice:"copper|aluminum" doc:"material of the equipment grounding conductor"`
+	GroundPath      Text          `key:"ground_path" choice:"wire|raceway" default:"wire" doc:"what serves as its equipment grounding conductor: a wire, or the metal raceway itself"`
 	GroundExposed   Flag          `key:"ground_exposed" doc:"whether the equipment grounding conductor is exposed to damage"`
 	UpsizedFor      Text          `key:"upsized_for" choice:"voltage-drop|correction|none" absent:"any increase counts" doc:"why the conductors are larger than needed"`
-	Raceway         Text          `key:"raceway" choice:"EMT|RMC|IMC|FMC|LFMC|LFNC|PVC-40|PVC-80|ENT|HDPE|wireway|tray|cable|free-air" doc:"raceway or other wiring method; wireway: of metal"`
+	Raceway         Text          `key:"raceway" choice:"EMT|RMC|IMC|FMC|LFMC|LFNC|PVC-40|PVC-80|ENT|HDPE|wireway|tray|MC|cable|free-air" doc:"raceway or other wiring method; wireway: of metal"`
 	TradeSize       Text          `key:"trade_size" doc:"trade size of the raceway, such as 3/4"`
 	Contents        Text          `key:"contents" doc:"all conductors in the raceway, such as \"4x10 THWN-2, 1x10 THWN-2\""`
 	Length          Quantity      `key:"length" dim:"length" max:"10000" doc:"one-way length"`

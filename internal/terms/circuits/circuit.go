@@ -39,15 +39,25 @@ var circuitMaximumCurrent = terms.Derive(circuitKind, "maximum_current", terms.Q
 		return i.maximum
 	})
 
-var _ = terms.Derive(circuitKind, "required_ampacity", terms.Quantity(quantity.Current), "ampacity that it needs before conditions of use", "NEC 690.8(B), 705.28(B)", "circuit-current",
+var _ = terms.Derive(circuitKind, "required_ampacity", terms.Quantity(quantity.Current), "ampacity that it needs before conditions of use: for continuous duty, or its current where the device is listed for 100 %", "NEC 690.8(B), 705.28(B)", "circuit-current",
 	func(c *terms.Call, x *job.Circuit) float64 {
 		i := circuitCurrent(c, x)
 		if c.Stop() {
 			return 0
 		}
 		c.Explain(i.work, nil)
+		if fullRated(c, x) {
+			return i.maximum
+		}
 		return i.required
 	})
+
+// fullRated is whether the device of a circuit is listed with its assembly for
+// continuous duty at 100 %, which leaves out the continuous factor.
+func fullRated(c *terms.Call, x *job.Circuit) bool {
+	d, ok := terms.Seek(c, overcurrentKind, x.Overcurrent)
+	return ok && terms.Get(c, d.FullRated)
+}
 
 var _ = terms.Derive(circuitKind, "corrected_ampacity", terms.Quantity(quantity.Current), "ampacity after correction for ambient temperature and adjustment for the count of conductors", "NEC 310.15, 690.31", "ampacity",
 	func(c *terms.Call, x *job.Circuit) float64 {
@@ -149,7 +159,7 @@ var _ = terms.Derive(circuitKind, "least_overcurrent", terms.Quantity(quantity.C
 			return 0
 		}
 		c.Explain(i.work, nil)
-		if d, ok := terms.Seek(c, overcurrentKind, x.Overcurrent); ok && terms.Get(c, d.FullRated) {
+		if fullRated(c, x) {
 			return i.maximum
 		}
 		return i.required
@@ -201,11 +211,14 @@ var _ = terms.Derive(circuitKind, "least_carrying", terms.WholeNumber, "fewest c
 var _ = terms.Derive(circuitKind, "contents_agree", terms.YesNo, "whether conductors of its size and its equipment ground are among what is listed in its raceway", "the job", "",
 	func(c *terms.Call, x *job.Circuit) bool {
 		terms.Drive(c, x.Contents)
-		list, conductor, ground := contents(c, x), terms.Get(c, x.Conductor), terms.Get(c, x.Ground)
+		list, conductor := contents(c, x), terms.Get(c, x.Conductor)
 		has := func(size quantity.Size) bool {
 			return slices.ContainsFunc(list, func(p electrical.Content) bool { return p.Size == size || p.Diameter != 0 })
 		}
-		return has(conductor) && has(ground)
+		if groundByRaceway(c, x) {
+			return has(conductor)
+		}
+		return has(conductor) && has(terms.Get(c, x.Ground))
 	})
 
 var _ = terms.Derive(circuitKind, "insulation_suits_wet", terms.YesNo, "whether its insulation is for wet places", "NEC 310.10(C), Table 310.4(1)", "",
@@ -410,7 +423,7 @@ func ampacity(c *terms.Call, x *job.Circuit) (electrical.Ampacity, bool) {
 
 // smallest finds the smallest conductor for a circuit behind its device.
 func smallest(c *terms.Call, x *job.Circuit) (electrical.Conductor, bool) {
-	in := electrical.ConductorInput{Continuous: true, Maximum: circuitCurrent(c, x).maximum, Conditions: conditions(c, x)}
+	in := electrical.ConductorInput{Continuous: !fullRated(c, x), Maximum: circuitCurrent(c, x).maximum, Conditions: conditions(c, x)}
 	if d, ok := terms.Seek(c, overcurrentKind, x.Overcurrent); ok {
 		in.Overcurrent = c.Q(d.Rating)
 	}
@@ -454,7 +467,10 @@ func contents(c *terms.Call, x *job.Circuit) []electrical.Content {
 func leastCarrying(c *terms.Call, x *job.Circuit) int {
 	terms.Drive(c, x.CurrentCarrying)
 	list := contents(c, x)
-	ground := groundIn(list, terms.Get(c, x.Ground))
+	ground := -1
+	if !groundByRaceway(c, x) {
+		ground = groundIn(list, terms.Get(c, x.Ground))
+	}
 	n := 0
 	for i, part := range list {
 		if i != ground && part.Insulation != "bare" && part.Insulation != "bare solid" {

@@ -206,11 +206,15 @@ var _ = terms.Derive(Input, "maximum_current", terms.Quantity(quantity.Current),
 		return i.maximum
 	})
 
-var _ = terms.Derive(Input, "alike", terms.YesNo, "whether its strings have modules of the same types and count", "common practice of string design", "",
+var _ = terms.Derive(Input, "alike", terms.YesNo, "whether its strings have modules of the same types and count; those with converters, which hold the voltage, may differ", "common practice of string design", "",
 	func(c *terms.Call, p *inputMark) bool {
-		first := parts(c, p.strings[0])
 		alike := true
-		for _, s := range p.strings[1:] {
+		plain := withoutConverters(c, p.strings)
+		if len(plain) < 2 {
+			return alike
+		}
+		first := parts(c, plain[0])
+		for _, s := range plain[1:] {
 			alike = sameParts(first, parts(c, s)) && alike
 		}
 		terms.Drive(c, p.strings[len(p.strings)-1].Modules)

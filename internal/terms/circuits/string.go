@@ -548,9 +548,9 @@ func stringFuse(c *terms.Call, s *job.String) electrical.StringFuse {
 	for _, o := range others {
 		if terms.Stated(c, o.Converter) {
 			if t := converterOf(c, o); t != nil {
-				// What converters give is not raised for irradiance; taking it
-				// for a short-circuit current errs to the safe side.
-				most = max(most, c.Q(t.MaximumOutputCurrent))
+				// What converters give is not raised for irradiance: the
+				// short-circuit current that comes to as much stands for it.
+				most = max(most, c.Q(t.MaximumOutputCurrent)/named(c, "690.8", "irradiance"))
 			}
 			continue
 		}
