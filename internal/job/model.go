@@ -527,6 +527,8 @@ type Disconnect struct {
 	InterruptingRating Quantity `key:"interrupting" dim:"current" positive:"yes" doc:"interrupting or short-circuit rating"`
 	NeutralBonded      Flag     `key:"neutral_bonded" doc:"whether the neutral is bonded to its enclosure"`
 	Enclosure          Text     `key:"enclosure" doc:"enclosure type, such as 3R or 4"`
+	Remote             Flag     `key:"remote" default:"false" doc:"whether it is operated from a control at the equipment"`
+	PVSystem           Text     `key:"pv_system" absent:"the only one" doc:"PV system that it disconnects, where there are several"`
 }
 
 // Panel is a panelboard, load centre or switchboard beside the service's own
@@ -585,6 +587,9 @@ type Service struct {
 	ConductorSize     Size     `key:"conductor" doc:"size of the service conductors"`
 	ConductorMaterial Text     `key:"material" choice:"copper|aluminum" doc:"material of the service conductors"`
 	Sets              Count    `key:"sets" min:"1" default:"1" doc:"parallel sets of service conductors"`
+	Replaced          Flag     `key:"replaced" default:"false" absent:"kept as it is" doc:"whether the service equipment is replaced or made larger in this work"`
+	EmergencyOff      Flag     `key:"emergency_disconnect" doc:"whether a replaced service has a marked emergency disconnect outside"`
+	SurgeProtection   Flag     `key:"surge_protection" doc:"whether a replaced service has surge protection"`
 	PhotoOfLabel      Flag     `key:"photo_of_label" doc:"whether a photograph of the panel label is in the submittal"`
 	LoadCalculation   Flag     `key:"load_calculation" doc:"whether a load calculation is in the submittal"`
 }
@@ -652,6 +657,7 @@ type Label struct {
 	Current    Quantity `key:"current" dim:"current" doc:"current on it"`
 	Interval   Quantity `key:"interval" dim:"length" positive:"yes" doc:"distance between like labels"`
 	Letter     Quantity `key:"letter" dim:"length" positive:"yes" doc:"height of its letters"`
+	BodyLetter Quantity `key:"body_letter" dim:"length" positive:"yes" absent:"as its title" doc:"height of the letters below its title"`
 	Durable    Flag     `key:"durable" doc:"whether it withstands its place and is not handwritten"`
 	Reflective Flag     `key:"reflective" doc:"whether it is reflective"`
 }

@@ -132,7 +132,7 @@ var _ = terms.Derive(inverterKind, "has_disconnect", terms.YesNo, "whether a dis
 	func(c *terms.Call, i *job.Inverter) bool {
 		for n := range c.Job().Disconnects {
 			d := &c.Job().Disconnects[n]
-			if terms.Stated(c, d.Inverter) && terms.Peek(c, d.Inverter) == i.Name.Value {
+			if isolatesInput(c, d, i) {
 				c.Drive(d.At)
 				return true
 			}
