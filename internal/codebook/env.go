@@ -127,7 +127,7 @@ func newEnv(words *Vocabulary) (*cel.Env, error) {
 		return nil, err
 	}
 	functions = append(functions, negate)
-	options = append(options, cel.FunctionDecls(functions...), cel.FunctionDecls(constants()...), cel.FunctionDecls(listFunctions()...))
+	options = append(options, cel.FunctionDecls(functions...), cel.FunctionDecls(constants()...), cel.FunctionDecls(listFunctions()...), cel.FunctionDecls(listingFunctions()...))
 	for _, k := range terms.Kinds() {
 		options = append(options, cel.Variable(k.Name, kindType(k.Name)))
 		if k.Plural != "" {

@@ -33,6 +33,8 @@ func Language() []Phrase {
 		{`text.startsWith("part")`, "whether a text begins with another", `"abc".startsWith("a")`},
 		{`text.endsWith("part")`, "whether a text ends with another", `"abc".endsWith("c")`},
 		{`text.matches("pattern")`, "whether a text matches a regular expression (RE2)", `"abc".matches("^a")`},
+		{`text.listed_to("UL 1741")`, "whether the text of a listing names a standard, however it is written, and does not say that it is still to come", `"IEEE 1547, UL1741 SB".listed_to("UL 1741")`},
+		{`text.field_labelled()`, "whether the text of a listing says that the equipment was evaluated in the field and labelled", `"field labelled".field_labelled()`},
 		{`condition ? a : b`, "one of two values", `true ? 1 : 2`},
 	}
 }

@@ -548,6 +548,8 @@ type Disconnect struct {
 	InterruptingRating Quantity `key:"interrupting" dim:"current" positive:"yes" min:"100" max:"300000" doc:"interrupting or short-circuit rating"`
 	NeutralBonded      Flag     `key:"neutral_bonded" doc:"whether the neutral is bonded to its enclosure"`
 	Enclosure          Text     `key:"enclosure" doc:"enclosure type, such as 3R or 4"`
+	Remote             Flag     `key:"remote" default:"false" doc:"whether it is operated from a control at the equipment"`
+	PVSystem           Text     `key:"pv_system" absent:"the only one" doc:"PV system that it disconnects, where there are several"`
 	Depth              Quantity `key:"working_depth" dim:"length" absent:"it shares the space of the equipment beside it" doc:"clear working depth in front, where it stands by itself"`
 	WorkingWidth       Quantity `key:"working_width" dim:"length" doc:"clear working width, where it stands by itself"`
 	Condition          Count    `key:"working_condition" min:"1" doc:"what faces the working space, where it stands by itself: 1 no grounded parts, 2 grounded parts, 3 live parts"`
@@ -616,6 +618,9 @@ type Service struct {
 	ConductorSize          Size             `key:"conductor" doc:"size of the service conductors"`
 	ConductorMaterial      Text             `key:"material" choice:"copper|aluminum" doc:"material of the service conductors"`
 	Sets                   Count            `key:"sets" min:"1" max:"20" default:"1" doc:"parallel sets of service conductors"`
+	Replaced               Flag             `key:"replaced" default:"false" absent:"kept as it is" doc:"whether the service equipment is replaced or made larger in this work"`
+	EmergencyOff           Flag             `key:"emergency_disconnect" doc:"whether a replaced service has a marked emergency disconnect outside"`
+	SurgeProtection        Flag             `key:"surge_protection" doc:"whether a replaced service has surge protection"`
 	PhotoOfLabel           Flag             `key:"photo_of_label" doc:"whether a photograph of the panel label is in the submittal"`
 	LoadCalculation        Flag             `key:"load_calculation" doc:"whether a load calculation is in the submittal"`
 	HasBusbar              Flag             `key:"has_busbar" default:"true" doc:"whether branch circuits or several feeders leave a busbar of the service; a single switch with one feeder has none"`
@@ -713,6 +718,7 @@ type Label struct {
 	Current    Quantity `key:"current" dim:"current" max:"10000" doc:"current on it"`
 	Interval   Quantity `key:"interval" dim:"length" positive:"yes" min:"0.1" max:"100" doc:"distance between like labels"`
 	Letter     Quantity `key:"letter" dim:"length" positive:"yes" min:"0.001" max:"0.3" doc:"height of its letters"`
+	BodyLetter Quantity `key:"body_letter" dim:"length" positive:"yes" absent:"as its title" doc:"height of the letters below its title"`
 	Durable    Flag     `key:"durable" doc:"whether it withstands its place and is not handwritten"`
 	Reflective Flag     `key:"reflective" doc:"whether it is reflective"`
 }

@@ -229,3 +229,15 @@ func namedByEquipment(c *terms.Call, d *job.Overcurrent) bool {
 	}
 	return named(c.Job().Interconnection.TapOvercurrent)
 }
+
+// isolatesInput is whether a disconnect opens the direct current of an
+// inverter: it names the inverter, or a circuit of strings that feed it. A
+// switch on the alternating-current side does not.
+func isolatesInput(c *terms.Call, d *job.Disconnect, i *job.Inverter) bool {
+	if x, ok := terms.Seek(c, circuitKind, d.Circuit); ok {
+		return isDC(c, x) && slices.ContainsFunc(stringsOf(c, x), func(s *job.String) bool {
+			return slices.Contains(stringsInto(c, i), s)
+		})
+	}
+	return terms.Stated(c, d.Inverter) && terms.Peek(c, d.Inverter) == i.Name.Value && opensDC(c, d)
+}

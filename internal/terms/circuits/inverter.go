@@ -90,9 +90,11 @@ var inverterModuleVoltage = terms.Derive(inverterKind, "module_voltage", terms.Q
 		if t == nil || m == nil {
 			return 0
 		}
-		if each, inputs := terms.Get(c, t.ModulesEach), terms.Get(c, t.Inputs); !c.Stop() && each > inputs {
-			c.Fail("%d modules on %d inputs of a microinverter: in series or in parallel is not stated", each, inputs)
-			return 0
+		if each := terms.Get(c, t.ModulesEach); !c.Stop() && each > 1 { // one module stands on an input of its own
+			if inputs := terms.Get(c, t.Inputs); !c.Stop() && each > inputs {
+				c.Fail("%d modules on %d inputs of a microinverter: in series or in parallel is not stated", each, inputs)
+				return 0
+			}
 		}
 		terms.Drive(c, m.Voc)
 		return moduleTypeColdVoltage.Of(c, m)
@@ -132,7 +134,7 @@ var _ = terms.Derive(inverterKind, "has_disconnect", terms.YesNo, "whether a dis
 	func(c *terms.Call, i *job.Inverter) bool {
 		for n := range c.Job().Disconnects {
 			d := &c.Job().Disconnects[n]
-			if terms.Stated(c, d.Inverter) && terms.Peek(c, d.Inverter) == i.Name.Value {
+			if isolatesInput(c, d, i) {
 				c.Drive(d.At)
 				return true
 			}
