@@ -107,7 +107,7 @@ type Site struct {
 	Exposure          Text     `key:"exposure" choice:"B|C|D" doc:"wind exposure category"`
 	RiskCategory      Text     `key:"risk_category" choice:"I|II|III|IV" doc:"risk category of the building"`
 	Elevation         Quantity `key:"elevation" dim:"length" signed:"yes" min:"-500" max:"9000" doc:"ground elevation above sea level"`
-	TopographicFactor Number   `key:"topographic_factor" positive:"yes" min:"1" max:"5" doc:"topographic factor Kzt"`
+	TopographicFactor Number   `key:"topographic_factor" positive:"yes" min:"0.1" max:"5" doc:"topographic factor Kzt"`
 	TopographicSource Text     `key:"topographic_source" doc:"where Kzt comes from"`
 	GroundSnow        Quantity `key:"ground_snow" dim:"pressure" max:"40000" doc:"ground snow load of the adopted ASCE 7 edition"`
 	GroundSnowEdition Text     `key:"ground_snow_edition" choice:"7-10|7-16|7-22" doc:"ASCE 7 edition that the ground snow load belongs to"`
@@ -524,7 +524,7 @@ type Overcurrent struct {
 	Voltage          Quantity `key:"voltage" dim:"voltage" positive:"yes" min:"30" max:"38000" doc:"voltage rating"`
 	DC               Flag     `key:"dc" doc:"whether it is rated for DC"`
 	PVListed         Flag     `key:"pv_listed" doc:"whether it is listed for photovoltaic circuits"`
-	Interrupting     Quantity `key:"interrupting" dim:"current" positive:"yes" min:"100" max:"300000" doc:"interrupting rating"`
+	Interrupting     Quantity `key:"interrupting" dim:"current" positive:"yes" min:"10" max:"300000" doc:"interrupting rating"`
 	Backfed          Flag     `key:"backfed" doc:"whether power flows into its load side"`
 	BackfeedSuitable Flag     `key:"backfeed_suitable" doc:"whether it is suitable for backfeed (not marked line and load)"`
 	FullRated        Flag     `key:"full_rated" default:"false" doc:"whether its assembly is listed for continuous duty at 100 %"`
@@ -545,7 +545,7 @@ type Disconnect struct {
 	LoadBreak          Flag     `key:"load_break" doc:"whether it is rated to open under load"`
 	Place              Text     `key:"place" choice:"roof|outside|inside|bathroom|ground" doc:"where it stands; ground: on a frame or pad of its own, away from buildings"`
 	ServiceRated       Flag     `key:"service_rated" doc:"whether it is suitable as service equipment"`
-	InterruptingRating Quantity `key:"interrupting" dim:"current" positive:"yes" min:"100" max:"300000" doc:"interrupting or short-circuit rating"`
+	InterruptingRating Quantity `key:"interrupting" dim:"current" positive:"yes" min:"10" max:"300000" doc:"interrupting or short-circuit rating"`
 	NeutralBonded      Flag     `key:"neutral_bonded" doc:"whether the neutral is bonded to its enclosure"`
 	Enclosure          Text     `key:"enclosure" doc:"enclosure type, such as 3R or 4"`
 	Remote             Flag     `key:"remote" default:"false" doc:"whether it is operated from a control at the equipment"`
