@@ -7,8 +7,10 @@ package calculator
 
 import (
 	"encoding/json"
+	"errors"
 	"fmt"
 	"math"
+	"slices"
 	"sort"
 	"strconv"
 	"strings"
@@ -40,6 +42,9 @@ type Input struct {
 	List     bool               // comma-separated values
 	Optional bool
 	Default  string // what an absent optional input is taken as; "" means it stays absent
+	Absent   string // what its absence is taken as, in words, where there is no default
+	Least    string // the least and the most that a real job has, as a user would write them;
+	Most     string // what lies outside is refused
 }
 
 // Output declares one result and the unit its number is always given in.
@@ -72,7 +77,13 @@ type Result struct {
 	Items []Item
 	Work  []string // the calculation with numbers put in, a line a step
 	Cite  []string // sections and table rows used
+	Taken []Taken  // what inputs that were left out were taken as
+
+	system quantity.System // that of the inputs, in which Work is written
 }
+
+// Taken says what an input that was left out was taken as.
+type Taken struct{ Input, As string }
 
 // Set adds a result. v is a float64 in the declared unit, an int, a string or
 // a bool.
@@ -99,7 +110,9 @@ func (r *Result) Number(key string) (float64, bool) {
 
 // Args holds the inputs of one call after they were read and checked.
 type Args struct {
-	values map[string]any // float64, int, bool, string, quantity.Size, or a slice of one of these
+	values map[string]any  // float64, int, bool, string, quantity.Size, or a slice of one of these
+	system quantity.System // SI where most inputs with a unit of one system are written in it
+	taken  []Taken
 }
 
 // Has reports whether an optional input was given (or has a default).
@@ -179,6 +192,12 @@ func (c *Calculator) Call(arguments []string, tables *table.Set) (*Result, error
 			return nil, fmt.Errorf("calc %s: %s has no finite value for these inputs", c.Name, o.Name)
 		}
 	}
+	for _, o := range c.Outputs {
+		if !slices.ContainsFunc(r.Items, func(it Item) bool { return it.Key == o.Name }) {
+			r.Items = append(r.Items, Item{Key: o.Name, Value: "none"})
+		}
+	}
+	r.Taken = in.taken
 	return r, nil
 }
 
@@ -201,6 +220,7 @@ func (c *Calculator) read(arguments []string) (*Args, error) {
 	given := map[string]string{}
 	for _, arg := range arguments {
 		name, value, ok := strings.Cut(arg, "=")
+		name = inAnyCase(name, names)
 		if !ok {
 			fault("%q: expected name=value", arg)
 			continue
@@ -215,13 +235,15 @@ func (c *Calculator) read(arguments []string) (*Args, error) {
 		}
 		given[name] = strings.TrimSpace(value)
 	}
-	args := &Args{values: map[string]any{}}
+	args := &Args{values: map[string]any{}, system: quantity.US}
+	var written [2]int
 	for _, in := range c.Inputs {
 		text, ok := given[in.Name]
 		if !ok {
 			if !in.Optional {
 				fault("missing input %q (%s)", in.Name, in.Meaning)
 			}
+			args.taken = append(args.taken, Taken{in.Name, in.TakenAs()})
 			if in.Default == "" {
 				continue
 			}
@@ -233,6 +255,14 @@ func (c *Calculator) read(arguments []string) (*Args, error) {
 			continue
 		}
 		args.values[in.Name] = v
+		if q, err := quantity.Parse(text, in.Dim); ok && err == nil && in.Kind == Quantity && in.Dim != quantity.Temperature && in.Dim != quantity.TemperatureDifference {
+			if system, told := q.System(); told {
+				written[system]++
+			}
+		}
+	}
+	if written[quantity.SI] > written[quantity.US] {
+		args.system = quantity.SI
 	}
 	if len(e.Faults) > 0 {
 		return nil, e
@@ -264,21 +294,24 @@ func (in Input) one(text string) (any, error) {
 	switch in.Kind {
 	case Quantity:
 		v, err := quantity.Parse(text, in.Dim)
-		return v.SI, err
+		if err != nil {
+			return nil, err
+		}
+		return v.SI, in.within(v.SI, text)
 	case Number:
 		f, err := strconv.ParseFloat(text, 64)
 		if err != nil || math.IsNaN(f) || math.IsInf(f, 0) {
 			return nil, fmt.Errorf("%q is not a number", text)
 		}
-		return f, nil
+		return f, in.within(f, text)
 	case Count:
 		n, err := strconv.Atoi(text)
 		if err != nil || n < 0 {
 			return nil, fmt.Errorf("%q is not a whole number, zero or more", text)
 		}
-		return n, nil
+		return n, in.within(float64(n), text)
 	case Flag:
-		switch text {
+		switch strings.ToLower(text) {
 		case "yes", "true":
 			return true, nil
 		case "no", "false":
@@ -286,14 +319,64 @@ func (in Input) one(text string) (any, error) {
 		}
 		return nil, fmt.Errorf("%q: expected yes or no", text)
 	case Choice:
-		if contains(in.Choices, text) {
-			return text, nil
+		if word := inAnyCase(text, in.Choices); contains(in.Choices, word) {
+			return word, nil
 		}
 		return nil, fmt.Errorf("%q: expected one of %s%s", text, strings.Join(in.Choices, ", "), quantity.DidYouMean(text, in.Choices))
 	case Conductor:
 		return quantity.ParseSize(text)
 	}
 	return text, nil
+}
+
+// TakenAs says what the absence of an optional input is taken as.
+func (in Input) TakenAs() string {
+	if in.Default != "" {
+		return in.Default
+	}
+	return in.Absent
+}
+
+// Expected says which values an input takes, "" where any.
+func (in Input) Expected() string {
+	if in.Least == "" {
+		return ""
+	}
+	return in.Least + " to " + in.Most
+}
+
+// within refuses a value that no real job has.
+func (in Input) within(v float64, text string) error {
+	if in.Least == "" {
+		return nil
+	}
+	least, err1 := in.bound(in.Least)
+	most, err2 := in.bound(in.Most)
+	if err := errors.Join(err1, err2); err != nil {
+		return err
+	}
+	if quantity.AtLeast(v, least) && quantity.AtMost(v, most) {
+		return nil
+	}
+	return fmt.Errorf("%s is out of range: %s is expected", text, in.Expected())
+}
+
+func (in Input) bound(text string) (float64, error) {
+	if in.Kind == Quantity {
+		v, err := quantity.Parse(text, in.Dim)
+		return v.SI, err
+	}
+	return strconv.ParseFloat(text, 64)
+}
+
+// inAnyCase gives the word of a list that differs in case alone.
+func inAnyCase(text string, words []string) string {
+	for _, w := range words {
+		if strings.EqualFold(w, strings.TrimSpace(text)) {
+			return w
+		}
+	}
+	return text
 }
 
 func contains(list []string, s string) bool {
@@ -320,11 +403,15 @@ func (r *Result) JSON(name string) ([]byte, error) {
 		results[it.Key] = it.Value
 	}
 	out := struct {
-		Calculator string         `json:"calculator"`
-		Results    map[string]any `json:"results"`
-		Work       []string       `json:"work"`
-		Cite       []string       `json:"cite"`
-	}{name, results, r.Work, r.Cite}
+		Calculator string            `json:"calculator"`
+		Results    map[string]any    `json:"results"`
+		Work       []string          `json:"work"`
+		Cite       []string          `json:"cite"`
+		Taken      map[string]string `json:"taken"`
+	}{name, results, r.Work, r.Cite, map[string]string{}}
+	for _, t := range r.Taken {
+		out.Taken[t.Input] = t.As
+	}
 	if out.Work == nil {
 		out.Work = []string{}
 	}

@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"strings"
 
 	"plumbrule/internal/electrical"
 	"plumbrule/internal/quantity"
@@ -37,7 +36,7 @@ func necOptional() Input { return optional(necInput(), "2023") }
 // turns what the engineering refuses into a fault of the inputs.
 func necRun(f func(c *electrical.Code, in *Args, r *Result) error) func(*Args, *table.Set) (*Result, error) {
 	return func(in *Args, tables *table.Set) (*Result, error) {
-		r := &Result{}
+		r := &Result{system: in.system}
 		c, err := electrical.NEC(in.Text("nec"), tables)
 		if err == nil {
 			err = f(c, in, r)
@@ -59,7 +58,7 @@ type answer interface {
 
 // explain adds the calculation and its sources to a result.
 func (r *Result) explain(a answer) {
-	r.Work = append(r.Work, a.Work(quantity.US)...)
+	r.Work = append(r.Work, a.Work(r.system)...)
 	r.Cite = append(r.Cite, a.Cite()...)
 }
 
@@ -81,10 +80,10 @@ func (r *Result) setOr(key string, v float64, word string) {
 }
 
 func voltageCalculators() []*Calculator {
-	voc := amount("voc", "rated open-circuit voltage of one module", quantity.Voltage)
-	modules := count("modules", "modules in series")
-	coefficient := optional(free("voc-coefficient", `temperature coefficient of open-circuit voltage, such as "-0.28 %/degC" or "-0.13 V/degC"; left out: the table method, for crystalline silicon`), "")
-	low := amount("record-low", "lowest expected ambient temperature", quantity.Temperature)
+	voc := amount("voc", "rated open-circuit voltage of one module", quantity.Voltage).from("5 V", "400 V")
+	modules := count("modules", "modules in series").from("1", "200")
+	coefficient := without(free("voc-coefficient", `temperature coefficient of open-circuit voltage, such as "-0.28 %/degC" or "-0.13 V/degC"`), "the table method, for crystalline silicon")
+	low := amount("record-low", "lowest expected ambient temperature", quantity.Temperature).from("-70 degC", "30 degC")
 	method := out("method", "coefficient or table", "")
 	factor := out("factor", "factor on the rated open-circuit voltage", "")
 	exact := out("exact-voltage", "voltage before the rounding of the 2026 edition", "V")
@@ -113,7 +112,7 @@ func voltageCalculators() []*Calculator {
 		},
 		{
 			Name: "longest-string", Gives: "most modules in series within a voltage limit", Source: "NEC 690.7(A), Table 690.7(A); 690.4(G) in 2026",
-			Inputs: []Input{voc, low, coefficient, amount("limit", "voltage that the string may not exceed", quantity.Voltage), necInput()},
+			Inputs: []Input{voc, low, coefficient, amount("limit", "voltage that the string may not exceed", quantity.Voltage).from("30 V", "2000 V"), necInput()},
 			Outputs: []Output{out("modules", "most modules in series; 0 where not even one fits", ""), out("voltage", "largest voltage of that string", "V"),
 				factor, method, exact},
 			Example: []string{"voc=49.5 V", "record-low=-10 degC", "voc-coefficient=-0.27 %/degC", "limit=600 V", "nec=2023"},
@@ -137,9 +136,9 @@ func voltageCalculators() []*Calculator {
 		},
 		{
 			Name: "hot-voltage", Gives: "voltage at maximum power of a string on a hot day", Source: "common practice of string design; NEC 110.3(B) for the inverter's window",
-			Inputs: []Input{amount("vmp", "rated voltage at maximum power of one module", quantity.Voltage), modules,
-				amount("ambient-high", "design high ambient temperature", quantity.Temperature),
-				amount("rise", "rise of the cells above the ambient temperature", quantity.TemperatureDifference),
+			Inputs: []Input{amount("vmp", "rated voltage at maximum power of one module", quantity.Voltage).from("4 V", "350 V"), modules,
+				amount("ambient-high", "design high ambient temperature", quantity.Temperature).from("-10 degC", "60 degC"),
+				amount("rise", "rise of the cells above the ambient temperature", quantity.TemperatureDifference).from("0 degC", "60 degC"),
 				free("vmp-coefficient", `temperature coefficient of the voltage at maximum power, such as "-0.35 %/degC" or "-0.17 V/degC"`), necOptional()},
 			Outputs: []Output{out("voltage", "voltage of the string", "V"), out("cell-temperature", "temperature of the cells", "degC")},
 			Example: []string{"vmp=36.4 V", "modules=10", "ambient-high=40 degC", "rise=30 degC", "vmp-coefficient=-0.17 V/degC"},
@@ -160,8 +159,8 @@ func voltageCalculators() []*Calculator {
 		},
 		{
 			Name: "converter-voltage", Gives: "largest voltage of DC-to-DC converters in series", Source: "NEC 690.7(B); 690.4(G) in 2026",
-			Inputs: []Input{count("converters", "converters in series"),
-				amount("output", "largest rated output voltage of one converter", quantity.Voltage), necInput()},
+			Inputs: []Input{count("converters", "converters in series").from("1", "100"),
+				amount("output", "largest rated output voltage of one converter", quantity.Voltage).from("1 V", "600 V"), necInput()},
 			Outputs: []Output{out("voltage", "largest voltage of the string; a voltage that the converters' instructions state stands instead", "V")},
 			Example: []string{"converters=8", "output=60 V", "nec=2023"},
 			Run: necRun(func(c *electrical.Code, in *Args, r *Result) error {
@@ -196,11 +195,21 @@ func coefficientOf(in *Args, name string, rated float64) (float64, error) {
 	case err != nil:
 		return 0, Faultf("%s: %v", name, err)
 	case v.Dim == quantity.RatioPerTemperature:
-		return v.SI, nil
+		return v.SI, coefficientWithin(name, in.Text(name), v.SI)
 	case v.Dim == quantity.VoltagePerTemperature && rated > 0:
-		return v.SI / rated, nil
+		return v.SI / rated, coefficientWithin(name, in.Text(name), v.SI/rated)
 	}
 	return 0, Faultf("%s: %q: a ratio or a voltage per degree is expected, such as -0.28 %%/degC", name, in.Text(name))
+}
+
+// coefficientWithin refuses a coefficient that no module has: the voltage of
+// every cell falls as it warms, silicon by 0.25 to 0.5 % a degree.
+func coefficientWithin(name, text string, relative float64) error {
+	const least, most = -0.01, -0.0005
+	if relative >= least && relative <= most {
+		return nil
+	}
+	return Faultf("%s: %s is out of range: -1 %%/degC to -0.05 %%/degC of the rated voltage is expected", name, text)
 }
 
 func currentCalculators() []*Calculator {
@@ -208,8 +217,8 @@ func currentCalculators() []*Calculator {
 	return []*Calculator{
 		{
 			Name: "circuit-current", Gives: "largest current of a photovoltaic DC circuit", Source: "NEC 690.8(A)(1), 690.8(B)(1); 690.4(G) in 2026",
-			Inputs: []Input{amount("isc", "rated short-circuit current of one string", quantity.Current), optional(count("strings", "like strings in parallel"), "1"),
-				optional(amount("rear-gain", "current gain of bifacial modules from their rear, such as 10 %", quantity.Ratio), "0"), necOptional()},
+			Inputs: []Input{amount("isc", "rated short-circuit current of one string", quantity.Current).from("0.1 A", "100 A"), optional(count("strings", "like strings in parallel").from("1", "1000"), "1"),
+				optional(amount("rear-gain", "current gain of bifacial modules from their rear, such as 10 %", quantity.Ratio).from("0 %", "50 %"), "0"), necOptional()},
 			Outputs: []Output{out("maximum-current", "largest current of the circuit", "A"), required},
 			Example: []string{"isc=11.48 A", "strings=2"},
 			Run: necRun(func(c *electrical.Code, in *Args, r *Result) error {
@@ -228,7 +237,7 @@ func currentCalculators() []*Calculator {
 		},
 		{
 			Name: "output-current", Gives: "line current of inverters on one AC circuit", Source: "NEC 690.8(A), 705.28(B) (690.8(B) in 2017)",
-			Inputs: []Input{amount("continuous-output", "rated continuous output current of one unit", quantity.Current), optional(count("units", "units on the circuit"), "1"),
+			Inputs: []Input{amount("continuous-output", "rated continuous output current of one unit", quantity.Current).from("0.1 A", "5000 A"), optional(count("units", "units on the circuit").from("1", "1000"), "1"),
 				optional(choice("system", "system of the circuit; single-phase units on three-phase are connected line to line and spread as evenly as their count allows", systems...), "single-phase"),
 				optional(choice("unit-system", "system of one unit; three-phase units on a three-phase circuit add up", systems...), "single-phase"), necOptional()},
 			Outputs: []Output{out("line-current", "current of the most loaded line", "A"), required},
@@ -246,7 +255,7 @@ func currentCalculators() []*Calculator {
 		},
 		{
 			Name: "standard-overcurrent", Gives: "smallest standard overcurrent device for a current", Source: "NEC 240.6(A)",
-			Inputs: []Input{amount("current", "current that the rating may not be below", quantity.Current),
+			Inputs: []Input{amount("current", "current that the rating may not be below", quantity.Current).from("0.01 A", "6000 A"),
 				optional(choice("kind", "kind of device", devices...), string(electrical.Breaker)), necInput()},
 			Outputs: []Output{out("rating", "standard rating", "A")},
 			Example: []string{"current=17.9 A", "kind=fuse", "nec=2023"},
@@ -262,8 +271,8 @@ func currentCalculators() []*Calculator {
 		},
 		{
 			Name: "string-fuse", Gives: "whether parallel strings need fuses, and which", Source: "NEC 690.9(A) and (B), 690.8(A), 240.6(A)",
-			Inputs: []Input{amount("isc", "rated short-circuit current of one string, with any gain from the rear", quantity.Current), count("strings", "like strings in parallel"),
-				amount("maximum-series-fuse", "maximum series fuse of the module", quantity.Current), necInput()},
+			Inputs: []Input{amount("isc", "rated short-circuit current of one string, with any gain from the rear", quantity.Current).from("0.1 A", "100 A"), count("strings", "like strings in parallel").from("1", "1000"),
+				amount("maximum-series-fuse", "maximum series fuse of the module", quantity.Current).from("1 A", "100 A"), necInput()},
 			Outputs: []Output{out("fuse-required", "whether the other strings can feed back more than the module withstands", ""),
 				out("backfeed-current", "current that the other strings feed into a fault", "A"), out("required-rating", "least rating of a string fuse", "A"),
 				out("rating", `smallest standard fuse, or "none" where it would exceed the module's maximum`, "A"), out("fuse-exists", "whether a standard fuse suits the string and its modules", "")},
@@ -291,13 +300,13 @@ func conditionInputs(needed ...string) []Input {
 	inputs := []Input{
 		choice("material", "metal of the conductors", materials...),
 		free("insulation", "insulation type, such as THWN-2, XHHW-2, USE-2 or PV wire"),
-		optional(amount("ambient", "ambient temperature around the conductors", quantity.Temperature), "30 degC"),
-		optional(count("current-carrying", "current-carrying conductors in the same raceway or cable; both DC poles count, the ground does not"), "3"),
-		optional(amount("above-roof", "height of the raceway above a roof in sunlight; left out: not on a roof in sunlight", quantity.Length), ""),
-		optional(amount("raceway-length", "length of the raceway; 24 in or less needs no adjustment; left out: longer", quantity.Length), ""),
-		optional(amount("terminal", "temperature rating of the terminals; left out: as equipment that is not marked (60 degC to 1 AWG, 75 degC above)", quantity.Temperature), ""),
-		optional(choice("place", "what the insulation meets; left out: wet, or dry for an insulation that is not for wet places", string(electrical.Wet), string(electrical.Dry)), ""),
-		optional(count("sets", "parallel sets"), "1"),
+		optional(amount("ambient", "ambient temperature around the conductors", quantity.Temperature).from("-50 degC", "90 degC"), "30 degC"),
+		optional(count("current-carrying", "current-carrying conductors in the same raceway or cable; both DC poles count, the ground does not").from("1", "200"), "3"),
+		without(amount("above-roof", "height of the raceway above a roof in sunlight", quantity.Length).from("0 ft", "30 ft"), "not on a roof in sunlight"),
+		without(amount("raceway-length", "length of the raceway; 24 in or less needs no adjustment", quantity.Length).from("1 in", "10000 ft"), "longer"),
+		without(amount("terminal", "temperature rating of the terminals", quantity.Temperature).from("60 degC", "120 degC"), "as equipment that is not marked (60 degC to 1 AWG, 75 degC above)"),
+		without(choice("place", "what the insulation meets", string(electrical.Wet), string(electrical.Dry)), "wet, or dry for an insulation that is not for wet places"),
+		optional(count("sets", "parallel sets").from("1", "20"), "1"),
 		necInput(),
 	}
 	for i := range inputs {
@@ -372,12 +381,14 @@ func conductorCalculators() []*Calculator {
 		},
 		{
 			Name: "conductor", Gives: "smallest conductor of a circuit", Source: "NEC 690.8(B), 110.14(C), 310.15, Table 310.16, 240.4",
-			Inputs: append([]Input{amount("maximum-current", "largest current of the circuit, by 690.8(A)", quantity.Current),
+			Inputs: append([]Input{amount("maximum-current", "largest current of the circuit, by 690.8(A)", quantity.Current).from("0.01 A", "6000 A"),
 				optional(flag("continuous", "whether the current is continuous, as photovoltaic currents are"), "yes"),
-				optional(amount("overcurrent", "device that protects the conductors by 240.4; left out: not held against one", quantity.Current), "")},
+				without(amount("overcurrent", "device that protects the conductors by 240.4", quantity.Current).from("1 A", "6000 A"), "not held against one")},
 				conditionInputs("ambient", "current-carrying", "terminal")...),
 			Outputs: append([]Output{out("size", "smallest size that passes both tests", ""),
 				out("test1-required", "125 % of the maximum current, before conditions of use, at the terminals' column", "A"),
+				out("test1-available", "what the size gives for that test: its terminals' column, all parallel sets", "A"),
+				out("test2-available", "what the size gives for that test: its insulation's column, all parallel sets", "A"),
 				out("test2-required", "maximum current over correction and adjustment: what the table must give at the insulation's column", "A")}, ampacityOutputs...),
 			Example: []string{"maximum-current=14.35 A", "material=copper", "insulation=THWN-2", "ambient=45 degC", "current-carrying=6", "terminal=75 degC", "nec=2023"},
 			Run: necRun(func(c *electrical.Code, in *Args, r *Result) error {
@@ -392,6 +403,8 @@ func conductorCalculators() []*Calculator {
 				r.Set("size", s.Size.String())
 				r.Set("test1-required", s.RequiredBefore)
 				r.Set("test2-required", s.RequiredTableAmpacity)
+				r.Set("test1-available", s.Ampacity.TerminalAmpacity)
+				r.Set("test2-available", s.Ampacity.Corrected/(s.Ampacity.Correction*s.Ampacity.Adjustment))
 				setAmpacity(r, s.Ampacity)
 				r.explain(s)
 				return addProtection(c, r, s.Ampacity)
@@ -400,13 +413,13 @@ func conductorCalculators() []*Calculator {
 		{
 			Name: "voltage-drop", Gives: "voltage drop along a run", Source: "NEC Chapter 9 Tables 8 and 9 with their notes",
 			Inputs: []Input{sizeInput("size", "size of the conductors"), choice("material", "metal of the conductors", materials...),
-				amount("length", "one-way length", quantity.Length), amount("current", "current", quantity.Current),
-				amount("voltage", "voltage of the circuit, between lines for three-phase", quantity.Voltage),
+				amount("length", "one-way length", quantity.Length).from("0.1 ft", "20000 ft"), amount("current", "current", quantity.Current).from("0.01 A", "6000 A"),
+				amount("voltage", "voltage of the circuit, between lines for three-phase", quantity.Voltage).from("5 V", "2000 V"),
 				choice("system", "system of the circuit", append([]string{string(electrical.DC)}, systems...)...),
-				optional(amount("temperature", "temperature of the conductors", quantity.Temperature), "75 degC"),
-				optional(number("power-factor", "power factor, lagging; with one the AC impedance of Table 9 is used"), ""),
-				optional(choice("raceway", "raceway, for Table 9; left out: the worst", "PVC", "aluminum", "steel", "EMT", "IMC", "RMC", "PVC-40", "PVC-80", "FMC", "LFMC"), ""),
-				optional(flag("solid", "whether the wire is solid"), "no"), optional(count("sets", "parallel sets"), "1"), necOptional()},
+				optional(amount("temperature", "temperature of the conductors", quantity.Temperature).from("-40 degC", "150 degC"), "75 degC"),
+				without(number("power-factor", "power factor, lagging; with one the AC impedance of Table 9 is used").from("0.1", "1"), "1, by the resistance of Table 8 alone"),
+				without(choice("raceway", "raceway, for Table 9", "PVC", "aluminum", "steel", "EMT", "IMC", "RMC", "PVC-40", "PVC-80", "FMC", "LFMC"), "the worst"),
+				optional(flag("solid", "whether the wire is solid"), "no"), optional(count("sets", "parallel sets").from("1", "20"), "1"), necOptional()},
 			Outputs: []Output{out("drop", "voltage drop", "V"), out("percent", "drop as a share of the voltage", "%")},
 			Example: []string{"size=10 AWG", "material=copper", "length=120 ft", "current=9.8 A", "voltage=400 V", "system=dc"},
 			Run: necRun(func(c *electrical.Code, in *Args, r *Result) error {
@@ -445,21 +458,24 @@ func addProtection(c *electrical.Code, r *Result, a electrical.Ampacity) error {
 }
 
 func groundCalculators() []*Calculator {
-	electrode := optional(choice("electrode", "electrode that the conductor runs to alone; left out: no limit by electrode", electrical.Electrodes...), "")
+	electrode := without(choice("electrode", "electrode that the conductor runs to alone", electrical.Electrodes...), "no limit by electrode")
 	material := choice("material", "metal of this conductor", materials...)
 	return []*Calculator{
 		{
 			Name: "equipment-ground", Gives: "smallest equipment grounding conductor", Source: "NEC 250.122, Table 250.122, 690.45",
-			Inputs: []Input{amount("overcurrent", "rating of the overcurrent device ahead", quantity.Current), material,
-				optional(sizeInput("minimum-size", "true smallest size of the circuit conductors, ambient temperature and count of conductors included"), ""),
-				optional(sizeInput("installed-size", "size of the circuit conductors as installed"), ""),
-				optional(choice("why", "why they are larger; left out: any increase counts", electrical.ForVoltageDrop, electrical.ForCorrection), ""),
+			Inputs: []Input{amount("overcurrent", "rating of the overcurrent device ahead", quantity.Current).from("1 A", "6000 A"), material,
+				without(sizeInput("minimum-size", "true smallest size of the circuit conductors, ambient temperature and count of conductors included"), "no increase in size"),
+				without(sizeInput("installed-size", "size of the circuit conductors as installed"), "no increase in size"),
+				without(choice("why", "why they are larger", electrical.ForVoltageDrop, electrical.ForCorrection), "any increase counts"),
 				optional(choice("circuit", "kind of circuit; a photovoltaic one need not grow its ground for voltage drop", electrical.PVCircuit, electrical.ACCircuit), electrical.ACCircuit),
-				optional(choice("circuit-material", "metal of the circuit conductors; left out: that of the ground", materials...), ""),
-				optional(count("sets", "parallel sets in raceways of their own; each gets the full ground"), "1"), necInput()},
+				without(choice("circuit-material", "metal of the circuit conductors", materials...), "that of the ground"),
+				optional(count("sets", "parallel sets in raceways of their own; each gets the full ground").from("1", "20"), "1"), necInput()},
 			Outputs: []Output{out("size", "smallest equipment grounding conductor", ""), out("required-area", "area that it needs", "cmil")},
 			Example: []string{"overcurrent=20 A", "material=copper", "minimum-size=12 AWG", "installed-size=6 AWG", "nec=2023"},
 			Run: necRun(func(c *electrical.Code, in *Args, r *Result) error {
+				if in.Has("minimum-size") && in.Has("installed-size") && in.Size("installed-size") < in.Size("minimum-size") {
+					return Faultf("installed-size: %s is smaller than minimum-size, %s: at least that is expected", in.Size("installed-size"), in.Size("minimum-size"))
+				}
 				circuit := in.Text("circuit-material")
 				if circuit == "" {
 					circuit = in.Text("material")
@@ -479,7 +495,7 @@ func groundCalculators() []*Calculator {
 		{
 			Name: "electrode-conductor", Gives: "smallest grounding electrode conductor of an AC service", Source: "NEC Table 250.66, 250.66(A) to (C)",
 			Inputs: []Input{sizeInput("service-size", "largest ungrounded service conductor"), optional(choice("service-material", "its metal", materials...), string(electrical.Copper)),
-				optional(count("sets", "parallel sets; their areas add"), "1"), material, electrode, necOptional()},
+				optional(count("sets", "parallel sets; their areas add").from("1", "20"), "1"), material, electrode, necOptional()},
 			Outputs: []Output{out("size", "smallest grounding electrode conductor", "")},
 			Example: []string{"service-size=2/0 AWG", "material=copper"},
 			Run: necRun(func(c *electrical.Code, in *Args, r *Result) error {
@@ -531,6 +547,8 @@ func interconnectionCalculators() []*Calculator {
 	sources := listOf(amount("sources", "rated continuous output currents of the sources, parted by commas", quantity.Current))
 	sourceBreakers := optional(listOf(amount("source-breakers", "ratings of the sources' devices, parted by commas", quantity.Current)), "")
 	others := optional(listOf(amount("other-sources", "output currents of further sources with devices of their own, parted by commas", quantity.Current)), "")
+	sources := listOf(amount("sources", "rated continuous output currents of the sources, parted by commas", quantity.Current).from("0.1 A", "6000 A"))
+	sourceBreakers := without(listOf(amount("source-breakers", "ratings of the sources' devices, parted by commas", quantity.Current).from("1 A", "6000 A")), "the least standard device of each source, where the option asks")
 	isMet := out("met", "whether the requirement is met", "")
 	return []*Calculator{
 		{
@@ -549,6 +567,13 @@ func interconnectionCalculators() []*Calculator {
 				optional(amount("feed-through-load-side", "device at their far end, such as the main of the panel that they feed", quantity.Current), ""),
 				optional(choice("feed-through-option", "option that the busbar itself relies on where such a device stands", electrical.FeedThroughOptions...), ""),
 				optional(amount("power-control-limit", "current that a listed power control system holds the busbar to", quantity.Current), ""), necInput()},
+			Inputs: []Input{amount("busbar", "rating of the busbar", quantity.Current).from("15 A", "10000 A"), amount("main", "rating of the device that supplies the busbar", quantity.Current).from("10 A", "10000 A"),
+				without(sources, "none"), sourceBreakers,
+				without(listOf(amount("load-breakers", "ratings of all load devices on the busbar, parted by commas", quantity.Current).from("1 A", "6000 A")), "none"),
+				without(choice("position", "place of the source device", electrical.OppositeEnd, electrical.OtherPosition), "as the option needs it"),
+				choice("option", "sum: supply + 125 % of sources within the busbar; opposite-end: the same within 120 %; breaker-sum: all devices but the supply's within the busbar; center-fed: 120 %, one end of a centre-fed busbar; feed-through: as sum; engineered: nothing to compute; power-control: limit of the power control system within the busbar", electrical.BusbarOptions...),
+				without(count("connections", "all connections to the busbar, supply and sources included; three are outside the scope before 2023").from("2", "200"), "more than three"),
+				without(amount("power-control-limit", "current that a listed power control system holds the busbar to", quantity.Current).from("1 A", "10000 A"), "none"), necInput()},
 			Outputs: []Output{out("required", "sum that the option asks about", "A"), out("allowed", "share of the busbar's rating that the option allows", "A"), isMet,
 				out("applies", "whether the edition's busbar options reach this equipment", ""), out("feed-through-required", `ampacity that feed-through conductors need, or "none" for another option`, "A"), out("section", "section of the option in the edition", "")},
 			Example: []string{"busbar=200 A", "main=200 A", "sources=32 A", "position=opposite-end", "option=opposite-end", "nec=2023"},
@@ -582,6 +607,8 @@ func interconnectionCalculators() []*Calculator {
 			Inputs: []Input{amount("feeder-ampacity", "ampacity of the feeder", quantity.Current), amount("feeder-overcurrent", "device that supplies the feeder", quantity.Current), sources,
 				optional(amount("load-side-overcurrent", "device on the load side of the connection", quantity.Current), ""),
 				optional(choice("position", "place of the connection on the feeder: at the end opposite its supply, or elsewhere", electrical.OppositeEnd, electrical.OtherPosition), electrical.OtherPosition), necInput()},
+			Inputs: []Input{amount("feeder-ampacity", "ampacity of the feeder", quantity.Current).from("10 A", "10000 A"), amount("feeder-overcurrent", "device that supplies the feeder", quantity.Current).from("10 A", "10000 A"), sources,
+				without(amount("load-side-overcurrent", "device on the load side of the connection", quantity.Current).from("10 A", "10000 A"), "none"), necInput()},
 			Outputs: []Output{out("required", "ampacity that the feeder needs", "A"), isMet},
 			Example: []string{"feeder-ampacity=200 A", "feeder-overcurrent=150 A", "sources=32 A", "nec=2023"},
 			Run: necRun(func(c *electrical.Code, in *Args, r *Result) error {
@@ -601,6 +628,8 @@ func interconnectionCalculators() []*Calculator {
 			Inputs: []Input{amount("tap-length", "length of the tap conductors", quantity.Length), amount("feeder-overcurrent", "device that supplies the feeder", quantity.Current), sources, sourceBreakers,
 				others, optional(amount("tap-overcurrent", "device that the tap ends in; left out: the source device, where one is given", quantity.Current), ""),
 				amount("tap-ampacity", "ampacity of the tap conductors", quantity.Current), necInput()},
+			Inputs: []Input{amount("tap-length", "length of the tap conductors", quantity.Length).from("0.1 ft", "1000 ft"), amount("feeder-overcurrent", "device that supplies the feeder", quantity.Current).from("10 A", "10000 A"), sources, sourceBreakers,
+				amount("tap-ampacity", "ampacity of the tap conductors", quantity.Current).from("10 A", "10000 A"), necInput()},
 			Outputs: []Output{out("required", "ampacity that the tap conductors need", "A"), isMet},
 			Example: []string{"tap-length=20 ft", "feeder-overcurrent=200 A", "sources=48 A", "source-breakers=60 A", "tap-ampacity=100 A", "nec=2023"},
 			Run: necRun(func(c *electrical.Code, in *Args, r *Result) error {
@@ -619,8 +648,9 @@ func interconnectionCalculators() []*Calculator {
 			Name: "supply-side", Gives: "conductors and length of a connection ahead of the service disconnect", Source: "NEC 705.12(A), 705.31, 230.31 in 2017; 705.11, 705.28 from 2020",
 			Inputs: []Input{amount("service-rating", "rating of the service", quantity.Current), sources, sourceBreakers, others, optional(sizeInput("size", "size of the conductors as installed"), ""),
 				optional(count("sets", "parallel sets of the conductors"), ""), optional(flag("limiters", "whether cable limiters or current-limiting breakers stand at the connection"), "no"),
+			Inputs: []Input{amount("service-rating", "rating of the service", quantity.Current).from("15 A", "10000 A"), sources, sourceBreakers, without(sizeInput("size", "size of the conductors as installed"), "not held against one"),
 				optional(choice("material", "metal of the conductors", materials...), string(electrical.Copper)),
-				optional(amount("length", "length of the conductors to the first overcurrent device", quantity.Length), ""),
+				without(amount("length", "length of the conductors to the first overcurrent device", quantity.Length).from("0.1 ft", "1000 ft"), "not held against the limit"),
 				optional(choice("place", "where the connection is made: inside a dwelling, inside another building, the same under engineering supervision, outside", electrical.SupplyPlaces...), electrical.PlaceDwelling), necInput()},
 			Outputs: []Output{out("minimum-size", "smallest conductors, by rule and by 125 % of the output", ""),
 				out("length-limit", `longest run to the first overcurrent device, or "none" where the edition states none`, "ft"), isMet,
@@ -649,7 +679,7 @@ func racewayCalculators() []*Calculator {
 			Name: "raceway-fill", Gives: "how full a raceway is", Source: "NEC Chapter 9 Tables 1, 4, 5 and 8 with the notes",
 			Inputs: []Input{free("raceway", "EMT, PVC-40, PVC-80, FMC, LFMC, RMC or IMC"), free("trade-size", "trade size, such as 3/4 or 1-1/4"),
 				free("conductors", `all conductors, the ground too: "4x10 THWN-2,1x10 bare", or by outside diameter "4x0.28 in"`),
-				optional(amount("raceway-length", "length of the raceway; 24 in or less is a nipple; left out: longer", quantity.Length), ""), necOptional()},
+				without(amount("raceway-length", "length of the raceway; 24 in or less is a nipple", quantity.Length).from("1 in", "10000 ft"), "longer"), necOptional()},
 			Outputs: []Output{out("conductor-area", "area of all conductors", "in2"), out("raceway-area", "whole inside area of the raceway", "in2"),
 				out("fill", "share of the raceway that is filled", "%"), out("limit", "share that may be filled", "%"), out("met", "whether the limit is kept", "")},
 			Example: []string{"raceway=EMT", "trade-size=3/4", "conductors=4x10 THWN-2,1x10 THWN-2"},
@@ -662,7 +692,7 @@ func racewayCalculators() []*Calculator {
 				if err != nil {
 					return err
 				}
-				f, err := c.RacewayFill(strings.TrimSpace(in.Text("raceway")), in.Text("trade-size"), contents, nipple)
+				f, err := c.RacewayFill(inAnyCase(in.Text("raceway"), c.RacewayTypes()), in.Text("trade-size"), contents, nipple)
 				if err != nil {
 					return err
 				}
@@ -677,9 +707,9 @@ func racewayCalculators() []*Calculator {
 		},
 		{
 			Name: "working-space", Gives: "clear space in front of equipment", Source: "NEC 110.26(A), Table 110.26(A)(1)",
-			Inputs: []Input{amount("voltage-to-ground", "voltage to ground", quantity.Voltage),
+			Inputs: []Input{amount("voltage-to-ground", "voltage to ground", quantity.Voltage).from("1 V", "1000 V"),
 				choice("condition", "what faces the live parts: 1 nothing grounded, 2 grounded parts, 3 live parts", "1", "2", "3"),
-				optional(amount("equipment-width", "width of the equipment", quantity.Length), ""), optional(amount("equipment-height", "height of the equipment", quantity.Length), ""), necInput()},
+				without(amount("equipment-width", "width of the equipment", quantity.Length).from("1 in", "50 ft"), "none wider than the least width"), without(amount("equipment-height", "height of the equipment", quantity.Length).from("1 in", "20 ft"), "none higher than the least height"), necInput()},
 			Outputs: []Output{out("depth", "least depth", "ft"), out("width", "least width", "in"), out("height", "least height", "ft")},
 			Example: []string{"voltage-to-ground=480 V", "condition=2", "nec=2023"},
 			Run: necRun(func(c *electrical.Code, in *Args, r *Result) error {

@@ -112,17 +112,17 @@ func TestElectricalRefusals(t *testing.T) {
 	for _, tc := range []struct{ calc, args, says string }{
 		{"cold-voltage", "voc=40 V|modules=10|record-low=-41 degC|nec=2023", "no factor"},
 		{"cold-voltage", "voc=40 V|modules=10|record-low=-5 degC|nec=2026", "690.7(A)"},
-		{"cold-voltage", "voc=40 V|modules=10|record-low=-5 degC|voc-coefficient=0.28 %/degC|nec=2023", "negative"},
+		{"cold-voltage", "voc=40 V|modules=10|record-low=-5 degC|voc-coefficient=0.28 %/degC|nec=2023", "voc-coefficient: 0.28"},
 		{"cold-voltage", "voc=40 V|modules=10|record-low=-5 degC|voc-coefficient=3 A|nec=2023", "voc-coefficient"},
-		{"cold-voltage", "voc=40 V|modules=0|record-low=-5 degC|nec=2023", "count of modules"},
+		{"cold-voltage", "voc=40 V|modules=0|record-low=-5 degC|nec=2023", "modules: 0 is out of range"},
 		{"cold-voltage", "voc=40 V|modules=10|record-low=-5 degC|nec=2019", "2017, 2020, 2023, 2026"},
 		{"ampacity", "size=10|material=copper|insulation=THWM-2|nec=2023", "THWN-2"},
 		{"ampacity", "size=10|material=copper|insulation=THWN-2|ambient=90 degC|nec=2023", "may not be used"},
 		{"ampacity", "size=14|material=aluminum|insulation=THWN-2|nec=2023", "14"},
 		{"ampacity", "size=2|material=copper|insulation=THWN-2|sets=2|nec=2023", "1/0 AWG"},
 		{"ampacity", "size=10|material=copper|insulation=THHN|place=wet|nec=2023", "not for wet"},
-		{"standard-overcurrent", "current=6001 A|nec=2023", "no standard breaker"},
-		{"equipment-ground", "overcurrent=6500 A|material=copper|nec=2023", "does not reach"},
+		{"standard-overcurrent", "current=6001 A|nec=2023", "current: 6001 A is out of range"},
+		{"equipment-ground", "overcurrent=6500 A|material=copper|nec=2023", "overcurrent: 6500 A is out of range"},
 		{"equipment-ground", "overcurrent=20 A|material=copper|installed-size=8|nec=2023", "both"},
 		{"electrode-conductor", "service-size=2/0|material=aluminum|electrode=concrete-encased", "concrete-encased"},
 		{"busbar", "busbar=200 A|main=200 A|sources=30 A|option=engineered|nec=2023", "engineer"},
@@ -137,7 +137,7 @@ func TestElectricalRefusals(t *testing.T) {
 		{"raceway-fill", "raceway=EMT|trade-size=3/4|conductors=4x10 PV wire", "outside diameter"},
 		{"raceway-fill", "raceway=EMT|trade-size=7/8|conductors=4x10 THWN-2", "trade size"},
 		{"voltage-drop", "size=10|material=copper|length=100 ft|current=10 A|voltage=240 V|system=dc|power-factor=0.9", "alternating"},
-		{"working-space", "voltage-to-ground=1500 V|condition=1|nec=2023", "does not reach"},
+		{"working-space", "voltage-to-ground=1500 V|condition=1|nec=2023", "voltage-to-ground: 1500 V is out of range"},
 	} {
 		_, err := byName[tc.calc].Call(strings.Split(tc.args, "|"), tables)
 		var fault *InputError

@@ -31,6 +31,20 @@ func optional(in Input, otherwise string) Input {
 	return in
 }
 
+// without marks an input that may be left out without a value in its place,
+// and says in words what that is taken as.
+func without(in Input, words string) Input {
+	in.Optional, in.Absent = true, words
+	return in
+}
+
+// from gives the range of an input: wide enough for every real job, so that a
+// slip of a unit or a digit is refused.
+func (in Input) from(least, most string) Input {
+	in.Least, in.Most = least, most
+	return in
+}
+
 func listOf(in Input) Input {
 	in.List = true
 	return in

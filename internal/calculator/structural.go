@@ -122,11 +122,11 @@ func velocityPressure() *Calculator {
 	return &Calculator{
 		Name: "velocity-pressure", Gives: "velocity pressure at the mean roof height, strength level", Source: "ASCE 7-16 and 7-22 section 26.10; Kd is inside qh in 7-16 and in the pressure equation in 7-22",
 		Inputs: []Input{
-			amount("wind-speed", "basic wind speed of the risk category", quantity.Speed),
+			amount("wind-speed", "basic wind speed of the risk category", quantity.Speed).from("60 mph", "300 mph"),
 			choice("exposure", "exposure category", "B", "C", "D"),
-			amount("height", "mean roof height", quantity.Length),
-			optional(number("topographic", "topographic factor Kzt"), "1"),
-			optional(amount("elevation", "ground elevation above the sea", quantity.Length), "0 ft"),
+			amount("height", "mean roof height", quantity.Length).from("3 ft", "500 ft"),
+			optional(number("topographic", "topographic factor Kzt").from("1", "5"), "1"),
+			optional(amount("elevation", "ground elevation above the sea", quantity.Length).from("-1500 ft", "15000 ft"), "0 ft"),
 			asceEdition(),
 		},
 		Outputs: []Output{{"kz", "velocity pressure exposure coefficient", ""}, {"ke", "ground elevation factor", ""}, {"qh", "velocity pressure", "psf"}, {"kd-included", "whether Kd is inside qh", ""}},
@@ -138,7 +138,7 @@ func velocityPressure() *Calculator {
 			r.Set("ke", v.Ke)
 			r.Set("qh", in("psf", v.Q))
 			r.Set("kd-included", v.KdInside)
-			return finish(r, err, v.Work(quantity.US), v.Refs)
+			return finish(r, err, v.Work(a.system), v.Refs)
 		}),
 	}
 }
@@ -146,7 +146,7 @@ func velocityPressure() *Calculator {
 func zoneWidth() *Calculator {
 	return &Calculator{
 		Name: "zone-width", Gives: "width a of the edge zones of a sloped roof", Source: "ASCE 7 Figure 30.3-1",
-		Inputs: []Input{amount("least-width", "least plan dimension of the building", quantity.Length), amount("height", "mean roof height; eave height on roofs of 10 degrees or less", quantity.Length),
+		Inputs: []Input{amount("least-width", "least plan dimension of the building", quantity.Length).from("5 ft", "5000 ft"), amount("height", "mean roof height; eave height on roofs of 10 degrees or less", quantity.Length).from("3 ft", "500 ft"),
 			optional(asceEdition(), "7-16")},
 		Outputs: []Output{{"a", "zone width", "ft"}},
 		Example: []string{"least-width=40 ft", "height=15 ft"},
@@ -154,7 +154,7 @@ func zoneWidth() *Calculator {
 			z, err := w.ZoneWidth(a.Num("least-width"), a.Num("height"))
 			r := &Result{}
 			r.Set("a", in("ft", z.Edge))
-			return finish(r, err, z.Work(quantity.US), z.Refs)
+			return finish(r, err, z.Work(a.system), z.Refs)
 		}),
 	}
 }
@@ -162,7 +162,7 @@ func zoneWidth() *Calculator {
 func effectiveArea() *Calculator {
 	return &Calculator{
 		Name: "effective-area", Gives: "effective wind area of a span and its width", Source: "ASCE 7 section 26.2",
-		Inputs:  []Input{amount("span", "span", quantity.Length), optional(amount("width", "width that loads the span; absent: a third of the span", quantity.Length), "")},
+		Inputs:  []Input{amount("span", "span", quantity.Length).from("1 in", "500 ft"), without(amount("width", "width that loads the span", quantity.Length).from("0 ft", "500 ft"), "a third of the span")},
 		Outputs: []Output{{"area", "effective wind area", "ft2"}},
 		Example: []string{"span=4 ft", "width=2.75 ft"},
 		Run: func(a *Args, _ *table.Set) (*Result, error) {
@@ -173,7 +173,7 @@ func effectiveArea() *Calculator {
 			area, err := structural.EffectiveArea(a.Num("span"), width)
 			r := &Result{}
 			r.Set("area", in("ft2", area))
-			r.Workf("area = span %.3f ft x the greater of width %.3f ft and a third of the span = %.2f ft2", in("ft", a.Num("span")), in("ft", width), in("ft2", area))
+			r.Workf("area = span %s x the greater of width %s and a third of the span = %s", quantity.Of(a.Num("span"), quantity.Length).Format(a.system), quantity.Of(width, quantity.Length).Format(a.system), quantity.Of(area, quantity.Area).Format(a.system))
 			r.Cite = []string{"ASCE 7 26.2"}
 			return finish(r, err, nil, nil)
 		},
@@ -184,10 +184,10 @@ func roofZone() *Calculator {
 	return &Calculator{
 		Name: "roof-zone", Gives: "wind zone of a point of a rectangular roof", Source: "ASCE 7-16 and 7-22 Figures 30.3-2A to 2G and 30.3-5; gable ridge along the length, monoslope low eave at y = 0",
 		Inputs: []Input{
-			roofShape(), amount("slope", "slope of the roof", quantity.Angle),
-			amount("length", "length of the roof in plan, along a gable's ridge", quantity.Length), amount("width", "width of the roof in plan", quantity.Length),
-			amount("height", "mean roof height", quantity.Length),
-			amount("x", "distance along the length from a corner, in plan", quantity.Length), amount("y", "distance along the width from the same corner, in plan", quantity.Length),
+			roofShape(), amount("slope", "slope of the roof", quantity.Angle).from("0 deg", "60 deg"),
+			amount("length", "length of the roof in plan, along a gable's ridge", quantity.Length).from("3 ft", "5000 ft"), amount("width", "width of the roof in plan", quantity.Length).from("3 ft", "5000 ft"),
+			amount("height", "mean roof height", quantity.Length).from("3 ft", "500 ft"),
+			amount("x", "distance along the length from a corner, in plan", quantity.Length).from("0 ft", "5000 ft"), amount("y", "distance along the width from the same corner, in plan", quantity.Length).from("0 ft", "5000 ft"),
 			asceEdition(),
 		},
 		Outputs: []Output{{"zone", "zone of the point", ""}, {"a", "zone width of sloped roofs", "ft"}},
@@ -211,7 +211,7 @@ func roofZone() *Calculator {
 			r.Set("zone", f.Zone(p, z.Edge, height))
 			r.Set("a", in("ft", z.Edge))
 			r.Workf("Figure %s; %s", f.Name, describePlace(p))
-			return finish(r, nil, z.Work(quantity.US), append(z.Refs, f.Ref))
+			return finish(r, nil, z.Work(a.system), append(z.Refs, f.Ref))
 		}),
 	}
 }
@@ -233,8 +233,8 @@ func pressureCoefficient() *Calculator {
 	return &Calculator{
 		Name: "pressure-coefficient", Gives: "external pressure coefficients of a roof zone by effective wind area", Source: "ASCE 7-16 and 7-22 Figures 30.3-2A to 2G and 30.3-5",
 		Inputs: []Input{
-			roofShape(), amount("slope", "slope of the roof", quantity.Angle), free("zone", "zone as the figure names it (1' may be written 1p; add \" overhang\" for an overhang)"),
-			amount("area", "effective wind area", quantity.Area), optional(number("height-over-width", "mean roof height over the least plan dimension, for 7-16 hip roofs"), ""), asceEdition(),
+			roofShape(), amount("slope", "slope of the roof", quantity.Angle).from("0 deg", "60 deg"), free("zone", "zone as the figure names it (1' may be written 1p; add \" overhang\" for an overhang)"),
+			amount("area", "effective wind area", quantity.Area).from("0.01 ft2", "5000 ft2"), without(number("height-over-width", "mean roof height over the least plan dimension, for 7-16 hip roofs").from("0.02", "10"), "not known"), asceEdition(),
 		},
 		Outputs: []Output{{"uplift", "coefficient away from the roof", ""}, {"downward", "coefficient towards the roof", ""}, {"figure", "figure that holds", ""}},
 		Example: []string{"roof=gable", "slope=18 deg", "zone=2n", "area=19.8 ft2", "asce=7-16"},
@@ -243,17 +243,17 @@ func pressureCoefficient() *Calculator {
 			if err != nil {
 				return nil, fault(err)
 			}
-			up, err1 := f.Uplift(a.Text("zone"), a.Num("area"))
+			up, err1 := f.Uplift(strings.ToLower(a.Text("zone")), a.Num("area"))
 			down, err2 := f.Downward(a.Num("area"))
 			if err := errors.Join(err1, err2); err != nil {
 				return nil, fault(err)
 			}
-			c, _ := f.Curve(a.Text("zone"))
+			c, _ := f.Curve(strings.ToLower(a.Text("zone")))
 			r := &Result{}
 			r.Set("uplift", up)
 			r.Set("downward", down)
 			r.Set("figure", f.Name)
-			r.Workf("Figure %s, zone %s at %.2f ft2: GCp %.3f and +%.3f (linear in the logarithm of the area)", f.Name, structural.ZoneName(a.Text("zone")), in("ft2", a.Num("area")), up, down)
+			r.Workf("Figure %s, zone %s at %s: GCp %.3f and +%.3f (linear in the logarithm of the area)", f.Name, structural.ZoneName(strings.ToLower(a.Text("zone"))), quantity.Of(a.Num("area"), quantity.Area).Format(a.system), up, down)
 			return finish(r, nil, nil, []table.Ref{f.Ref, c.Ref})
 		}),
 	}
@@ -262,14 +262,14 @@ func pressureCoefficient() *Calculator {
 func equalization() *Calculator {
 	return &Calculator{
 		Name: "equalization", Gives: "pressure equalization factor of a roof-parallel array", Source: "ASCE 7-16 and 7-22 Figure 29.4-8",
-		Inputs:  []Input{amount("area", "tributary area of the attachment, or area of the module", quantity.Area), asceEdition()},
+		Inputs:  []Input{amount("area", "tributary area of the attachment, or area of the module", quantity.Area).from("0.01 ft2", "5000 ft2"), asceEdition()},
 		Outputs: []Output{{"factor", "gammaA", ""}},
 		Example: []string{"area=12.7 ft2", "asce=7-16"},
 		Run: withASCE(func(a *Args, w *structural.ASCE7) (*Result, error) {
 			g, err := w.Equalization(a.Num("area"))
 			r := &Result{}
 			r.Set("factor", g)
-			r.Workf("gammaA = %.3f at %.2f ft2 (linear in the logarithm of the area)", g, in("ft2", a.Num("area")))
+			r.Workf("gammaA = %.3f at %s (linear in the logarithm of the area)", g, quantity.Of(a.Num("area"), quantity.Area).Format(a.system))
 			return finish(r, err, nil, w.EqualizationRefs())
 		}),
 	}
@@ -279,36 +279,52 @@ func arrayEdge() *Calculator {
 	return &Calculator{
 		Name: "array-edge", Gives: "array edge factor of a panel, uplift", Source: "ASCE 7-16 and 7-22 section 29.4.4",
 		Inputs: []Input{
-			amount("height", "mean roof height", quantity.Length), amount("edge-distance", "from the panel to the roof edge", quantity.Length),
-			amount("gap-to-array", "to the next array", quantity.Length), amount("gap-to-next", "to the next panel", quantity.Length),
-			amount("end-distance", "from the panel to the end of its row at that edge", quantity.Length), amount("chord", "chord of a panel", quantity.Length),
-			optional(amount("height-above-roof", "height of the panel above the roof", quantity.Length), ""), asceEdition(),
+			amount("height", "mean roof height", quantity.Length).from("3 ft", "500 ft"), amount("edge-distance", "from the panel to the roof edge", quantity.Length).from("0 ft", "5000 ft"),
+			amount("gap-to-array", "to the next array", quantity.Length).from("0 ft", "5000 ft"), amount("gap-to-next", "to the next panel", quantity.Length).from("0 ft", "5000 ft"),
+			amount("end-distance", "from the panel to the end of its row at that edge", quantity.Length).from("0 ft", "5000 ft"), amount("chord", "chord of a panel", quantity.Length).from("0.5 ft", "20 ft"),
+			without(amount("height-above-roof", "height of the panel above the roof", quantity.Length).from("0.1 in", "10 ft"), "not known, so that an answer that turns on it is refused"), asceEdition(),
 		},
 		Outputs: []Output{{"factor", "gammaE for uplift", ""}, {"exposed", "whether the panel is exposed", ""}},
 		Example: []string{"height=15 ft", "edge-distance=10 ft", "gap-to-array=20 ft", "gap-to-next=20 ft", "end-distance=2 ft", "chord=3.3 ft", "asce=7-16"},
 		Run: withASCE(func(a *Args, w *structural.ASCE7) (*Result, error) {
 			e, err := w.EdgeFactor(structural.Edge{Height: a.Num("height"), EdgeDistance: a.Num("edge-distance"), GapToArray: a.Num("gap-to-array"), GapToNext: a.Num("gap-to-next"),
 				EndDistance: a.Num("end-distance"), Chord: a.Num("chord"), AboveRoof: a.Num("height-above-roof")})
+			if err == nil && !a.Has("height-above-roof") {
+				err = decidedWithoutHeight(w, e)
+			}
 			r := &Result{}
 			r.Set("factor", e.Factor)
 			r.Set("exposed", e.Exposed)
-			return finish(r, err, e.Work(quantity.US), e.Refs)
+			return finish(r, err, e.Work(a.system), e.Refs)
 		}),
 	}
+}
+
+// decidedWithoutHeight refuses a factor that some height above the roof would
+// make greater.
+func decidedWithoutHeight(w *structural.ASCE7, e structural.EdgeFactor) error {
+	for _, inches := range []float64{0.5, 2, 5, 10, 24, 60} {
+		at := e.Edge
+		at.AboveRoof = inches * quantity.Inch
+		if higher, err := w.EdgeFactor(at); err != nil || higher.Factor > e.Factor {
+			return errors.Join(err, Faultf("height-above-roof: the answer turns on it: such as 5 in is expected"))
+		}
+	}
+	return nil
 }
 
 func roofParallelScope() *Calculator {
 	return &Calculator{
 		Name: "roof-parallel-scope", Gives: "whether an array is within the roof-parallel method, and every reason if not", Source: "ASCE 7-16 and 7-22 section 29.4.4",
 		Inputs: []Input{
-			amount("slope-difference", "angle between module and roof", quantity.Angle), amount("height-above-roof", "height of the modules above the roof", quantity.Length),
-			amount("gap", "least gap between modules", quantity.Length), amount("gap-spacing", "distance between gaps", quantity.Length),
-			amount("edge-distance", "from the array to roof edge, ridge and hip", quantity.Length), asceEdition(),
+			amount("slope-difference", "angle between module and roof", quantity.Angle).from("0 deg", "90 deg"), amount("height-above-roof", "height of the modules above the roof", quantity.Length).from("0.1 in", "10 ft"),
+			amount("gap", "least gap between modules", quantity.Length).from("0 in", "5 ft"), amount("gap-spacing", "distance between gaps", quantity.Length).from("0.5 ft", "500 ft"),
+			amount("edge-distance", "from the array to roof edge, ridge and hip", quantity.Length).from("0 ft", "5000 ft"), asceEdition(),
 		},
 		Outputs: []Output{{"in-scope", "whether every limit is met", ""}, {"why", "every limit that is not met", ""}},
 		Example: []string{"slope-difference=0 deg", "height-above-roof=5 in", "gap=0.5 in", "gap-spacing=5.5 ft", "edge-distance=18 in", "asce=7-16"},
 		Run: withASCE(func(a *Args, w *structural.ASCE7) (*Result, error) {
-			s := w.ParallelScope(structural.Scope{SlopeDifference: a.Num("slope-difference"), AboveRoof: a.Num("height-above-roof"), Gap: a.Num("gap"), GapSpacing: a.Num("gap-spacing"), EdgeDistance: a.Num("edge-distance")}, quantity.US)
+			s := w.ParallelScope(structural.Scope{SlopeDifference: a.Num("slope-difference"), AboveRoof: a.Num("height-above-roof"), Gap: a.Num("gap"), GapSpacing: a.Num("gap-spacing"), EdgeDistance: a.Num("edge-distance")}, a.system)
 			why := "every limit is met"
 			if !s.InScope {
 				why = "outside the prescriptive scope: " + strings.Join(s.Reasons, "; ")
@@ -325,8 +341,8 @@ func flatRoofArray() *Calculator {
 	return &Calculator{
 		Name: "flat-roof-array", Gives: "net pressure on a tilted array on a flat roof, strength level", Source: "ASCE 7-16 and 7-22 section 29.4.3",
 		Inputs: []Input{
-			amount("qh", "velocity pressure of the edition", quantity.Pressure), number("nominal-coefficient", "nominal net pressure coefficient; negative for uplift"), number("edge", "array edge factor gammaE"),
-			amount("chord", "chord of a panel", quantity.Length), amount("parapet", "parapet height above the roof", quantity.Length), amount("height", "mean roof height", quantity.Length), asceEdition(),
+			amount("qh", "velocity pressure of the edition", quantity.Pressure).from("1 psf", "200 psf"), number("nominal-coefficient", "nominal net pressure coefficient; negative for uplift").from("-6", "6"), number("edge", "array edge factor gammaE").from("1", "2"),
+			amount("chord", "chord of a panel", quantity.Length).from("0.5 ft", "20 ft"), amount("parapet", "parapet height above the roof", quantity.Length).from("0 ft", "50 ft"), amount("height", "mean roof height", quantity.Length).from("3 ft", "500 ft"), asceEdition(),
 		},
 		Outputs: []Output{{"chord-factor", "gammaC", ""}, {"parapet-factor", "gammaP", ""}, {"strength", "net pressure, sign of the coefficient", "psf"}, {"design", "the same, not under the least pressure", "psf"}},
 		Example: []string{"qh=15 psf", "nominal-coefficient=-1.4", "edge=1.5", "chord=6.33 ft", "parapet=0 ft", "height=15 ft", "asce=7-16"},
@@ -337,7 +353,7 @@ func flatRoofArray() *Calculator {
 			r.Set("parapet-factor", p.ParapetFactor)
 			r.Set("strength", in("psf", p.Strength))
 			r.Set("design", in("psf", p.Design))
-			return finish(r, err, p.Work(quantity.US), p.Refs)
+			return finish(r, err, p.Work(a.system), p.Refs)
 		}),
 	}
 }
@@ -346,8 +362,8 @@ func arrayPressure() *Calculator {
 	return &Calculator{
 		Name: "array-pressure", Gives: "net pressure on a roof-parallel array", Source: "ASCE 7-16 and 7-22 section 29.4.4; least pressure 30.2.2",
 		Inputs: []Input{
-			amount("qh", "velocity pressure of the edition (7-22: without Kd)", quantity.Pressure), number("coefficient", "GCp; negative for uplift"),
-			number("edge", "array edge factor gammaE"), number("equalization", "pressure equalization factor gammaA"), asceEdition(),
+			amount("qh", "velocity pressure of the edition (7-22: without Kd)", quantity.Pressure).from("1 psf", "200 psf"), number("coefficient", "GCp; negative for uplift").from("-6", "6"),
+			number("edge", "array edge factor gammaE").from("1", "2"), number("equalization", "pressure equalization factor gammaA").from("0.4", "1"), asceEdition(),
 		},
 		Outputs: []Output{{"strength", "strength level, least pressure included", "psf"}, {"allowable", "allowable level", "psf"}},
 		Example: []string{"qh=15.01 psf", "coefficient=-2", "edge=1.5", "equalization=0.76", "asce=7-16"},
@@ -356,7 +372,7 @@ func arrayPressure() *Calculator {
 			r := &Result{}
 			r.Set("strength", in("psf", p.Strength))
 			r.Set("allowable", in("psf", p.Allowable))
-			return finish(r, err, p.Work(quantity.US), p.Refs)
+			return finish(r, err, p.Work(a.system), p.Refs)
 		}),
 	}
 }
@@ -367,8 +383,8 @@ func attachmentUplift() *Calculator {
 	return &Calculator{
 		Name: "attachment-uplift", Gives: "net uplift of one attachment", Source: "ASCE 7 sections 2.3 and 2.4: 0.6D + 0.6W (asd), 0.9D + 1.0W (lrfd)",
 		Inputs: []Input{
-			amount("pressure", "strength-level uplift pressure, negative", quantity.Pressure), amount("tributary", "tributary area", quantity.Area),
-			amount("dead", "weight per area on the slope", quantity.Pressure), amount("slope", "slope of the roof", quantity.Angle),
+			amount("pressure", "strength-level uplift pressure, negative", quantity.Pressure).from("-400 psf", "0 psf"), amount("tributary", "tributary area", quantity.Area).from("0.1 ft2", "500 ft2"),
+			amount("dead", "weight per area on the slope", quantity.Pressure).from("0 psf", "20 psf"), amount("slope", "slope of the roof", quantity.Angle).from("0 deg", "60 deg"),
 			optional(choice("combination", "level of the combination", "asd", "lrfd"), "asd"), optional(asceEdition(), "7-16"),
 		},
 		Outputs: []Output{{"net", "net uplift, positive away from the roof; negative if dead load alone holds it", "lb"}, {"dead-normal", "dead load normal to the slope, unfactored", "lb"}, {"dead-downslope", "dead load down the slope, unfactored", "lb"}},
@@ -379,7 +395,7 @@ func attachmentUplift() *Calculator {
 			r.Set("net", in("lb", u.Net))
 			r.Set("dead-normal", in("lb", u.DeadNormal))
 			r.Set("dead-downslope", in("lb", u.DeadDownslope))
-			return finish(r, err, u.Work(quantity.US), u.Refs)
+			return finish(r, err, u.Work(a.system), u.Refs)
 		}),
 	}
 }
@@ -388,11 +404,11 @@ func attachmentSpacing() *Calculator {
 	return &Calculator{
 		Name: "attachment-spacing", Gives: "largest spacing along the rail at which one attachment holds in a zone", Source: "ASCE 7-16 and 7-22 section 29.4.4, combinations 2.4; every closer spacing holds too",
 		Inputs: []Input{
-			roofShape(), amount("slope", "slope of the roof", quantity.Angle), free("zone", "zone as the figure names it"), optional(number("height-over-width", "mean roof height over the least plan dimension, for 7-16 hip roofs"), ""),
-			amount("qh", "velocity pressure of the edition", quantity.Pressure), optional(number("edge", "array edge factor gammaE"), "1.5"), amount("dead", "weight per area on the slope", quantity.Pressure),
-			optional(amount("snow", "sloped roof snow of the edition on the horizontal projection", quantity.Pressure), "0 psf"),
-			amount("width", "width of array that one rail carries", quantity.Length), amount("limit", "greatest spacing of the maker", quantity.Length),
-			amount("uplift-allowable", "allowable uplift of one attachment", quantity.Force), optional(amount("down-allowable", "allowable downward force of one attachment", quantity.Force), ""), asceEdition(),
+			roofShape(), amount("slope", "slope of the roof", quantity.Angle).from("0 deg", "60 deg"), free("zone", "zone as the figure names it"), without(number("height-over-width", "mean roof height over the least plan dimension, for 7-16 hip roofs").from("0.02", "10"), "not known"),
+			amount("qh", "velocity pressure of the edition", quantity.Pressure).from("1 psf", "200 psf"), optional(number("edge", "array edge factor gammaE").from("1", "2"), "1.5"), amount("dead", "weight per area on the slope", quantity.Pressure).from("0 psf", "20 psf"),
+			optional(amount("snow", "sloped roof snow of the edition on the horizontal projection", quantity.Pressure).from("0 psf", "800 psf"), "0 psf"),
+			amount("width", "width of array that one rail carries", quantity.Length).from("0.2 ft", "20 ft"), amount("limit", "greatest spacing of the maker", quantity.Length).from("1 in", "30 ft"),
+			amount("uplift-allowable", "allowable uplift of one attachment", quantity.Force).from("1 lb", "50000 lb"), without(amount("down-allowable", "allowable downward force of one attachment", quantity.Force).from("1 lb", "50000 lb"), "downward force is not held"), asceEdition(),
 		},
 		Outputs: []Output{{"spacing", "largest spacing, in steps of half an inch; zero if none holds", "in"}, {"uplift", "net uplift there, allowable level", "lb"}, {"downward", "downward force there, allowable level", "lb"}},
 		Example: []string{"roof=gable", "slope=18 deg", "zone=2n", "qh=15 psf", "dead=3 psf", "width=2.75 ft", "limit=6 ft", "uplift-allowable=300 lb", "asce=7-16"},
@@ -406,7 +422,7 @@ func attachmentSpacing() *Calculator {
 				down = a.Num("down-allowable")
 			}
 			loads := structural.ArrayLoads{Qh: a.Num("qh"), Dead: a.Num("dead"), Snow: a.Num("snow"), Scope: structural.ScopeResult{InScope: true}, Figure: f}
-			s, err := w.LargestSpacing(loads, []string{a.Text("zone")}, a.Num("edge"), a.Num("width"), a.Num("limit"), a.Num("uplift-allowable"), down)
+			s, err := w.LargestSpacing(loads, []string{strings.ToLower(a.Text("zone"))}, a.Num("edge"), a.Num("width"), a.Num("limit"), a.Num("uplift-allowable"), down)
 			if err != nil {
 				return nil, fault(err)
 			}
@@ -418,7 +434,7 @@ func attachmentSpacing() *Calculator {
 			if s[0].Limit == 0 {
 				return finish(r, nil, []string{"no spacing holds in this zone"}, []table.Ref{f.Ref})
 			}
-			return finish(r, nil, s[0].Demand.Work(w, loads, quantity.US), s[0].Demand.Refs(w, loads))
+			return finish(r, nil, s[0].Demand.Work(w, loads, a.system), s[0].Demand.Refs(w, loads))
 		}),
 	}
 }
@@ -428,7 +444,7 @@ func attachmentSpacing() *Calculator {
 func fastenerConditions(a *Args, n *structural.NDS) (structural.Conditions, error) {
 	c := structural.Conditions{Wet: a.Flag("wet"), EndGrain: a.Flag("end-grain")}
 	if a.Has("duration") {
-		text := a.Text("duration")
+		text := strings.ToLower(a.Text("duration"))
 		cd, ok := n.Duration(text)
 		if !ok {
 			v, err := strconv.ParseFloat(text, 64)
@@ -437,8 +453,8 @@ func fastenerConditions(a *Args, n *structural.NDS) (structural.Conditions, erro
 			}
 			cd = v
 		}
-		if cd == 0 {
-			return c, Faultf("duration: the factor must be above zero")
+		if !(cd >= 0.9 && cd <= 2) {
+			return c, Faultf("duration: %s is out of range: 0.9 to 2 is expected", text)
 		}
 		c.Duration = cd
 	}
@@ -447,8 +463,8 @@ func fastenerConditions(a *Args, n *structural.NDS) (structural.Conditions, erro
 	}
 	text := a.Text("temperature")
 	if ct, err := strconv.ParseFloat(text, 64); err == nil {
-		if ct == 0 {
-			return c, Faultf("temperature: the factor must be above zero")
+		if !(ct >= 0.5 && ct <= 1) {
+			return c, Faultf("temperature: the factor %s is out of range: 0.5 to 1 is expected", text)
 		}
 		c.Temperature = ct
 		return c, nil
@@ -477,7 +493,7 @@ func durationInput() Input {
 }
 
 func countInput() Input {
-	return optional(count("count", "number of fasteners"), "1")
+	return optional(count("count", "number of fasteners").from("1", "50"), "1")
 }
 
 func wetInput() Input {
@@ -485,16 +501,16 @@ func wetInput() Input {
 }
 
 func temperatureInput() Input {
-	return optional(free("temperature", "sustained temperature (such as 120 degF), or the factor Ct itself"), "")
+	return without(free("temperature", "sustained temperature (such as 120 degF), or the factor Ct itself"), "up to 100 degF")
 }
 
 func lagWithdrawal() *Calculator {
 	return &Calculator{
 		Name: "lag-withdrawal", Gives: "withdrawal value of lag screws: reference per inch of thread, and allowable of all screws", Source: "NDS 12.2.1, Table 12.2A; thread from Appendix L",
 		Inputs: []Input{
-			number("specific-gravity", "assigned specific gravity of the member"), amount("diameter", "nominal diameter", quantity.Length),
-			optional(amount("thread", "thread in the member, less the tip", quantity.Length), ""), optional(amount("length", "length under the head, in place of thread", quantity.Length), ""),
-			optional(amount("plate", "foot, flashing and covering that the screw passes", quantity.Length), ""), optional(amount("sheathing", "sheathing that the screw passes", quantity.Length), ""),
+			number("specific-gravity", "assigned specific gravity of the member").from("0.3", "0.8"), amount("diameter", "nominal diameter", quantity.Length).from("0.1 in", "1.5 in"),
+			without(amount("thread", "thread in the member, less the tip", quantity.Length).from("0.25 in", "20 in"), "what length leaves"), without(amount("length", "length under the head, in place of thread", quantity.Length).from("0.5 in", "40 in"), "thread is given"),
+			without(amount("plate", "foot, flashing and covering that the screw passes", quantity.Length).from("0 in", "10 in"), "thread is given"), without(amount("sheathing", "sheathing that the screw passes", quantity.Length).from("0 in", "6 in"), "thread is given"),
 			countInput(), durationInput(), wetInput(), temperatureInput(), optional(flag("end-grain", "driven into end grain"), "no"), ndsEdition(),
 		},
 		Outputs: []Output{{"reference", "reference withdrawal value W per inch of thread of one screw", "lb/in"}, {"thread", "thread counted", "in"}, {"allowable", "adjusted value of all screws", "lb"}},
@@ -521,14 +537,14 @@ func lagWithdrawal() *Calculator {
 					return nil, fault(err)
 				}
 				thread = t.Effective
-				r.Work = t.Work(quantity.US)
+				r.Work = t.Work(a.system)
 				r.cite(t.Refs)
 			}
 			w, err := n.LagWithdrawal(a.Num("specific-gravity"), a.Num("diameter"), thread, countOf(a), c)
 			r.Set("reference", in("lb/in", w.Reference))
 			r.Set("thread", in("in", thread))
 			r.Set("allowable", in("lb", w.Allowable))
-			return finish(r, err, w.Work(quantity.US), w.Refs)
+			return finish(r, err, w.Work(a.system), w.Refs)
 		}),
 	}
 }
@@ -537,7 +553,7 @@ func screwWithdrawal() *Calculator {
 	return &Calculator{
 		Name: "screw-withdrawal", Gives: "withdrawal value of wood screws: reference per inch of thread, and allowable of all screws", Source: "NDS 12.2.2",
 		Inputs: []Input{
-			number("specific-gravity", "assigned specific gravity of the member"), free("diameter", "diameter, or the number of the screw such as #10"), amount("thread", "thread in the member", quantity.Length),
+			number("specific-gravity", "assigned specific gravity of the member").from("0.3", "0.8"), free("diameter", "diameter, or the number of the screw such as #10"), amount("thread", "thread in the member", quantity.Length).from("0.25 in", "20 in"),
 			countInput(), durationInput(), wetInput(), temperatureInput(), ndsEdition(),
 		},
 		Outputs: []Output{{"reference", "reference withdrawal value W per inch of thread of one screw", "lb/in"}, {"allowable", "adjusted value of all screws", "lb"}},
@@ -555,7 +571,7 @@ func screwWithdrawal() *Calculator {
 			r := &Result{}
 			r.Set("reference", in("lb/in", w.Reference))
 			r.Set("allowable", in("lb", w.Allowable))
-			return finish(r, err, w.Work(quantity.US), w.Refs)
+			return finish(r, err, w.Work(a.system), w.Refs)
 		}),
 	}
 }
@@ -573,6 +589,9 @@ func screwDiameter(text string, numbered func(string) (float64, bool)) (float64,
 	if err != nil {
 		return 0, Faultf("diameter: %v", err)
 	}
+	if err := amount("diameter", "", quantity.Length).from("0.05 in", "1 in").within(v.SI, text); err != nil {
+		return 0, Faultf("diameter: %v", err)
+	}
 	return v.SI, nil
 }
 
@@ -580,9 +599,9 @@ func lagLateral() *Calculator {
 	return &Calculator{
 		Name: "lag-lateral", Gives: "lateral value of one lag screw with a steel side plate, along and across the grain", Source: "NDS 12.3 yield limit equations, which give Table 12K before its rounding to 10 lb",
 		Inputs: []Input{
-			number("specific-gravity", "assigned specific gravity of the member"), amount("diameter", "nominal diameter", quantity.Length), amount("side-plate", "thickness of the side plate", quantity.Length),
-			optional(free("side-steel", "A653 (Grade 33 sheet), A36, or the dowel bearing strength; absent: A653 under 1/4 in, A36 from there"), ""),
-			amount("penetration", "screw in the member, less the tip", quantity.Length), durationInput(), wetInput(), temperatureInput(), optional(flag("end-grain", "driven into end grain"), "no"), ndsEdition(),
+			number("specific-gravity", "assigned specific gravity of the member").from("0.3", "0.8"), amount("diameter", "nominal diameter", quantity.Length).from("0.1 in", "1.5 in"), amount("side-plate", "thickness of the side plate", quantity.Length).from("0.02 in", "1 in"),
+			without(free("side-steel", "A653 (Grade 33 sheet), A36, or the dowel bearing strength"), "A653 under 1/4 in, A36 from there"),
+			amount("penetration", "screw in the member, less the tip", quantity.Length).from("0.25 in", "30 in"), durationInput(), wetInput(), temperatureInput(), optional(flag("end-grain", "driven into end grain"), "no"), ndsEdition(),
 		},
 		Outputs: []Output{{"parallel", "adjusted value along the grain", "lb"}, {"perpendicular", "adjusted value across the grain", "lb"}, {"parallel-mode", "yield mode along the grain", ""}, {"perpendicular-mode", "yield mode across the grain", ""}},
 		Example: []string{"specific-gravity=0.50", "diameter=5/16 in", "side-plate=0.075 in", "side-steel=A653", "penetration=2.5 in"},
@@ -601,7 +620,7 @@ func lagLateral() *Calculator {
 			r.Set("perpendicular", in("lb", l.Perpendicular))
 			r.Set("parallel-mode", l.ParallelMode)
 			r.Set("perpendicular-mode", l.PerpendicularMode)
-			return finish(r, err, l.Work(quantity.US), l.Refs)
+			return finish(r, err, l.Work(a.system), l.Refs)
 		}),
 	}
 }
@@ -636,8 +655,8 @@ func lagCombined() *Calculator {
 	return &Calculator{
 		Name: "lag-combined", Gives: "allowable resultant of a lag screw in withdrawal and lateral load together", Source: "NDS 12.4.1",
 		Inputs: []Input{
-			amount("withdrawal", "allowable withdrawal", quantity.Force), amount("lateral", "allowable lateral load", quantity.Force),
-			amount("withdrawal-demand", "withdrawal demand", quantity.Force), amount("lateral-demand", "lateral demand", quantity.Force),
+			amount("withdrawal", "allowable withdrawal", quantity.Force).from("1 lb", "100000 lb"), amount("lateral", "allowable lateral load", quantity.Force).from("1 lb", "100000 lb"),
+			amount("withdrawal-demand", "withdrawal demand", quantity.Force).from("0 lb", "100000 lb"), amount("lateral-demand", "lateral demand", quantity.Force).from("0 lb", "100000 lb"),
 		},
 		Outputs: []Output{{"angle", "angle of the resultant from the wood surface", "deg"}, {"demand", "resultant", "lb"}, {"allowable", "allowable resultant", "lb"}, {"utilisation", "demand over allowable", ""}},
 		Example: []string{"withdrawal=1064 lb", "lateral=304 lb", "withdrawal-demand=250 lb", "lateral-demand=60 lb"},
@@ -649,7 +668,7 @@ func lagCombined() *Calculator {
 			r.Set("allowable", in("lb", c.Allowable))
 			r.Set("utilisation", c.Utilisation)
 			r.Cite = []string{"NDS 12.4.1"}
-			return finish(r, err, c.Work(quantity.US), nil)
+			return finish(r, err, c.Work(a.system), nil)
 		},
 	}
 }
@@ -657,28 +676,30 @@ func lagCombined() *Calculator {
 // steel
 
 func safetyInput() Input {
-	return optional(number("safety", "safety factor; absent: that of the standard"), "")
+	return without(number("safety", "safety factor").from("1", "10"), "that of the standard")
 }
 
 func screwOutputs() []Output {
 	return []Output{{"nominal", "nominal strength of one screw", "lb"}, {"allowable", "nominal over the safety factor", "lb"}}
 }
 
-func screwResult(s structural.Screw, err error) (*Result, error) {
-	if err != nil {
-		return nil, fault(err)
+func screwResult(a *Args) func(structural.Screw, error) (*Result, error) {
+	return func(s structural.Screw, err error) (*Result, error) {
+		if err != nil {
+			return nil, fault(err)
+		}
+		r := &Result{}
+		r.Set("nominal", in("lb", s.Nominal))
+		r.Set("allowable", in("lb", s.Allowable))
+		return finish(r, nil, s.Work(a.system), s.Refs)
 	}
-	r := &Result{}
-	r.Set("nominal", in("lb", s.Nominal))
-	r.Set("allowable", in("lb", s.Allowable))
-	return finish(r, nil, s.Work(quantity.US), s.Refs)
 }
 
 func screwPullout() *Calculator {
 	return &Calculator{
 		Name: "screw-pullout", Gives: "pull-out strength of a screw from the sheet it is threaded into", Source: "AISI S100 J4.4.1",
-		Inputs: []Input{free("diameter", "nominal diameter, or the number of the screw such as #12"), amount("thickness", "base steel thickness of the sheet the screw is threaded into", quantity.Length),
-			amount("tensile", "tensile strength of that sheet", quantity.Pressure), safetyInput()},
+		Inputs: []Input{free("diameter", "nominal diameter, or the number of the screw such as #12"), amount("thickness", "base steel thickness of the sheet the screw is threaded into", quantity.Length).from("0.01 in", "1 in"),
+			amount("tensile", "tensile strength of that sheet", quantity.Pressure).from("10 ksi", "200 ksi"), safetyInput()},
 		Outputs: screwOutputs(),
 		Example: []string{"diameter=0.25 in", "thickness=0.060 in", "tensile=45 ksi"},
 		Run: withAISI(func(a *Args, s *structural.AISI) (*Result, error) {
@@ -686,7 +707,7 @@ func screwPullout() *Calculator {
 			if err != nil {
 				return nil, err
 			}
-			return screwResult(s.Pullout(d, a.Num("thickness"), a.Num("tensile"), a.Num("safety")))
+			return screwResult(a)(s.Pullout(d, a.Num("thickness"), a.Num("tensile"), a.Num("safety")))
 		}),
 	}
 }
@@ -694,12 +715,12 @@ func screwPullout() *Calculator {
 func screwPullover() *Calculator {
 	return &Calculator{
 		Name: "screw-pullover", Gives: "pull-over strength of the sheet under a screw head or washer", Source: "AISI S100 J4.4.2",
-		Inputs: []Input{amount("head", "diameter of head or washer", quantity.Length), amount("thickness", "base steel thickness of the sheet under the head", quantity.Length),
-			amount("tensile", "tensile strength of that sheet", quantity.Pressure), safetyInput()},
+		Inputs: []Input{amount("head", "diameter of head or washer", quantity.Length).from("0.2 in", "4 in"), amount("thickness", "base steel thickness of the sheet under the head", quantity.Length).from("0.01 in", "1 in"),
+			amount("tensile", "tensile strength of that sheet", quantity.Pressure).from("10 ksi", "200 ksi"), safetyInput()},
 		Outputs: screwOutputs(),
 		Example: []string{"head=0.5 in", "thickness=0.030 in", "tensile=45 ksi"},
 		Run: withAISI(func(a *Args, s *structural.AISI) (*Result, error) {
-			return screwResult(s.Pullover(a.Num("head"), a.Num("thickness"), a.Num("tensile"), a.Num("safety")))
+			return screwResult(a)(s.Pullover(a.Num("head"), a.Num("thickness"), a.Num("tensile"), a.Num("safety")))
 		}),
 	}
 }
@@ -707,8 +728,8 @@ func screwPullover() *Calculator {
 func screwShear() *Calculator {
 	return &Calculator{
 		Name: "screw-shear", Gives: "shear strength of a screw by tilting and bearing", Source: "AISI S100 J4.3.1",
-		Inputs: []Input{free("diameter", "nominal diameter, or the number of the screw such as #12"), amount("thickness1", "thickness of the sheet under the head", quantity.Length), amount("tensile1", "its tensile strength", quantity.Pressure),
-			amount("thickness2", "thickness of the sheet not under the head", quantity.Length), amount("tensile2", "its tensile strength", quantity.Pressure), safetyInput()},
+		Inputs: []Input{free("diameter", "nominal diameter, or the number of the screw such as #12"), amount("thickness1", "thickness of the sheet under the head", quantity.Length).from("0.01 in", "1 in"), amount("tensile1", "its tensile strength", quantity.Pressure).from("10 ksi", "200 ksi"),
+			amount("thickness2", "thickness of the sheet not under the head", quantity.Length).from("0.01 in", "1 in"), amount("tensile2", "its tensile strength", quantity.Pressure).from("10 ksi", "200 ksi"), safetyInput()},
 		Outputs: screwOutputs(),
 		Example: []string{"diameter=#10", "thickness1=0.048 in", "tensile1=45 ksi", "thickness2=0.048 in", "tensile2=45 ksi"},
 		Run: withAISI(func(a *Args, s *structural.AISI) (*Result, error) {
@@ -716,7 +737,7 @@ func screwShear() *Calculator {
 			if err != nil {
 				return nil, err
 			}
-			return screwResult(s.Shear(d, a.Num("thickness1"), a.Num("tensile1"), a.Num("thickness2"), a.Num("tensile2"), a.Num("safety")))
+			return screwResult(a)(s.Shear(d, a.Num("thickness1"), a.Num("tensile1"), a.Num("thickness2"), a.Num("tensile2"), a.Num("safety")))
 		}),
 	}
 }
@@ -724,14 +745,14 @@ func screwShear() *Calculator {
 func testedCapacity() *Calculator {
 	return &Calculator{
 		Name: "tested-capacity", Gives: "allowable load of a made part, such as a seam clamp, from its maker's test", Source: "the maker's tested ultimate and safety factor as given",
-		Inputs:  []Input{amount("ultimate", "tested ultimate load", quantity.Force), number("safety", "safety factor as given")},
+		Inputs:  []Input{amount("ultimate", "tested ultimate load", quantity.Force).from("10 lb", "100000 lb"), number("safety", "safety factor as given").from("1", "10")},
 		Outputs: []Output{{"allowable", "ultimate over safety factor", "lb"}},
 		Example: []string{"ultimate=1100 lb", "safety=2.5"},
 		Run: func(a *Args, _ *table.Set) (*Result, error) {
 			c, err := structural.Tested("tested", a.Num("ultimate"), a.Num("safety"))
 			r := &Result{}
 			r.Set("allowable", in("lb", c.Allowable))
-			r.Workf("allowable = %.1f lb / %.2f = %.1f lb", in("lb", a.Num("ultimate")), a.Num("safety"), in("lb", c.Allowable))
+			r.Workf("allowable = %s / %.2f = %s", quantity.Of(a.Num("ultimate"), quantity.Force).Format(a.system), a.Num("safety"), quantity.Of(c.Allowable, quantity.Force).Format(a.system))
 			return finish(r, err, nil, nil)
 		},
 	}
@@ -743,9 +764,9 @@ func roofSnow() *Calculator {
 	return &Calculator{
 		Name: "roof-snow", Gives: "balanced roof snow load", Source: "ASCE 7-16 and 7-22 sections 7.3 and 7.4, load factors of 2.3 and 2.4; ground snow in the level of the edition's own map",
 		Inputs: []Input{
-			amount("ground-snow", "ground snow load of the edition's map", quantity.Pressure), number("exposure-factor", "Ce"), number("thermal-factor", "Ct"), optional(number("importance", "Is, 7-16 only"), "1"),
-			amount("slope", "slope of the roof", quantity.Angle), choice("surface", "surface of the roof down to the eave", "slippery", "other"), optional(choice("risk", "risk category, for the 7-22 minimum on low slopes", "I", "II", "III", "IV"), ""),
-			optional(amount("run", "eave to ridge in plan, for rain on snow", quantity.Length), ""), asceEdition(),
+			amount("ground-snow", "ground snow load of the edition's map", quantity.Pressure).from("0 psf", "800 psf"), number("exposure-factor", "Ce").from("0.7", "1.3"), number("thermal-factor", "Ct").from("0.8", "1.4"), optional(number("importance", "Is, 7-16 only").from("0.8", "1.5"), "1"),
+			amount("slope", "slope of the roof", quantity.Angle).from("0 deg", "60 deg"), choice("surface", "surface of the roof down to the eave", "slippery", "other"), without(choice("risk", "risk category, for the 7-22 minimum on low slopes", "I", "II", "III", "IV"), "not known, so that no minimum of low slopes is given"),
+			without(amount("run", "eave to ridge in plan, for rain on snow", quantity.Length).from("0.5 ft", "1000 ft"), "rain on snow is not counted"), asceEdition(),
 		},
 		Outputs: []Output{
 			{"flat", "flat roof snow load", "psf"}, {"slope-factor", "Cs", ""}, {"sloped", "sloped roof snow load on the horizontal projection", "psf"},
@@ -767,8 +788,10 @@ func roofSnow() *Calculator {
 				r.Set("governing-strength", in("psf", s.GoverningStrength))
 				r.Set("governing-allowable", in("psf", s.GoverningAllowable))
 			}
-			r.Set("rain-on-snow", in("psf", s.RainOnSnow))
-			return finish(r, err, s.Work(quantity.US), s.Refs)
+			if a.Has("run") {
+				r.Set("rain-on-snow", in("psf", s.RainOnSnow))
+			}
+			return finish(r, err, s.Work(a.system), s.Refs)
 		}),
 	}
 }
@@ -777,10 +800,10 @@ func seismicForce() *Calculator {
 	return &Calculator{
 		Name: "seismic-force", Gives: "horizontal seismic force on an array fixed to a building, strength level", Source: "ASCE 7-16 and 7-22 section 13.3.1",
 		Inputs: []Input{
-			number("sds", "design spectral acceleration SDS, g"), amount("weight", "weight of the array", quantity.Force), number("importance", "component importance factor Ip"), number("height-ratio", "z/h of the place of attachment"),
-			optional(number("ap", "7-16: amplification factor; absent: that used for arrays"), ""), optional(number("rp", "7-16: response factor; absent: that used for arrays"), ""),
-			optional(number("hf", "7-22: height factor; absent: from z/h, period not known"), ""), optional(number("rmu", "7-22: ductility reduction factor"), ""),
-			optional(number("car", "7-22: resonance ductility factor, needed"), ""), optional(number("rpo", "7-22: strength factor, needed"), ""), asceEdition(),
+			number("sds", "design spectral acceleration SDS, g").from("0", "5"), amount("weight", "weight of the array", quantity.Force).from("1 lb", "1000000 lb"), number("importance", "component importance factor Ip").from("0.8", "1.5"), number("height-ratio", "z/h of the place of attachment").from("0", "1"),
+			without(number("ap", "7-16: amplification factor").from("1", "2.5"), "that used for arrays"), without(number("rp", "7-16: response factor").from("1", "12"), "that used for arrays"),
+			without(number("hf", "7-22: height factor").from("1", "3.5"), "from z/h, period not known"), without(number("rmu", "7-22: ductility reduction factor").from("1", "3"), "needed in 7-22 alone"),
+			without(number("car", "7-22: resonance ductility factor, needed").from("1", "4"), "needed in 7-22 alone"), without(number("rpo", "7-22: strength factor, needed").from("1", "3"), "needed in 7-22 alone"), asceEdition(),
 		},
 		Outputs: []Output{{"force", "horizontal force", "lb"}, {"minimum", "least force", "lb"}, {"maximum", "greatest force needed", "lb"}, {"vertical", "vertical force, either way", "lb"}},
 		Example: []string{"sds=1.0", "weight=1000 lb", "importance=1", "height-ratio=1", "asce=7-16"},
@@ -794,7 +817,7 @@ func seismicForce() *Calculator {
 			r.Set("minimum", in("lb", f.Minimum))
 			r.Set("maximum", in("lb", f.Maximum))
 			r.Set("vertical", in("lb", f.Vertical))
-			return finish(r, err, f.Work(quantity.US), f.Refs)
+			return finish(r, err, f.Work(a.system), f.Refs)
 		}),
 	}
 }
@@ -823,8 +846,8 @@ func deckThickness() *Calculator {
 func thermalMovement() *Calculator {
 	return &Calculator{
 		Name: "thermal-movement", Gives: "change of length of a rail or row over a temperature change", Source: "linear expansion; coefficients of the handbooks",
-		Inputs: []Input{amount("length", "free length", quantity.Length), amount("change", "temperature change", quantity.TemperatureDifference),
-			optional(choice("material", "material, in place of a coefficient", "aluminum", "steel", "stainless", "glass", "wood"), ""), optional(amount("coefficient", "coefficient of expansion, in place of a material", quantity.RatioPerTemperature), "")},
+		Inputs: []Input{amount("length", "free length", quantity.Length).from("0.5 ft", "2000 ft"), amount("change", "temperature change", quantity.TemperatureDifference).from("1 degC", "250 degC"),
+			without(choice("material", "material, in place of a coefficient", "aluminum", "steel", "stainless", "glass", "wood"), "coefficient is given"), without(amount("coefficient", "coefficient of expansion, in place of a material", quantity.RatioPerTemperature).from("0.0001 %/degC", "0.01 %/degC"), "material is given")},
 		Outputs: []Output{{"movement", "change of length", "in"}},
 		Example: []string{"length=40 ft", "change=100 degF", "material=aluminum"},
 		Run: func(a *Args, tables *table.Set) (*Result, error) {
@@ -846,7 +869,7 @@ func thermalMovement() *Calculator {
 			}
 			m, err := structural.ThermalMovement(a.Num("length"), a.Num("change"), c)
 			r.Set("movement", in("in", m))
-			return finish(r, err, structural.MovementWork(a.Num("length"), a.Num("change"), c, m, quantity.US), nil)
+			return finish(r, err, structural.MovementWork(a.Num("length"), a.Num("change"), c, m, a.system), nil)
 		},
 	}
 }
@@ -854,7 +877,7 @@ func thermalMovement() *Calculator {
 func loadIncrease() *Calculator {
 	return &Calculator{
 		Name: "load-increase", Gives: "added load against the screen of existing buildings", Source: "screens of the existing-building codes: gravity and lateral; not meeting one is a question for a licensed engineer",
-		Inputs:  []Input{amount("existing", "existing load per area", quantity.Pressure), amount("added", "added load per area", quantity.Pressure), optional(choice("kind", "kind of load", "gravity", "lateral"), "gravity")},
+		Inputs:  []Input{amount("existing", "existing load per area", quantity.Pressure).from("1 psf", "500 psf"), amount("added", "added load per area", quantity.Pressure).from("0.01 psf", "500 psf"), optional(choice("kind", "kind of load", "gravity", "lateral"), "gravity")},
 		Outputs: []Output{{"increase", "added over existing", "%"}, {"limit", "screen", "%"}, {"met", "whether the screen is met", ""}},
 		Example: []string{"existing=30 psf", "added=3 psf"},
 		Run: func(a *Args, tables *table.Set) (*Result, error) {

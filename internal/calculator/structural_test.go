@@ -154,7 +154,7 @@ func TestStructuralRefusals(t *testing.T) {
 		{"pressure-coefficient", []string{"roof=hip", "slope=15 deg", "zone=1", "area=10 ft2", "asce=7-16"}, "height over width"},
 		{"pressure-coefficient", []string{"roof=hip", "slope=30 deg", "zone=1", "area=10 ft2", "asce=7-16"}, "not evaluated"},
 		{"pressure-coefficient", []string{"roof=flat", "slope=0 deg", "zone=1", "area=0 ft2", "asce=7-16"}, "area"},
-		{"attachment-uplift", []string{"pressure=30 psf", "tributary=10 ft2", "dead=3 psf", "slope=18 deg"}, "negative"},
+		{"attachment-uplift", []string{"pressure=30 psf", "tributary=10 ft2", "dead=3 psf", "slope=18 deg"}, "pressure: 30 psf is out of range"},
 		{"lag-withdrawal", []string{"specific-gravity=0.5", "diameter=5/16 in"}, "thread"},
 		{"lag-withdrawal", []string{"specific-gravity=0.5", "diameter=5/16 in", "thread=2 in", "length=4 in"}, "thread"},
 		{"lag-withdrawal", []string{"specific-gravity=0.5", "diameter=5/16 in", "length=4 in"}, "plate"},

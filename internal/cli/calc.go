@@ -1,6 +1,7 @@
 package cli
 
 import (
+	"encoding/json"
 	"fmt"
 	"io"
 	"strconv"
@@ -27,6 +28,9 @@ func (p *program) newCalc() *cobra.Command {
 	c.RunE = func(c *cobra.Command, args []string) error {
 		out := c.OutOrStdout()
 		if len(args) == 0 {
+			if format.value == "json" {
+				return printJSON(out, map[string]any{"calculators": calculator.Brief(calculator.All())})
+			}
 			listCalculators(out)
 			return nil
 		}
@@ -37,6 +41,9 @@ func (p *program) newCalc() *cobra.Command {
 		tables, err := p.loadTables()
 		if err != nil {
 			return err
+		}
+		if len(args) == 1 && format.value == "json" {
+			return printJSON(out, calc.Description())
 		}
 		if len(args) == 1 {
 			return describeCalculator(out, calc, tables)
@@ -56,13 +63,36 @@ func (p *program) newCalc() *cobra.Command {
 		fmt.Fprintf(out, "%s\n", text)
 		return nil
 	}
+	general := c.HelpFunc()
+	c.SetHelpFunc(func(c *cobra.Command, args []string) {
+		// The first argument that names a calculator, wherever the flag stands.
+		for _, arg := range args {
+			calc, err := findCalculator(arg)
+			if err != nil {
+				continue
+			}
+			if tables, err := p.loadTables(); err == nil && describeCalculator(c.OutOrStdout(), calc, tables) == nil {
+				return
+			}
+		}
+		general(c, args)
+	})
 	return c
+}
+
+func printJSON(w io.Writer, v any) error {
+	text, err := json.MarshalIndent(v, "", "  ")
+	if err != nil {
+		return failed(err)
+	}
+	fmt.Fprintf(w, "%s\n", text)
+	return nil
 }
 
 func findCalculator(name string) (*calculator.Calculator, error) {
 	var names []string
 	for _, c := range calculator.All() {
-		if c.Name == name {
+		if strings.EqualFold(c.Name, name) {
 			return c, nil
 		}
 		names = append(names, c.Name)
@@ -169,10 +199,17 @@ func inputKind(in calculator.Input) string {
 }
 
 func inputDefault(in calculator.Input) string {
-	if in.Default == "" {
+	var words []string
+	if e := in.Expected(); e != "" {
+		words = append(words, e)
+	}
+	if in.Optional {
+		words = append(words, "left out: "+in.TakenAs())
+	}
+	if len(words) == 0 {
 		return ""
 	}
-	return " (left out: " + in.Default + ")"
+	return " (" + strings.Join(words, "; ") + ")"
 }
 
 // quoted writes an argument the way a shell takes it.
@@ -194,6 +231,11 @@ func printResult(w io.Writer, c *calculator.Calculator, r *calculator.Result, in
 			line(indent+it.Key, printItem(it), meanings[it.Key])
 		}
 	})
+	var taken []string
+	for _, t := range r.Taken {
+		taken = append(taken, t.Input+": taken as "+t.As)
+	}
+	printLines(w, indent, "Left out", taken)
 	printLines(w, indent, "Worked", r.Work)
 	printLines(w, indent, "From", r.Cite)
 }

@@ -52,7 +52,7 @@ func parseContent(part string) (Content, error) {
 		return Content{Count: n, Diameter: d.SI}, nil
 	}
 	size, insulation, ok := strings.Cut(what, " ")
-	if rest := strings.TrimSpace(insulation); strings.HasPrefix(rest, "AWG ") || strings.HasPrefix(rest, "kcmil ") {
+	if rest := strings.TrimSpace(insulation); strings.HasPrefix(strings.ToLower(rest), "awg ") || strings.HasPrefix(strings.ToLower(rest), "kcmil ") {
 		unit, after, _ := strings.Cut(rest, " ")
 		size, insulation = size+" "+unit, after
 	}
@@ -135,9 +135,9 @@ func (r *reader) contentArea(c Content) float64 {
 	case c.Diameter != 0:
 		r.need("the diameter", c.Diameter)
 		return math.Pi * c.Diameter * c.Diameter / 4
-	case c.Insulation == "bare":
+	case strings.EqualFold(c.Insulation, "bare"):
 		return r.quantity(tableBareArea, c.Size.Key(), "stranded")
-	case c.Insulation == "bare solid":
+	case strings.EqualFold(c.Insulation, "bare solid"):
 		return r.quantity(tableBareArea, c.Size.Key(), "solid")
 	}
 	in := r.insulation(c.Insulation, Unstated)

@@ -320,7 +320,8 @@ func (v valueReader) quantity(n *node) (quantity.Value, bool) {
 	if err != nil {
 		return q, v.unreadable(n, err)
 	}
-	if system, told := q.System(); told {
+	// Codes and terminals state temperatures in degC whatever the drawings use.
+	if system, told := q.System(); told && q.Dim != quantity.Temperature && q.Dim != quantity.TemperatureDifference {
 		v.written[system]++
 	}
 	return q, v.inRange(n, q.SI, text)

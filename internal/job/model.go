@@ -98,27 +98,27 @@ type Adoption struct {
 
 // Site is the climate and the ground.
 type Site struct {
-	RecordLow         Quantity `key:"record_low" dim:"temperature" doc:"lowest expected ambient temperature"`
+	RecordLow         Quantity `key:"record_low" dim:"temperature" min:"-70" max:"30" doc:"lowest expected ambient temperature"`
 	RecordLowSource   Text     `key:"record_low_source" doc:"where the record low comes from"`
-	DesignHigh        Quantity `key:"design_high" dim:"temperature" doc:"design high ambient temperature (2 % monthly design dry bulb)"`
+	DesignHigh        Quantity `key:"design_high" dim:"temperature" min:"-20" max:"60" doc:"design high ambient temperature (2 % monthly design dry bulb)"`
 	DesignHighSource  Text     `key:"design_high_source" doc:"where the design high comes from"`
-	WindSpeed         Quantity `key:"wind_speed" dim:"speed" positive:"yes" doc:"basic wind speed for the risk category, 3-second gust"`
+	WindSpeed         Quantity `key:"wind_speed" dim:"speed" positive:"yes" min:"20" max:"140" doc:"basic wind speed for the risk category, 3-second gust"`
 	WindSpeedSource   Text     `key:"wind_speed_source" doc:"where the wind speed comes from"`
 	Exposure          Text     `key:"exposure" choice:"B|C|D" doc:"wind exposure category"`
 	RiskCategory      Text     `key:"risk_category" choice:"I|II|III|IV" doc:"risk category of the building"`
 	Elevation         Quantity `key:"elevation" dim:"length" signed:"yes" min:"-500" max:"9000" doc:"ground elevation above sea level"`
-	TopographicFactor Number   `key:"topographic_factor" positive:"yes" doc:"topographic factor Kzt"`
+	TopographicFactor Number   `key:"topographic_factor" positive:"yes" min:"1" max:"5" doc:"topographic factor Kzt"`
 	TopographicSource Text     `key:"topographic_source" doc:"where Kzt comes from"`
-	GroundSnow        Quantity `key:"ground_snow" dim:"pressure" doc:"ground snow load of the adopted ASCE 7 edition"`
+	GroundSnow        Quantity `key:"ground_snow" dim:"pressure" max:"40000" doc:"ground snow load of the adopted ASCE 7 edition"`
 	GroundSnowEdition Text     `key:"ground_snow_edition" choice:"7-10|7-16|7-22" doc:"ASCE 7 edition that the ground snow load belongs to"`
-	SnowExposure      Number   `key:"snow_exposure_factor" positive:"yes" doc:"snow exposure factor Ce"`
-	SnowThermal       Number   `key:"snow_thermal_factor" positive:"yes" doc:"snow thermal factor Ct"`
-	SDS               Number   `key:"sds" doc:"design spectral acceleration at short periods SDS, in g"`
-	ComponentImport   Number   `key:"component_importance" positive:"yes" doc:"component importance factor Ip of the array"`
-	ComponentCAR      Number   `key:"component_resonance" positive:"yes" doc:"component resonance ductility factor CAR (ASCE 7-22)"`
-	ComponentStrength Number   `key:"component_strength" positive:"yes" doc:"component strength factor Rpo (ASCE 7-22)"`
+	SnowExposure      Number   `key:"snow_exposure_factor" positive:"yes" min:"0.6" max:"1.3" doc:"snow exposure factor Ce"`
+	SnowThermal       Number   `key:"snow_thermal_factor" positive:"yes" min:"0.8" max:"1.4" doc:"snow thermal factor Ct"`
+	SDS               Number   `key:"sds" max:"5" doc:"design spectral acceleration at short periods SDS, in g"`
+	ComponentImport   Number   `key:"component_importance" positive:"yes" min:"1" max:"1.5" doc:"component importance factor Ip of the array"`
+	ComponentCAR      Number   `key:"component_resonance" positive:"yes" min:"1" max:"4" doc:"component resonance ductility factor CAR (ASCE 7-22)"`
+	ComponentStrength Number   `key:"component_strength" positive:"yes" min:"1" max:"3" doc:"component strength factor Rpo (ASCE 7-22)"`
 	StreetBearing     Quantity `key:"street_bearing" dim:"angle" min:"-360" max:"360" doc:"bearing from the building to the street or driveway, clockwise from north"`
-	FaultCurrent      Quantity `key:"fault_current" dim:"current" positive:"yes" doc:"available fault current at the service"`
+	FaultCurrent      Quantity `key:"fault_current" dim:"current" positive:"yes" min:"100" max:"300000" doc:"available fault current at the service"`
 }
 
 // Building carries the array.
@@ -214,20 +214,20 @@ type Obstruction struct {
 // ModuleType is a photovoltaic module by its datasheet.
 type ModuleType struct {
 	Entity
-	Power            Quantity `key:"power" dim:"power" positive:"yes" doc:"rated power at standard test conditions"`
-	Voc              Quantity `key:"voc" dim:"voltage" positive:"yes" doc:"open-circuit voltage at standard test conditions"`
-	Vmp              Quantity `key:"vmp" dim:"voltage" positive:"yes" doc:"voltage at maximum power"`
-	Isc              Quantity `key:"isc" dim:"current" positive:"yes" doc:"short-circuit current"`
-	Imp              Quantity `key:"imp" dim:"current" positive:"yes" doc:"current at maximum power"`
-	VocCoefficient   Quantity `key:"voc_coefficient" dim:"ratio per temperature" negative:"yes" absent:"by the table of the NEC, where crystalline is true" doc:"temperature coefficient of the open-circuit voltage"`
-	VmpCoefficient   Quantity `key:"vmp_coefficient" dim:"ratio per temperature" negative:"yes" doc:"temperature coefficient of the voltage at maximum power (or of power)"`
-	RearGain         Quantity `key:"rear_gain" dim:"ratio" doc:"current gain from the rear of a bifacial module as mounted"`
-	MaximumFuse      Quantity `key:"maximum_series_fuse" dim:"current" positive:"yes" doc:"maximum series fuse rating"`
-	MaximumVoltage   Quantity `key:"maximum_system_voltage" dim:"voltage" positive:"yes" doc:"maximum system voltage"`
-	Length           Quantity `key:"length" dim:"length" positive:"yes" max:"10" doc:"long side of the frame"`
-	Width            Quantity `key:"width" dim:"length" positive:"yes" max:"10" doc:"short side of the frame"`
-	Thickness        Quantity `key:"thickness" dim:"length" positive:"yes" doc:"height of the frame"`
-	Weight           Quantity `key:"weight" dim:"mass" positive:"yes" doc:"weight of one module"`
+	Power            Quantity `key:"power" dim:"power" positive:"yes" min:"5" max:"1500" doc:"rated power at standard test conditions"`
+	Voc              Quantity `key:"voc" dim:"voltage" positive:"yes" min:"1" max:"400" doc:"open-circuit voltage at standard test conditions"`
+	Vmp              Quantity `key:"vmp" dim:"voltage" positive:"yes" min:"1" max:"350" doc:"voltage at maximum power"`
+	Isc              Quantity `key:"isc" dim:"current" positive:"yes" min:"0.1" max:"50" doc:"short-circuit current"`
+	Imp              Quantity `key:"imp" dim:"current" positive:"yes" min:"0.1" max:"50" doc:"current at maximum power"`
+	VocCoefficient   Quantity `key:"voc_coefficient" dim:"ratio per temperature" negative:"yes" min:"-0.01" max:"-0.0005" absent:"by the table of the NEC, where crystalline is true" doc:"temperature coefficient of the open-circuit voltage"`
+	VmpCoefficient   Quantity `key:"vmp_coefficient" dim:"ratio per temperature" negative:"yes" min:"-0.01" max:"-0.0005" doc:"temperature coefficient of the voltage at maximum power (or of power)"`
+	RearGain         Quantity `key:"rear_gain" dim:"ratio" max:"0.5" doc:"current gain from the rear of a bifacial module as mounted"`
+	MaximumFuse      Quantity `key:"maximum_series_fuse" dim:"current" positive:"yes" min:"1" max:"100" doc:"maximum series fuse rating"`
+	MaximumVoltage   Quantity `key:"maximum_system_voltage" dim:"voltage" positive:"yes" min:"30" max:"2000" doc:"maximum system voltage"`
+	Length           Quantity `key:"length" dim:"length" positive:"yes" max:"10" min:"0.1" doc:"long side of the frame"`
+	Width            Quantity `key:"width" dim:"length" positive:"yes" max:"10" min:"0.1" doc:"short side of the frame"`
+	Thickness        Quantity `key:"thickness" dim:"length" positive:"yes" min:"0.001" max:"0.2" doc:"height of the frame"`
+	Weight           Quantity `key:"weight" dim:"mass" positive:"yes" min:"0.5" max:"200" doc:"weight of one module"`
 	ClampLongFrom    Quantity `key:"clamp_long_from" dim:"length" doc:"least distance from the corner at which the maker lets a clamp hold the long side"`
 	ClampLongTo      Quantity `key:"clamp_long_to" dim:"length" positive:"yes" doc:"greatest distance from the corner at which the maker lets a clamp hold the long side"`
 	ClampShortFrom   Quantity `key:"clamp_short_from" dim:"length" doc:"least distance from the corner at which the maker lets a clamp hold the short side"`
@@ -238,7 +238,7 @@ type ModuleType struct {
 	TestUplift       Quantity `key:"test_uplift" dim:"pressure" positive:"yes" doc:"test load in uplift (design load times the test factor)"`
 	Listed           Text     `key:"listed" doc:"standard it is listed to"`
 	Connector        Text     `key:"connector" doc:"connector type"`
-	ConnectorVoltage Quantity `key:"connector_voltage" dim:"voltage" positive:"yes" doc:"voltage rating of the connector"`
+	ConnectorVoltage Quantity `key:"connector_voltage" dim:"voltage" positive:"yes" min:"30" max:"2000" doc:"voltage rating of the connector"`
 	Crystalline      Flag     `key:"crystalline" doc:"whether its cells are mono- or multicrystalline silicon"`
 }
 
@@ -247,22 +247,22 @@ type ModuleType struct {
 type InverterType struct {
 	Entity
 	Kind                Text     `key:"kind" choice:"string|micro|converter" doc:"string inverter, microinverter, or inverter fed by DC-to-DC converters"`
-	MaximumInputVoltage Quantity `key:"maximum_input_voltage" dim:"voltage" positive:"yes" doc:"maximum DC input voltage"`
-	StartVoltage        Quantity `key:"start_voltage" dim:"voltage" positive:"yes" doc:"lowest DC voltage it starts at"`
-	TrackLow            Quantity `key:"mppt_low" dim:"voltage" positive:"yes" doc:"low end of the maximum power point window"`
-	TrackHigh           Quantity `key:"mppt_high" dim:"voltage" positive:"yes" doc:"high end of the maximum power point window"`
-	Inputs              Count    `key:"inputs" min:"1" doc:"independent DC inputs"`
-	StringsEach         Count    `key:"strings_each" min:"1" doc:"strings that each DC input can take"`
-	MaximumInputCurrent Quantity `key:"maximum_input_current" dim:"current" positive:"yes" doc:"maximum operating current of each DC input"`
-	MaximumShortCircuit Quantity `key:"maximum_short_circuit" dim:"current" positive:"yes" doc:"maximum short-circuit current of each DC input"`
-	ModulesEach         Count    `key:"modules_each" min:"1" doc:"modules on each microinverter"`
-	Output              Quantity `key:"output" dim:"power" positive:"yes" doc:"rated continuous AC output"`
-	OutputCurrent       Quantity `key:"output_current" dim:"current" positive:"yes" doc:"maximum continuous AC output current"`
-	OutputVoltage       Quantity `key:"output_voltage" dim:"voltage" positive:"yes" doc:"nominal AC output voltage"`
+	MaximumInputVoltage Quantity `key:"maximum_input_voltage" dim:"voltage" positive:"yes" min:"10" max:"2000" doc:"maximum DC input voltage"`
+	StartVoltage        Quantity `key:"start_voltage" dim:"voltage" positive:"yes" min:"5" max:"2000" doc:"lowest DC voltage it starts at"`
+	TrackLow            Quantity `key:"mppt_low" dim:"voltage" positive:"yes" min:"5" max:"2000" doc:"low end of the maximum power point window"`
+	TrackHigh           Quantity `key:"mppt_high" dim:"voltage" positive:"yes" min:"5" max:"2000" doc:"high end of the maximum power point window"`
+	Inputs              Count    `key:"inputs" min:"1" max:"200" doc:"independent DC inputs"`
+	StringsEach         Count    `key:"strings_each" min:"1" max:"100" doc:"strings that each DC input can take"`
+	MaximumInputCurrent Quantity `key:"maximum_input_current" dim:"current" positive:"yes" min:"0.5" max:"5000" doc:"maximum operating current of each DC input"`
+	MaximumShortCircuit Quantity `key:"maximum_short_circuit" dim:"current" positive:"yes" min:"0.5" max:"10000" doc:"maximum short-circuit current of each DC input"`
+	ModulesEach         Count    `key:"modules_each" min:"1" max:"12" doc:"modules on each microinverter"`
+	Output              Quantity `key:"output" dim:"power" positive:"yes" min:"50" max:"5000000" doc:"rated continuous AC output"`
+	OutputCurrent       Quantity `key:"output_current" dim:"current" positive:"yes" min:"0.1" max:"6000" doc:"maximum continuous AC output current"`
+	OutputVoltage       Quantity `key:"output_voltage" dim:"voltage" positive:"yes" min:"100" max:"1000" doc:"nominal AC output voltage"`
 	System              Text     `key:"system" choice:"single-phase|split-phase|three-phase" doc:"AC system it feeds"`
-	MaximumOvercurrent  Quantity `key:"maximum_overcurrent" dim:"current" positive:"yes" doc:"largest AC overcurrent device its maker allows"`
-	MaximumBranch       Count    `key:"maximum_branch" min:"1" doc:"most microinverters its maker allows on one branch circuit"`
-	MaximumDCPower      Quantity `key:"maximum_dc_power" dim:"power" positive:"yes" doc:"largest array power its maker allows"`
+	MaximumOvercurrent  Quantity `key:"maximum_overcurrent" dim:"current" positive:"yes" min:"1" max:"6000" doc:"largest AC overcurrent device its maker allows"`
+	MaximumBranch       Count    `key:"maximum_branch" min:"1" max:"200" doc:"most microinverters its maker allows on one branch circuit"`
+	MaximumDCPower      Quantity `key:"maximum_dc_power" dim:"power" positive:"yes" min:"50" max:"10000000" doc:"largest array power its maker allows"`
 	Listed              Text     `key:"listed" doc:"standard it is listed to"`
 	UtilityInteractive  Flag     `key:"utility_interactive" doc:"whether it is listed as utility interactive"`
 	ArcFault            Flag     `key:"arc_fault" doc:"whether it has listed DC arc-fault protection"`
@@ -274,15 +274,15 @@ type InverterType struct {
 // ConverterType is a DC-to-DC converter by its datasheet.
 type ConverterType struct {
 	Entity
-	MaximumInputVoltage  Quantity `key:"maximum_input_voltage" dim:"voltage" positive:"yes" doc:"maximum DC input voltage"`
-	MaximumShortCircuit  Quantity `key:"maximum_short_circuit" dim:"current" positive:"yes" doc:"maximum short-circuit current of the module it takes"`
-	MaximumOutputVoltage Quantity `key:"maximum_output_voltage" dim:"voltage" positive:"yes" doc:"maximum output voltage of one converter"`
-	StringVoltage        Quantity `key:"string_voltage" dim:"voltage" positive:"yes" doc:"voltage that the listed system holds the string at"`
-	MaximumOutputCurrent Quantity `key:"maximum_output_current" dim:"current" positive:"yes" doc:"maximum output current"`
-	MinimumString        Count    `key:"minimum_string" min:"1" doc:"fewest converters in one string"`
-	MaximumString        Count    `key:"maximum_string" min:"1" doc:"most converters in one string"`
-	MaximumStringPower   Quantity `key:"maximum_string_power" dim:"power" positive:"yes" doc:"largest power of one string"`
-	ShutdownVoltage      Quantity `key:"shutdown_voltage" dim:"voltage" positive:"yes" doc:"output voltage of one converter after shutdown"`
+	MaximumInputVoltage  Quantity `key:"maximum_input_voltage" dim:"voltage" positive:"yes" min:"5" max:"2000" doc:"maximum DC input voltage"`
+	MaximumShortCircuit  Quantity `key:"maximum_short_circuit" dim:"current" positive:"yes" min:"0.5" max:"200" doc:"maximum short-circuit current of the module it takes"`
+	MaximumOutputVoltage Quantity `key:"maximum_output_voltage" dim:"voltage" positive:"yes" min:"5" max:"2000" doc:"maximum output voltage of one converter"`
+	StringVoltage        Quantity `key:"string_voltage" dim:"voltage" positive:"yes" min:"30" max:"2000" doc:"voltage that the listed system holds the string at"`
+	MaximumOutputCurrent Quantity `key:"maximum_output_current" dim:"current" positive:"yes" min:"0.5" max:"200" doc:"maximum output current"`
+	MinimumString        Count    `key:"minimum_string" min:"1" max:"100" doc:"fewest converters in one string"`
+	MaximumString        Count    `key:"maximum_string" min:"1" max:"200" doc:"most converters in one string"`
+	MaximumStringPower   Quantity `key:"maximum_string_power" dim:"power" positive:"yes" min:"100" max:"1000000" doc:"largest power of one string"`
+	ShutdownVoltage      Quantity `key:"shutdown_voltage" dim:"voltage" positive:"yes" min:"0.1" max:"600" doc:"output voltage of one converter after shutdown"`
 	Connector            Text     `key:"connector" doc:"connector type at its input"`
 	Listed               Text     `key:"listed" doc:"standard it is listed to"`
 	ArcFault             Flag     `key:"arc_fault" default:"false" doc:"whether it has listed DC arc-fault protection"`
@@ -408,7 +408,7 @@ type Lug struct {
 type String struct {
 	Entity
 	Array       Text  `key:"array" ref:"array" doc:"array its modules belong to"`
-	Modules     Count `key:"modules" min:"1" doc:"modules in series"`
+	Modules     Count `key:"modules" min:"1" max:"200" doc:"modules in series"`
 	Inverter    Text  `key:"inverter" ref:"inverter" doc:"inverter it feeds"`
 	Input       Count `key:"input" min:"1" absent:"the only one, where its inverter has one" doc:"DC input of the inverter"`
 	Converter   Text  `key:"converter" ref:"converter_type" absent:"none" doc:"DC-to-DC converter on each module"`
@@ -437,9 +437,9 @@ type Inverter struct {
 	OutputSetting Quantity `key:"output_setting" dim:"current" doc:"output current limited by setting"`
 	SettingListed Flag     `key:"output_setting_listed" doc:"whether the setting is part of a listed power control system"`
 	SettingLocked Flag     `key:"output_setting_locked" doc:"whether only qualified persons can reach the setting"`
-	Depth         Quantity `key:"working_depth" dim:"length" doc:"clear working depth in front"`
-	WorkingWidth  Quantity `key:"working_width" dim:"length" doc:"clear working width"`
-	WorkingHeight Quantity `key:"working_height" dim:"length" doc:"clear working height"`
+	Depth         Quantity `key:"working_depth" dim:"length" max:"100" doc:"clear working depth in front"`
+	WorkingWidth  Quantity `key:"working_width" dim:"length" max:"100" doc:"clear working width"`
+	WorkingHeight Quantity `key:"working_height" dim:"length" max:"100" doc:"clear working height"`
 	Condition     Count    `key:"working_condition" min:"1" doc:"what faces the working space: 1 no grounded parts, 2 grounded parts, 3 live parts"`
 	InSunlight    Flag     `key:"in_sunlight" doc:"whether the sun falls on it"`
 	Height        Quantity `key:"height" dim:"length" doc:"height of its top above grade"`
@@ -450,9 +450,9 @@ type Inverter struct {
 type Combiner struct {
 	Entity
 	Strings   Texts    `key:"strings" ref:"string" doc:"strings that end in it"`
-	Inputs    Count    `key:"inputs" min:"1" doc:"strings that it can take"`
-	Voltage   Quantity `key:"voltage" dim:"voltage" positive:"yes" doc:"voltage rating"`
-	Rating    Quantity `key:"rating" dim:"current" positive:"yes" doc:"largest continuous output current"`
+	Inputs    Count    `key:"inputs" min:"1" max:"500" doc:"strings that it can take"`
+	Voltage   Quantity `key:"voltage" dim:"voltage" positive:"yes" min:"30" max:"2000" doc:"voltage rating"`
+	Rating    Quantity `key:"rating" dim:"current" positive:"yes" min:"1" max:"10000" doc:"largest continuous output current"`
 	Place     Text     `key:"place" choice:"roof|outside|inside|ground" doc:"where it stands; outside: on an outside wall or beside it; ground: on a frame or pad of its own, away from buildings"`
 	Enclosure Text     `key:"enclosure" doc:"enclosure type, such as 3R or 4"`
 	Listed    Text     `key:"listed" doc:"standard it is listed to"`
@@ -468,13 +468,13 @@ type Circuit struct {
 	From            Text          `key:"from" ref:"string|inverter|combiner|disconnect|panel|transformer|circuit" absent:"the strings or inverters that it carries, or what gathers them" doc:"what it begins at on the side of the modules, by its name: a string, inverter, combiner, disconnect, panel or transformer, or the circuit that it goes on from"`
 	To              Text          `key:"to" ref:"combiner|inverter|disconnect|panel|transformer|circuit|service" absent:"what its strings or inverters lead to, where that is one thing" doc:"what it ends at on the side of the utility, by its name: a combiner, inverter, disconnect, panel or transformer, the circuit that goes on from it, or service"`
 	Inverters       Texts         `key:"inverters" ref:"inverter" doc:"inverters whose output it carries"`
-	Units           Count         `key:"units" min:"1" doc:"microinverters on this branch"`
+	Units           Count         `key:"units" min:"1" max:"500" doc:"microinverters on this branch"`
 	Conductor       Size          `key:"conductor" doc:"size of the ungrounded conductors"`
 	Material        Text          `key:"material" choice:"copper|aluminum" doc:"material of the conductors"`
 	Insulation      Text          `key:"insulation" doc:"insulation type, such as THWN-2 or PV wire"`
-	Sets            Count         `key:"sets" min:"1" default:"1" doc:"parallel sets"`
+	Sets            Count         `key:"sets" min:"1" max:"20" default:"1" doc:"parallel sets"`
 	SetsApart       Flag          `key:"sets_apart" default:"false" doc:"whether each parallel set has a raceway, and a bonding jumper, of its own"`
-	CurrentCarrying Count         `key:"current_carrying" min:"1" doc:"current-carrying conductors in the same raceway or cable"`
+	CurrentCarrying Count         `key:"current_carrying" min:"1" max:"200" doc:"current-carrying conductors in the same raceway or cable"`
 	Ground          Size          `key:"ground" doc:"size of the equipment grounding conductor"`
 	GroundMaterial  Text          `key:"ground_material" choice:"copper|aluminum" doc:"material of the equipment grounding conductor"`
 	GroundExposed   Flag          `key:"ground_exposed" doc:"whether the equipment grounding conductor is exposed to damage"`
@@ -482,19 +482,19 @@ type Circuit struct {
 	Raceway         Text          `key:"raceway" choice:"EMT|RMC|IMC|FMC|LFMC|LFNC|PVC-40|PVC-80|ENT|HDPE|wireway|tray|cable|free-air" doc:"raceway or other wiring method; wireway: of metal"`
 	TradeSize       Text          `key:"trade_size" doc:"trade size of the raceway, such as 3/4"`
 	Contents        Text          `key:"contents" doc:"all conductors in the raceway, such as \"4x10 THWN-2, 1x10 THWN-2\""`
-	Length          Quantity      `key:"length" dim:"length" doc:"one-way length"`
-	RacewayLength   Quantity      `key:"raceway_length" dim:"length" or:".length" doc:"length of the raceway"`
-	Ambient         Quantity      `key:"ambient" dim:"temperature" or:"site.design_high" doc:"ambient temperature around it"`
+	Length          Quantity      `key:"length" dim:"length" max:"10000" doc:"one-way length"`
+	RacewayLength   Quantity      `key:"raceway_length" dim:"length" max:"10000" or:".length" doc:"length of the raceway"`
+	Ambient         Quantity      `key:"ambient" dim:"temperature" min:"-70" max:"100" or:"site.design_high" doc:"ambient temperature around it"`
 	OnRoof          Flag          `key:"on_roof" doc:"whether it runs in sunlight on the roof"`
-	AboveRoof       Quantity      `key:"above_roof" dim:"length" doc:"height of the raceway above the roof"`
-	Terminal        Quantity      `key:"terminal" dim:"temperature" positive:"yes" doc:"temperature rating of the terminals"`
-	VoltageRating   Quantity      `key:"voltage_rating" dim:"voltage" positive:"yes" doc:"voltage rating of the conductors"`
+	AboveRoof       Quantity      `key:"above_roof" dim:"length" max:"30" doc:"height of the raceway above the roof"`
+	Terminal        Quantity      `key:"terminal" dim:"temperature" positive:"yes" min:"60" max:"150" doc:"temperature rating of the terminals"`
+	VoltageRating   Quantity      `key:"voltage_rating" dim:"voltage" positive:"yes" min:"100" max:"35000" doc:"voltage rating of the conductors"`
 	Overcurrent     Text          `key:"overcurrent" ref:"overcurrent" doc:"overcurrent device that protects it"`
-	Voltage         Quantity      `key:"voltage" dim:"voltage" positive:"yes" doc:"nominal voltage of an AC circuit"`
+	Voltage         Quantity      `key:"voltage" dim:"voltage" positive:"yes" min:"100" max:"35000" doc:"nominal voltage of an AC circuit"`
 	System          Text          `key:"system" choice:"single-phase|split-phase|three-phase" doc:"system of an AC circuit"`
 	Place           Text          `key:"place" choice:"array|roof|outside|inside|attic|underground" doc:"where it runs"`
 	Wet             Flag          `key:"wet" absent:"as its place says: outdoors and underground is wet" doc:"whether the place is wet"`
-	Supported       Quantity      `key:"support_interval" dim:"length" doc:"largest distance between supports"`
+	Supported       Quantity      `key:"support_interval" dim:"length" min:"0.05" max:"10" doc:"largest distance between supports"`
 	Connector       Text          `key:"connector" doc:"type of the connectors at the array end of a string circuit"`
 	Shares          Texts         `key:"shares" ref:"circuit" doc:"other circuits in the same raceway or box, without a partition between them (an empty list: none)"`
 	Guarded         Flag          `key:"guarded" doc:"whether it is guarded or out of reach of the public"`
@@ -509,21 +509,21 @@ type Circuit struct {
 
 // StatedCircuit is what a schedule on the drawings says of a circuit.
 type StatedCircuit struct {
-	Current  Quantity `key:"current" dim:"current" doc:"maximum current"`
-	Ampacity Quantity `key:"ampacity" dim:"current" doc:"corrected ampacity"`
-	Voltage  Quantity `key:"voltage" dim:"voltage" doc:"maximum voltage"`
-	Drop     Quantity `key:"voltage_drop" dim:"ratio" doc:"voltage drop"`
+	Current  Quantity `key:"current" dim:"current" max:"10000" doc:"maximum current"`
+	Ampacity Quantity `key:"ampacity" dim:"current" max:"10000" doc:"corrected ampacity"`
+	Voltage  Quantity `key:"voltage" dim:"voltage" max:"35000" doc:"maximum voltage"`
+	Drop     Quantity `key:"voltage_drop" dim:"ratio" max:"0.5" doc:"voltage drop"`
 }
 
 // Overcurrent is a fuse or a circuit breaker.
 type Overcurrent struct {
 	Entity
 	Kind             Text     `key:"kind" choice:"fuse|breaker" doc:"what it is"`
-	Rating           Quantity `key:"rating" dim:"current" positive:"yes" doc:"ampere rating"`
-	Voltage          Quantity `key:"voltage" dim:"voltage" positive:"yes" doc:"voltage rating"`
+	Rating           Quantity `key:"rating" dim:"current" positive:"yes" min:"1" max:"6000" doc:"ampere rating"`
+	Voltage          Quantity `key:"voltage" dim:"voltage" positive:"yes" min:"30" max:"38000" doc:"voltage rating"`
 	DC               Flag     `key:"dc" doc:"whether it is rated for DC"`
 	PVListed         Flag     `key:"pv_listed" doc:"whether it is listed for photovoltaic circuits"`
-	Interrupting     Quantity `key:"interrupting" dim:"current" positive:"yes" doc:"interrupting rating"`
+	Interrupting     Quantity `key:"interrupting" dim:"current" positive:"yes" min:"100" max:"300000" doc:"interrupting rating"`
 	Backfed          Flag     `key:"backfed" doc:"whether power flows into its load side"`
 	BackfeedSuitable Flag     `key:"backfeed_suitable" doc:"whether it is suitable for backfeed (not marked line and load)"`
 	FullRated        Flag     `key:"full_rated" default:"false" doc:"whether its assembly is listed for continuous duty at 100 %"`
@@ -535,16 +535,16 @@ type Disconnect struct {
 	Purpose            Text     `key:"purpose" choice:"pv-system|inverter|array|combiner|service|utility" doc:"what it disconnects"`
 	Circuit            Text     `key:"circuit" ref:"circuit" doc:"circuit it opens"`
 	Inverter           Text     `key:"inverter" ref:"inverter" doc:"equipment it isolates"`
-	Rating             Quantity `key:"rating" dim:"current" positive:"yes" doc:"ampere rating"`
-	Voltage            Quantity `key:"voltage" dim:"voltage" positive:"yes" doc:"voltage rating"`
+	Rating             Quantity `key:"rating" dim:"current" positive:"yes" min:"1" max:"6000" doc:"ampere rating"`
+	Voltage            Quantity `key:"voltage" dim:"voltage" positive:"yes" min:"30" max:"38000" doc:"voltage rating"`
 	Lockable           Flag     `key:"lockable" doc:"whether it locks open"`
 	ReadilyAccessible  Flag     `key:"readily_accessible" doc:"whether it is readily accessible"`
 	InSight            Flag     `key:"within_sight" doc:"whether it is within sight of the equipment"`
-	Distance           Quantity `key:"distance" dim:"length" doc:"distance to the equipment it isolates"`
+	Distance           Quantity `key:"distance" dim:"length" max:"1000" doc:"distance to the equipment it isolates"`
 	LoadBreak          Flag     `key:"load_break" doc:"whether it is rated to open under load"`
 	Place              Text     `key:"place" choice:"roof|outside|inside|bathroom|ground" doc:"where it stands; ground: on a frame or pad of its own, away from buildings"`
 	ServiceRated       Flag     `key:"service_rated" doc:"whether it is suitable as service equipment"`
-	InterruptingRating Quantity `key:"interrupting" dim:"current" positive:"yes" doc:"interrupting or short-circuit rating"`
+	InterruptingRating Quantity `key:"interrupting" dim:"current" positive:"yes" min:"100" max:"300000" doc:"interrupting or short-circuit rating"`
 	NeutralBonded      Flag     `key:"neutral_bonded" doc:"whether the neutral is bonded to its enclosure"`
 	Enclosure          Text     `key:"enclosure" doc:"enclosure type, such as 3R or 4"`
 	Depth              Quantity `key:"working_depth" dim:"length" absent:"it shares the space of the equipment beside it" doc:"clear working depth in front, where it stands by itself"`
@@ -558,11 +558,11 @@ type Panel struct {
 	Entity
 	Supply                 Text             `key:"supply" ref:"panel|transformer|service" doc:"what supplies it on the side of the utility: a panel or transformer by its name, or service"`
 	Feeder                 Text             `key:"feeder" ref:"circuit" absent:"feeder_ampacity and feeder_overcurrent describe it" doc:"circuit that joins it to its supply, where the job describes that circuit"`
-	FeederAmpacity         Quantity         `key:"feeder_ampacity" dim:"current" positive:"yes" doc:"ampacity of an existing feeder that joins it to its supply"`
-	FeederOvercurrent      Quantity         `key:"feeder_overcurrent" dim:"current" positive:"yes" doc:"overcurrent device at the supply end of that feeder"`
-	Main                   Quantity         `key:"main" dim:"current" positive:"yes" absent:"it has main lugs only, so that the device of its feeder supplies the busbar" doc:"rating of its main overcurrent device"`
-	Busbar                 Quantity         `key:"busbar" dim:"current" positive:"yes" doc:"rating of its busbar"`
-	Voltage                Quantity         `key:"voltage" dim:"voltage" positive:"yes" or:"service.voltage" doc:"nominal voltage"`
+	FeederAmpacity         Quantity         `key:"feeder_ampacity" dim:"current" positive:"yes" min:"10" max:"10000" doc:"ampacity of an existing feeder that joins it to its supply"`
+	FeederOvercurrent      Quantity         `key:"feeder_overcurrent" dim:"current" positive:"yes" min:"10" max:"10000" doc:"overcurrent device at the supply end of that feeder"`
+	Main                   Quantity         `key:"main" dim:"current" positive:"yes" min:"10" max:"10000" absent:"it has main lugs only, so that the device of its feeder supplies the busbar" doc:"rating of its main overcurrent device"`
+	Busbar                 Quantity         `key:"busbar" dim:"current" positive:"yes" min:"15" max:"10000" doc:"rating of its busbar"`
+	Voltage                Quantity         `key:"voltage" dim:"voltage" positive:"yes" min:"100" max:"35000" or:"service.voltage" doc:"nominal voltage"`
 	System                 Text             `key:"system" choice:"single-phase|split-phase|three-phase" or:"service.system" doc:"system"`
 	Loads                  Flag             `key:"loads" doc:"whether it supplies loads; a panel that only gathers inverters does not"`
 	Option                 Text             `key:"option" choice:"sum|opposite-end|breaker-sum|center-fed|feed-through|engineered|power-control" doc:"busbar option that the design relies on at this panel"`
@@ -571,18 +571,18 @@ type Panel struct {
 	LoadBreakers           Given[[]float64] `key:"load_breakers" dim:"current" doc:"ratings of all load breakers on its busbar"`
 	OtherSources           Given[[]float64] `key:"other_sources" dim:"current" doc:"output currents of other sources on its busbar (an empty list: none)"`
 	ListedForSources       Flag             `key:"listed_for_sources" default:"false" doc:"whether it is listed for combining sources and loads as it is used"`
-	PowerControlLimit      Quantity         `key:"power_control_limit" dim:"current" doc:"current that a listed power control system holds the busbar to"`
+	PowerControlLimit      Quantity         `key:"power_control_limit" dim:"current" max:"10000" doc:"current that a listed power control system holds the busbar to"`
 	PowerControlListed     Flag             `key:"power_control_listed" doc:"whether that system is listed"`
 	FeedThroughAmpacity    Quantity         `key:"feed_through_ampacity" dim:"current" positive:"yes" doc:"ampacity of the conductors at its feed-through lugs"`
 	FeedThroughOvercurrent Quantity         `key:"feed_through_overcurrent" dim:"current" positive:"yes" absent:"none" doc:"overcurrent device at the supply end of those conductors"`
 	FeedThroughLoadSide    Quantity         `key:"feed_through_load_side" dim:"current" positive:"yes" absent:"none" doc:"overcurrent device at their far end, such as the main of the panel that they feed"`
 	FeedThroughOption      Text             `key:"feed_through_option" choice:"sum|opposite-end|breaker-sum" absent:"the plain sum" doc:"option that the busbar itself relies on where a device stands at the supply end of its feed-through conductors"`
 	SingleCircuit          Flag             `key:"single_circuit" default:"false" doc:"whether its equipment can supply one branch circuit or feeder only, with no place for another"`
-	Interrupting           Quantity         `key:"interrupting" dim:"current" positive:"yes" doc:"short-circuit current rating"`
+	Interrupting           Quantity         `key:"interrupting" dim:"current" positive:"yes" min:"1000" max:"300000" doc:"short-circuit current rating"`
 	Place                  Text             `key:"place" choice:"roof|outside|inside|garage|attic|ground" doc:"where it stands; ground: on a frame or pad of its own, away from buildings"`
-	Depth                  Quantity         `key:"working_depth" dim:"length" doc:"clear working depth in front"`
-	WorkingWidth           Quantity         `key:"working_width" dim:"length" doc:"clear working width"`
-	WorkingHeight          Quantity         `key:"working_height" dim:"length" doc:"clear working height"`
+	Depth                  Quantity         `key:"working_depth" dim:"length" max:"100" doc:"clear working depth in front"`
+	WorkingWidth           Quantity         `key:"working_width" dim:"length" max:"100" doc:"clear working width"`
+	WorkingHeight          Quantity         `key:"working_height" dim:"length" max:"100" doc:"clear working height"`
 	Condition              Count            `key:"working_condition" min:"1" doc:"what faces the working space: 1 no grounded parts, 2 grounded parts, 3 live parts"`
 }
 
@@ -591,10 +591,10 @@ type Transformer struct {
 	Entity
 	Supply         Text     `key:"supply" ref:"panel|transformer|service" doc:"what it is joined to on the side of the utility: a panel or transformer by its name, or service"`
 	Feeder         Text     `key:"feeder" ref:"circuit" doc:"circuit on the side of the utility"`
-	Power          Quantity `key:"power" dim:"power" positive:"yes" doc:"rated apparent power, in W for VA"`
-	Voltage        Quantity `key:"voltage" dim:"voltage" positive:"yes" doc:"nominal voltage on the side of the inverters"`
+	Power          Quantity `key:"power" dim:"power" positive:"yes" min:"500" max:"100000000" doc:"rated apparent power, in W for VA"`
+	Voltage        Quantity `key:"voltage" dim:"voltage" positive:"yes" min:"100" max:"35000" doc:"nominal voltage on the side of the inverters"`
 	System         Text     `key:"system" choice:"single-phase|split-phase|three-phase" doc:"system on the side of the inverters"`
-	UtilityVoltage Quantity `key:"utility_voltage" dim:"voltage" positive:"yes" doc:"nominal voltage on the side of the utility"`
+	UtilityVoltage Quantity `key:"utility_voltage" dim:"voltage" positive:"yes" min:"100" max:"35000" doc:"nominal voltage on the side of the utility"`
 	UtilitySystem  Text     `key:"utility_system" choice:"single-phase|split-phase|three-phase" doc:"system on the side of the utility"`
 	Overcurrent    Text     `key:"overcurrent" ref:"overcurrent" doc:"overcurrent device on the side of the utility"`
 	InverterSide   Text     `key:"inverter_overcurrent" ref:"overcurrent" absent:"none" doc:"overcurrent device on the side of the inverters"`
@@ -603,18 +603,18 @@ type Transformer struct {
 
 // Service is the electrical service.
 type Service struct {
-	Rating                 Quantity         `key:"rating" dim:"current" positive:"yes" doc:"rating of the service"`
-	Voltage                Quantity         `key:"voltage" dim:"voltage" positive:"yes" doc:"nominal voltage"`
+	Rating                 Quantity         `key:"rating" dim:"current" positive:"yes" min:"15" max:"10000" doc:"rating of the service"`
+	Voltage                Quantity         `key:"voltage" dim:"voltage" positive:"yes" min:"100" max:"35000" doc:"nominal voltage"`
 	System                 Text             `key:"system" choice:"single-phase|split-phase|three-phase" doc:"system"`
-	Main                   Quantity         `key:"main" dim:"current" positive:"yes" doc:"rating of the main overcurrent device"`
-	Busbar                 Quantity         `key:"busbar" dim:"current" positive:"yes" doc:"rating of the busbar"`
+	Main                   Quantity         `key:"main" dim:"current" positive:"yes" min:"10" max:"10000" doc:"rating of the main overcurrent device"`
+	Busbar                 Quantity         `key:"busbar" dim:"current" positive:"yes" min:"15" max:"10000" doc:"rating of the busbar"`
 	Connection             Text             `key:"connection" choice:"wye|delta" absent:"what is usual for its voltage" doc:"how a three-phase service is connected"`
 	Frequency              Number           `key:"frequency" positive:"yes" default:"60" doc:"nominal frequency, in hertz"`
 	Option                 Text             `key:"option" choice:"sum|opposite-end|breaker-sum|center-fed|feed-through|engineered|power-control" absent:"that of the interconnection, where it is made at this busbar" doc:"busbar option that the design relies on at the service's busbar"`
 	Position               Text             `key:"position" choice:"opposite-end|other|both-ends" absent:"that of the interconnection, where it is made at this busbar" doc:"place on the service's busbar of the devices through which sources reach it"`
 	ConductorSize          Size             `key:"conductor" doc:"size of the service conductors"`
 	ConductorMaterial      Text             `key:"material" choice:"copper|aluminum" doc:"material of the service conductors"`
-	Sets                   Count            `key:"sets" min:"1" default:"1" doc:"parallel sets of service conductors"`
+	Sets                   Count            `key:"sets" min:"1" max:"20" default:"1" doc:"parallel sets of service conductors"`
 	PhotoOfLabel           Flag             `key:"photo_of_label" doc:"whether a photograph of the panel label is in the submittal"`
 	LoadCalculation        Flag             `key:"load_calculation" doc:"whether a load calculation is in the submittal"`
 	HasBusbar              Flag             `key:"has_busbar" default:"true" doc:"whether branch circuits or several feeders leave a busbar of the service; a single switch with one feeder has none"`
@@ -643,19 +643,19 @@ type Interconnection struct {
 	Overcurrents           Texts            `key:"overcurrents" ref:"overcurrent" absent:"that one alone" doc:"source overcurrent devices, where several are backfed, besides the one that overcurrent names"`
 	LoadBreakers           Given[[]float64] `key:"load_breakers" dim:"current" doc:"ratings of all load breakers on the busbar"`
 	OtherSources           Given[[]float64] `key:"other_sources" dim:"current" doc:"output currents of other sources on the busbar"`
-	Busbar                 Quantity         `key:"busbar" dim:"current" positive:"yes" or:"service.busbar" doc:"rating of the busbar, where it is not the service's"`
-	Main                   Quantity         `key:"main" dim:"current" positive:"yes" or:"service.main" doc:"rating of the device that supplies the busbar, where it is not the service's"`
-	FeederAmpacity         Quantity         `key:"feeder_ampacity" dim:"current" positive:"yes" doc:"ampacity of the feeder"`
-	FeederOvercurrent      Quantity         `key:"feeder_overcurrent" dim:"current" positive:"yes" doc:"device that supplies the feeder"`
-	LoadSideOvercurrent    Quantity         `key:"load_side_overcurrent" dim:"current" positive:"yes" absent:"none" doc:"device at the load side of the connection on the feeder"`
+	Busbar                 Quantity         `key:"busbar" dim:"current" positive:"yes" min:"15" max:"10000" or:"service.busbar" doc:"rating of the busbar, where it is not the service's"`
+	Main                   Quantity         `key:"main" dim:"current" positive:"yes" min:"10" max:"10000" or:"service.main" doc:"rating of the device that supplies the busbar, where it is not the service's"`
+	FeederAmpacity         Quantity         `key:"feeder_ampacity" dim:"current" positive:"yes" min:"10" max:"10000" doc:"ampacity of the feeder"`
+	FeederOvercurrent      Quantity         `key:"feeder_overcurrent" dim:"current" positive:"yes" min:"10" max:"10000" doc:"device that supplies the feeder"`
+	LoadSideOvercurrent    Quantity         `key:"load_side_overcurrent" dim:"current" positive:"yes" min:"10" max:"10000" absent:"none" doc:"device at the load side of the connection on the feeder"`
 	Connections            Count            `key:"connections" min:"2" absent:"not said; what the equipment can supply decides" doc:"all connections to the busbar, supply and sources included"`
-	TapLength              Quantity         `key:"tap_length" dim:"length" doc:"length of the tap conductors"`
-	TapAmpacity            Quantity         `key:"tap_ampacity" dim:"current" positive:"yes" doc:"ampacity of the tap conductors"`
+	TapLength              Quantity         `key:"tap_length" dim:"length" max:"300" doc:"length of the tap conductors"`
+	TapAmpacity            Quantity         `key:"tap_ampacity" dim:"current" positive:"yes" min:"10" max:"10000" doc:"ampacity of the tap conductors"`
 	Conductor              Size             `key:"conductor" doc:"size of the supply-side conductors"`
 	Material               Text             `key:"material" choice:"copper|aluminum" doc:"their material"`
-	Length                 Quantity         `key:"length" dim:"length" doc:"length of the supply-side conductors to the first overcurrent device"`
+	Length                 Quantity         `key:"length" dim:"length" max:"1000" doc:"length of the supply-side conductors to the first overcurrent device"`
 	Inside                 Flag             `key:"inside" doc:"whether the connection is made inside the building"`
-	PowerControlLimit      Quantity         `key:"power_control_limit" dim:"current" doc:"current that a listed power control system holds the busbar to"`
+	PowerControlLimit      Quantity         `key:"power_control_limit" dim:"current" max:"10000" doc:"current that a listed power control system holds the busbar to"`
 	PowerControlListed     Flag             `key:"power_control_listed" doc:"whether that system is listed"`
 	TapApproved            Flag             `key:"tap_approved" doc:"whether the maker of the equipment or the utility approves the tap"`
 	UtilityApproval        Flag             `key:"utility_approval" doc:"whether the utility's approval is in the submittal"`
@@ -676,14 +676,14 @@ type Interconnection struct {
 // RapidShutdown is how array circuits are controlled for firefighters.
 type RapidShutdown struct {
 	Method            Text     `key:"method" choice:"listed-array|hazard-control|module-level|no-exposed-parts|none" doc:"how conductors inside the array boundary are controlled; no-exposed-parts: nothing there that conducts can be touched, and nothing grounded is near"`
-	InsideVoltage     Quantity `key:"inside_voltage" dim:"voltage" doc:"voltage inside the boundary after shutdown"`
-	OutsideVoltage    Quantity `key:"outside_voltage" dim:"voltage" doc:"voltage outside the boundary after shutdown"`
-	Time              Quantity `key:"time" dim:"time" doc:"time to reach those voltages"`
-	Boundary          Quantity `key:"boundary" dim:"length" doc:"farthest distance from the array that circuits stay uncontrolled"`
+	InsideVoltage     Quantity `key:"inside_voltage" dim:"voltage" max:"2000" doc:"voltage inside the boundary after shutdown"`
+	OutsideVoltage    Quantity `key:"outside_voltage" dim:"voltage" max:"2000" doc:"voltage outside the boundary after shutdown"`
+	Time              Quantity `key:"time" dim:"time" max:"600" doc:"time to reach those voltages"`
+	Boundary          Quantity `key:"boundary" dim:"length" max:"100" doc:"farthest distance from the array that circuits stay uncontrolled"`
 	Initiator         Text     `key:"initiator" choice:"service-disconnect|pv-disconnect|switch" doc:"what starts it"`
 	InitiatorPlace    Text     `key:"initiator_place" choice:"outside|inside" doc:"where the initiator is"`
 	ReadilyAccessible Flag     `key:"readily_accessible" doc:"whether the initiator is readily accessible"`
-	Initiators        Count    `key:"initiators" doc:"how many initiators"`
+	Initiators        Count    `key:"initiators" max:"200" doc:"how many initiators"`
 	Listed            Flag     `key:"listed" doc:"whether its equipment is listed for rapid shutdown"`
 	OnOneLine         Flag     `key:"on_one_line" doc:"whether it is drawn on the one-line"`
 	Entry             Quantity `key:"entry" dim:"length" doc:"farthest distance inside a building, from where a circuit of a ground array enters it, that the circuit stays uncontrolled"`
@@ -696,7 +696,7 @@ type Grounding struct {
 	Electrode           Text  `key:"electrode" choice:"rod|plate|concrete-encased|ring|water-pipe|building" doc:"grounding electrode used"`
 	ElectrodeConductor  Size  `key:"electrode_conductor" doc:"size of the grounding electrode conductor"`
 	ElectrodeMaterial   Text  `key:"electrode_material" choice:"copper|aluminum" doc:"its material"`
-	Rods                Count `key:"rods" doc:"number of rods, pipes or plates"`
+	Rods                Count `key:"rods" max:"1000" doc:"number of rods, pipes or plates"`
 	RodResistanceProven Flag  `key:"rod_resistance_proven" doc:"whether 25 ohm or less is proven for a single electrode"`
 	ArrayConductor      Size  `key:"array_conductor" doc:"size of the conductor from the lugs"`
 	ArrayMaterial       Text  `key:"array_material" choice:"copper|aluminum" doc:"its material"`
@@ -708,10 +708,10 @@ type Label struct {
 	Entity
 	Kind       Text     `key:"kind" choice:"dc-voltage|rapid-shutdown|rapid-shutdown-switch|dc-raceway|pv-disconnect|ac-output|do-not-relocate|breaker-sum|directory|dual-source|combiner" doc:"what it says"`
 	Place      Text     `key:"place" doc:"where it is fixed"`
-	Voltage    Quantity `key:"voltage" dim:"voltage" doc:"voltage on it"`
-	Current    Quantity `key:"current" dim:"current" doc:"current on it"`
-	Interval   Quantity `key:"interval" dim:"length" positive:"yes" doc:"distance between like labels"`
-	Letter     Quantity `key:"letter" dim:"length" positive:"yes" doc:"height of its letters"`
+	Voltage    Quantity `key:"voltage" dim:"voltage" max:"35000" doc:"voltage on it"`
+	Current    Quantity `key:"current" dim:"current" max:"10000" doc:"current on it"`
+	Interval   Quantity `key:"interval" dim:"length" positive:"yes" min:"0.1" max:"100" doc:"distance between like labels"`
+	Letter     Quantity `key:"letter" dim:"length" positive:"yes" min:"0.001" max:"0.3" doc:"height of its letters"`
 	Durable    Flag     `key:"durable" doc:"whether it withstands its place and is not handwritten"`
 	Reflective Flag     `key:"reflective" doc:"whether it is reflective"`
 }
@@ -733,32 +733,32 @@ type OneLine struct {
 	Modules   Count    `key:"modules" doc:"number of modules"`
 	Strings   Count    `key:"strings" doc:"number of strings"`
 	Inverters Count    `key:"inverters" doc:"number of inverters"`
-	DCPower   Quantity `key:"dc_power" dim:"power" positive:"yes" doc:"array power at standard test conditions"`
-	ACPower   Quantity `key:"ac_power" dim:"power" positive:"yes" doc:"AC power"`
-	Voltage   Quantity `key:"dc_voltage" dim:"voltage" positive:"yes" doc:"maximum DC voltage"`
-	Main      Quantity `key:"main" dim:"current" positive:"yes" doc:"rating of the main"`
-	Busbar    Quantity `key:"busbar" dim:"current" positive:"yes" doc:"rating of the busbar"`
+	DCPower   Quantity `key:"dc_power" dim:"power" positive:"yes" min:"50" max:"100000000" doc:"array power at standard test conditions"`
+	ACPower   Quantity `key:"ac_power" dim:"power" positive:"yes" min:"50" max:"100000000" doc:"AC power"`
+	Voltage   Quantity `key:"dc_voltage" dim:"voltage" positive:"yes" min:"10" max:"2000" doc:"maximum DC voltage"`
+	Main      Quantity `key:"main" dim:"current" positive:"yes" min:"10" max:"10000" doc:"rating of the main"`
+	Busbar    Quantity `key:"busbar" dim:"current" positive:"yes" min:"15" max:"10000" doc:"rating of the busbar"`
 }
 
 // Stated is what a letter or calculation in the submittal says.
 type Stated struct {
-	WindSpeed          Quantity `key:"wind_speed" dim:"speed" doc:"wind speed"`
+	WindSpeed          Quantity `key:"wind_speed" dim:"speed" min:"20" max:"140" doc:"wind speed"`
 	Exposure           Text     `key:"exposure" choice:"B|C|D" doc:"exposure category"`
 	ASCE7              Text     `key:"asce7" choice:"7-05|7-10|7-16|7-22" doc:"edition of ASCE 7"`
-	Qh                 Quantity `key:"qh" dim:"pressure" doc:"velocity pressure"`
+	Qh                 Quantity `key:"qh" dim:"pressure" max:"10000" doc:"velocity pressure"`
 	Uplift             Quantity `key:"uplift" dim:"pressure" doc:"largest uplift pressure, as a positive number"`
 	UpliftLevel        Text     `key:"uplift_level" choice:"strength|allowable" doc:"level of that pressure"`
 	AttachmentUplift   Quantity `key:"attachment_uplift" dim:"force" doc:"largest uplift on one attachment, allowable level"`
 	AttachmentCapacity Quantity `key:"attachment_capacity" dim:"force" doc:"allowable uplift capacity of one attachment"`
-	GroundSnow         Quantity `key:"ground_snow" dim:"pressure" doc:"ground snow load"`
-	SnowFactor         Number   `key:"snow_factor" doc:"load factor applied to snow"`
+	GroundSnow         Quantity `key:"ground_snow" dim:"pressure" max:"40000" doc:"ground snow load"`
+	SnowFactor         Number   `key:"snow_factor" max:"2" doc:"load factor applied to snow"`
 	SnowLevel          Text     `key:"snow_level" choice:"strength|allowable" doc:"level of the combinations that factor stands in"`
-	Importance         Number   `key:"snow_importance" doc:"snow importance factor applied"`
+	Importance         Number   `key:"snow_importance" max:"1.5" doc:"snow importance factor applied"`
 	RoofZoneWidth      Quantity `key:"zone_width" dim:"length" doc:"width a of the edge zone"`
 	DeadLoad           Quantity `key:"dead_load" dim:"pressure" doc:"dead load of the array"`
 	Coverage           Quantity `key:"coverage" dim:"ratio" max:"1" doc:"array area over roof area, in plan"`
 	SpecialInspection  Flag     `key:"special_inspection" doc:"whether the letter asks for special inspections"`
-	DCVoltage          Quantity `key:"dc_voltage" dim:"voltage" positive:"yes" absent:"none is relied on" doc:"largest DC voltage by an engineer's sealed calculation, for a large system"`
+	DCVoltage          Quantity `key:"dc_voltage" dim:"voltage" positive:"yes" min:"10" max:"2000" absent:"none is relied on" doc:"largest DC voltage by an engineer's sealed calculation, for a large system"`
 }
 
 // AsBuilt is a survey of the attachment points: a CSV file beside the job with

@@ -1,0 +1,97 @@
+package review
+
+import (
+	"flag"
+	"maps"
+	"os"
+	"slices"
+	"strings"
+	"testing"
+
+	"plumbrule/internal/mutation"
+)
+
+var writeAbsurd = flag.Bool("absurd", false, "rewrite testdata/absurd.txt from every value")
+
+const absurdList = "../../testdata/absurd.txt"
+
+// absurdSections are the electrical sections of a job and its site.
+var absurdSections = []string{"site", "module_type", "inverter_type", "converter_type", "string", "inverter", "combiner", "circuit", "overcurrent",
+	"disconnect", "panel", "transformer", "service", "interconnection", "rapid_shutdown", "grounding", "label", "one_line", "stated"}
+
+// A thousand times and a thousandth of each number in the electrical part of
+// the clean demo jobs is refused, or leaves a finding. What is noticed by
+// neither stands in testdata/absurd.txt, which may only shrink.
+func TestAbsurdValuesAreNoticed(t *testing.T) {
+	text, err := os.ReadFile(absurdList)
+	if err != nil && !*writeAbsurd {
+		t.Fatal(err)
+	}
+	known := strings.Split(strings.TrimSpace(string(text)), "\n")
+	passed, tried := map[string]bool{}, 0
+	whole := *writeAbsurd || os.Getenv("PLUMBRULE_LONG") != ""
+	for _, name := range []string{"barn", "house", "commercial"} {
+		s := session(t, name)
+		for _, factor := range []struct {
+			by   float64
+			says string
+		}{{1000, "x1000"}, {0.001, "/1000"}} {
+			all := mutation.Changes(s.Review().Job, factor.by)
+			all = slices.DeleteFunc(all, func(m mutation.Mutation) bool {
+				section, _, _ := strings.Cut(m.Field, ".")
+				return !slices.Contains(absurdSections, section) || !scaledNumber(m)
+			})
+			if !whole {
+				all = step(all, 9)
+			}
+			for _, m := range all {
+				tried++
+				next, err := s.With(m.Edits)
+				if err == nil && !outstanding(next.Review()) {
+					passed[m.Field+" "+factor.says] = true
+				}
+			}
+		}
+	}
+	if tried < 40 {
+		t.Fatalf("only %d values were tried", tried)
+	}
+	found := slices.Sorted(maps.Keys(passed))
+	if *writeAbsurd {
+		if err := os.WriteFile(absurdList, []byte(strings.Join(found, "\n")+"\n"), 0o644); err != nil {
+			t.Fatal(err)
+		}
+		return
+	}
+	for _, p := range found {
+		if !slices.Contains(known, p) {
+			t.Errorf("%s keeps a clean exit", p)
+		}
+	}
+	if whole {
+		for _, k := range known {
+			if !passed[k] {
+				t.Errorf("%s is noticed: take it out of %s", k, absurdList)
+			}
+		}
+	}
+}
+
+// scaledNumber reports whether a mutation scales a number or a quantity: it is
+// not a word or a count.
+func scaledNumber(m mutation.Mutation) bool {
+	switch v := m.Edits.Set[m.Key].(type) {
+	case float64:
+		return true
+	case string:
+		return strings.ContainsAny(v[:min(1, len(v))], "-0123456789")
+	}
+	return false
+}
+
+// outstanding reports whether anything is not met or undetermined.
+func outstanding(r *Review) bool {
+	return slices.ContainsFunc(r.Outcomes, func(o Outcome) bool {
+		return (o.Result == NotMet || o.Result == Undetermined) && o.Excused == nil
+	})
+}
