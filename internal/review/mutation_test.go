@@ -174,7 +174,7 @@ func nameOutstanding(r *Review, of []string) bool {
 		if o.Result != NotMet && o.Result != Undetermined {
 			continue
 		}
-		said := []string{o.Subject.Key, o.Finding, o.Why()}
+		said := []string{o.Check.ID, o.Subject.Key, o.Finding, o.Why()}
 		for _, n := range o.Needs {
 			said = append(said, n.Keys...)
 		}

@@ -98,15 +98,6 @@ var _ = terms.Derive(interconnectionKind, "busbar_share", terms.Quantity(quantit
 var _ = terms.Derive(interconnectionKind, "busbar_applies", terms.YesNo, "whether the adopted edition's busbar options reach the equipment", "NEC 705.12", "busbar",
 	func(c *terms.Call, p *job.Interconnection) bool { return firstBus(c, p).applies(c) })
 
-var _ = terms.Derive(rapidShutdownKind, "applies", terms.YesNo, "whether the adopted edition asks for rapid shutdown where the arrays stand", "NEC 690.12", "",
-	func(c *terms.Call, _ *job.RapidShutdown) bool {
-		if !submittalOnBuilding.Of(c, c.Job()) {
-			return false
-		}
-		open := terms.Get(c, c.Job().Building.DetachedAccessory) && terms.Get(c, c.Job().Building.Enclosure) == "open"
-		return !(open && named(c, "690.12 scope", "open detached structures exempt") == 1)
-	})
-
 var _ = terms.Derive(interconnectionKind, "feeder_has", terms.Quantity(quantity.Current), "ampacity of the feeder that the interconnection is made to, said of it or of its panel", "the job", "",
 	func(c *terms.Call, p *job.Interconnection) float64 { return joinedFeeder(c, p).ampacity(c) })
 
