@@ -166,9 +166,10 @@ func TestRemovingAValueNeverPasses(t *testing.T) {
 }
 
 // nameOutstanding reports whether something outstanding of a review calls a thing by one
-// of its names: as its subject, in the key that it asks for, or in its words.
+// of its names: as its subject, in the key that it asks for, in its words, or in
+// those of its check.
 func nameOutstanding(r *Review, of []string) bool {
-	plain := strings.NewReplacer("-", " ").Replace
+	plain := func(text string) string { return strings.ToLower(strings.ReplaceAll(text, "-", " ")) }
 	for i := range r.Outcomes {
 		o := &r.Outcomes[i]
 		if o.Result != NotMet && o.Result != Undetermined {
