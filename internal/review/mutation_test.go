@@ -37,7 +37,9 @@ func (x *exceptions) value(field, check string) bool {
 }
 
 func (x *exceptions) entry(kind, what string) bool {
-	return slices.ContainsFunc(x.Entries, func(e exceptedEntry) bool { return slices.Contains(e.Kinds, kind) && slices.Contains(e.What, what) && len(e.Only) == 0 })
+	return slices.ContainsFunc(x.Entries, func(e exceptedEntry) bool {
+		return slices.Contains(e.Kinds, kind) && slices.Contains(e.What, what) && len(e.Only) == 0
+	})
 }
 
 // besides lists the entries of a kind that no exception names one by one.
