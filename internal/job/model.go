@@ -269,6 +269,7 @@ type InverterType struct {
 	GroundFault         Flag     `key:"ground_fault" doc:"whether it has listed ground-fault protection"`
 	RapidShutdown       Flag     `key:"rapid_shutdown" doc:"whether it is part of a listed rapid shutdown system"`
 	Connector           Text     `key:"connector" doc:"connector type at the input of a microinverter"`
+	DCGrounding         Text     `key:"dc_grounding" choice:"functionally-grounded|ungrounded|solidly-grounded" absent:"not solidly grounded, as nearly all are" doc:"how its DC side is joined to ground"`
 }
 
 // ConverterType is a DC-to-DC converter by its datasheet.
@@ -501,6 +502,7 @@ type Circuit struct {
 	Guarded         Flag          `key:"guarded" doc:"whether it is guarded or out of reach of the public"`
 	OutOfReach      Flag          `key:"out_of_reach" doc:"whether it is not readily accessible: behind a locked fence, or too high to reach from the ground"`
 	Building        Text          `key:"building" choice:"none|outside|encased|inside" absent:"by its place and that of the equipment at its ends" doc:"what it touches of any building on its way; outside: runs along or ends on an outside wall or a roof; encased: in concrete or below a slab, so that it counts as outside the building; inside: enters it"`
+	Grouped         Flag          `key:"grouped" default:"false" doc:"whether the conductors of each system are grouped and identified wherever it shares a raceway or box with other circuits"`
 	Sheltered       Text          `key:"sheltered" absent:"nothing" doc:"what keeps an outdoor run dry, such as a porch roof, with the drawing that shows it"`
 	BurialDepth     Quantity      `key:"burial_depth" dim:"length" doc:"cover over an underground run: from grade to the top of the raceway or cable"`
 	Cover           Text          `key:"cover" choice:"soil|concrete|driveway|street|slab" doc:"what lies above an underground run; concrete: at least 2 in of it over the run; driveway: of the house, also its parking; street: also alleys, other driveways and parking lots; slab: of the building itself"`
@@ -553,6 +555,7 @@ type Disconnect struct {
 	Depth              Quantity `key:"working_depth" dim:"length" absent:"it shares the space of the equipment beside it" doc:"clear working depth in front, where it stands by itself"`
 	WorkingWidth       Quantity `key:"working_width" dim:"length" doc:"clear working width, where it stands by itself"`
 	Condition          Count    `key:"working_condition" min:"1" doc:"what faces the working space, where it stands by itself: 1 no grounded parts, 2 grounded parts, 3 live parts"`
+	EnclosureLocked    Flag     `key:"enclosure_locked" doc:"whether its door, where live parts lie behind it, is locked or opens with a tool only"`
 }
 
 // Panel is a panelboard, load centre or switchboard beside the service's own
@@ -699,23 +702,27 @@ type RapidShutdown struct {
 
 // Grounding is the grounding electrode system and bonding.
 type Grounding struct {
-	Electrode           Text  `key:"electrode" choice:"rod|plate|concrete-encased|ring|water-pipe|building" doc:"grounding electrode used"`
-	ElectrodeConductor  Size  `key:"electrode_conductor" doc:"size of the grounding electrode conductor"`
-	ElectrodeMaterial   Text  `key:"electrode_material" choice:"copper|aluminum" doc:"its material"`
-	Rods                Count `key:"rods" max:"1000" doc:"number of rods, pipes or plates"`
-	RodResistanceProven Flag  `key:"rod_resistance_proven" doc:"whether 25 ohm or less is proven for a single electrode"`
-	ArrayConductor      Size  `key:"array_conductor" doc:"size of the conductor from the lugs"`
-	ArrayMaterial       Text  `key:"array_material" choice:"copper|aluminum" doc:"its material"`
-	ArrayExposed        Flag  `key:"array_exposed" doc:"whether it is exposed to damage"`
+	Electrode           Text     `key:"electrode" choice:"rod|plate|concrete-encased|ring|water-pipe|building" doc:"grounding electrode used"`
+	ElectrodeConductor  Size     `key:"electrode_conductor" doc:"size of the grounding electrode conductor"`
+	ElectrodeMaterial   Text     `key:"electrode_material" choice:"copper|aluminum" doc:"its material"`
+	Rods                Count    `key:"rods" max:"1000" doc:"number of rods, pipes or plates"`
+	RodResistanceProven Flag     `key:"rod_resistance_proven" doc:"whether 25 ohm or less is proven for a single electrode"`
+	ArrayConductor      Size     `key:"array_conductor" doc:"size of the conductor from the lugs"`
+	ArrayMaterial       Text     `key:"array_material" choice:"copper|aluminum" doc:"its material"`
+	ArrayExposed        Flag     `key:"array_exposed" doc:"whether it is exposed to damage"`
+	RingConductor       Size     `key:"ring_conductor" doc:"size of the conductor of a ring electrode"`
+	RingDepth           Quantity `key:"ring_depth" dim:"length" doc:"depth of a ring electrode below grade"`
+	ArrayElectrode      Flag     `key:"array_electrode" default:"false" doc:"whether the array has a grounding electrode of its own"`
+	ElectrodeBonded     Flag     `key:"array_electrode_bonded" doc:"whether that electrode is joined to the equipment grounding conductor of the array"`
 }
 
 // Label is one entry of the label sheet.
 type Label struct {
 	Entity
-	Kind       Text     `key:"kind" choice:"dc-voltage|rapid-shutdown|rapid-shutdown-switch|dc-raceway|pv-disconnect|ac-output|do-not-relocate|breaker-sum|directory|dual-source|combiner" doc:"what it says"`
+	Kind       Text     `key:"kind" choice:"dc-voltage|rapid-shutdown|rapid-shutdown-switch|dc-raceway|pv-disconnect|ac-output|do-not-relocate|breaker-sum|directory|dual-source|combiner|fault-current|emergency-disconnect" doc:"what it says"`
 	Place      Text     `key:"place" doc:"where it is fixed"`
 	Voltage    Quantity `key:"voltage" dim:"voltage" max:"35000" doc:"voltage on it"`
-	Current    Quantity `key:"current" dim:"current" max:"10000" doc:"current on it"`
+	Current    Quantity `key:"current" dim:"current" max:"300000" doc:"current on it"`
 	Interval   Quantity `key:"interval" dim:"length" positive:"yes" min:"0.1" max:"100" doc:"distance between like labels"`
 	Letter     Quantity `key:"letter" dim:"length" positive:"yes" min:"0.001" max:"0.3" doc:"height of its letters"`
 	BodyLetter Quantity `key:"body_letter" dim:"length" positive:"yes" absent:"as its title" doc:"height of the letters below its title"`
