@@ -6,7 +6,10 @@ import (
 	"plumbrule/internal/quantity"
 )
 
-const tableServiceDwelling = "310.12"
+const (
+	tableServiceDwelling = "310.12"
+	tableElectrodes      = "250.53"
+)
 
 // ServiceMain is the largest main device that service conductors may have.
 type ServiceMain struct {
@@ -52,4 +55,12 @@ func (s ServiceMain) Work(quantity.System) []string {
 		return []string{first, "largest device: " + amps(s.Largest)}
 	}
 	return []string{first, fmt.Sprintf("they carry %.0f %% of the rating of a dwelling's service: up to %s", s.Share*100, amps(s.Largest))}
+}
+
+// RingConductor is the smallest conductor of a ring electrode. Source: NEC
+// 250.52(A)(4).
+func (c *Code) RingConductor() (quantity.Size, Basis, error) {
+	r := c.reader()
+	s := r.size(tableElectrodes, "ring conductor", "value")
+	return s, r.basis(), r.err
 }

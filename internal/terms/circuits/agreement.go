@@ -1,8 +1,6 @@
 package circuits
 
 import (
-	"math"
-
 	"plumbrule/internal/electrical"
 	"plumbrule/internal/job"
 	"plumbrule/internal/quantity"
@@ -61,7 +59,13 @@ var _ = terms.Derive(inverterTypeKind, "current_share", terms.Quantity(quantity.
 var _ = terms.Derive(moduleTypeKind, "efficiency", terms.Quantity(quantity.Ratio), "share of the irradiance at standard test conditions on its area that it gives", "standard test conditions", "",
 	func(c *terms.Call, t *job.ModuleType) float64 {
 		p, l, w := c.Q(t.Power), c.Q(t.Length), c.Q(t.Width)
-		sun := practice(c, "test-conditions", "irradiance", "value")
+		conditions, err := c.Tables().Get("Practice", "common", "test-conditions")
+		if err != nil {
+			c.Err(err)
+			return 0
+		}
+		sun, _ := conditions.Number("irradiance", "value")
+		c.Cite(conditions.Ref("irradiance"))
 		terms.Drive(c, t.Power)
 		if c.Stop() {
 			return 0
@@ -128,13 +132,10 @@ var _ = terms.Derive(inverterKind, "may_be_solid", terms.YesNo, "whether its str
 
 var _ = terms.Derive(inverterKind, "ground_fault_spared", terms.YesNo, "whether the adopted edition asks for no ground-fault protection of its DC side", "NEC 690.41(B)", "",
 	func(c *terms.Call, i *job.Inverter) bool {
-		v, a := named(c, "690.41", "voltage"), named(c, "690.41", "current")
-		if c.Stop() {
-			return false
-		}
-		if math.IsNaN(v) || math.IsNaN(a) { // by the kind of grounding
+		if named(c, "690.41", "spared by size") != 1 { // by the kind of grounding
 			return solid(c, i) && smallAndApart(c, i)
 		}
+		v, a := named(c, "690.41", "voltage"), named(c, "690.41", "current")
 		if !quantity.AtMost(inverterHighestVoltage.Of(c, i), v) {
 			return false
 		}
@@ -144,4 +145,18 @@ var _ = terms.Derive(inverterKind, "ground_fault_spared", terms.YesNo, "whether 
 		}
 		most := directCurrent(c, stringsInto(c, i))
 		return !c.Stop() && quantity.AtMost(most.maximum, a)
+	})
+
+var _ = terms.Derive(groundingKind, "least_ring_conductor", terms.WireSize, "smallest conductor of a ring electrode", "NEC 250.52(A)(4)", "",
+	func(c *terms.Call, g *job.Grounding) quantity.Size {
+		code := nec(c)
+		if c.Stop() {
+			return 0
+		}
+		s, basis, err := code.RingConductor()
+		if err != nil {
+			c.Err(err)
+		}
+		c.Cite(basis.Refs...)
+		return s
 	})
