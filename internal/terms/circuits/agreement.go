@@ -7,7 +7,10 @@ import (
 	"plumbrule/internal/terms"
 )
 
-var labelKind = terms.KindFor[job.Label]()
+var (
+	labelKind   = terms.KindFor[job.Label]()
+	oneLineKind = terms.KindFor[job.OneLine]()
+)
 
 // agreement reads how far two values that say the same may differ.
 func agreement(c *terms.Call, row string) float64 { return practice(c, "agreement", row, "value") }
@@ -55,6 +58,27 @@ var _ = terms.Derive(disconnectKind, "door_voltage", terms.Quantity(quantity.Vol
 
 var _ = terms.Derive(inverterTypeKind, "current_share", terms.Quantity(quantity.Ratio), "how far its largest current may credibly lie above power over voltage, as a share", "common practice", "",
 	func(c *terms.Call, t *job.InverterType) float64 { return agreement(c, "inverter current share") })
+
+var _ = terms.Derive(inverterTypeKind, "rounding_share", terms.Quantity(quantity.Ratio), "how far its current may lie below power over voltage by rounding, as a share", "common practice", "",
+	func(c *terms.Call, t *job.InverterType) float64 { return agreement(c, "inverter rounding share") })
+
+var _ = terms.Derive(moduleTypeKind, "power_share", terms.Quantity(quantity.Ratio), "how far its power may differ from voltage times current by rounding, as a share", "common practice", "",
+	func(c *terms.Call, t *job.ModuleType) float64 { return agreement(c, "module power share") })
+
+var _ = terms.Derive(oneLineKind, "voltage_margin", terms.Quantity(quantity.Voltage), "how far its voltage may differ from the computed one", "common practice", "",
+	func(c *terms.Call, o *job.OneLine) float64 { return agreement(c, "one-line voltage") })
+
+var _ = terms.Derive(circuitKind, "schedule_share", terms.Quantity(quantity.Ratio), "how far a value of the schedule may differ from the computed one, as a share", "common practice", "",
+	func(c *terms.Call, x *job.Circuit) float64 { return agreement(c, "schedule share") })
+
+var _ = terms.Derive(circuitKind, "drop_below", terms.Quantity(quantity.Ratio), "how far a voltage drop in the schedule may lie below the computed one", "common practice", "",
+	func(c *terms.Call, x *job.Circuit) float64 { return agreement(c, "drop below") })
+
+var _ = terms.Derive(circuitKind, "drop_above", terms.Quantity(quantity.Ratio), "how far it may credibly lie above the computed one, as a share of it", "common practice", "",
+	func(c *terms.Call, x *job.Circuit) float64 { return agreement(c, "drop above") })
+
+var _ = terms.Derive(disconnectKind, "width_needed", terms.Quantity(quantity.Length), "least width of the working space in front", "NEC 110.26(A)(2)", "working-space",
+	func(c *terms.Call, d *job.Disconnect) float64 { return named(c, "110.26(A)", "width") })
 
 var _ = terms.Derive(moduleTypeKind, "efficiency", terms.Quantity(quantity.Ratio), "share of the irradiance at standard test conditions on its area that it gives", "standard test conditions", "",
 	func(c *terms.Call, t *job.ModuleType) float64 {
