@@ -272,13 +272,14 @@ func currentCalculators() []*Calculator {
 		{
 			Name: "string-fuse", Gives: "whether parallel strings need fuses, and which", Source: "NEC 690.9(A) and (B), 690.8(A), 240.6(A)",
 			Inputs: []Input{amount("isc", "rated short-circuit current of one string, with any gain from the rear", quantity.Current).from("0.1 A", "100 A"), count("strings", "like strings in parallel").from("1", "1000"),
-				amount("maximum-series-fuse", "maximum series fuse of the module", quantity.Current).from("1 A", "100 A"), necInput()},
-			Outputs: []Output{out("fuse-required", "whether the other strings can feed back more than the module withstands", ""),
+				amount("maximum-series-fuse", "maximum series fuse of the module, or the largest overcurrent device that the converter allows", quantity.Current).from("1 A", "100 A"),
+				without(amount("conductor-ampacity", "smallest ampacity of the string's conductors", quantity.Current).from("1 A", "1000 A"), "not looked at"), necInput()},
+			Outputs: []Output{out("fuse-required", "whether the other strings can feed back more than the module or the conductors withstand", ""),
 				out("backfeed-current", "current that the other strings feed into a fault", "A"), out("required-rating", "least rating of a string fuse", "A"),
 				out("rating", `smallest standard fuse, or "none" where it would exceed the module's maximum`, "A"), out("fuse-exists", "whether a standard fuse suits the string and its modules", "")},
 			Example: []string{"isc=9.5 A", "strings=3", "maximum-series-fuse=20 A", "nec=2023"},
 			Run: necRun(func(c *electrical.Code, in *Args, r *Result) error {
-				f, err := c.StringFuse(in.Num("isc"), in.Int("strings"), in.Num("maximum-series-fuse"))
+				f, err := c.StringFuse(electrical.StringFuseInput{ShortCircuit: in.Num("isc"), Strings: in.Int("strings"), MaximumOvercurrent: in.Num("maximum-series-fuse"), Ampacity: in.Num("conductor-ampacity")})
 				if err != nil {
 					return err
 				}

@@ -371,22 +371,32 @@ func TestStringFuse(t *testing.T) {
 	c := edition(t, "2023")
 	// Both sides of the limit: two others of 8 A feed back exactly 20 A.
 	for isc, want := range map[float64]bool{8: false, 8.01: true} {
-		if f := must[StringFuse](t)(c.StringFuse(isc, 3, 20)); f.Required != want {
+		if f := must[StringFuse](t)(c.StringFuse(StringFuseInput{ShortCircuit: isc, Strings: 3, MaximumOvercurrent: 20, Ampacity: math.NaN()})); f.Required != want {
 			t.Errorf("3 x %v A: required %v", isc, f.Required)
 		}
 	}
-	if f := must[StringFuse](t)(c.StringFuse(12, 1, 20)); f.Required || f.Backfeed != 0 {
+	// Conductors of 19.9 A bear less than the 20 A, those of 20 A as much.
+	for ampacity, want := range map[float64]bool{19.9: true, 20: false, 30: false} {
+		f := must[StringFuse](t)(c.StringFuse(StringFuseInput{ShortCircuit: 8, Strings: 3, MaximumOvercurrent: 20, Ampacity: ampacity}))
+		if f.Required != want || f.ByConductors != want {
+			t.Errorf("conductors of %v A: required %v, by conductors %v", ampacity, f.Required, f.ByConductors)
+		}
+		if work := strings.Join(f.Work(quantity.US), "\n"); !strings.Contains(work, "govern") {
+			t.Errorf("calculation does not say what governs:\n%s", work)
+		}
+	}
+	if f := must[StringFuse](t)(c.StringFuse(StringFuseInput{ShortCircuit: 12, Strings: 1, MaximumOvercurrent: 20, Ampacity: math.NaN()})); f.Required || f.Backfeed != 0 {
 		t.Errorf("a single string: %v, %v A", f.Required, f.Backfeed)
 	}
 	// 13.5 A x 1.5625 = 21.09 A: the next fuse is 25 A, over the module's 20 A.
-	f := must[StringFuse](t)(c.StringFuse(13.5, 4, 20))
+	f := must[StringFuse](t)(c.StringFuse(StringFuseInput{ShortCircuit: 13.5, Strings: 4, MaximumOvercurrent: 20, Ampacity: math.NaN()}))
 	if f.Exists || !math.IsNaN(f.Rating) || !f.Required {
 		t.Errorf("no fuse can exist, got %v A, exists %v", f.Rating, f.Exists)
 	}
 	if work := strings.Join(f.Work(quantity.US), "\n"); !strings.Contains(work, "no standard fuse") {
 		t.Errorf("calculation does not say so:\n%s", work)
 	}
-	near(t, "exactly 20 A", must[StringFuse](t)(c.StringFuse(12.8, 3, 20)).Rating, 20)
+	near(t, "exactly 20 A", must[StringFuse](t)(c.StringFuse(StringFuseInput{ShortCircuit: 12.8, Strings: 3, MaximumOvercurrent: 20, Ampacity: math.NaN()})).Rating, 20)
 }
 
 func TestEquipmentGroundNeverShrinks(t *testing.T) {

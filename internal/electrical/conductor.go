@@ -53,6 +53,24 @@ func (c *Code) Insulation(name string, place Place) (Insulation, error) {
 	return r.insulation(name, place), r.err
 }
 
+// SameInsulation reports whether two insulations are rated and sized alike,
+// whatever they are called.
+func (c *Code) SameInsulation(a, b string) (bool, error) {
+	r := c.reader()
+	x, y := r.insulation(a, Unstated), r.insulation(b, Unstated)
+	if r.err != nil {
+		return false, r.err
+	}
+	t := r.table(tableInsulation)
+	same := x.AreaTable == y.AreaTable && x.AreaColumn == y.AreaColumn && x.PVTables == y.PVTables
+	for _, column := range []string{"wet", "dry", "ampacity column"} {
+		p, has := t.Quantity(x.Name, column)
+		q, also := t.Quantity(y.Name, column)
+		same = same && has == also && (!has || p == q)
+	}
+	return same, r.err
+}
+
 func (r *reader) insulation(name string, place Place) Insulation {
 	t := r.table(tableInsulation)
 	if t == nil {

@@ -279,6 +279,7 @@ type ConverterType struct {
 	MaximumOutputVoltage Quantity `key:"maximum_output_voltage" dim:"voltage" positive:"yes" min:"5" max:"2000" doc:"maximum output voltage of one converter"`
 	StringVoltage        Quantity `key:"string_voltage" dim:"voltage" positive:"yes" min:"30" max:"2000" doc:"voltage that the listed system holds the string at"`
 	MaximumOutputCurrent Quantity `key:"maximum_output_current" dim:"current" positive:"yes" min:"0.5" max:"200" doc:"maximum output current"`
+	MaximumOvercurrent   Quantity `key:"maximum_overcurrent" dim:"current" positive:"yes" min:"1" max:"200" absent:"not said, which matters only where strings of converters are in parallel or fused" doc:"largest overcurrent device that the maker allows at its output"`
 	MinimumString        Count    `key:"minimum_string" min:"1" max:"100" doc:"fewest converters in one string"`
 	MaximumString        Count    `key:"maximum_string" min:"1" max:"200" doc:"most converters in one string"`
 	MaximumStringPower   Quantity `key:"maximum_string_power" dim:"power" positive:"yes" min:"100" max:"1000000" doc:"largest power of one string"`
@@ -478,6 +479,7 @@ type Circuit struct {
 	Ground          Size          `key:"ground" doc:"size of the equipment grounding conductor"`
 	GroundMaterial  Text          `key:"ground_material" choice:"copper|aluminum" doc:"material of the equipment grounding conductor"`
 	GroundPath      Text          `key:"ground_path" choice:"wire|raceway" default:"wire" doc:"what serves as its equipment grounding conductor: a wire, or the metal raceway itself"`
+	TerminalProven  Flag          `key:"terminal_proven" doc:"whether the equipment at both ends is listed and marked for a terminal rating above 75 degC"`
 	GroundExposed   Flag          `key:"ground_exposed" doc:"whether the equipment grounding conductor is exposed to damage"`
 	UpsizedFor      Text          `key:"upsized_for" choice:"voltage-drop|correction|none" absent:"any increase counts" doc:"why the conductors are larger than needed"`
 	Raceway         Text          `key:"raceway" choice:"EMT|RMC|IMC|FMC|LFMC|LFNC|PVC-40|PVC-80|ENT|HDPE|wireway|tray|MC|cable|free-air" doc:"raceway or other wiring method; wireway: of metal"`

@@ -205,22 +205,6 @@ var _ = terms.Derive(circuitKind, "on_ground", terms.YesNo, "whether it comes fr
 		return false
 	})
 
-var _ = terms.Derive(circuitKind, "least_carrying", terms.WholeNumber, "fewest current-carrying conductors that its raceway can have by what is listed in it", "NEC 310.15(C) and (E)", "",
-	leastCarrying)
-
-var _ = terms.Derive(circuitKind, "contents_agree", terms.YesNo, "whether conductors of its size and its equipment ground are among what is listed in its raceway", "the job", "",
-	func(c *terms.Call, x *job.Circuit) bool {
-		terms.Drive(c, x.Contents)
-		list, conductor := contents(c, x), terms.Get(c, x.Conductor)
-		has := func(size quantity.Size) bool {
-			return slices.ContainsFunc(list, func(p electrical.Content) bool { return p.Size == size || p.Diameter != 0 })
-		}
-		if groundByRaceway(c, x) {
-			return has(conductor)
-		}
-		return has(conductor) && has(terms.Get(c, x.Ground))
-	})
-
 var _ = terms.Derive(circuitKind, "insulation_suits_wet", terms.YesNo, "whether its insulation is for wet places", "NEC 310.10(C), Table 310.4(1)", "",
 	func(c *terms.Call, x *job.Circuit) bool {
 		code, name := nec(c), terms.Get(c, x.Insulation)
@@ -447,64 +431,6 @@ func protection(c *terms.Call, x *job.Circuit) (electrical.Protection, bool) {
 	}
 	c.Explain(workOf([]worked{a, p}), append(slices.Clone(a.Refs), p.Refs...))
 	return p, true
-}
-
-// contents reads what a circuit's raceway holds.
-func contents(c *terms.Call, x *job.Circuit) []electrical.Content {
-	text := terms.Get(c, x.Contents)
-	if c.Stop() {
-		return nil
-	}
-	list, err := electrical.ParseContents(text)
-	if err != nil {
-		c.Err(err)
-	}
-	return list
-}
-
-// leastCarrying counts the conductors of a raceway that must carry current: all
-// but one equipment ground, and but the neutrals that the system can have.
-func leastCarrying(c *terms.Call, x *job.Circuit) int {
-	terms.Drive(c, x.CurrentCarrying)
-	list := contents(c, x)
-	ground := -1
-	if !groundByRaceway(c, x) {
-		ground = groundIn(list, terms.Get(c, x.Ground))
-	}
-	n := 0
-	for i, part := range list {
-		if i != ground && part.Insulation != "bare" && part.Insulation != "bare solid" {
-			n += part.Count
-		}
-	}
-	system := "dc"
-	if !isDC(c, x) {
-		system = terms.Get(c, x.System)
-	}
-	if c.Stop() {
-		return 0
-	}
-	all := n
-	switch system {
-	case string(electrical.SplitPhase): // two of three, where each circuit brings a neutral
-		n = (2*all + 2) / 3
-	case string(electrical.ThreePhase): // three of four
-		n = (3*all + 3) / 4
-	}
-	line(c, "%s: %d conductors besides the ground; at least %d of them carry current (%s)", terms.Peek(c, x.Contents), all, n, system)
-	return n
-}
-
-// groundIn finds the equipment ground among the contents of a raceway: a single
-// conductor of its size, else any single conductor; -1 where there is none.
-func groundIn(list []electrical.Content, size quantity.Size) int {
-	single := func(of quantity.Size) int {
-		return slices.IndexFunc(list, func(p electrical.Content) bool { return p.Count == 1 && (p.Size == of || !of.Known()) })
-	}
-	if i := single(size); i >= 0 {
-		return i
-	}
-	return single(0)
 }
 
 func fill(c *terms.Call, x *job.Circuit) (electrical.Fill, bool) {

@@ -88,8 +88,12 @@ var _ = terms.Derive(stringKind, "connector_voltage_limit", terms.Quantity(quant
 		return leastOfParts(c, s, func(t *job.ModuleType) job.Quantity { return t.ConnectorVoltage })
 	})
 
-var stringSeriesFuseLimit = terms.Derive(stringKind, "series_fuse_limit", terms.Quantity(quantity.Current), "smallest maximum series fuse rating of its module types", "NEC 690.9(A), 110.3(B)", "",
+var stringSeriesFuseLimit = terms.Derive(stringKind, "series_fuse_limit", terms.Quantity(quantity.Current), "largest overcurrent device that its modules allow, or its converters where it has them", "NEC 690.9(A), 110.3(B)", "",
 	func(c *terms.Call, s *job.String) float64 {
+		if t, ok := terms.Seek(c, converterTypeKind, s.Converter); ok {
+			terms.Drive(c, t.MaximumOvercurrent)
+			return c.Q(t.MaximumOvercurrent)
+		}
 		return leastOfParts(c, s, func(t *job.ModuleType) job.Quantity { return t.MaximumFuse })
 	})
 
@@ -144,7 +148,7 @@ var _ = terms.Derive(stringKind, "parallel", terms.ListOf(stringKind), "strings 
 		return parallel(c, s)
 	})
 
-var _ = terms.Derive(stringKind, "fuse_needed", terms.YesNo, "whether the other strings in parallel can drive more current into a fault than its modules withstand", "NEC 690.9(A)", "string-fuse",
+var _ = terms.Derive(stringKind, "fuse_needed", terms.YesNo, "whether the other strings in parallel can drive more current into a fault than its conductors and its modules, or converters, withstand", "NEC 690.9(A)", "string-fuse",
 	func(c *terms.Call, s *job.String) bool {
 		f := stringFuse(c, s)
 		if c.Stop() {
@@ -162,7 +166,16 @@ var _ = terms.Derive(stringKind, "backfeed", terms.Quantity(quantity.Current), "
 		return f.Backfeed
 	})
 
-var _ = terms.Derive(stringKind, "fuse_exists", terms.YesNo, "whether a standard fuse is large enough for it and small enough for its modules", "NEC 690.9, 240.6(A)", "string-fuse",
+var _ = terms.Derive(stringKind, "backfeed_limit", terms.Quantity(quantity.Current), "current from the other strings that it bears without a fuse: the smaller of the ampacity of its conductors and the largest overcurrent device of its modules or converters", "NEC 690.9(A)", "string-fuse",
+	func(c *terms.Call, s *job.String) float64 {
+		f := stringFuse(c, s)
+		if c.Stop() {
+			return 0
+		}
+		return f.Limit
+	})
+
+var _ = terms.Derive(stringKind, "fuse_exists", terms.YesNo, "whether a standard fuse is large enough for it and small enough for its modules or converters", "NEC 690.9, 240.6(A)", "string-fuse",
 	func(c *terms.Call, s *job.String) bool {
 		f := stringFuse(c, s)
 		if c.Stop() {
@@ -538,28 +551,58 @@ func parallel(c *terms.Call, s *job.String) []*job.String {
 }
 
 // stringFuse decides on the fuse of a string among those in parallel. Unlike
-// strings count as if each drove the current of the largest.
+// strings count as if each drove the current of the largest. The conductors are
+// asked for only where the equipment bears the current.
 func stringFuse(c *terms.Call, s *job.String) electrical.StringFuse {
 	terms.Drive(c, s.Fuse)
 	code := nec(c)
 	others := parallel(c, s)
-	limit := stringSeriesFuseLimit.Of(c, s)
-	most := 0.0
+	if t, ok := terms.Seek(c, converterTypeKind, s.Converter); ok && len(others) == 1 && !c.Stop() && !terms.Stated(c, t.MaximumOvercurrent) {
+		line(c, "no other string feeds its input")
+		return electrical.StringFuse{}
+	}
+	in := electrical.StringFuseInput{Strings: len(others), MaximumOvercurrent: stringSeriesFuseLimit.Of(c, s), Ampacity: math.NaN()}
 	for _, o := range others {
 		if terms.Stated(c, o.Converter) {
 			if t := converterOf(c, o); t != nil {
 				// What converters give is not raised for irradiance: the
 				// short-circuit current that comes to as much stands for it.
-				most = max(most, c.Q(t.MaximumOutputCurrent)/named(c, "690.8", "irradiance"))
+				in.ShortCircuit = max(in.ShortCircuit, c.Q(t.MaximumOutputCurrent)/named(c, "690.8", "irradiance"))
 			}
 			continue
 		}
-		most = max(most, stringShortCircuit.Of(c, o))
+		in.ShortCircuit = max(in.ShortCircuit, stringShortCircuit.Of(c, o))
 	}
 	if c.Stop() {
 		return electrical.StringFuse{}
 	}
-	f, err := code.StringFuse(most, len(others), limit)
+	f, err := code.StringFuse(in)
+	if err == nil && !f.Required && len(others) > 1 {
+		in.Ampacity = stringAmpacity(c, s)
+		if c.Stop() {
+			return electrical.StringFuse{}
+		}
+		f, err = code.StringFuse(in)
+	}
 	took(c, f, f.Refs, err)
 	return f
+}
+
+// stringAmpacity is the smallest usable ampacity of the circuits that carry a
+// string by itself; NaN where its wiring is part of listed equipment.
+func stringAmpacity(c *terms.Call, s *job.String) float64 {
+	least := math.Inf(1)
+	for _, x := range carrying(c, s) {
+		if list := terms.Get(c, x.Strings); terms.Get(c, x.Kind) == "source" && len(list) > 1 {
+			continue
+		}
+		least = min(least, circuitUsableAmpacity.Of(c, x))
+	}
+	if !math.IsInf(least, 1) {
+		return least
+	}
+	if !terms.Get(c, s.Factory) {
+		c.Need(terms.Need{Why: "no circuit says what the conductors of " + s.Name.Value + " are", At: s.At})
+	}
+	return math.NaN()
 }
