@@ -290,7 +290,7 @@ func (p *oneLine) stringNode(s *job.String) *lineNode {
 		n.foot = append(n.foot, "modules not stated")
 	}
 	if s.Array.Known {
-		n.foot = append(n.foot, "array "+s.Array.Value)
+		n.foot = append(n.foot, arraysText(s))
 	}
 	if t, ok := p.j.ModuleTypeOf(s); ok {
 		n.keys = append(n.keys, job.KeyPath("module_type", &t.Entity))
@@ -299,6 +299,18 @@ func (p *oneLine) stringNode(s *job.String) *lineNode {
 		n.foot = append(n.foot, "converters "+s.Converter.Value)
 	}
 	return n
+}
+
+// arraysText names the arrays that the modules of a string belong to.
+func arraysText(s *job.String) string {
+	if len(s.Apart) == 0 {
+		return "array " + s.Array.Value
+	}
+	var names []string
+	for _, a := range s.Arrays() {
+		names = append(names, a.Value)
+	}
+	return "arrays " + strings.Join(names, ", ")
 }
 
 const (

@@ -219,8 +219,8 @@ type ModuleType struct {
 	Vmp              Quantity `key:"vmp" dim:"voltage" positive:"yes" min:"1" max:"350" doc:"voltage at maximum power"`
 	Isc              Quantity `key:"isc" dim:"current" positive:"yes" min:"0.1" max:"50" doc:"short-circuit current"`
 	Imp              Quantity `key:"imp" dim:"current" positive:"yes" min:"0.1" max:"50" doc:"current at maximum power"`
-	VocCoefficient   Quantity `key:"voc_coefficient" dim:"ratio per temperature" negative:"yes" min:"-0.01" max:"-0.0005" absent:"by the table of the NEC, where crystalline is true" doc:"temperature coefficient of the open-circuit voltage"`
-	VmpCoefficient   Quantity `key:"vmp_coefficient" dim:"ratio per temperature" negative:"yes" min:"-0.01" max:"-0.0005" doc:"temperature coefficient of the voltage at maximum power (or of power)"`
+	VocCoefficient   Quantity `key:"voc_coefficient" dim:"ratio per temperature" rated:"voc" negative:"yes" min:"-0.01" max:"-0.0005" absent:"by the table of the NEC, where crystalline is true" doc:"temperature coefficient of the open-circuit voltage: relative, or in V/degC"`
+	VmpCoefficient   Quantity `key:"vmp_coefficient" dim:"ratio per temperature" rated:"vmp" negative:"yes" min:"-0.01" max:"-0.0005" doc:"temperature coefficient of the voltage at maximum power (or of power): relative, or in V/degC"`
 	RearGain         Quantity `key:"rear_gain" dim:"ratio" max:"0.5" doc:"current gain from the rear of a bifacial module as mounted"`
 	MaximumFuse      Quantity `key:"maximum_series_fuse" dim:"current" positive:"yes" min:"1" max:"100" doc:"maximum series fuse rating"`
 	MaximumVoltage   Quantity `key:"maximum_system_voltage" dim:"voltage" positive:"yes" min:"30" max:"2000" doc:"maximum system voltage"`
@@ -275,6 +275,7 @@ type InverterType struct {
 type ConverterType struct {
 	Entity
 	MaximumInputVoltage  Quantity `key:"maximum_input_voltage" dim:"voltage" positive:"yes" min:"5" max:"2000" doc:"maximum DC input voltage"`
+	MinimumInputVoltage  Quantity `key:"minimum_input_voltage" dim:"voltage" positive:"yes" min:"1" max:"2000" doc:"least DC input voltage at which it works"`
 	MaximumShortCircuit  Quantity `key:"maximum_short_circuit" dim:"current" positive:"yes" min:"0.5" max:"200" doc:"maximum short-circuit current of the module it takes"`
 	MaximumOutputVoltage Quantity `key:"maximum_output_voltage" dim:"voltage" positive:"yes" min:"5" max:"2000" doc:"maximum output voltage of one converter"`
 	StringVoltage        Quantity `key:"string_voltage" dim:"voltage" positive:"yes" min:"30" max:"2000" doc:"voltage that the listed system holds the string at"`
@@ -416,9 +417,27 @@ type String struct {
 	ModulesEach Count `key:"modules_each_converter" min:"1" doc:"modules on each converter"`
 	Fuse        Text  `key:"fuse" ref:"overcurrent" absent:"none" doc:"overcurrent device of the string"`
 	Others      Texts `key:"extra_modules" absent:"none" doc:"further modules of other types in series, each as \"2 x type\""`
+	OtherArrays Texts `key:"other_arrays" absent:"none" doc:"those of its modules that belong to further arrays, each as \"4 x array\"; the rest belong to array"`
 	Factory     Flag  `key:"factory_wired" default:"false" doc:"whether its wiring to the inverter or combiner is part of the listed equipment, so that no circuit stands for it"`
 
 	Extra []ExtraModules `key:"-"` // what extra_modules says
+	Apart []ArrayModules `key:"-"` // what other_arrays says
+}
+
+// ArrayModules are modules of a string that belong to another array.
+type ArrayModules struct {
+	Modules int
+	Array   string // name of the array
+	At      source.Span
+}
+
+// Arrays names the arrays of a string, its own first.
+func (s *String) Arrays() []Text {
+	list := []Text{s.Array}
+	for _, a := range s.Apart {
+		list = append(list, Text{Value: a.Array, Known: true, Key: s.OtherArrays.Key, At: a.At})
+	}
+	return list
 }
 
 // ExtraModules are modules of another type in a string.

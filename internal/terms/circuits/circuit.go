@@ -196,7 +196,7 @@ var _ = terms.Derive(circuitKind, "on_ground", terms.YesNo, "whether it comes fr
 			return false
 		}
 		for _, s := range stringsOf(c, x) {
-			if a := arrayOf(c, s); a != nil {
+			for _, a := range arraysOf(c, s) {
 				if p, ok := terms.Seek(c, planeKind, a.Plane); ok && terms.Get(c, p.Ground) {
 					return true
 				}

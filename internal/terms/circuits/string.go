@@ -11,7 +11,7 @@ import (
 )
 
 var _ = terms.Derive(stringKind, "is_mixed", terms.YesNo, "whether it has modules of several types", "the job", "",
-	func(c *terms.Call, s *job.String) bool { return len(s.Extra) > 0 })
+	func(c *terms.Call, s *job.String) bool { return len(s.Extra) > 0 || len(parts(c, s)) > 1 })
 
 var stringModuleCount = terms.Derive(stringKind, "module_count", terms.WholeNumber, "modules in series, of all types", "the job", "",
 	func(c *terms.Call, s *job.String) int {
@@ -223,13 +223,124 @@ func parts(c *terms.Call, s *job.String) []part {
 		return nil
 	}
 	list := []part{{t, n}}
+	more := func(t *job.ModuleType, n int) {
+		for i := range list {
+			if list[i].t == t {
+				list[i].n += n
+				return
+			}
+		}
+		list = append(list, part{t, n})
+	}
+	for _, x := range s.Apart {
+		a, ok := job.ByName(c.Job().Arrays, x.Array)
+		if !ok {
+			continue
+		}
+		terms.Get(c, a.Module)
+		if t, ok := terms.Seek(c, moduleTypeKind, a.Module); ok {
+			list[0].n -= x.Modules
+			more(t, x.Modules)
+		}
+	}
 	for _, x := range s.Extra {
 		if t, ok := job.ByName(c.Job().ModuleTypes, x.Module); ok {
-			list = append(list, part{t, x.Modules})
+			more(t, x.Modules)
 		}
 	}
 	return list
 }
+
+// arraysOf lists the arrays that the modules of a string belong to.
+func arraysOf(c *terms.Call, s *job.String) []*job.Array {
+	terms.Get(c, s.Array)
+	terms.Stated(c, s.OtherArrays)
+	var list []*job.Array
+	for _, name := range s.Arrays() {
+		if a, ok := terms.Seek(c, arrayKind, name); ok {
+			list = append(list, a)
+		}
+	}
+	return list
+}
+
+// modulesFrom is how many modules of a string belong to an array. Those of
+// other types are of the array that the string names.
+func modulesFrom(c *terms.Call, s *job.String, a *job.Array) int {
+	own := terms.Get(c, s.Array) == a.Name.Value
+	n := 0
+	if own {
+		n = stringModuleCount.Of(c, s)
+	}
+	terms.Stated(c, s.OtherArrays)
+	for _, x := range s.Apart {
+		switch {
+		case x.Array == a.Name.Value:
+			n += x.Modules
+		case own:
+			n -= x.Modules
+		}
+	}
+	return n
+}
+
+var _ = terms.Derive(stringKind, "module_types", terms.ListOf(moduleTypeKind), "types of its modules", "the job", "",
+	func(c *terms.Call, s *job.String) []*job.ModuleType {
+		var list []*job.ModuleType
+		for _, p := range parts(c, s) {
+			list = append(list, p.t)
+		}
+		return list
+	})
+
+var _ = terms.Derive(stringKind, "faces_alike", terms.YesNo, "whether all its modules have the same slope and face the same way", "the job", "",
+	func(c *terms.Call, s *job.String) bool {
+		terms.Drive(c, s.OtherArrays)
+		list, alike := arraysOf(c, s), true
+		for _, a := range list[min(1, len(list)):] {
+			alike = facesLike(c, list[0], a) && alike
+		}
+		return alike
+	})
+
+// facesLike is whether the modules of two arrays lie in the same direction.
+func facesLike(c *terms.Call, a, b *job.Array) bool {
+	like := func(x, y job.Quantity) bool { return quantity.Near(c.Q(x), c.Q(y)) }
+	alike := like(a.Tilt, b.Tilt)
+	if terms.Get(c, a.Plane) == terms.Get(c, b.Plane) {
+		return alike && (c.Q(a.Tilt) == 0 || like(a.Rotation, b.Rotation))
+	}
+	p, ok := terms.Seek(c, planeKind, a.Plane)
+	q, also := terms.Seek(c, planeKind, b.Plane)
+	if !ok || !also || !alike {
+		return false
+	}
+	turned := c.Q(a.Tilt) == 0 || like(a.Rotation, b.Rotation)
+	return like(p.Slope, q.Slope) && like(p.Downslope, q.Downslope) && turned
+}
+
+var _ = terms.Derive(stringKind, "converter_hot_voltage", terms.Quantity(quantity.Voltage), "voltage at maximum power on a hot day of the modules on the converter that has the fewest", "common practice of string design; NEC 110.3(B)", "hot-voltage",
+	func(c *terms.Call, s *job.String) float64 {
+		terms.Drive(c, s.Converter)
+		n, each := stringModuleCount.Of(c, s), terms.Get(c, s.ModulesEach)
+		if c.Stop() {
+			return 0
+		}
+		if rest := n % each; rest > 0 {
+			each = rest
+		}
+		least := math.Inf(1)
+		for _, p := range parts(c, s) {
+			if h, ok := hotPart(c, s, part{p.t, each}); ok && h.Voltage < least {
+				least = h.Voltage
+				c.Explain(h.Work, h.Refs)
+			}
+		}
+		if c.Stop() {
+			return 0
+		}
+		return least
+	})
 
 func arrayOf(c *terms.Call, s *job.String) *job.Array {
 	terms.Get(c, s.Array)
@@ -324,11 +435,11 @@ func stringVoltage(c *terms.Call, s *job.String) float64 {
 }
 
 func longestString(c *terms.Call, s *job.String) int {
-	if terms.Stated(c, s.Converter) || len(s.Extra) > 0 {
+	parts := parts(c, s)
+	if terms.Stated(c, s.Converter) || len(s.Extra) > 0 || len(parts) > 1 {
 		c.Fail("the longest string is computed for like modules without converters")
 		return 0
 	}
-	parts := parts(c, s)
 	limit := min(stringCodeVoltageLimit.Of(c, s), stringModuleVoltageLimit.Of(c, s), inverterLimit(c, s))
 	if c.Stop() {
 		return 0
@@ -357,22 +468,11 @@ func inverterLimit(c *terms.Call, s *job.String) float64 {
 
 func hotVoltage(c *terms.Call, s *job.String) float64 {
 	terms.Drive(c, s.Modules)
-	code, a := nec(c), arrayOf(c, s)
-	if a == nil {
-		return 0
-	}
-	high := c.Q(c.Job().Site.DesignHigh)
-	rise := cellRise(c, a)
 	var lines []worked
 	sum := 0.0
 	for _, p := range parts(c, s) {
-		vmp, g := c.Q(p.t.Vmp), c.Q(p.t.VmpCoefficient)
-		if c.Stop() {
-			return 0
-		}
-		h, err := code.HotVoltage(vmp, p.n, high, rise, g)
-		if err != nil {
-			c.Err(err)
+		h, ok := hotPart(c, s, p)
+		if !ok {
 			return 0
 		}
 		c.Cite(h.Refs...)
@@ -384,6 +484,25 @@ func hotVoltage(c *terms.Call, s *job.String) float64 {
 	}
 	c.Explain(workOf(lines), nil)
 	return sum
+}
+
+// hotPart is the voltage at maximum power of like modules of a string on a hot
+// day, with the rise of the hottest of its arrays.
+func hotPart(c *terms.Call, s *job.String, p part) (electrical.HotVoltage, bool) {
+	code, high, rise := nec(c), c.Q(c.Job().Site.DesignHigh), 0.0
+	for _, a := range arraysOf(c, s) {
+		rise = max(rise, cellRise(c, a))
+	}
+	vmp, g := c.Q(p.t.Vmp), c.Q(p.t.VmpCoefficient)
+	if c.Stop() {
+		return electrical.HotVoltage{}, false
+	}
+	h, err := code.HotVoltage(vmp, p.n, high, rise, g)
+	if err != nil {
+		c.Err(err)
+		return h, false
+	}
+	return h, true
 }
 
 // cellRise is how far cells stand above the hot ambient temperature, by how
