@@ -468,7 +468,7 @@ func groundCalculators() []*Calculator {
 				without(sizeInput("minimum-size", "true smallest size of the circuit conductors, ambient temperature and count of conductors included"), "no increase in size"),
 				without(sizeInput("installed-size", "size of the circuit conductors as installed"), "no increase in size"),
 				without(choice("why", "why they are larger", electrical.ForVoltageDrop, electrical.ForCorrection), "any increase counts"),
-				optional(choice("circuit", "kind of circuit; a photovoltaic one need not grow its ground for voltage drop", electrical.PVCircuit, electrical.ACCircuit), electrical.ACCircuit),
+				optional(choice("circuit", "kind of circuit; a photovoltaic one need not grow its ground for voltage drop; pv-ac: alternating current up to the PV system disconnect", electrical.PVCircuit, electrical.PVACCircuit, electrical.ACCircuit), electrical.ACCircuit),
 				without(choice("circuit-material", "metal of the circuit conductors", materials...), "that of the ground"),
 				optional(count("sets", "parallel sets in raceways of their own; each gets the full ground").from("1", "20"), "1"), necInput()},
 			Outputs: []Output{out("size", "smallest equipment grounding conductor", ""), out("required-area", "area that it needs", "cmil")},

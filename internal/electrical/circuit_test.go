@@ -415,6 +415,21 @@ func TestEquipmentGroundNeverShrinks(t *testing.T) {
 	}
 }
 
+// The exemption reaches the AC circuits of a PV system where the edition speaks
+// of PV system circuits.
+func TestEquipmentGroundBeforeDisconnect(t *testing.T) {
+	for ed, want := range map[string]string{"2017": "6", "2020": "10", "2023": "10"} {
+		in := GroundInput{Overcurrent: 60, Material: Copper, Minimum: size(t, "6"), Installed: size(t, "4"), CircuitMaterial: Copper, Sets: 1, Why: ForVoltageDrop, Circuit: PVACCircuit}
+		if g := must[EquipmentGround](t)(edition(t, ed).EquipmentGround(in)); g.Size != size(t, want) {
+			t.Errorf("%s: %s, want %s", ed, g.Size, want)
+		}
+		in.Why = ForAnything
+		if g := must[EquipmentGround](t)(edition(t, ed).EquipmentGround(in)); g.Size != size(t, "6") {
+			t.Errorf("%s for another reason: %s", ed, g.Size)
+		}
+	}
+}
+
 func TestEquipmentGroundIncrease(t *testing.T) {
 	for _, tc := range []struct {
 		name         string
@@ -521,5 +536,37 @@ func TestGroundNeedsProtection(t *testing.T) {
 	}
 	if _, _, err := c.GroundNeedsProtection(0); err == nil {
 		t.Error("unknown size: no error")
+	}
+}
+
+func TestInsulationByMarkings(t *testing.T) {
+	c := edition(t, "2020")
+	for given, want := range map[string]string{
+		"thwn-2": "THWN-2", "THWN-2/THHN": "THHN/THWN-2", "THHN / THWN-2": "THHN/THWN-2", "THHN or THWN-2": "THHN/THWN-2",
+		"Type PV": "PV", "PV  WIRE": "PV wire", "PV-Wire": "PV wire", "RHW-2/USE-2": "USE-2/RHW-2", "Type USE-2": "USE-2",
+		"USE-2/RHH/RHW-2": "USE-2/RHW-2", "type mc": "MC",
+	} {
+		if in := must[Insulation](t)(c.Insulation(given, Unstated)); in.Name != want {
+			t.Errorf("%q is %s, want %s", given, in.Name, want)
+		}
+	}
+	for _, given := range []string{"", "/", "THHN/THNW-2", "wire", "type"} {
+		if in, err := c.Insulation(given, Unstated); err == nil {
+			t.Errorf("%q is taken for %s", given, in.Name)
+		}
+	}
+}
+
+func TestExposedInsulation(t *testing.T) {
+	for ed, want := range map[string]bool{"2017": true, "2020": false, "2023": false} {
+		may, basis, err := edition(t, ed).Exposed("USE-2")
+		if err != nil || may != want || len(basis.Refs) == 0 {
+			t.Errorf("%s: USE-2 %v, %d references, %v", ed, may, len(basis.Refs), err)
+		}
+		for name, want := range map[string]bool{"pv wire 125": true, "RHW-2/USE-2": true, "THWN-2": false, "RHW-2": false} {
+			if may, _, err := edition(t, ed).Exposed(name); err != nil || may != want {
+				t.Errorf("%s: %s %v, %v", ed, name, may, err)
+			}
+		}
 	}
 }

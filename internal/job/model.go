@@ -570,6 +570,7 @@ type Disconnect struct {
 	NeutralBonded      Flag     `key:"neutral_bonded" doc:"whether the neutral is bonded to its enclosure"`
 	Enclosure          Text     `key:"enclosure" doc:"enclosure type, such as 3R or 4"`
 	Remote             Flag     `key:"remote" default:"false" doc:"whether it is operated from a control at the equipment"`
+	PolesPerInput      Flag     `key:"poles_per_input" default:"false" doc:"whether each input of the inverter has poles of its own in it, so that its rating is that of one input"`
 	PVSystem           Text     `key:"pv_system" absent:"the only one" doc:"PV system that it disconnects, where there are several"`
 	Depth              Quantity `key:"working_depth" dim:"length" absent:"it shares the space of the equipment beside it" doc:"clear working depth in front, where it stands by itself"`
 	WorkingWidth       Quantity `key:"working_width" dim:"length" doc:"clear working width, where it stands by itself"`

@@ -8,6 +8,7 @@ import (
 	"plumbrule/internal/job"
 	"plumbrule/internal/quantity"
 	"plumbrule/internal/terms"
+	"plumbrule/internal/wiring"
 )
 
 // dcKinds are the kinds of circuit that carry direct current.
@@ -218,6 +219,22 @@ var _ = terms.Derive(circuitKind, "insulation_suits_wet", terms.YesNo, "whether 
 		}
 		_, err := code.Insulation(name, electrical.Wet)
 		return err == nil
+	})
+
+var _ = terms.Derive(circuitKind, "insulation_suits_sunlight", terms.YesNo, "whether its insulation may run in the open air within an array", "NEC 690.31(C)", "",
+	func(c *terms.Call, x *job.Circuit) bool {
+		code, name := nec(c), terms.Get(c, x.Insulation)
+		terms.Drive(c, x.Insulation)
+		if c.Stop() {
+			return false
+		}
+		may, basis, err := code.Exposed(name)
+		if err != nil {
+			c.Err(err)
+			return false
+		}
+		c.Cite(basis.Refs...)
+		return may
 	})
 
 var _ = terms.Derive(circuitKind, "fill", terms.Quantity(quantity.Ratio), "share of the raceway's area that its conductors take", "NEC Chapter 9 Tables 1, 4, 5 and 8", "raceway-fill",
@@ -505,8 +522,11 @@ func groundSmallest(c *terms.Call, x *job.Circuit) quantity.Size {
 		Sets:            terms.Get(c, x.Sets),
 		Circuit:         electrical.ACCircuit,
 	}
-	if isDC(c, x) {
+	switch {
+	case isDC(c, x):
 		in.Circuit = electrical.PVCircuit
+	case terms.Stated(c, x.UpsizedFor) && beforeDisconnect(c, x):
+		in.Circuit = electrical.PVACCircuit
 	}
 	if terms.Stated(c, x.UpsizedFor) && terms.Peek(c, x.UpsizedFor) != "none" {
 		in.Why = terms.Peek(c, x.UpsizedFor)
@@ -521,6 +541,23 @@ func groundSmallest(c *terms.Call, x *job.Circuit) quantity.Size {
 		return 0
 	}
 	return g.Size
+}
+
+// beforeDisconnect is whether a circuit leads to a PV system disconnect, so that
+// all of it belongs to the PV system. A disconnect that names it may stand
+// anywhere along it, unless the circuit is said to end there.
+func beforeDisconnect(c *terms.Call, x *job.Circuit) bool {
+	s, at := traced.Of(c, c.Job()), wiring.Node{Kind: wiring.Circuit, Name: x.Name.Value}
+	for _, d := range disconnectKind.All(c) {
+		if terms.Peek(c, d.Purpose) != "pv-system" {
+			continue
+		}
+		opened := wiring.Node{Kind: wiring.Circuit, Name: terms.Peek(c, d.Circuit)}
+		if s.Reaches(at, wiring.Node{Kind: wiring.Disconnect, Name: d.Name.Value}) || terms.Stated(c, d.Circuit) && opened != at && s.Reaches(at, opened) {
+			return true
+		}
+	}
+	return false
 }
 
 // deviceAhead is the rating of the overcurrent device of a circuit. A
