@@ -787,6 +787,7 @@ type Stated struct {
 	DeadLoad           Quantity `key:"dead_load" dim:"pressure" doc:"dead load of the array"`
 	Coverage           Quantity `key:"coverage" dim:"ratio" max:"1" doc:"array area over roof area, in plan"`
 	SpecialInspection  Flag     `key:"special_inspection" doc:"whether the letter asks for special inspections"`
+	DCCurrent          Quantity `key:"dc_current" dim:"current" positive:"yes" min:"0.5" max:"200" absent:"none is relied on" doc:"largest current of one string by an engineer's sealed calculation, for a large system"`
 	DCVoltage          Quantity `key:"dc_voltage" dim:"voltage" positive:"yes" min:"10" max:"2000" absent:"none is relied on" doc:"largest DC voltage by an engineer's sealed calculation, for a large system"`
 }
 

@@ -392,11 +392,14 @@ func coldVoltage(c *terms.Call, s *job.String) float64 {
 
 // engineered is whether the voltage of an engineer's calculation stands: one is
 // stated, and the system is large enough for it.
-func engineered(c *terms.Call) bool {
-	if !terms.Stated(c, c.Job().Stated.DCVoltage) { // left out: none is relied on
+func engineered(c *terms.Call) bool { return byEngineer(c, c.Job().Stated.DCVoltage, "690.7") }
+
+// byEngineer is whether an engineer's value stands by a section of the code.
+func byEngineer(c *terms.Call, value job.Quantity, section string) bool {
+	if !terms.Stated(c, value) { // left out: none is relied on
 		return false
 	}
-	power, from := submittalAcPower.Of(c, c.Job()), named(c, "690.7", "engineered from")
+	power, from := submittalAcPower.Of(c, c.Job()), named(c, section, "engineered from")
 	return !c.Stop() && quantity.AtLeast(power, from)
 }
 
@@ -542,9 +545,50 @@ type dcCurrent struct {
 // stringCurrent is the current of one string.
 func stringCurrent(c *terms.Call, s *job.String) dcCurrent { return directCurrent(c, []*job.String{s}) }
 
-// directCurrent sums strings in parallel: modules by 690.8(A), raised for
-// irradiance; converters by the most that they give.
+// directCurrent sums strings in parallel: modules by the engineer's calculation
+// where it stands, otherwise as they are computed.
 func directCurrent(c *terms.Call, strings []*job.String) dcCurrent {
+	own := withoutConverters(c, strings)
+	if len(own) == 0 || !byEngineer(c, c.Job().Stated.DCCurrent, "690.8") {
+		return computedCurrent(c, strings)
+	}
+	var out dcCurrent
+	if len(own) < len(strings) {
+		out = computedCurrent(c, withConverters(c, strings))
+	}
+	one, factor := c.Q(c.Job().Stated.DCCurrent), named(c, "690.8", "continuous")
+	if c.Stop() {
+		return out
+	}
+	before := out.work
+	out.at = c.Job().Stated.DCCurrent
+	out.exact += float64(len(own)) * one
+	out.maximum, out.required = rounded(c, out.exact), rounded(c, out.exact*factor)
+	sum := out
+	out.work = func(sys quantity.System) []string {
+		var lines []string
+		if before != nil {
+			lines = before(sys)
+		}
+		return append(lines, fmt.Sprintf("by the engineer's calculation %d x %s; maximum current = %s, x %s = %s", len(own), ampere(one, sys), ampere(sum.maximum, sys), number4(factor), ampere(sum.required, sys)))
+	}
+	return out
+}
+
+var _ = terms.Derive(stringKind, "least_engineered_current", terms.Quantity(quantity.Current), "least that an engineer's calculation may give for its current: a share of what is computed for its modules", "NEC 690.8(A)", "circuit-current",
+	func(c *terms.Call, s *job.String) float64 {
+		i, share := computedCurrent(c, []*job.String{s}), named(c, "690.8", "engineered least")
+		if c.Stop() {
+			return 0
+		}
+		c.Explain(i.work, nil)
+		terms.Drive(c, c.Job().Stated.DCCurrent)
+		return i.exact * share
+	})
+
+// computedCurrent sums strings in parallel: modules by 690.8(A), raised for
+// irradiance; converters by the most that they give.
+func computedCurrent(c *terms.Call, strings []*job.String) dcCurrent {
 	code := nec(c)
 	var out dcCurrent
 	var modules []float64
@@ -617,6 +661,16 @@ func withoutConverters(c *terms.Call, strings []*job.String) []*job.String {
 	var out []*job.String
 	for _, s := range strings {
 		if !terms.Stated(c, s.Converter) {
+			out = append(out, s)
+		}
+	}
+	return out
+}
+
+func withConverters(c *terms.Call, strings []*job.String) []*job.String {
+	var out []*job.String
+	for _, s := range strings {
+		if terms.Stated(c, s.Converter) {
 			out = append(out, s)
 		}
 	}
