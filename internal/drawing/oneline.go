@@ -290,7 +290,11 @@ func (p *oneLine) stringNode(s *job.String) *lineNode {
 		n.foot = append(n.foot, "modules not stated")
 	}
 	if s.Array.Known {
-		n.foot = append(n.foot, arraysText(s))
+		if len(s.Apart) > 0 {
+			n.foot = append(n.foot, "arrays "+arraysText(s))
+		} else {
+			n.foot = append(n.foot, "array "+arraysText(s))
+		}
 	}
 	if t, ok := p.j.ModuleTypeOf(s); ok {
 		n.keys = append(n.keys, job.KeyPath("module_type", &t.Entity))
@@ -303,14 +307,11 @@ func (p *oneLine) stringNode(s *job.String) *lineNode {
 
 // arraysText names the arrays that the modules of a string belong to.
 func arraysText(s *job.String) string {
-	if len(s.Apart) == 0 {
-		return "array " + s.Array.Value
-	}
 	var names []string
 	for _, a := range s.Arrays() {
 		names = append(names, a.Value)
 	}
-	return "arrays " + strings.Join(names, ", ")
+	return strings.Join(names, ", ")
 }
 
 const (
