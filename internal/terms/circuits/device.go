@@ -144,6 +144,10 @@ var _ = terms.Derive(disconnectKind, "largest_current", terms.Quantity(quantity.
 			return 0
 		}
 		strings := stringsOpened(c, d)
+		if len(strings) == 0 && !c.Stop() {
+			c.Fail("no string leads to what %s opens", d.Name.Value)
+			return 0
+		}
 		if !terms.Get(c, d.PolesPerInput) {
 			return explained(c, directCurrent(c, strings))
 		}
