@@ -133,12 +133,18 @@ func entries(j *job.Job) []entry {
 // disconnect is asked for.
 func tied(kind string, t *job.Table, of reflect.Value) []string {
 	var out []string
+	switch kind {
+	case "label":
+		out = append(out, "labels/")
+	case "disconnect":
+		out = append(out, kind)
+	}
 	for _, f := range t.Fields {
 		asked := f.Key == "kind" && (kind == "label" || kind == "document") || f.Key == "purpose" || f.Key == "for"
 		switch g := f.Of(of).Interface().(type) {
 		case job.Text:
 			if g.Known && (f.Ref != "" || len(f.AnyOf) > 0 || asked) {
-				out = append(out, g.Value)
+				out = append(out, strings.TrimSuffix(g.Value, "s"))
 			}
 		case job.Texts:
 			if f.Ref != "" {

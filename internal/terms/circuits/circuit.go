@@ -221,7 +221,7 @@ var _ = terms.Derive(circuitKind, "contents_agree", terms.YesNo, "whether conduc
 		return has(conductor) && has(terms.Get(c, x.Ground))
 	})
 
-var _ = terms.Derive(circuitKind, "insulation_suits_wet", terms.YesNo, "whether its insulation is for wet places", "NEC 310.10(C), Table 310.4(1)", "",
+var circuitSuitsWet = terms.Derive(circuitKind, "insulation_suits_wet", terms.YesNo, "whether its insulation is for wet places", "NEC 310.10(C), Table 310.4(1)", "",
 	func(c *terms.Call, x *job.Circuit) bool {
 		code, name := nec(c), terms.Get(c, x.Insulation)
 		terms.Drive(c, x.Insulation)
@@ -334,29 +334,74 @@ func outputCurrent(c *terms.Call, inverters []*job.Inverter, x *job.Circuit) dcC
 func outputSum(c *terms.Call, inverters []*job.Inverter, system electrical.System) dcCurrent {
 	var sum dcCurrent
 	var work []func(quantity.System) []string
+	var placed []electrical.OnLines // those that say which lines they stand on, and those on all three
+	unsaid := 0
 	for _, i := range inverters {
 		t, n := typeOf(c, i), inverterUnitCount.Of(c, i)
 		if c.Stop() || t == nil {
 			continue
 		}
-		o := limited(c, i, output(c, t, n, system))
+		on, lines := system, terms.Peek(c, i.Lines)
+		onPair := system == electrical.ThreePhase && terms.Stated(c, i.Lines) && lines != "spread"
+		three := system == electrical.ThreePhase && terms.Peek(c, t.System) == string(electrical.ThreePhase)
+		if onPair && !three {
+			on = electrical.SinglePhase // its units add up on their pair
+		}
+		o := limited(c, i, output(c, t, n, on))
+		sum.at = o.at
+		work = append(work, o.work)
+		switch {
+		case three:
+			placed = append(placed, electrical.OnLines{Current: o.exact})
+			continue
+		case onPair:
+			placed = append(placed, electrical.OnLines{Lines: lines, Current: o.exact})
+			continue
+		case system == electrical.ThreePhase && lines != "spread":
+			unsaid++
+		}
 		sum.maximum += o.maximum
 		sum.required += o.required
 		sum.exact += o.exact
-		sum.at = o.at
-		work = append(work, o.work)
+	}
+	var lines [3]float64
+	if len(placed) > 0 && !c.Stop() {
+		code, continuous := nec(c), named(c, "705.28", "continuous")
+		var err error
+		if lines, _, err = electrical.LineCurrents(placed); err != nil {
+			c.Err(err)
+			return dcCurrent{}
+		}
+		most := slices.Max(lines[:])
+		sum.exact += most
+		for _, x := range []struct {
+			into *float64
+			by   float64
+		}{{&sum.maximum, 1}, {&sum.required, continuous}} {
+			rounded, err := code.Rounded(most * x.by)
+			if err != nil {
+				c.Err(err)
+			}
+			*x.into += rounded
+		}
 	}
 	sum.work = func(sys quantity.System) []string {
-		var lines []string
+		var out []string
 		for _, w := range work {
 			if w != nil {
-				lines = append(lines, w(sys)...)
+				out = append(out, w(sys)...)
 			}
 		}
-		if len(work) > 1 {
-			lines = append(lines, "together: "+ampere(sum.maximum, sys)+", required ampacity "+ampere(sum.required, sys))
+		if len(placed) > 1 {
+			out = append(out, "by their lines, added as phasors: A "+ampere(lines[0], sys)+", B "+ampere(lines[1], sys)+", C "+ampere(lines[2], sys))
 		}
-		return lines
+		if len(work) > 1 {
+			out = append(out, "together: "+ampere(sum.maximum, sys)+", required ampacity "+ampere(sum.required, sys))
+		}
+		if unsaid > 0 && len(work) > 1 {
+			out = append(out, "single-phase inverters that do not say their lines are added as if in phase; inverter.lines says them")
+		}
+		return out
 	}
 	return sum
 }
@@ -388,7 +433,12 @@ func conditions(c *terms.Call, x *job.Circuit) electrical.Conditions {
 		ShortRaceway:    shortRaceway(c, x),
 	}
 	if circuitIsWet.Of(c, x) {
-		in.Place = electrical.Wet
+		// An insulation that is not for wet places is a finding of its own; its
+		// ampacity is still held against the current, by its rating in dry ones.
+		in.Place = electrical.Unstated
+		if circuitSuitsWet.Of(c, x) {
+			in.Place = electrical.Wet
+		}
 	}
 	if in.OnRoof {
 		in.AboveRoof = c.Q(x.AboveRoof)

@@ -230,10 +230,14 @@ func namedByEquipment(c *terms.Call, d *job.Overcurrent) bool {
 	return named(c.Job().Interconnection.TapOvercurrent)
 }
 
-// isolatesInput is whether a disconnect opens the direct current of an
-// inverter: it names the inverter, or a circuit of strings that feed it. A
-// switch on the alternating-current side does not.
+// isolatesInput is whether a disconnect isolates an inverter from its direct
+// current: it names the inverter, or a circuit of strings that feed it. A switch
+// on the alternating-current side does not, nor does that of a combiner or of
+// the array, which stands where those are.
 func isolatesInput(c *terms.Call, d *job.Disconnect, i *job.Inverter) bool {
+	if p := terms.Get(c, d.Purpose); p == "combiner" || p == "array" {
+		return false
+	}
 	if x, ok := terms.Seek(c, circuitKind, d.Circuit); ok {
 		return isDC(c, x) && slices.ContainsFunc(stringsOf(c, x), func(s *job.String) bool {
 			return slices.Contains(stringsInto(c, i), s)

@@ -465,3 +465,25 @@ var _ = terms.Derive(disconnectKind, "twin", terms.Word, "another disconnect of 
 	})
 
 var _ = terms.DeriveTwin(combinerKind)
+
+var _ = terms.Derive(combinerKind, "output_opens", terms.YesNo, "whether a disconnect is named for a circuit of its output", "NEC 690.15", "",
+	func(c *terms.Call, x *job.Combiner) bool {
+		c.Drive(x.At)
+		s := traced.Of(c, c.Job())
+		first := s.FirstRuns(wiring.Node{Kind: wiring.Combiner, Name: x.Name.Value})
+		for i := range c.Job().Disconnects {
+			d := &c.Job().Disconnects[i]
+			if terms.Stated(c, d.Circuit) && slices.Contains(first, terms.Peek(c, d.Circuit)) {
+				return true
+			}
+			if s.Reaches(wiring.Node{Kind: wiring.Combiner, Name: x.Name.Value}, wiring.Node{Kind: wiring.Disconnect, Name: d.Name.Value}) {
+				return true
+			}
+		}
+		for i := range c.Job().Disconnects { // one that does not say what it opens could open it
+			if d := &c.Job().Disconnects[i]; terms.Peek(c, d.Purpose) == "combiner" {
+				terms.Get(c, d.Circuit)
+			}
+		}
+		return false
+	})
