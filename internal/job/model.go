@@ -219,8 +219,8 @@ type ModuleType struct {
 	Vmp              Quantity `key:"vmp" dim:"voltage" positive:"yes" min:"1" max:"350" doc:"voltage at maximum power"`
 	Isc              Quantity `key:"isc" dim:"current" positive:"yes" min:"0.1" max:"50" doc:"short-circuit current"`
 	Imp              Quantity `key:"imp" dim:"current" positive:"yes" min:"0.1" max:"50" doc:"current at maximum power"`
-	VocCoefficient   Quantity `key:"voc_coefficient" dim:"ratio per temperature" negative:"yes" min:"-0.01" max:"-0.0005" absent:"by the table of the NEC, where crystalline is true" doc:"temperature coefficient of the open-circuit voltage"`
-	VmpCoefficient   Quantity `key:"vmp_coefficient" dim:"ratio per temperature" negative:"yes" min:"-0.01" max:"-0.0005" doc:"temperature coefficient of the voltage at maximum power (or of power)"`
+	VocCoefficient   Quantity `key:"voc_coefficient" dim:"ratio per temperature" rated:"voc" negative:"yes" min:"-0.01" max:"-0.0005" absent:"by the table of the NEC, where crystalline is true" doc:"temperature coefficient of the open-circuit voltage: relative, or in V/degC"`
+	VmpCoefficient   Quantity `key:"vmp_coefficient" dim:"ratio per temperature" rated:"vmp" negative:"yes" min:"-0.01" max:"-0.0005" doc:"temperature coefficient of the voltage at maximum power (or of power): relative, or in V/degC"`
 	RearGain         Quantity `key:"rear_gain" dim:"ratio" max:"0.5" doc:"current gain from the rear of a bifacial module as mounted"`
 	MaximumFuse      Quantity `key:"maximum_series_fuse" dim:"current" positive:"yes" min:"1" max:"100" doc:"maximum series fuse rating"`
 	MaximumVoltage   Quantity `key:"maximum_system_voltage" dim:"voltage" positive:"yes" min:"30" max:"2000" doc:"maximum system voltage"`
@@ -276,10 +276,12 @@ type InverterType struct {
 type ConverterType struct {
 	Entity
 	MaximumInputVoltage  Quantity `key:"maximum_input_voltage" dim:"voltage" positive:"yes" min:"5" max:"2000" doc:"maximum DC input voltage"`
+	MinimumInputVoltage  Quantity `key:"minimum_input_voltage" dim:"voltage" positive:"yes" min:"1" max:"2000" doc:"least DC input voltage at which it works"`
 	MaximumShortCircuit  Quantity `key:"maximum_short_circuit" dim:"current" positive:"yes" min:"0.5" max:"200" doc:"maximum short-circuit current of the module it takes"`
 	MaximumOutputVoltage Quantity `key:"maximum_output_voltage" dim:"voltage" positive:"yes" min:"5" max:"2000" doc:"maximum output voltage of one converter"`
 	StringVoltage        Quantity `key:"string_voltage" dim:"voltage" positive:"yes" min:"30" max:"2000" doc:"voltage that the listed system holds the string at"`
 	MaximumOutputCurrent Quantity `key:"maximum_output_current" dim:"current" positive:"yes" min:"0.5" max:"200" doc:"maximum output current"`
+	MaximumOvercurrent   Quantity `key:"maximum_overcurrent" dim:"current" positive:"yes" min:"1" max:"200" absent:"not said, which matters only where strings of converters are in parallel or fused" doc:"largest overcurrent device that the maker allows at its output"`
 	MinimumString        Count    `key:"minimum_string" min:"1" max:"100" doc:"fewest converters in one string"`
 	MaximumString        Count    `key:"maximum_string" min:"1" max:"200" doc:"most converters in one string"`
 	MaximumStringPower   Quantity `key:"maximum_string_power" dim:"power" positive:"yes" min:"100" max:"1000000" doc:"largest power of one string"`
@@ -416,9 +418,27 @@ type String struct {
 	ModulesEach Count `key:"modules_each_converter" min:"1" doc:"modules on each converter"`
 	Fuse        Text  `key:"fuse" ref:"overcurrent" absent:"none" doc:"overcurrent device of the string"`
 	Others      Texts `key:"extra_modules" absent:"none" doc:"further modules of other types in series, each as \"2 x type\""`
+	OtherArrays Texts `key:"other_arrays" absent:"none" doc:"those of its modules that belong to further arrays, each as \"4 x array\"; the rest belong to array"`
 	Factory     Flag  `key:"factory_wired" default:"false" doc:"whether its wiring to the inverter or combiner is part of the listed equipment, so that no circuit stands for it"`
 
 	Extra []ExtraModules `key:"-"` // what extra_modules says
+	Apart []ArrayModules `key:"-"` // what other_arrays says
+}
+
+// ArrayModules are modules of a string that belong to another array.
+type ArrayModules struct {
+	Modules int
+	Array   string // name of the array
+	At      source.Span
+}
+
+// Arrays names the arrays of a string, its own first.
+func (s *String) Arrays() []Text {
+	list := []Text{s.Array}
+	for _, a := range s.Apart {
+		list = append(list, Text{Value: a.Array, Known: true, Key: s.OtherArrays.Key, At: a.At})
+	}
+	return list
 }
 
 // ExtraModules are modules of another type in a string.
@@ -479,6 +499,7 @@ type Circuit struct {
 	Ground          Size          `key:"ground" doc:"size of the equipment grounding conductor"`
 	GroundMaterial  Text          `key:"ground_material" choice:"copper|aluminum" doc:"material of the equipment grounding conductor"`
 	GroundPath      Text          `key:"ground_path" choice:"wire|raceway" default:"wire" doc:"what serves as its equipment grounding conductor: a wire, or the metal raceway itself"`
+	TerminalProven  Flag          `key:"terminal_proven" doc:"whether the equipment at both ends is listed and marked for a terminal rating above 75 degC"`
 	GroundExposed   Flag          `key:"ground_exposed" doc:"whether the equipment grounding conductor is exposed to damage"`
 	UpsizedFor      Text          `key:"upsized_for" choice:"voltage-drop|correction|none" absent:"any increase counts" doc:"why the conductors are larger than needed"`
 	Raceway         Text          `key:"raceway" choice:"EMT|RMC|IMC|FMC|LFMC|LFNC|PVC-40|PVC-80|ENT|HDPE|wireway|tray|MC|cable|free-air" doc:"raceway or other wiring method; wireway: of metal"`
@@ -551,6 +572,7 @@ type Disconnect struct {
 	NeutralBonded      Flag     `key:"neutral_bonded" doc:"whether the neutral is bonded to its enclosure"`
 	Enclosure          Text     `key:"enclosure" doc:"enclosure type, such as 3R or 4"`
 	Remote             Flag     `key:"remote" default:"false" doc:"whether it is operated from a control at the equipment"`
+	PolesPerInput      Flag     `key:"poles_per_input" default:"false" doc:"whether each input of the inverter has poles of its own in it, so that its rating is that of one input"`
 	PVSystem           Text     `key:"pv_system" absent:"the only one" doc:"PV system that it disconnects, where there are several"`
 	Depth              Quantity `key:"working_depth" dim:"length" absent:"it shares the space of the equipment beside it" doc:"clear working depth in front, where it stands by itself"`
 	WorkingWidth       Quantity `key:"working_width" dim:"length" doc:"clear working width, where it stands by itself"`
@@ -772,6 +794,7 @@ type Stated struct {
 	DeadLoad           Quantity `key:"dead_load" dim:"pressure" doc:"dead load of the array"`
 	Coverage           Quantity `key:"coverage" dim:"ratio" max:"1" doc:"array area over roof area, in plan"`
 	SpecialInspection  Flag     `key:"special_inspection" doc:"whether the letter asks for special inspections"`
+	DCCurrent          Quantity `key:"dc_current" dim:"current" positive:"yes" min:"0.5" max:"200" absent:"none is relied on" doc:"largest current of one string by an engineer's sealed calculation, for a large system"`
 	DCVoltage          Quantity `key:"dc_voltage" dim:"voltage" positive:"yes" min:"10" max:"2000" absent:"none is relied on" doc:"largest DC voltage by an engineer's sealed calculation, for a large system"`
 }
 
