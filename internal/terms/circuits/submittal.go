@@ -21,6 +21,13 @@ var _ = terms.Derive(submittalKind, "wired_modules", terms.WholeNumber, "modules
 				terms.Drive(c, j.Inverters[i].Count)
 			}
 		}
+		placed := 0
+		for i := range j.Arrays {
+			placed += arrays.ArrayModuleCount.Of(c, &j.Arrays[i])
+		}
+		if n == 0 && placed == 0 && !c.Stop() {
+			c.Fail("neither an array nor a string has a module")
+		}
 		line(c, "modules in strings and on microinverters: %d", n)
 		return n
 	})
