@@ -188,7 +188,8 @@ func (p *oneLine) device(d lineDevice, c svgPoint, width float64) {
 }
 
 // deviceSymbol draws the general symbols: a fuse as a frame on the line, a
-// circuit breaker as an arc over a gap, a disconnect as an open blade.
+// circuit breaker as an arc over a gap, a disconnect as an open blade, a panel
+// as a busbar across the line, a transformer as two rings.
 func (p *oneLine) deviceSymbol(c *svgCanvas, symbol string, at svgPoint) {
 	n := SvgNumber
 	switch symbol {
@@ -199,6 +200,13 @@ func (p *oneLine) deviceSymbol(c *svgCanvas, symbol string, at svgPoint) {
 		c.circle(at.plus(-6.5, 0), 1.4, penHeavy)
 		c.circle(at.plus(6.5, 0), 1.4, penHeavy)
 		c.put(`<path d="M%s %sQ%s %s %s %s" %s/>`, n(at.x-7), n(at.y-2.5), n(at.x), n(at.y-9), n(at.x+7), n(at.y-2.5), penHeavy)
+	case "panel":
+		c.rect(svgBox{at.x - 8, at.y - 5, at.x + 8, at.y + 5}, svgStroke(inkThin, 0.7, "4 2"))
+		c.line(at.plus(-8, 0), at.plus(8, 0), penWire)
+		c.line(at.plus(0, -4), at.plus(0, 4), penBus)
+	case "transformer":
+		c.circle(at.plus(-3, 0), 5, penHeavy)
+		c.circle(at.plus(3, 0), 5, penHeavy)
 	default:
 		c.circle(at.plus(-6.5, 0), 1.4, penHeavy)
 		c.circle(at.plus(6.5, 0), 1.4, penHeavy)
@@ -296,6 +304,12 @@ func (p *oneLine) unplaced() {
 	for i := range p.j.Disconnects {
 		note("disconnect", p.j.Disconnects[i].Name.Value)
 	}
+	for i := range p.j.Panels {
+		note("panel", p.j.Panels[i].Name.Value)
+	}
+	for i := range p.j.Transformers {
+		note("transformer", p.j.Transformers[i].Name.Value)
+	}
 	for i := range p.j.Overcurrents {
 		note("overcurrent", p.j.Overcurrents[i].Name.Value)
 	}
@@ -328,6 +342,8 @@ func (p *oneLine) legend() []svgEntry {
 	add("fuse", "fuse", device("fuse"))
 	add("breaker", "circuit breaker", device("breaker"))
 	add("disconnect", "disconnect", device("disconnect"))
+	add("panel", "panel", device("panel"))
+	add("transformer", "transformer", device("transformer"))
 	add("tag", "conductors, see the schedule", mini(func(q *oneLine, at svgPoint) {
 		q.body.rect(svgBox{at.x + 4, at.y - 4, at.x + 18, at.y + 4}, svgStroke(inkLine, 0.7, ""))
 	}))
