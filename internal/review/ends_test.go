@@ -93,12 +93,10 @@ func TestStatingEndsChangesNothing(t *testing.T) {
 				}
 				key = job.Join(job.KeyPath("circuit", &c.Entity), key)
 				all[key] = o.Finding
-				if _, dc := map[string]bool{"string": true}[c.Kind.Value]; !dc || i%5 == 0 {
-					hold(map[string]any{key: o.Finding})
-				}
+				hold(map[string]any{key: o.Finding})
 			}
-			if len(all) < 2 {
-				t.Fatalf("only %d ends are found by what circuits carry", len(all))
+			if len(all) == 0 {
+				t.Fatal("no end is found by what circuits carry")
 			}
 			hold(all)
 		})

@@ -334,8 +334,14 @@ func boardGap(c *terms.Call, n wiring.Node, supply, feeder job.Text, fed bool) s
 	s := traced.Of(c, c.Job())
 	terms.Get(c, supply)
 	gaps := s.onward(n)
-	if to := supplyNode(c, supply); len(gaps) == 0 && to != (wiring.Node{}) && !s.Reaches(n, to) {
-		gaps = append(gaps, fmt.Sprintf("it is said to be joined to %s, and what leaves it goes elsewhere", to.Name))
+	if to := supplyNode(c, supply); len(gaps) == 0 && to != (wiring.Node{}) {
+		path := s.Path(n)[1:]
+		board := slices.IndexFunc(path, func(m wiring.Node) bool {
+			return m.Kind == wiring.Panel || m.Kind == wiring.Transformer || m.Kind == wiring.Service
+		})
+		if board < 0 || path[board] != to {
+			gaps = append(gaps, fmt.Sprintf("its supply is said to be %s, and the circuits lead elsewhere", to.Name))
+		}
 	}
 	if len(gaps) == 0 && terms.Stated(c, feeder) {
 		if name := terms.Peek(c, feeder); !slices.Contains(s.FirstRuns(n), name) {
