@@ -65,6 +65,9 @@ var _ = terms.Derive(arrayKind, "wired_modules", terms.WholeNumber, "its modules
 				terms.Drive(c, v.Count)
 			}
 		}
+		if n == 0 && arrays.ArrayModuleCount.Of(c, a) == 0 && !c.Stop() {
+			c.Fail("%s has no module", a.Name.Value)
+		}
 		line(c, "modules of %s in strings and on microinverters: %d", a.Name.Value, n)
 		return n
 	})
