@@ -73,6 +73,7 @@ type lineNode struct {
 	foot     []string // ratings, below it
 	tag      string   // of a circuit
 	devices  []lineDevice
+	ahead    int // of the devices, how many the circuit begins at
 	children []*lineNode
 	merged   int // further like parts that it stands for
 
@@ -184,6 +185,7 @@ func (p *oneLine) circuit(c *job.Circuit) *lineNode {
 			n.devices = append(n.devices, p.board("panel", &b.Entity, p.text(b.Busbar)))
 		}
 	}
+	n.ahead = len(n.devices)
 	for i := range p.j.Disconnects {
 		if d := &p.j.Disconnects[i]; d.Circuit.Known && d.Circuit.Value == c.Name.Value {
 			n.devices = append(n.devices, p.disconnect(d))

@@ -140,11 +140,15 @@ func (p *oneLine) inverterSymbol(n *lineNode) {
 	p.anchor(c, n.keys...)
 }
 
-// line draws a circuit: its tag and size, then its devices.
+// line draws a circuit: what it begins at, its tag and size, then its devices.
 func (p *oneLine) line(n *lineNode) {
-	start := n.x1 - p.slot*float64(len(n.devices))
-	mid := (n.x0 + start) / 2
-	p.wire(svgPoint{n.x0, n.y}, svgPoint{start, n.y})
+	x, start := n.x0, n.x1-p.slot*float64(len(n.devices)-n.ahead)
+	for _, d := range n.devices[:n.ahead] {
+		p.device(d, svgPoint{x + p.slot/2, n.y}, p.slot-2)
+		x += p.slot
+	}
+	mid := (x + start) / 2
+	p.wire(svgPoint{x, n.y}, svgPoint{start, n.y})
 	text := n.tag
 	if n.merged > 0 {
 		text += fmt.Sprintf(" + %d", n.merged)
@@ -155,16 +159,17 @@ func (p *oneLine) line(n *lineNode) {
 	p.body.text(svgText{at: svgPoint{mid, n.y + 2.6}, text: text, size: sizeText, anchor: "middle", bold: true})
 	p.take(b)
 	p.symbols["tag"] = true
-	p.caption(n.foot, svgPoint{mid, n.y + 15}, start-n.x0-2, false)
+	p.caption(n.foot, svgPoint{mid, n.y + 15}, start-x-2, false)
 	p.anchor(svgPoint{mid, n.y - 5.5}, n.keys...)
 	p.along(n, start)
 }
 
 // along draws the devices of a node from a place to its right end.
 func (p *oneLine) along(n *lineNode, from float64) {
-	start := n.x1 - p.slot*float64(len(n.devices))
+	devices := n.devices[n.ahead:]
+	start := n.x1 - p.slot*float64(len(devices))
 	p.wire(svgPoint{from, n.y}, svgPoint{math.Max(from, start), n.y})
-	for i, d := range n.devices {
+	for i, d := range devices {
 		p.device(d, svgPoint{start + p.slot*(float64(i)+0.5), n.y}, p.slot-2)
 	}
 }
