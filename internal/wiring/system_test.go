@@ -64,6 +64,21 @@ func TestChain(t *testing.T) {
 	}
 }
 
+// A switch stands between a panel and its feeder.
+func TestSwitchAheadOfFeeder(t *testing.T) {
+	s := chained()
+	s.Runs[2].From = Node{Disconnect, "switch"}
+	tr := New(s)
+	want := []Node{{Inverter, "I1"}, {Circuit, "out 1"}, {Panel, "gather"}, {Disconnect, "switch"}, {Circuit, "feed"}, {Transformer, "T"}, {Circuit, "high"}, {Panel, "shop"}, TheService}
+	if got := tr.Path(want[0]); !slices.Equal(got, want) {
+		t.Errorf("path %v, want %v", got, want)
+	}
+	s.Runs[0].To = Node{Disconnect, "switch"} // it is that of an inverter
+	if tr := New(s); tr.Reaches(Node{Panel, "gather"}, TheService) {
+		t.Error("a panel leads through a switch of something else")
+	}
+}
+
 // A panel supplied from one that it supplies itself.
 func TestCircle(t *testing.T) {
 	s := chained()

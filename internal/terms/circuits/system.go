@@ -344,7 +344,13 @@ func boardGap(c *terms.Call, n wiring.Node, supply, feeder job.Text, fed bool) s
 		}
 	}
 	if len(gaps) == 0 && terms.Stated(c, feeder) {
-		if name := terms.Peek(c, feeder); !slices.Contains(s.FirstRuns(n), name) {
+		first := s.FirstRuns(n)
+		for _, m := range s.Next(n) {
+			if m.Kind == wiring.Disconnect {
+				first = append(first, s.FirstRuns(m)...)
+			}
+		}
+		if name := terms.Peek(c, feeder); !slices.Contains(first, name) {
 			gaps = append(gaps, fmt.Sprintf("its feeder %s does not begin at it", name))
 		}
 	}
