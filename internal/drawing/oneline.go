@@ -73,6 +73,7 @@ type lineNode struct {
 	foot     []string // ratings, below it
 	tag      string   // of a circuit
 	devices  []lineDevice
+	ahead    int // of the devices, how many the circuit begins at
 	children []*lineNode
 	merged   int // further like parts that it stands for
 
@@ -81,7 +82,8 @@ type lineNode struct {
 	y      float64
 }
 
-// lineDevice is a disconnect or overcurrent device in a line.
+// lineDevice is a disconnect, overcurrent device, panel or transformer in a
+// line.
 type lineDevice struct {
 	keys                 []string // of the device, and of like ones that are drawn as one with it
 	symbol, name, rating string
@@ -170,6 +172,20 @@ func (p *oneLine) text(q job.Quantity) string {
 // the service.
 func (p *oneLine) circuit(c *job.Circuit) *lineNode {
 	n := &lineNode{kind: lineCircuit, keys: []string{job.KeyPath("circuit", &c.Entity)}, tag: p.tag(c), head: c.Name.Value}
+	begins := func(feeder job.Text, name job.Text) bool {
+		return feeder.Known && feeder.Value == c.Name.Value || !feeder.Known && c.From.Known && c.From.Value == name.Value
+	}
+	for i := range p.j.Transformers {
+		if t := &p.j.Transformers[i]; begins(t.Feeder, t.Name) {
+			n.devices = append(n.devices, p.board("transformer", &t.Entity, p.text(t.Power)))
+		}
+	}
+	for i := range p.j.Panels {
+		if b := &p.j.Panels[i]; begins(b.Feeder, b.Name) {
+			n.devices = append(n.devices, p.board("panel", &b.Entity, p.text(b.Busbar)))
+		}
+	}
+	n.ahead = len(n.devices)
 	for i := range p.j.Disconnects {
 		if d := &p.j.Disconnects[i]; d.Circuit.Known && d.Circuit.Value == c.Name.Value {
 			n.devices = append(n.devices, p.disconnect(d))
@@ -186,6 +202,13 @@ func (p *oneLine) circuit(c *job.Circuit) *lineNode {
 
 func (p *oneLine) tag(c *job.Circuit) string {
 	return fmt.Sprintf("C%d", 1+slices.Index(p.tags, c))
+}
+
+// board is a panel or transformer at the beginning of a circuit.
+func (p *oneLine) board(kind string, e *job.Entity, rating string) lineDevice {
+	key := job.KeyPath(kind, e)
+	p.drawn[key] = true
+	return lineDevice{[]string{key}, kind, e.Name.Value, rating}
 }
 
 func (p *oneLine) disconnect(d *job.Disconnect) lineDevice {

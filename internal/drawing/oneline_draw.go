@@ -140,11 +140,15 @@ func (p *oneLine) inverterSymbol(n *lineNode) {
 	p.anchor(c, n.keys...)
 }
 
-// line draws a circuit: its tag and size, then its devices.
+// line draws a circuit: what it begins at, its tag and size, then its devices.
 func (p *oneLine) line(n *lineNode) {
-	start := n.x1 - p.slot*float64(len(n.devices))
-	mid := (n.x0 + start) / 2
-	p.wire(svgPoint{n.x0, n.y}, svgPoint{start, n.y})
+	x, start := n.x0, n.x1-p.slot*float64(len(n.devices)-n.ahead)
+	for _, d := range n.devices[:n.ahead] {
+		p.device(d, svgPoint{x + p.slot/2, n.y}, p.slot-2)
+		x += p.slot
+	}
+	mid := (x + start) / 2
+	p.wire(svgPoint{x, n.y}, svgPoint{start, n.y})
 	text := n.tag
 	if n.merged > 0 {
 		text += fmt.Sprintf(" + %d", n.merged)
@@ -155,16 +159,17 @@ func (p *oneLine) line(n *lineNode) {
 	p.body.text(svgText{at: svgPoint{mid, n.y + 2.6}, text: text, size: sizeText, anchor: "middle", bold: true})
 	p.take(b)
 	p.symbols["tag"] = true
-	p.caption(n.foot, svgPoint{mid, n.y + 15}, start-n.x0-2, false)
+	p.caption(n.foot, svgPoint{mid, n.y + 15}, start-x-2, false)
 	p.anchor(svgPoint{mid, n.y - 5.5}, n.keys...)
 	p.along(n, start)
 }
 
 // along draws the devices of a node from a place to its right end.
 func (p *oneLine) along(n *lineNode, from float64) {
-	start := n.x1 - p.slot*float64(len(n.devices))
+	devices := n.devices[n.ahead:]
+	start := n.x1 - p.slot*float64(len(devices))
 	p.wire(svgPoint{from, n.y}, svgPoint{math.Max(from, start), n.y})
-	for i, d := range n.devices {
+	for i, d := range devices {
 		p.device(d, svgPoint{start + p.slot*(float64(i)+0.5), n.y}, p.slot-2)
 	}
 }
@@ -188,7 +193,8 @@ func (p *oneLine) device(d lineDevice, c svgPoint, width float64) {
 }
 
 // deviceSymbol draws the general symbols: a fuse as a frame on the line, a
-// circuit breaker as an arc over a gap, a disconnect as an open blade.
+// circuit breaker as an arc over a gap, a disconnect as an open blade, a panel
+// as a busbar across the line, a transformer as two rings.
 func (p *oneLine) deviceSymbol(c *svgCanvas, symbol string, at svgPoint) {
 	n := SvgNumber
 	switch symbol {
@@ -199,6 +205,13 @@ func (p *oneLine) deviceSymbol(c *svgCanvas, symbol string, at svgPoint) {
 		c.circle(at.plus(-6.5, 0), 1.4, penHeavy)
 		c.circle(at.plus(6.5, 0), 1.4, penHeavy)
 		c.put(`<path d="M%s %sQ%s %s %s %s" %s/>`, n(at.x-7), n(at.y-2.5), n(at.x), n(at.y-9), n(at.x+7), n(at.y-2.5), penHeavy)
+	case "panel":
+		c.rect(svgBox{at.x - 8, at.y - 5, at.x + 8, at.y + 5}, svgStroke(inkThin, 0.7, "4 2"))
+		c.line(at.plus(-8, 0), at.plus(8, 0), penWire)
+		c.line(at.plus(0, -4), at.plus(0, 4), penBus)
+	case "transformer":
+		c.circle(at.plus(-3, 0), 5, penHeavy)
+		c.circle(at.plus(3, 0), 5, penHeavy)
 	default:
 		c.circle(at.plus(-6.5, 0), 1.4, penHeavy)
 		c.circle(at.plus(6.5, 0), 1.4, penHeavy)
@@ -296,6 +309,12 @@ func (p *oneLine) unplaced() {
 	for i := range p.j.Disconnects {
 		note("disconnect", p.j.Disconnects[i].Name.Value)
 	}
+	for i := range p.j.Panels {
+		note("panel", p.j.Panels[i].Name.Value)
+	}
+	for i := range p.j.Transformers {
+		note("transformer", p.j.Transformers[i].Name.Value)
+	}
 	for i := range p.j.Overcurrents {
 		note("overcurrent", p.j.Overcurrents[i].Name.Value)
 	}
@@ -328,6 +347,8 @@ func (p *oneLine) legend() []svgEntry {
 	add("fuse", "fuse", device("fuse"))
 	add("breaker", "circuit breaker", device("breaker"))
 	add("disconnect", "disconnect", device("disconnect"))
+	add("panel", "panel", device("panel"))
+	add("transformer", "transformer", device("transformer"))
 	add("tag", "conductors, see the schedule", mini(func(q *oneLine, at svgPoint) {
 		q.body.rect(svgBox{at.x + 4, at.y - 4, at.x + 18, at.y + 4}, svgStroke(inkLine, 0.7, ""))
 	}))

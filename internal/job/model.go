@@ -269,6 +269,7 @@ type InverterType struct {
 	GroundFault         Flag     `key:"ground_fault" doc:"whether it has listed ground-fault protection"`
 	RapidShutdown       Flag     `key:"rapid_shutdown" doc:"whether it is part of a listed rapid shutdown system"`
 	Connector           Text     `key:"connector" doc:"connector type at the input of a microinverter"`
+	Frequency           Number   `key:"frequency" positive:"yes" absent:"not said, which matters only where that of the service is not the usual one" doc:"nominal frequency of its output, in hertz"`
 	DCGrounding         Text     `key:"dc_grounding" choice:"functionally-grounded|ungrounded|solidly-grounded" absent:"not solidly grounded, as nearly all are" doc:"how its DC side is joined to ground"`
 }
 

@@ -187,3 +187,15 @@ func InBaseUnits(j *job.Job) job.Edits {
 	}
 	return e
 }
+
+// Emptied makes each list of words that a job states an empty one, one at a
+// time.
+func Emptied(j *job.Job) []Mutation {
+	var out []Mutation
+	for _, v := range values(j) {
+		if g, ok := v.given.Interface().(job.Texts); ok && len(g.Value) > 0 {
+			out = append(out, Mutation{Key: v.key, Field: v.field, Says: v.key + " = []", Edits: job.Edits{Set: map[string]any{v.key: []any{}}}})
+		}
+	}
+	return out
+}

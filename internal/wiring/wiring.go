@@ -582,6 +582,9 @@ func (t *Trace) joinRest() {
 		}
 	}
 	for _, b := range t.system.Boards {
+		if r := t.runs[b.Feeder]; r != nil && r.From.Kind == Disconnect && len(t.before[r.From]) == 0 {
+			t.join(b.Node, r.From) // a switch at the panel, ahead of its feeder
+		}
 		if b.Feeder == "" && b.Supply != (Node{}) && len(t.FirstRuns(b.Node)) == 0 {
 			t.join(b.Node, b.Supply)
 		}

@@ -814,22 +814,3 @@ var _ = terms.Derive(Feeder, "required", terms.Quantity(quantity.Current), "ampa
 		line(c, "all sources below, raised for continuous duty: %.4g A", sum)
 		return sum
 	})
-
-var _ = terms.Derive(panelKind, "supply_ends", terms.YesNo, "whether what supplies it leads to the service", "the job", "",
-	func(c *terms.Call, p *job.Panel) bool {
-		terms.Drive(c, p.Supply)
-		seen := map[any]bool{p: true}
-		for supply := p.Supply; ; {
-			to := terms.Get(c, supply)
-			if c.Stop() || to == theService {
-				return true
-			}
-			if q, ok := terms.Seek(c, panelKind, supply); ok && !seen[q] {
-				seen[q], supply = true, q.Supply
-			} else if t, ok := terms.Seek(c, transformerKind, supply); ok && !seen[t] {
-				seen[t], supply = true, t.Supply
-			} else {
-				return false
-			}
-		}
-	})

@@ -94,6 +94,12 @@ var _ = terms.Derive(overcurrentKind, "fault_current", terms.Quantity(quantity.C
 		return most
 	})
 
+var _ = terms.Derive(combinerKind, "string_count", terms.WholeNumber, "strings that end in it", "the job", "",
+	func(c *terms.Call, b *job.Combiner) int {
+		terms.Drive(c, b.Strings)
+		return len(stringsIn(c, b))
+	})
+
 var _ = terms.Derive(combinerKind, "highest_voltage", terms.Quantity(quantity.Voltage), "largest voltage of its strings", "NEC 690.7", "cold-voltage",
 	func(c *terms.Call, b *job.Combiner) float64 {
 		terms.Drive(c, b.Voltage)

@@ -68,8 +68,12 @@ var inverterDcPower = terms.Derive(inverterKind, "dc_power", terms.Quantity(quan
 			}
 			return float64(inverterModuleCount.Of(c, i)) * c.Q(t.Power)
 		}
+		list := stringsInto(c, i)
+		if len(list) == 0 && !c.Stop() {
+			c.Fail("no string feeds %s", i.Name.Value)
+		}
 		sum := 0.0
-		for _, s := range stringsInto(c, i) {
+		for _, s := range list {
 			sum += stringPower.Of(c, s)
 		}
 		return sum

@@ -21,6 +21,13 @@ var _ = terms.Derive(submittalKind, "wired_modules", terms.WholeNumber, "modules
 				terms.Drive(c, j.Inverters[i].Count)
 			}
 		}
+		placed := 0
+		for i := range j.Arrays {
+			placed += arrays.ArrayModuleCount.Of(c, &j.Arrays[i])
+		}
+		if n == 0 && placed == 0 && !c.Stop() {
+			c.Fail("neither an array nor a string has a module")
+		}
 		line(c, "modules in strings and on microinverters: %d", n)
 		return n
 	})
@@ -57,6 +64,9 @@ var _ = terms.Derive(arrayKind, "wired_modules", terms.WholeNumber, "its modules
 				n += inverterModuleCount.Of(c, s)
 				terms.Drive(c, v.Count)
 			}
+		}
+		if n == 0 && arrays.ArrayModuleCount.Of(c, a) == 0 && !c.Stop() {
+			c.Fail("%s has no module", a.Name.Value)
 		}
 		line(c, "modules of %s in strings and on microinverters: %d", a.Name.Value, n)
 		return n

@@ -318,13 +318,43 @@ var _ = terms.Derive(circuitKind, "leads_to", terms.Word, "what it ends at; noth
 		return next[0].Name
 	})
 
+var _ = terms.Derive(circuitKind, "begins_at", terms.Word, "what it begins at; nothing where that is not one thing or cannot be traced", "the job", "",
+	func(c *terms.Call, x *job.Circuit) string {
+		s := traced.Of(c, c.Job())
+		before := s.Before(wiring.Node{Kind: wiring.Circuit, Name: x.Name.Value})
+		if len(before) != 1 {
+			return said(c, []string{"nothing"}, s.dc, s.ac)
+		}
+		return before[0].Name
+	})
+
 // boardGap is what is wrong with the place of a panel or transformer in the
-// system.
-func boardGap(c *terms.Call, n wiring.Node, supply job.Text) string {
+// system; fed is whether inverters have to lead to it.
+func boardGap(c *terms.Call, n wiring.Node, supply, feeder job.Text, fed bool) string {
 	s := traced.Of(c, c.Job())
 	terms.Get(c, supply)
 	gaps := s.onward(n)
-	if len(s.Upstream(n, wiring.Inverter)) == 0 {
+	if to := supplyNode(c, supply); len(gaps) == 0 && to != (wiring.Node{}) {
+		path := s.Path(n)[1:]
+		board := slices.IndexFunc(path, func(m wiring.Node) bool {
+			return m.Kind == wiring.Panel || m.Kind == wiring.Transformer || m.Kind == wiring.Service
+		})
+		if board < 0 || path[board] != to {
+			gaps = append(gaps, fmt.Sprintf("its supply is said to be %s, and the circuits lead elsewhere", to.Name))
+		}
+	}
+	if len(gaps) == 0 && terms.Stated(c, feeder) {
+		first := s.FirstRuns(n)
+		for _, m := range s.Next(n) {
+			if m.Kind == wiring.Disconnect {
+				first = append(first, s.FirstRuns(m)...)
+			}
+		}
+		if name := terms.Peek(c, feeder); !slices.Contains(first, name) {
+			gaps = append(gaps, fmt.Sprintf("its feeder %s does not begin at it", name))
+		}
+	}
+	if fed && len(s.Upstream(n, wiring.Inverter)) == 0 {
 		gaps = append(gaps, "no inverter leads to it")
 	}
 	return said(c, gaps, s.ac)
@@ -332,14 +362,19 @@ func boardGap(c *terms.Call, n wiring.Node, supply job.Text) string {
 
 var _ = terms.Derive(systemPanelKind, "wiring_gap", terms.Word, "what is wrong with its place between inverters and service; none where it can be traced", "the job", "",
 	func(c *terms.Call, x *job.Panel) string {
-		c.Drive(x.At)
-		return boardGap(c, wiring.Node{Kind: wiring.Panel, Name: x.Name.Value}, x.Supply)
+		terms.Drive(c, x.Supply)
+		n := wiring.Node{Kind: wiring.Panel, Name: x.Name.Value}
+		fed := false
+		if len(traced.Of(c, c.Job()).Upstream(n, wiring.Inverter)) == 0 { // a panel of loads needs no inverter
+			fed = !terms.Get(c, x.Loads)
+		}
+		return boardGap(c, n, x.Supply, x.Feeder, fed)
 	})
 
 var _ = terms.Derive(systemTransformerKind, "wiring_gap", terms.Word, "what is wrong with its place between inverters and service; none where it can be traced", "the job", "",
 	func(c *terms.Call, x *job.Transformer) string {
-		c.Drive(x.At)
-		return boardGap(c, wiring.Node{Kind: wiring.Transformer, Name: x.Name.Value}, x.Supply)
+		terms.Drive(c, x.Supply)
+		return boardGap(c, wiring.Node{Kind: wiring.Transformer, Name: x.Name.Value}, x.Supply, x.Feeder, true)
 	})
 
 var _ = terms.Derive(interconnectionKind, "wiring_gap", terms.Word, "what is wrong with the circuits that reach it; none where they can be traced", "the job", "",
