@@ -272,13 +272,14 @@ func currentCalculators() []*Calculator {
 		{
 			Name: "string-fuse", Gives: "whether parallel strings need fuses, and which", Source: "NEC 690.9(A) and (B), 690.8(A), 240.6(A)",
 			Inputs: []Input{amount("isc", "rated short-circuit current of one string, with any gain from the rear", quantity.Current).from("0.1 A", "100 A"), count("strings", "like strings in parallel").from("1", "1000"),
-				amount("maximum-series-fuse", "maximum series fuse of the module", quantity.Current).from("1 A", "100 A"), necInput()},
-			Outputs: []Output{out("fuse-required", "whether the other strings can feed back more than the module withstands", ""),
+				amount("maximum-series-fuse", "maximum series fuse of the module, or the largest overcurrent device that the converter allows", quantity.Current).from("1 A", "100 A"),
+				without(amount("conductor-ampacity", "smallest ampacity of the string's conductors", quantity.Current).from("1 A", "1000 A"), "not looked at"), necInput()},
+			Outputs: []Output{out("fuse-required", "whether the other strings can feed back more than the module or the conductors withstand", ""),
 				out("backfeed-current", "current that the other strings feed into a fault", "A"), out("required-rating", "least rating of a string fuse", "A"),
 				out("rating", `smallest standard fuse, or "none" where it would exceed the module's maximum`, "A"), out("fuse-exists", "whether a standard fuse suits the string and its modules", "")},
 			Example: []string{"isc=9.5 A", "strings=3", "maximum-series-fuse=20 A", "nec=2023"},
 			Run: necRun(func(c *electrical.Code, in *Args, r *Result) error {
-				f, err := c.StringFuse(in.Num("isc"), in.Int("strings"), in.Num("maximum-series-fuse"))
+				f, err := c.StringFuse(electrical.StringFuseInput{ShortCircuit: in.Num("isc"), Strings: in.Int("strings"), MaximumOvercurrent: in.Num("maximum-series-fuse"), Ampacity: in.Num("conductor-ampacity")})
 				if err != nil {
 					return err
 				}
@@ -467,7 +468,7 @@ func groundCalculators() []*Calculator {
 				without(sizeInput("minimum-size", "true smallest size of the circuit conductors, ambient temperature and count of conductors included"), "no increase in size"),
 				without(sizeInput("installed-size", "size of the circuit conductors as installed"), "no increase in size"),
 				without(choice("why", "why they are larger", electrical.ForVoltageDrop, electrical.ForCorrection), "any increase counts"),
-				optional(choice("circuit", "kind of circuit; a photovoltaic one need not grow its ground for voltage drop", electrical.PVCircuit, electrical.ACCircuit), electrical.ACCircuit),
+				optional(choice("circuit", "kind of circuit; a photovoltaic one need not grow its ground for voltage drop; pv-ac: alternating current up to the PV system disconnect", electrical.PVCircuit, electrical.PVACCircuit, electrical.ACCircuit), electrical.ACCircuit),
 				without(choice("circuit-material", "metal of the circuit conductors", materials...), "that of the ground"),
 				optional(count("sets", "parallel sets in raceways of their own; each gets the full ground").from("1", "20"), "1"), necInput()},
 			Outputs: []Output{out("size", "smallest equipment grounding conductor", ""), out("required-area", "area that it needs", "cmil")},

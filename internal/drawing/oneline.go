@@ -290,7 +290,11 @@ func (p *oneLine) stringNode(s *job.String) *lineNode {
 		n.foot = append(n.foot, "modules not stated")
 	}
 	if s.Array.Known {
-		n.foot = append(n.foot, "array "+s.Array.Value)
+		if len(s.Apart) > 0 {
+			n.foot = append(n.foot, "arrays "+arraysText(s))
+		} else {
+			n.foot = append(n.foot, "array "+arraysText(s))
+		}
 	}
 	if t, ok := p.j.ModuleTypeOf(s); ok {
 		n.keys = append(n.keys, job.KeyPath("module_type", &t.Entity))
@@ -299,6 +303,15 @@ func (p *oneLine) stringNode(s *job.String) *lineNode {
 		n.foot = append(n.foot, "converters "+s.Converter.Value)
 	}
 	return n
+}
+
+// arraysText names the arrays that the modules of a string belong to.
+func arraysText(s *job.String) string {
+	var names []string
+	for _, a := range s.Arrays() {
+		names = append(names, a.Value)
+	}
+	return strings.Join(names, ", ")
 }
 
 const (

@@ -414,7 +414,7 @@ func (p *oneLine) schedules() []svgEntry {
 	}
 	for i := range p.j.Strings {
 		s := &p.j.Strings[i]
-		row := []string{s.Name.Value, s.Array.Value, countText(s.Modules), "", s.Converter.Value, joinKnown(", input ", s.Inverter.Value, countText(s.Input)), s.Fuse.Value}
+		row := []string{s.Name.Value, arraysText(s), countText(s.Modules), "", s.Converter.Value, joinKnown(", input ", s.Inverter.Value, countText(s.Input)), s.Fuse.Value}
 		if t, ok := p.j.ModuleTypeOf(s); ok {
 			row[3] = t.Name.Value
 		}

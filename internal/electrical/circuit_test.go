@@ -371,22 +371,32 @@ func TestStringFuse(t *testing.T) {
 	c := edition(t, "2023")
 	// Both sides of the limit: two others of 8 A feed back exactly 20 A.
 	for isc, want := range map[float64]bool{8: false, 8.01: true} {
-		if f := must[StringFuse](t)(c.StringFuse(isc, 3, 20)); f.Required != want {
+		if f := must[StringFuse](t)(c.StringFuse(StringFuseInput{ShortCircuit: isc, Strings: 3, MaximumOvercurrent: 20, Ampacity: math.NaN()})); f.Required != want {
 			t.Errorf("3 x %v A: required %v", isc, f.Required)
 		}
 	}
-	if f := must[StringFuse](t)(c.StringFuse(12, 1, 20)); f.Required || f.Backfeed != 0 {
+	// Conductors of 19.9 A bear less than the 20 A, those of 20 A as much.
+	for ampacity, want := range map[float64]bool{19.9: true, 20: false, 30: false} {
+		f := must[StringFuse](t)(c.StringFuse(StringFuseInput{ShortCircuit: 8, Strings: 3, MaximumOvercurrent: 20, Ampacity: ampacity}))
+		if f.Required != want || f.ByConductors != want {
+			t.Errorf("conductors of %v A: required %v, by conductors %v", ampacity, f.Required, f.ByConductors)
+		}
+		if work := strings.Join(f.Work(quantity.US), "\n"); !strings.Contains(work, "govern") {
+			t.Errorf("calculation does not say what governs:\n%s", work)
+		}
+	}
+	if f := must[StringFuse](t)(c.StringFuse(StringFuseInput{ShortCircuit: 12, Strings: 1, MaximumOvercurrent: 20, Ampacity: math.NaN()})); f.Required || f.Backfeed != 0 {
 		t.Errorf("a single string: %v, %v A", f.Required, f.Backfeed)
 	}
 	// 13.5 A x 1.5625 = 21.09 A: the next fuse is 25 A, over the module's 20 A.
-	f := must[StringFuse](t)(c.StringFuse(13.5, 4, 20))
+	f := must[StringFuse](t)(c.StringFuse(StringFuseInput{ShortCircuit: 13.5, Strings: 4, MaximumOvercurrent: 20, Ampacity: math.NaN()}))
 	if f.Exists || !math.IsNaN(f.Rating) || !f.Required {
 		t.Errorf("no fuse can exist, got %v A, exists %v", f.Rating, f.Exists)
 	}
 	if work := strings.Join(f.Work(quantity.US), "\n"); !strings.Contains(work, "no standard fuse") {
 		t.Errorf("calculation does not say so:\n%s", work)
 	}
-	near(t, "exactly 20 A", must[StringFuse](t)(c.StringFuse(12.8, 3, 20)).Rating, 20)
+	near(t, "exactly 20 A", must[StringFuse](t)(c.StringFuse(StringFuseInput{ShortCircuit: 12.8, Strings: 3, MaximumOvercurrent: 20, Ampacity: math.NaN()})).Rating, 20)
 }
 
 func TestEquipmentGroundNeverShrinks(t *testing.T) {
@@ -401,6 +411,21 @@ func TestEquipmentGroundNeverShrinks(t *testing.T) {
 				}
 				last = g.Size
 			}
+		}
+	}
+}
+
+// The exemption reaches the AC circuits of a PV system where the edition speaks
+// of PV system circuits.
+func TestEquipmentGroundBeforeDisconnect(t *testing.T) {
+	for ed, want := range map[string]string{"2017": "6", "2020": "10", "2023": "10"} {
+		in := GroundInput{Overcurrent: 60, Material: Copper, Minimum: size(t, "6"), Installed: size(t, "4"), CircuitMaterial: Copper, Sets: 1, Why: ForVoltageDrop, Circuit: PVACCircuit}
+		if g := must[EquipmentGround](t)(edition(t, ed).EquipmentGround(in)); g.Size != size(t, want) {
+			t.Errorf("%s: %s, want %s", ed, g.Size, want)
+		}
+		in.Why = ForAnything
+		if g := must[EquipmentGround](t)(edition(t, ed).EquipmentGround(in)); g.Size != size(t, "6") {
+			t.Errorf("%s for another reason: %s", ed, g.Size)
 		}
 	}
 }
@@ -511,5 +536,37 @@ func TestGroundNeedsProtection(t *testing.T) {
 	}
 	if _, _, err := c.GroundNeedsProtection(0); err == nil {
 		t.Error("unknown size: no error")
+	}
+}
+
+func TestInsulationByMarkings(t *testing.T) {
+	c := edition(t, "2020")
+	for given, want := range map[string]string{
+		"thwn-2": "THWN-2", "THWN-2/THHN": "THHN/THWN-2", "THHN / THWN-2": "THHN/THWN-2", "THHN or THWN-2": "THHN/THWN-2",
+		"Type PV": "PV", "PV  WIRE": "PV wire", "PV-Wire": "PV wire", "RHW-2/USE-2": "USE-2/RHW-2", "Type USE-2": "USE-2",
+		"USE-2/RHH/RHW-2": "USE-2/RHW-2", "type mc": "MC",
+	} {
+		if in := must[Insulation](t)(c.Insulation(given, Unstated)); in.Name != want {
+			t.Errorf("%q is %s, want %s", given, in.Name, want)
+		}
+	}
+	for _, given := range []string{"", "/", "THHN/THNW-2", "wire", "type"} {
+		if in, err := c.Insulation(given, Unstated); err == nil {
+			t.Errorf("%q is taken for %s", given, in.Name)
+		}
+	}
+}
+
+func TestExposedInsulation(t *testing.T) {
+	for ed, want := range map[string]bool{"2017": true, "2020": false, "2023": false} {
+		may, basis, err := edition(t, ed).Exposed("USE-2")
+		if err != nil || may != want || len(basis.Refs) == 0 {
+			t.Errorf("%s: USE-2 %v, %d references, %v", ed, may, len(basis.Refs), err)
+		}
+		for name, want := range map[string]bool{"pv wire 125": true, "RHW-2/USE-2": true, "THWN-2": false, "RHW-2": false} {
+			if may, _, err := edition(t, ed).Exposed(name); err != nil || may != want {
+				t.Errorf("%s: %s %v, %v", ed, name, may, err)
+			}
+		}
 	}
 }

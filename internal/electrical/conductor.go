@@ -46,6 +46,59 @@ func (c *Code) Insulations() []string {
 	return names
 }
 
+// insulationRow finds an insulation by its markings, in any case and order and
+// with the word type before them or not; -1 where one of them is not known. Of
+// a cable with more markings than a row has, the row with the most of them
+// stands: it may be used by any that it carries.
+func insulationRow(t *table.Table, name string) int {
+	marks := markings(name)
+	known := map[string]bool{}
+	found, most := -1, 0
+	for i, row := range t.Rows {
+		own := markings(row.Key)
+		all := true
+		for _, m := range own {
+			known[m] = true
+			all = all && slices.Contains(marks, m)
+		}
+		if all && len(own) > most {
+			found, most = i, len(own)
+		}
+	}
+	for _, m := range marks {
+		if !known[m] {
+			return -1
+		}
+	}
+	return found
+}
+
+// markings parts the name of an insulation: "Type USE-2 / RHW-2" has two.
+func markings(name string) []string {
+	text := strings.Join(strings.Fields(strings.ToLower(name)), " ")
+	text = strings.ReplaceAll(strings.ReplaceAll(text, " or ", "/"), "pv-wire", "pv wire")
+	marks := strings.Split(text, "/")
+	for i, m := range marks {
+		marks[i] = strings.TrimSpace(strings.TrimPrefix(strings.TrimSpace(m), "type "))
+	}
+	return marks
+}
+
+// Exposed reports whether an insulation may run in the open air within an
+// array. Source: NEC 690.31(C).
+func (c *Code) Exposed(name string) (bool, Basis, error) {
+	r := c.reader()
+	in := r.insulation(name, Unstated)
+	allowed := false
+	if t := r.table(tableExposed); t != nil && r.err == nil {
+		if v, ok := t.Number(in.Name, "allowed"); ok {
+			r.use(t, in.Name)
+			allowed = v == 1
+		}
+	}
+	return allowed, r.basis(), r.err
+}
+
 // Insulation finds an insulation by its trade name, whatever its case.
 // Source: NEC Table 310.4(1) (310.104(A) in 2017).
 func (c *Code) Insulation(name string, place Place) (Insulation, error) {
@@ -53,12 +106,30 @@ func (c *Code) Insulation(name string, place Place) (Insulation, error) {
 	return r.insulation(name, place), r.err
 }
 
+// SameInsulation reports whether two insulations are rated and sized alike,
+// whatever they are called.
+func (c *Code) SameInsulation(a, b string) (bool, error) {
+	r := c.reader()
+	x, y := r.insulation(a, Unstated), r.insulation(b, Unstated)
+	if r.err != nil {
+		return false, r.err
+	}
+	t := r.table(tableInsulation)
+	same := x.AreaTable == y.AreaTable && x.AreaColumn == y.AreaColumn && x.PVTables == y.PVTables
+	for _, column := range []string{"wet", "dry", "ampacity column"} {
+		p, has := t.Quantity(x.Name, column)
+		q, also := t.Quantity(y.Name, column)
+		same = same && has == also && (!has || p == q)
+	}
+	return same, r.err
+}
+
 func (r *reader) insulation(name string, place Place) Insulation {
 	t := r.table(tableInsulation)
 	if t == nil {
 		return Insulation{}
 	}
-	at := slices.IndexFunc(t.Rows, func(row table.Row) bool { return strings.EqualFold(row.Key, strings.TrimSpace(name)) })
+	at := insulationRow(t, name)
 	if at < 0 {
 		names := r.code.Insulations()
 		r.fail(outside("insulation %q is not known%s (known: %s)", name, quantity.DidYouMean(name, names), strings.Join(names, ", ")))

@@ -14,8 +14,9 @@ const (
 	ForCorrection  = "correction" // ambient temperature or count of conductors
 	ForAnything    = ""
 
-	PVCircuit = "pv"
-	ACCircuit = "ac"
+	PVCircuit   = "pv"    // direct current
+	PVACCircuit = "pv-ac" // alternating current on the side of the inverters from the PV system disconnect
+	ACCircuit   = "ac"
 )
 
 // GroundInput asks for an equipment grounding conductor.
@@ -29,7 +30,7 @@ type GroundInput struct {
 	CircuitMaterial    Material
 	Sets               int    // parallel sets in raceways of their own, one or more; each gets the full ground (250.122(F))
 	Why                string // ForVoltageDrop, ForCorrection or ForAnything
-	Circuit            string // PVCircuit or ACCircuit
+	Circuit            string // PVCircuit, PVACCircuit or ACCircuit
 }
 
 // EquipmentGround is the smallest equipment grounding conductor.
@@ -49,7 +50,8 @@ type EquipmentGround struct {
 // overcurrent device, grown in proportion to the area in circular mils where
 // the ungrounded conductors are larger than their smallest size, without any
 // tolerance. It does not grow for a voltage drop in a photovoltaic circuit
-// (690.45) nor for ambient temperature and count of conductors, which belong
+// (690.45), which by edition is one of direct current or also one of
+// alternating current up to the PV system disconnect, nor for ambient temperature and count of conductors, which belong
 // to the smallest size itself (250.122(B)). It is never larger than the
 // circuit's own conductors (250.122(A)). A device smaller than the installed
 // conductors would allow makes their smallest size smaller, so that the
@@ -103,9 +105,9 @@ func (r *reader) increase(in GroundInput, g *EquipmentGround) {
 		r.fail(outside("reason %q is neither voltage-drop nor correction", in.Why))
 	}
 	switch in.Circuit {
-	case PVCircuit, ACCircuit:
+	case PVCircuit, PVACCircuit, ACCircuit:
 	default:
-		r.fail(outside("circuit %q is neither pv nor ac", in.Circuit))
+		r.fail(outside("circuit %q is none of pv, pv-ac and ac", in.Circuit))
 	}
 	if in.Installed <= in.Minimum {
 		return
@@ -117,6 +119,8 @@ func (r *reader) increase(in GroundInput, g *EquipmentGround) {
 		row = "correction"
 	case in.Why == ForVoltageDrop && in.Circuit == PVCircuit:
 		row = "voltage drop, photovoltaic"
+	case in.Why == ForVoltageDrop && in.Circuit == PVACCircuit:
+		row = "voltage drop, photovoltaic AC"
 	}
 	g.Scales = r.value(tableGroundIncrease, row) != 0
 }

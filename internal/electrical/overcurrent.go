@@ -136,41 +136,56 @@ func (p Protection) Work(quantity.System) []string {
 	return []string{fmt.Sprintf("largest overcurrent device for an ampacity of %s by %s: %s", amps(p.Ampacity), p.Rule, amps(p.Largest))}
 }
 
+// StringFuseInput asks whether like strings in parallel need fuses.
+type StringFuseInput struct {
+	ShortCircuit       float64 // rated short-circuit current of one string with any gain from the rear, A
+	Strings            int     // in parallel, one or more
+	MaximumOvercurrent float64 // A, largest device that the module or the converter allows
+	Ampacity           float64 // A, smallest ampacity of the string's conductors; NaN where it is not looked at
+}
+
 // StringFuse is whether a string among parallel strings needs a fuse, and
 // which.
 type StringFuse struct {
 	Basis
-	ShortCircuit      float64 // rated short-circuit current of one string, A
-	Strings           int     // in parallel
-	MaximumSeriesFuse float64 // A, of the module
-	Irradiance        float64 // the code's factor for irradiance
-	Continuous        float64 // the code's factor on the maximum current
-	Backfeed          float64 // A, from the other strings
-	Required          bool    // whether the backfeed exceeds what the module withstands
-	RequiredRating    float64 // A
-	Rating            float64 // A, the smallest standard fuse; NaN where even that exceeds the module's maximum
-	Exists            bool    // whether a fuse is large enough for the string and small enough for its modules
+	Input          StringFuseInput
+	Irradiance     float64 // the code's factor for irradiance
+	Continuous     float64 // the code's factor on the maximum current
+	Backfeed       float64 // A, from the other strings
+	Limit          float64 // A, the smaller of what the equipment and the conductors bear
+	ByConductors   bool    // whether the conductors set that limit
+	Required       bool    // whether the backfeed exceeds the limit
+	RequiredRating float64 // A
+	Rating         float64 // A, the smallest standard fuse; NaN where even that exceeds the equipment's maximum
+	Exists         bool    // whether a fuse is large enough for the string and small enough for its equipment
 }
 
 // StringFuse decides whether one of like strings in parallel needs its own
 // fuse: the others drive (strings - 1) times the maximum circuit current into
-// a fault in it, and its modules withstand no more than their maximum series
-// fuse. A fuse carries the continuous factor on the maximum current and does
-// not exceed that maximum. Isc in A includes any gain from the rear. Source:
-// NEC 690.9(A) and (B), 690.8(A), 240.6(A).
-func (c *Code) StringFuse(shortCircuit float64, strings int, maximumSeriesFuse float64) (StringFuse, error) {
+// a fault in it. The fuse may be left out where that current is within both
+// the largest device that the module or converter allows and the ampacity of
+// the string's conductors. A fuse carries the continuous factor on the maximum
+// current and does not exceed that largest device. Source: NEC 690.9(A) and
+// (B), 690.8(A), 240.6(A).
+func (c *Code) StringFuse(in StringFuseInput) (StringFuse, error) {
 	r := c.reader()
-	r.need("the short-circuit current", shortCircuit)
-	r.needCount("the count of strings", strings)
-	r.need("the maximum series fuse", maximumSeriesFuse)
-	f := StringFuse{ShortCircuit: shortCircuit, Strings: strings, MaximumSeriesFuse: maximumSeriesFuse}
+	r.need("the short-circuit current", in.ShortCircuit)
+	r.needCount("the count of strings", in.Strings)
+	r.need("the maximum series fuse", in.MaximumOvercurrent)
+	f := StringFuse{Input: in, Limit: in.MaximumOvercurrent}
+	if !math.IsNaN(in.Ampacity) {
+		r.need("the ampacity of the conductors", in.Ampacity)
+		if f.ByConductors = !quantity.AtLeast(in.Ampacity, f.Limit); f.ByConductors {
+			f.Limit = in.Ampacity
+		}
+	}
 	f.Irradiance = r.value(tableCurrent, "irradiance")
 	f.Continuous = r.value(tableStringOvercurrent, "rating factor")
-	f.Backfeed = r.rounded(float64(strings-1) * shortCircuit * f.Irradiance)
-	f.Required = !quantity.AtMost(f.Backfeed, maximumSeriesFuse)
-	f.RequiredRating = r.rounded(shortCircuit * f.Irradiance * f.Continuous)
+	f.Backfeed = r.rounded(float64(in.Strings-1) * in.ShortCircuit * f.Irradiance)
+	f.Required = !quantity.AtMost(f.Backfeed, f.Limit)
+	f.RequiredRating = r.rounded(in.ShortCircuit * f.Irradiance * f.Continuous)
 	f.Rating = r.nextStandard(f.RequiredRating, Fuse)
-	if f.Exists = quantity.AtMost(f.Rating, maximumSeriesFuse); !f.Exists {
+	if f.Exists = quantity.AtMost(f.Rating, in.MaximumOvercurrent); !f.Exists {
 		f.Rating = math.NaN()
 	}
 	f.Basis = r.basis()
@@ -179,16 +194,22 @@ func (c *Code) StringFuse(shortCircuit float64, strings int, maximumSeriesFuse f
 
 // Work gives the calculation.
 func (f StringFuse) Work(quantity.System) []string {
-	need := "no fuse is needed for the module"
+	in, need := f.Input, "no fuse is needed"
 	if f.Required {
 		need = "each string needs a fuse"
 	}
-	lines := []string{
-		fmt.Sprintf("backfeed from %d other strings = %d x %s x %s = %s; the module's maximum series fuse is %s: %s", f.Strings-1, f.Strings-1, amps(f.ShortCircuit), factor(f.Irradiance), amps(f.Backfeed), amps(f.MaximumSeriesFuse), need),
-		fmt.Sprintf("least rating = %s x %s x %s = %s", amps(f.ShortCircuit), factor(f.Irradiance), factor(f.Continuous), amps(f.RequiredRating)),
+	lines := []string{fmt.Sprintf("backfeed from %d other strings = %d x %s x %s = %s", in.Strings-1, in.Strings-1, amps(in.ShortCircuit), factor(f.Irradiance), amps(f.Backfeed))}
+	switch {
+	case math.IsNaN(in.Ampacity):
+		lines = append(lines, fmt.Sprintf("the maximum series fuse is %s: %s", amps(f.Limit), need))
+	case f.ByConductors:
+		lines = append(lines, fmt.Sprintf("the conductors carry %s, less than the maximum series fuse of %s, and govern: %s", amps(f.Limit), amps(in.MaximumOvercurrent), need))
+	default:
+		lines = append(lines, fmt.Sprintf("the maximum series fuse of %s governs; the conductors carry %s: %s", amps(f.Limit), amps(in.Ampacity), need))
 	}
+	lines = append(lines, fmt.Sprintf("least rating = %s x %s x %s = %s", amps(in.ShortCircuit), factor(f.Irradiance), factor(f.Continuous), amps(f.RequiredRating)))
 	if !f.Exists {
-		return append(lines, fmt.Sprintf("no standard fuse lies between %s and %s", amps(f.RequiredRating), amps(f.MaximumSeriesFuse)))
+		return append(lines, fmt.Sprintf("no standard fuse lies between %s and %s", amps(f.RequiredRating), amps(in.MaximumOvercurrent)))
 	}
 	return append(lines, fmt.Sprintf("smallest standard fuse = %s", amps(f.Rating)))
 }

@@ -9,6 +9,7 @@ import (
 // The tables on the places of circuits.
 const (
 	tableWiring   = "690.31"
+	tableExposed  = "690.31 exposed"
 	tableRaceways = "raceways"
 	tableBurial   = "300.5"
 	tableSupport  = "raceway support"
@@ -27,8 +28,8 @@ const (
 func (c *Code) Metal(raceway, insulation string) (bool, Basis, error) {
 	r := c.reader()
 	metal := r.text(tableRaceways, raceway, "metal") == "yes"
-	if raceway == cable && insulation == metalClad {
-		metal = true
+	if raceway == cable && insulation != "" {
+		metal = r.insulation(insulation, Unstated).Name == metalClad || metal
 	}
 	return metal, r.basis(), r.err
 }

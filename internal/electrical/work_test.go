@@ -1,6 +1,7 @@
 package electrical
 
 import (
+	"math"
 	"strings"
 	"testing"
 
@@ -41,7 +42,7 @@ func TestWorkShowsItsNumbers(t *testing.T) {
 		{"conductor", must[Conductor](t)(c.Conductor(ConductorInput{Maximum: 14.35, Continuous: true, Conditions: onTerms()})), []string{"test 1", "17.94 A", "smallest size = "}},
 		{"standard", must[StandardOvercurrent](t)(c.StandardOvercurrent(17.9, Fuse)), []string{"20 A"}},
 		{"protection", must[Protection](t)(c.Protection(size(t, "10"), Copper, 35)), []string{"240.4(D)", "30 A"}},
-		{"string fuse", must[StringFuse](t)(c.StringFuse(9.5, 3, 20)), []string{"23.75 A", "15 A"}},
+		{"string fuse", must[StringFuse](t)(c.StringFuse(StringFuseInput{ShortCircuit: 9.5, Strings: 3, MaximumOvercurrent: 20, Ampacity: math.NaN()})), []string{"23.75 A", "15 A"}},
 		{"ground", must[EquipmentGround](t)(c.EquipmentGround(GroundInput{Overcurrent: 20, Material: Copper, Minimum: size(t, "12"), Installed: size(t, "6"), CircuitMaterial: Copper, Sets: 1, Circuit: ACCircuit})), []string{"4.0184", "26240 cmil"}},
 		{"ground that need not grow", must[EquipmentGround](t)(c.EquipmentGround(GroundInput{Overcurrent: 20, Material: Copper, Minimum: size(t, "12"), Installed: size(t, "6"), CircuitMaterial: Copper, Sets: 1, Why: ForVoltageDrop, Circuit: PVCircuit})), []string{"need not grow"}},
 		{"capped ground", must[EquipmentGround](t)(c.EquipmentGround(GroundInput{Overcurrent: 30, Material: Copper, Minimum: size(t, "12"), Installed: size(t, "12"), CircuitMaterial: Copper, Sets: 1, Circuit: PVCircuit})), []string{"no larger than"}},

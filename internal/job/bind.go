@@ -317,6 +317,11 @@ func (v valueReader) quantity(n *node) (quantity.Value, bool) {
 		return quantity.Value{}, v.wrongType(n, fmt.Sprintf("%s in quotes is expected, such as %q", article(v.f.Dim.String()), v.f.Dim.Example()))
 	}
 	q, err := quantity.Parse(text, v.f.Dim)
+	if err != nil && v.f.Rated != "" {
+		if absolute, wrong := quantity.Parse(text, quantity.VoltagePerTemperature); wrong == nil {
+			return absolute, true // made relative once the whole table is read
+		}
+	}
 	if err != nil {
 		return q, v.unreadable(n, err)
 	}

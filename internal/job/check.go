@@ -6,6 +6,7 @@ import (
 	"strconv"
 	"strings"
 
+	"plumbrule/internal/quantity"
 	"plumbrule/internal/source"
 )
 
@@ -19,6 +20,11 @@ const (
 // checks holds parts of the job against one another where the job could not
 // be read otherwise. Whether the job is right is for the review to say.
 func (b *binder) checks() {
+	for i := range b.job.ModuleTypes {
+		m := &b.job.ModuleTypes[i]
+		b.relative("voc_coefficient", &m.VocCoefficient, m.Voc)
+		b.relative("vmp_coefficient", &m.VmpCoefficient, m.Vmp)
+	}
 	for i := range b.job.Planes {
 		b.outline(&b.job.Planes[i])
 	}
@@ -27,6 +33,7 @@ func (b *binder) checks() {
 	}
 	for i := range b.job.Strings {
 		b.extraModules(&b.job.Strings[i])
+		b.otherArrays(&b.job.Strings[i])
 	}
 }
 
@@ -116,5 +123,56 @@ func (b *binder) extraModules(s *String) {
 			continue
 		}
 		s.Extra = append(s.Extra, ExtraModules{Modules: count, Module: name, At: s.Others.At})
+	}
+}
+
+// otherArrays reads the modules of a string that belong to further arrays:
+// "4 x array". At least one module is left to the array that the string names.
+func (b *binder) otherArrays(s *String) {
+	key := s.OtherArrays
+	left, seen := s.Modules.Value, map[string]bool{s.Array.Value: s.Array.Known}
+	for _, text := range key.Value {
+		number, name, cut := strings.Cut(text, " x ")
+		count, err := strconv.Atoi(strings.TrimSpace(number))
+		name = strings.TrimSpace(name)
+		if !cut || err != nil || count < 1 || count > mostModules {
+			b.add(key.At, key.Key, `a number and an array are expected, such as "4 x array"`, "%s: %q cannot be read", key.Key, shorten(text))
+			continue
+		}
+		if _, known := ByName(b.job.Arrays, name); !known {
+			near := b.nearest(name, b.names["array"])
+			b.fault(source.Fault{At: key.At, Path: key.Key, Message: fmt.Sprintf("%s: no array is named %q", key.Key, shorten(name)), Nearest: near})
+			continue
+		}
+		if seen[name] {
+			b.add(key.At, key.Key, "each further array is expected once", "%s: %q is given twice", key.Key, shorten(name))
+			continue
+		}
+		seen[name] = true
+		if left -= count; s.Modules.Known && left < 1 {
+			b.add(key.At, key.Key, fmt.Sprintf("fewer than the %d modules of the string are expected", s.Modules.Value), "%s: the further arrays have all modules of the string", key.Key)
+			return
+		}
+		s.Apart = append(s.Apart, ArrayModules{Modules: count, Array: name, At: key.At})
+	}
+}
+
+// relative turns a coefficient in volts per degree into one relative to the
+// rated voltage. Without that voltage the coefficient is not known, and it is
+// the voltage that is missing.
+func (b *binder) relative(name string, c *Quantity, rated Quantity) {
+	if !c.Known || c.Value.Dim != quantity.VoltagePerTemperature {
+		return
+	}
+	if !rated.Known {
+		*c = Quantity{Key: rated.Key, At: rated.At}
+		return
+	}
+	types, _ := Model().Field("module_type")
+	f, _ := types.Table.Field(name)
+	text := c.Value.Format(quantity.SI)
+	c.Value = quantity.Of(c.Value.SI/rated.Value.SI, f.Dim)
+	if x := c.Value.SI; x > 0 || !quantity.AtLeast(x, *f.Min) || !quantity.AtMost(x, *f.Max) {
+		b.add(c.At, c.Key, f.rangeText(), "%s: %s is out of range for a rated voltage of %s", c.Key, text, rated.Value.Format(quantity.SI))
 	}
 }

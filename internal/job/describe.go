@@ -54,6 +54,7 @@ type Field struct {
 	Min, Max *float64 // inclusive, in base units; nil where there is none
 	Positive bool
 	Negative bool
+	Rated    string // the key of the same table that a voltage per temperature is a ratio of; "" where none is taken
 	Table    *Table // of a KindTable or KindTables
 	Default  string // the value that holds when the key is left out, as a job would write it; "" for none
 	Or       string // the key whose value stands in when this one is left out; see OrKey
@@ -192,6 +193,7 @@ func describeField(key string, sf reflect.StructField) *Field {
 		Required: sf.Tag.Get("required") == "yes",
 		Positive: sf.Tag.Get("positive") == "yes",
 		Negative: sf.Tag.Get("negative") == "yes",
+		Rated:    sf.Tag.Get("rated"),
 		Min:      bound(sf, "min"),
 		Max:      bound(sf, "max"),
 		Default:  sf.Tag.Get("default"),

@@ -279,6 +279,62 @@ func TestExtraModules(t *testing.T) {
 	}
 }
 
+func TestOtherArrays(t *testing.T) {
+	text := "[project]\nname = \"x\"\n[[plane]]\nname = \"P\"\n[[array]]\nname = \"A\"\nplane = \"P\"\n[[array]]\nname = \"B\"\nplane = \"P\"\n[[string]]\nname = \"S\"\narray = \"A\"\nmodules = 6\nother_arrays = %s\n"
+	job, err := Parse("job.toml", fmt.Appendf(nil, text, `["2 x B"]`), nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	s := &job.Strings[0]
+	if len(s.Apart) != 1 || s.Apart[0].Modules != 2 || s.Apart[0].Array != "B" {
+		t.Errorf("modules of other arrays %+v", s.Apart)
+	}
+	if names := s.Arrays(); len(names) != 2 || names[0].Value != "A" || names[1].Value != "B" {
+		t.Errorf("arrays %+v", names)
+	}
+	for entry, want := range map[string]string{
+		`["B"]`: "cannot be read", `["0 x B"]`: "cannot be read", `["2 x C"]`: "no array", `["6 x B"]`: "all modules",
+		`["2 x A"]`: "twice", `["1 x B", "1 x B"]`: "twice",
+	} {
+		_, err := Parse("job.toml", fmt.Appendf(nil, text, entry), nil)
+		if err == nil || !strings.Contains(err.Error(), want) || !strings.Contains(err.Error(), "job.toml:15:") {
+			t.Errorf("%s: %v, want %q at its place", entry, err, want)
+		}
+	}
+}
+
+func TestCoefficientsInVolts(t *testing.T) {
+	text := "[project]\nname = \"x\"\n[[module_type]]\nname = \"M\"\n%s\n"
+	for given, want := range map[string]float64{
+		"voc = \"40 V\"\nvoc_coefficient = \"-0.108 V/degC\"": -0.0027,
+		"voc = \"40 V\"\nvoc_coefficient = \"-108 mV/degC\"":  -0.0027,
+		"voc_coefficient = \"-0.27 %%/degC\"":                 -0.0027,
+		"voc = \"40 V\"\nvoc_coefficient = \"-0.27 %%/degC\"": -0.0027,
+	} {
+		job, err := Parse("job.toml", fmt.Appendf(nil, text, strings.ReplaceAll(given, "%%", "%")), nil)
+		if err != nil {
+			t.Errorf("%s: %v", given, err)
+			continue
+		}
+		c := job.ModuleTypes[0].VocCoefficient
+		if !c.Known || c.Value.Dim != quantity.RatioPerTemperature || !near(c.Value.SI, want) {
+			t.Errorf("%s: %+v", given, c)
+		}
+	}
+	job, err := Parse("job.toml", fmt.Appendf(nil, text, "vmp_coefficient = \"-0.1 V/degC\""), nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if c := job.ModuleTypes[0].VmpCoefficient; c.Known || c.Key != "module_type.M.vmp" {
+		t.Errorf("without the voltage: %+v", c)
+	}
+	for _, given := range []string{"voc = \"40 V\"\nvoc_coefficient = \"0.108 V/degC\"", "voc = \"40 V\"\nvoc_coefficient = \"-1 V/degC\"", "voc = \"40 V\"\nvoc_coefficient = \"-1 mV/degC\""} {
+		if _, err := Parse("job.toml", fmt.Appendf(nil, text, given), nil); err == nil || !strings.Contains(err.Error(), "out of range") {
+			t.Errorf("%s: %v", given, err)
+		}
+	}
+}
+
 func TestEdits(t *testing.T) {
 	tree, err := LoadTree(barn)
 	if err != nil {

@@ -219,8 +219,8 @@ type ModuleType struct {
 	Vmp              Quantity `key:"vmp" dim:"voltage" positive:"yes" min:"1" max:"350" doc:"voltage at maximum power"`
 	Isc              Quantity `key:"isc" dim:"current" positive:"yes" min:"0.1" max:"50" doc:"short-circuit current"`
 	Imp              Quantity `key:"imp" dim:"current" positive:"yes" min:"0.1" max:"50" doc:"current at maximum power"`
-	VocCoefficient   Quantity `key:"voc_coefficient" dim:"ratio per temperature" negative:"yes" min:"-0.01" max:"-0.0005" absent:"by the table of the NEC, where crystalline is true" doc:"temperature coefficient of the open-circuit voltage"`
-	VmpCoefficient   Quantity `key:"vmp_coefficient" dim:"ratio per temperature" negative:"yes" min:"-0.01" max:"-0.0005" doc:"temperature coefficient of the voltage at maximum power (or of power)"`
+	VocCoefficient   Quantity `key:"voc_coefficient" dim:"ratio per temperature" rated:"voc" negative:"yes" min:"-0.01" max:"-0.0005" absent:"by the table of the NEC, where crystalline is true" doc:"temperature coefficient of the open-circuit voltage: relative, or in V/degC"`
+	VmpCoefficient   Quantity `key:"vmp_coefficient" dim:"ratio per temperature" rated:"vmp" negative:"yes" min:"-0.01" max:"-0.0005" doc:"temperature coefficient of the voltage at maximum power (or of power): relative, or in V/degC"`
 	RearGain         Quantity `key:"rear_gain" dim:"ratio" max:"0.5" doc:"current gain from the rear of a bifacial module as mounted"`
 	MaximumFuse      Quantity `key:"maximum_series_fuse" dim:"current" positive:"yes" min:"1" max:"100" doc:"maximum series fuse rating"`
 	MaximumVoltage   Quantity `key:"maximum_system_voltage" dim:"voltage" positive:"yes" min:"30" max:"2000" doc:"maximum system voltage"`
@@ -269,16 +269,19 @@ type InverterType struct {
 	GroundFault         Flag     `key:"ground_fault" doc:"whether it has listed ground-fault protection"`
 	RapidShutdown       Flag     `key:"rapid_shutdown" doc:"whether it is part of a listed rapid shutdown system"`
 	Connector           Text     `key:"connector" doc:"connector type at the input of a microinverter"`
+	DCGrounding         Text     `key:"dc_grounding" choice:"functionally-grounded|ungrounded|solidly-grounded" absent:"not solidly grounded, as nearly all are" doc:"how its DC side is joined to ground"`
 }
 
 // ConverterType is a DC-to-DC converter by its datasheet.
 type ConverterType struct {
 	Entity
 	MaximumInputVoltage  Quantity `key:"maximum_input_voltage" dim:"voltage" positive:"yes" min:"5" max:"2000" doc:"maximum DC input voltage"`
+	MinimumInputVoltage  Quantity `key:"minimum_input_voltage" dim:"voltage" positive:"yes" min:"1" max:"2000" doc:"least DC input voltage at which it works"`
 	MaximumShortCircuit  Quantity `key:"maximum_short_circuit" dim:"current" positive:"yes" min:"0.5" max:"200" doc:"maximum short-circuit current of the module it takes"`
 	MaximumOutputVoltage Quantity `key:"maximum_output_voltage" dim:"voltage" positive:"yes" min:"5" max:"2000" doc:"maximum output voltage of one converter"`
 	StringVoltage        Quantity `key:"string_voltage" dim:"voltage" positive:"yes" min:"30" max:"2000" doc:"voltage that the listed system holds the string at"`
 	MaximumOutputCurrent Quantity `key:"maximum_output_current" dim:"current" positive:"yes" min:"0.5" max:"200" doc:"maximum output current"`
+	MaximumOvercurrent   Quantity `key:"maximum_overcurrent" dim:"current" positive:"yes" min:"1" max:"200" absent:"not said, which matters only where strings of converters are in parallel or fused" doc:"largest overcurrent device that the maker allows at its output"`
 	MinimumString        Count    `key:"minimum_string" min:"1" max:"100" doc:"fewest converters in one string"`
 	MaximumString        Count    `key:"maximum_string" min:"1" max:"200" doc:"most converters in one string"`
 	MaximumStringPower   Quantity `key:"maximum_string_power" dim:"power" positive:"yes" min:"100" max:"1000000" doc:"largest power of one string"`
@@ -415,9 +418,27 @@ type String struct {
 	ModulesEach Count `key:"modules_each_converter" min:"1" doc:"modules on each converter"`
 	Fuse        Text  `key:"fuse" ref:"overcurrent" absent:"none" doc:"overcurrent device of the string"`
 	Others      Texts `key:"extra_modules" absent:"none" doc:"further modules of other types in series, each as \"2 x type\""`
+	OtherArrays Texts `key:"other_arrays" absent:"none" doc:"those of its modules that belong to further arrays, each as \"4 x array\"; the rest belong to array"`
 	Factory     Flag  `key:"factory_wired" default:"false" doc:"whether its wiring to the inverter or combiner is part of the listed equipment, so that no circuit stands for it"`
 
 	Extra []ExtraModules `key:"-"` // what extra_modules says
+	Apart []ArrayModules `key:"-"` // what other_arrays says
+}
+
+// ArrayModules are modules of a string that belong to another array.
+type ArrayModules struct {
+	Modules int
+	Array   string // name of the array
+	At      source.Span
+}
+
+// Arrays names the arrays of a string, its own first.
+func (s *String) Arrays() []Text {
+	list := []Text{s.Array}
+	for _, a := range s.Apart {
+		list = append(list, Text{Value: a.Array, Known: true, Key: s.OtherArrays.Key, At: a.At})
+	}
+	return list
 }
 
 // ExtraModules are modules of another type in a string.
@@ -478,6 +499,7 @@ type Circuit struct {
 	Ground          Size          `key:"ground" doc:"size of the equipment grounding conductor"`
 	GroundMaterial  Text          `key:"ground_material" choice:"copper|aluminum" doc:"material of the equipment grounding conductor"`
 	GroundPath      Text          `key:"ground_path" choice:"wire|raceway" default:"wire" doc:"what serves as its equipment grounding conductor: a wire, or the metal raceway itself"`
+	TerminalProven  Flag          `key:"terminal_proven" doc:"whether the equipment at both ends is listed and marked for a terminal rating above 75 degC"`
 	GroundExposed   Flag          `key:"ground_exposed" doc:"whether the equipment grounding conductor is exposed to damage"`
 	UpsizedFor      Text          `key:"upsized_for" choice:"voltage-drop|correction|none" absent:"any increase counts" doc:"why the conductors are larger than needed"`
 	Raceway         Text          `key:"raceway" choice:"EMT|RMC|IMC|FMC|LFMC|LFNC|PVC-40|PVC-80|ENT|HDPE|wireway|tray|MC|cable|free-air" doc:"raceway or other wiring method; wireway: of metal"`
@@ -501,6 +523,7 @@ type Circuit struct {
 	Guarded         Flag          `key:"guarded" doc:"whether it is guarded or out of reach of the public"`
 	OutOfReach      Flag          `key:"out_of_reach" doc:"whether it is not readily accessible: behind a locked fence, or too high to reach from the ground"`
 	Building        Text          `key:"building" choice:"none|outside|encased|inside" absent:"by its place and that of the equipment at its ends" doc:"what it touches of any building on its way; outside: runs along or ends on an outside wall or a roof; encased: in concrete or below a slab, so that it counts as outside the building; inside: enters it"`
+	Grouped         Flag          `key:"grouped" default:"false" doc:"whether the conductors of each system are grouped and identified wherever it shares a raceway or box with other circuits"`
 	Sheltered       Text          `key:"sheltered" absent:"nothing" doc:"what keeps an outdoor run dry, such as a porch roof, with the drawing that shows it"`
 	BurialDepth     Quantity      `key:"burial_depth" dim:"length" doc:"cover over an underground run: from grade to the top of the raceway or cable"`
 	Cover           Text          `key:"cover" choice:"soil|concrete|driveway|street|slab" doc:"what lies above an underground run; concrete: at least 2 in of it over the run; driveway: of the house, also its parking; street: also alleys, other driveways and parking lots; slab: of the building itself"`
@@ -549,10 +572,12 @@ type Disconnect struct {
 	NeutralBonded      Flag     `key:"neutral_bonded" doc:"whether the neutral is bonded to its enclosure"`
 	Enclosure          Text     `key:"enclosure" doc:"enclosure type, such as 3R or 4"`
 	Remote             Flag     `key:"remote" default:"false" doc:"whether it is operated from a control at the equipment"`
+	PolesPerInput      Flag     `key:"poles_per_input" default:"false" doc:"whether each input of the inverter has poles of its own in it, so that its rating is that of one input"`
 	PVSystem           Text     `key:"pv_system" absent:"the only one" doc:"PV system that it disconnects, where there are several"`
 	Depth              Quantity `key:"working_depth" dim:"length" absent:"it shares the space of the equipment beside it" doc:"clear working depth in front, where it stands by itself"`
 	WorkingWidth       Quantity `key:"working_width" dim:"length" doc:"clear working width, where it stands by itself"`
 	Condition          Count    `key:"working_condition" min:"1" doc:"what faces the working space, where it stands by itself: 1 no grounded parts, 2 grounded parts, 3 live parts"`
+	EnclosureLocked    Flag     `key:"enclosure_locked" doc:"whether its door, where live parts lie behind it, is locked or opens with a tool only"`
 }
 
 // Panel is a panelboard, load centre or switchboard beside the service's own
@@ -699,23 +724,27 @@ type RapidShutdown struct {
 
 // Grounding is the grounding electrode system and bonding.
 type Grounding struct {
-	Electrode           Text  `key:"electrode" choice:"rod|plate|concrete-encased|ring|water-pipe|building" doc:"grounding electrode used"`
-	ElectrodeConductor  Size  `key:"electrode_conductor" doc:"size of the grounding electrode conductor"`
-	ElectrodeMaterial   Text  `key:"electrode_material" choice:"copper|aluminum" doc:"its material"`
-	Rods                Count `key:"rods" max:"1000" doc:"number of rods, pipes or plates"`
-	RodResistanceProven Flag  `key:"rod_resistance_proven" doc:"whether 25 ohm or less is proven for a single electrode"`
-	ArrayConductor      Size  `key:"array_conductor" doc:"size of the conductor from the lugs"`
-	ArrayMaterial       Text  `key:"array_material" choice:"copper|aluminum" doc:"its material"`
-	ArrayExposed        Flag  `key:"array_exposed" doc:"whether it is exposed to damage"`
+	Electrode           Text     `key:"electrode" choice:"rod|plate|concrete-encased|ring|water-pipe|building" doc:"grounding electrode used"`
+	ElectrodeConductor  Size     `key:"electrode_conductor" doc:"size of the grounding electrode conductor"`
+	ElectrodeMaterial   Text     `key:"electrode_material" choice:"copper|aluminum" doc:"its material"`
+	Rods                Count    `key:"rods" max:"1000" doc:"number of rods, pipes or plates"`
+	RodResistanceProven Flag     `key:"rod_resistance_proven" doc:"whether 25 ohm or less is proven for a single electrode"`
+	ArrayConductor      Size     `key:"array_conductor" doc:"size of the conductor from the lugs"`
+	ArrayMaterial       Text     `key:"array_material" choice:"copper|aluminum" doc:"its material"`
+	ArrayExposed        Flag     `key:"array_exposed" doc:"whether it is exposed to damage"`
+	RingConductor       Size     `key:"ring_conductor" doc:"size of the conductor of a ring electrode"`
+	RingDepth           Quantity `key:"ring_depth" dim:"length" doc:"depth of a ring electrode below grade"`
+	ArrayElectrode      Flag     `key:"array_electrode" default:"false" doc:"whether the array has a grounding electrode of its own"`
+	ElectrodeBonded     Flag     `key:"array_electrode_bonded" doc:"whether that electrode is joined to the equipment grounding conductor of the array"`
 }
 
 // Label is one entry of the label sheet.
 type Label struct {
 	Entity
-	Kind       Text     `key:"kind" choice:"dc-voltage|rapid-shutdown|rapid-shutdown-switch|dc-raceway|pv-disconnect|ac-output|do-not-relocate|breaker-sum|directory|dual-source|combiner" doc:"what it says"`
+	Kind       Text     `key:"kind" choice:"dc-voltage|rapid-shutdown|rapid-shutdown-switch|dc-raceway|pv-disconnect|ac-output|do-not-relocate|breaker-sum|directory|dual-source|combiner|fault-current|emergency-disconnect" doc:"what it says"`
 	Place      Text     `key:"place" doc:"where it is fixed"`
 	Voltage    Quantity `key:"voltage" dim:"voltage" max:"35000" doc:"voltage on it"`
-	Current    Quantity `key:"current" dim:"current" max:"10000" doc:"current on it"`
+	Current    Quantity `key:"current" dim:"current" max:"300000" doc:"current on it"`
 	Interval   Quantity `key:"interval" dim:"length" positive:"yes" min:"0.1" max:"100" doc:"distance between like labels"`
 	Letter     Quantity `key:"letter" dim:"length" positive:"yes" min:"0.001" max:"0.3" doc:"height of its letters"`
 	BodyLetter Quantity `key:"body_letter" dim:"length" positive:"yes" absent:"as its title" doc:"height of the letters below its title"`
@@ -765,6 +794,7 @@ type Stated struct {
 	DeadLoad           Quantity `key:"dead_load" dim:"pressure" doc:"dead load of the array"`
 	Coverage           Quantity `key:"coverage" dim:"ratio" max:"1" doc:"array area over roof area, in plan"`
 	SpecialInspection  Flag     `key:"special_inspection" doc:"whether the letter asks for special inspections"`
+	DCCurrent          Quantity `key:"dc_current" dim:"current" positive:"yes" min:"0.5" max:"200" absent:"none is relied on" doc:"largest current of one string by an engineer's sealed calculation, for a large system"`
 	DCVoltage          Quantity `key:"dc_voltage" dim:"voltage" positive:"yes" min:"10" max:"2000" absent:"none is relied on" doc:"largest DC voltage by an engineer's sealed calculation, for a large system"`
 }
 

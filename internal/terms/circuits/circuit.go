@@ -8,6 +8,7 @@ import (
 	"plumbrule/internal/job"
 	"plumbrule/internal/quantity"
 	"plumbrule/internal/terms"
+	"plumbrule/internal/wiring"
 )
 
 // dcKinds are the kinds of circuit that carry direct current.
@@ -196,29 +197,13 @@ var _ = terms.Derive(circuitKind, "on_ground", terms.YesNo, "whether it comes fr
 			return false
 		}
 		for _, s := range stringsOf(c, x) {
-			if a := arrayOf(c, s); a != nil {
+			for _, a := range arraysOf(c, s) {
 				if p, ok := terms.Seek(c, planeKind, a.Plane); ok && terms.Get(c, p.Ground) {
 					return true
 				}
 			}
 		}
 		return false
-	})
-
-var _ = terms.Derive(circuitKind, "least_carrying", terms.WholeNumber, "fewest current-carrying conductors that its raceway can have by what is listed in it", "NEC 310.15(C) and (E)", "",
-	leastCarrying)
-
-var _ = terms.Derive(circuitKind, "contents_agree", terms.YesNo, "whether conductors of its size and its equipment ground are among what is listed in its raceway", "the job", "",
-	func(c *terms.Call, x *job.Circuit) bool {
-		terms.Drive(c, x.Contents)
-		list, conductor := contents(c, x), terms.Get(c, x.Conductor)
-		has := func(size quantity.Size) bool {
-			return slices.ContainsFunc(list, func(p electrical.Content) bool { return p.Size == size || p.Diameter != 0 })
-		}
-		if groundByRaceway(c, x) {
-			return has(conductor)
-		}
-		return has(conductor) && has(terms.Get(c, x.Ground))
 	})
 
 var circuitSuitsWet = terms.Derive(circuitKind, "insulation_suits_wet", terms.YesNo, "whether its insulation is for wet places", "NEC 310.10(C), Table 310.4(1)", "",
@@ -234,6 +219,22 @@ var circuitSuitsWet = terms.Derive(circuitKind, "insulation_suits_wet", terms.Ye
 		}
 		_, err := code.Insulation(name, electrical.Wet)
 		return err == nil
+	})
+
+var _ = terms.Derive(circuitKind, "insulation_suits_sunlight", terms.YesNo, "whether its insulation may run in the open air within an array", "NEC 690.31(C)", "",
+	func(c *terms.Call, x *job.Circuit) bool {
+		code, name := nec(c), terms.Get(c, x.Insulation)
+		terms.Drive(c, x.Insulation)
+		if c.Stop() {
+			return false
+		}
+		may, basis, err := code.Exposed(name)
+		if err != nil {
+			c.Err(err)
+			return false
+		}
+		c.Cite(basis.Refs...)
+		return may
 	})
 
 var _ = terms.Derive(circuitKind, "fill", terms.Quantity(quantity.Ratio), "share of the raceway's area that its conductors take", "NEC Chapter 9 Tables 1, 4, 5 and 8", "raceway-fill",
@@ -499,64 +500,6 @@ func protection(c *terms.Call, x *job.Circuit) (electrical.Protection, bool) {
 	return p, true
 }
 
-// contents reads what a circuit's raceway holds.
-func contents(c *terms.Call, x *job.Circuit) []electrical.Content {
-	text := terms.Get(c, x.Contents)
-	if c.Stop() {
-		return nil
-	}
-	list, err := electrical.ParseContents(text)
-	if err != nil {
-		c.Err(err)
-	}
-	return list
-}
-
-// leastCarrying counts the conductors of a raceway that must carry current: all
-// but one equipment ground, and but the neutrals that the system can have.
-func leastCarrying(c *terms.Call, x *job.Circuit) int {
-	terms.Drive(c, x.CurrentCarrying)
-	list := contents(c, x)
-	ground := -1
-	if !groundByRaceway(c, x) {
-		ground = groundIn(list, terms.Get(c, x.Ground))
-	}
-	n := 0
-	for i, part := range list {
-		if i != ground && part.Insulation != "bare" && part.Insulation != "bare solid" {
-			n += part.Count
-		}
-	}
-	system := "dc"
-	if !isDC(c, x) {
-		system = terms.Get(c, x.System)
-	}
-	if c.Stop() {
-		return 0
-	}
-	all := n
-	switch system {
-	case string(electrical.SplitPhase): // two of three, where each circuit brings a neutral
-		n = (2*all + 2) / 3
-	case string(electrical.ThreePhase): // three of four
-		n = (3*all + 3) / 4
-	}
-	line(c, "%s: %d conductors besides the ground; at least %d of them carry current (%s)", terms.Peek(c, x.Contents), all, n, system)
-	return n
-}
-
-// groundIn finds the equipment ground among the contents of a raceway: a single
-// conductor of its size, else any single conductor; -1 where there is none.
-func groundIn(list []electrical.Content, size quantity.Size) int {
-	single := func(of quantity.Size) int {
-		return slices.IndexFunc(list, func(p electrical.Content) bool { return p.Count == 1 && (p.Size == of || !of.Known()) })
-	}
-	if i := single(size); i >= 0 {
-		return i
-	}
-	return single(0)
-}
-
 func fill(c *terms.Call, x *job.Circuit) (electrical.Fill, bool) {
 	terms.Drive(c, x.Contents)
 	code, list := nec(c), contents(c, x)
@@ -629,8 +572,11 @@ func groundSmallest(c *terms.Call, x *job.Circuit) quantity.Size {
 		Sets:            terms.Get(c, x.Sets),
 		Circuit:         electrical.ACCircuit,
 	}
-	if isDC(c, x) {
+	switch {
+	case isDC(c, x):
 		in.Circuit = electrical.PVCircuit
+	case terms.Stated(c, x.UpsizedFor) && beforeDisconnect(c, x):
+		in.Circuit = electrical.PVACCircuit
 	}
 	if terms.Stated(c, x.UpsizedFor) && terms.Peek(c, x.UpsizedFor) != "none" {
 		in.Why = terms.Peek(c, x.UpsizedFor)
@@ -645,6 +591,23 @@ func groundSmallest(c *terms.Call, x *job.Circuit) quantity.Size {
 		return 0
 	}
 	return g.Size
+}
+
+// beforeDisconnect is whether a circuit leads to a PV system disconnect, so that
+// all of it belongs to the PV system. A disconnect that names it may stand
+// anywhere along it, unless the circuit is said to end there.
+func beforeDisconnect(c *terms.Call, x *job.Circuit) bool {
+	s, at := traced.Of(c, c.Job()), wiring.Node{Kind: wiring.Circuit, Name: x.Name.Value}
+	for _, d := range disconnectKind.All(c) {
+		if terms.Peek(c, d.Purpose) != "pv-system" {
+			continue
+		}
+		opened := wiring.Node{Kind: wiring.Circuit, Name: terms.Peek(c, d.Circuit)}
+		if s.Reaches(at, wiring.Node{Kind: wiring.Disconnect, Name: d.Name.Value}) || terms.Stated(c, d.Circuit) && opened != at && s.Reaches(at, opened) {
+			return true
+		}
+	}
+	return false
 }
 
 // deviceAhead is the rating of the overcurrent device of a circuit. A

@@ -143,13 +143,31 @@ var _ = terms.Derive(disconnectKind, "largest_current", terms.Quantity(quantity.
 			terms.Get(c, d.Circuit)
 			return 0
 		}
-		i := directCurrent(c, stringsOpened(c, d))
-		if c.Stop() {
+		strings := stringsOpened(c, d)
+		if len(strings) == 0 && !c.Stop() {
+			c.Fail("no string leads to what %s opens", d.Name.Value)
 			return 0
 		}
-		c.Explain(i.work, nil)
-		return i.maximum
+		if !terms.Get(c, d.PolesPerInput) {
+			return explained(c, directCurrent(c, strings))
+		}
+		var most dcCurrent
+		for _, s := range strings { // the input with the largest current
+			if i := directCurrent(c, parallel(c, s)); i.maximum > most.maximum {
+				most = i
+			}
+		}
+		return explained(c, most)
 	})
+
+// explained is the largest current, with its calculation.
+func explained(c *terms.Call, i dcCurrent) float64 {
+	if c.Stop() || i.work == nil {
+		return 0
+	}
+	c.Explain(i.work, nil)
+	return i.maximum
+}
 
 // stringsIn lists the strings that end in a combiner.
 func stringsIn(c *terms.Call, b *job.Combiner) []*job.String {

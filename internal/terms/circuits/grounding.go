@@ -20,6 +20,9 @@ var _ = terms.Derive(groundingKind, "electrode_conductor_smallest", terms.WireSi
 		if !took(c, e, e.Refs, err) {
 			return 0
 		}
+		if electrode == "ring" && terms.Stated(c, g.RingConductor) { // 250.66(C): no larger than the ring
+			return min(e.Size, terms.Get(c, g.RingConductor))
+		}
 		return e.Size
 	})
 

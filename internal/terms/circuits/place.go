@@ -97,6 +97,12 @@ func onRoofs(c *terms.Call, list []job.Text) extent {
 	return join(parts...)
 }
 
+// arraysNamed names the arrays of a string, its own first.
+func arraysNamed(c *terms.Call, s *job.String) []job.Text {
+	terms.Stated(c, s.OtherArrays)
+	return s.Arrays()
+}
+
 // underArray is what an array touches by its plane.
 func underArray(c *terms.Call, a *job.Array) contact {
 	if p, ok := terms.Seek(c, planeKind, a.Plane); ok && terms.Peek(c, p.Ground) {
@@ -124,7 +130,7 @@ func whence(c *terms.Call, x *job.Circuit) extent {
 			return open(away, onRoof, missing(x.Strings))
 		}
 		for _, s := range terms.Refs(c, stringKind, x.Strings) {
-			names = append(names, s.Array)
+			names = append(names, arraysNamed(c, s)...)
 		}
 	} else {
 		for _, i := range microsOf(c, x) {
@@ -240,7 +246,7 @@ var circuitExtent = terms.Analyse(circuitKind, "what a circuit touches of buildi
 // stringExtent is what the circuits that carry a string touch; without any, what
 // its inverter touches.
 var stringExtent = terms.Analyse(stringKind, "what the circuits of a string touch of buildings", func(c *terms.Call, s *job.String) extent {
-	parts := []extent{onRoofs(c, []job.Text{s.Array})}
+	parts := []extent{onRoofs(c, arraysNamed(c, s))}
 	for _, x := range carrying(c, s) {
 		parts = append(parts, circuitExtent.Of(c, x))
 	}
@@ -470,7 +476,7 @@ func groundExtents(c *terms.Call) []extent {
 		}
 	}
 	for _, s := range stringKind.All(c) {
-		if onRoofs(c, []job.Text{s.Array}).least < onRoof && len(carrying(c, s)) == 0 {
+		if onRoofs(c, arraysNamed(c, s)).least < onRoof && len(carrying(c, s)) == 0 {
 			parts = append(parts, stringExtent.Of(c, s))
 		}
 	}
@@ -496,8 +502,14 @@ var _ = terms.Derive(inverterKind, "arc_fault_spared", terms.YesNo, "whether the
 		}
 		strings := stringsInto(c, i)
 		for _, s := range strings {
-			if a := arrayOf(c, s); a == nil || !terms.Get(c, a.LeadsEnclosed) {
+			list := arraysOf(c, s)
+			if len(list) == 0 {
 				return false
+			}
+			for _, a := range list {
+				if !terms.Get(c, a.LeadsEnclosed) {
+					return false
+				}
 			}
 		}
 		for _, s := range strings {

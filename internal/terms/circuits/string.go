@@ -11,7 +11,7 @@ import (
 )
 
 var _ = terms.Derive(stringKind, "is_mixed", terms.YesNo, "whether it has modules of several types", "the job", "",
-	func(c *terms.Call, s *job.String) bool { return len(s.Extra) > 0 })
+	func(c *terms.Call, s *job.String) bool { return len(s.Extra) > 0 || len(parts(c, s)) > 1 })
 
 var stringModuleCount = terms.Derive(stringKind, "module_count", terms.WholeNumber, "modules in series, of all types", "the job", "",
 	func(c *terms.Call, s *job.String) int {
@@ -88,8 +88,12 @@ var _ = terms.Derive(stringKind, "connector_voltage_limit", terms.Quantity(quant
 		return leastOfParts(c, s, func(t *job.ModuleType) job.Quantity { return t.ConnectorVoltage })
 	})
 
-var stringSeriesFuseLimit = terms.Derive(stringKind, "series_fuse_limit", terms.Quantity(quantity.Current), "smallest maximum series fuse rating of its module types", "NEC 690.9(A), 110.3(B)", "",
+var stringSeriesFuseLimit = terms.Derive(stringKind, "series_fuse_limit", terms.Quantity(quantity.Current), "largest overcurrent device that its modules allow, or its converters where it has them", "NEC 690.9(A), 110.3(B)", "",
 	func(c *terms.Call, s *job.String) float64 {
+		if t, ok := terms.Seek(c, converterTypeKind, s.Converter); ok {
+			terms.Drive(c, t.MaximumOvercurrent)
+			return c.Q(t.MaximumOvercurrent)
+		}
 		return leastOfParts(c, s, func(t *job.ModuleType) job.Quantity { return t.MaximumFuse })
 	})
 
@@ -144,7 +148,7 @@ var _ = terms.Derive(stringKind, "parallel", terms.ListOf(stringKind), "strings 
 		return parallel(c, s)
 	})
 
-var _ = terms.Derive(stringKind, "fuse_needed", terms.YesNo, "whether the other strings in parallel can drive more current into a fault than its modules withstand", "NEC 690.9(A)", "string-fuse",
+var _ = terms.Derive(stringKind, "fuse_needed", terms.YesNo, "whether the other strings in parallel can drive more current into a fault than its conductors and its modules, or converters, withstand", "NEC 690.9(A)", "string-fuse",
 	func(c *terms.Call, s *job.String) bool {
 		f := stringFuse(c, s)
 		if c.Stop() {
@@ -162,7 +166,16 @@ var _ = terms.Derive(stringKind, "backfeed", terms.Quantity(quantity.Current), "
 		return f.Backfeed
 	})
 
-var _ = terms.Derive(stringKind, "fuse_exists", terms.YesNo, "whether a standard fuse is large enough for it and small enough for its modules", "NEC 690.9, 240.6(A)", "string-fuse",
+var _ = terms.Derive(stringKind, "backfeed_limit", terms.Quantity(quantity.Current), "current from the other strings that it bears without a fuse: the smaller of the ampacity of its conductors and the largest overcurrent device of its modules or converters", "NEC 690.9(A)", "string-fuse",
+	func(c *terms.Call, s *job.String) float64 {
+		f := stringFuse(c, s)
+		if c.Stop() {
+			return 0
+		}
+		return f.Limit
+	})
+
+var _ = terms.Derive(stringKind, "fuse_exists", terms.YesNo, "whether a standard fuse is large enough for it and small enough for its modules or converters", "NEC 690.9, 240.6(A)", "string-fuse",
 	func(c *terms.Call, s *job.String) bool {
 		f := stringFuse(c, s)
 		if c.Stop() {
@@ -210,13 +223,124 @@ func parts(c *terms.Call, s *job.String) []part {
 		return nil
 	}
 	list := []part{{t, n}}
+	more := func(t *job.ModuleType, n int) {
+		for i := range list {
+			if list[i].t == t {
+				list[i].n += n
+				return
+			}
+		}
+		list = append(list, part{t, n})
+	}
+	for _, x := range s.Apart {
+		a, ok := job.ByName(c.Job().Arrays, x.Array)
+		if !ok {
+			continue
+		}
+		terms.Get(c, a.Module)
+		if t, ok := terms.Seek(c, moduleTypeKind, a.Module); ok {
+			list[0].n -= x.Modules
+			more(t, x.Modules)
+		}
+	}
 	for _, x := range s.Extra {
 		if t, ok := job.ByName(c.Job().ModuleTypes, x.Module); ok {
-			list = append(list, part{t, x.Modules})
+			more(t, x.Modules)
 		}
 	}
 	return list
 }
+
+// arraysOf lists the arrays that the modules of a string belong to.
+func arraysOf(c *terms.Call, s *job.String) []*job.Array {
+	terms.Get(c, s.Array)
+	terms.Stated(c, s.OtherArrays)
+	var list []*job.Array
+	for _, name := range s.Arrays() {
+		if a, ok := terms.Seek(c, arrayKind, name); ok {
+			list = append(list, a)
+		}
+	}
+	return list
+}
+
+// modulesFrom is how many modules of a string belong to an array. Those of
+// other types are of the array that the string names.
+func modulesFrom(c *terms.Call, s *job.String, a *job.Array) int {
+	own := terms.Get(c, s.Array) == a.Name.Value
+	n := 0
+	if own {
+		n = stringModuleCount.Of(c, s)
+	}
+	terms.Stated(c, s.OtherArrays)
+	for _, x := range s.Apart {
+		switch {
+		case x.Array == a.Name.Value:
+			n += x.Modules
+		case own:
+			n -= x.Modules
+		}
+	}
+	return n
+}
+
+var _ = terms.Derive(stringKind, "module_types", terms.ListOf(moduleTypeKind), "types of its modules", "the job", "",
+	func(c *terms.Call, s *job.String) []*job.ModuleType {
+		var list []*job.ModuleType
+		for _, p := range parts(c, s) {
+			list = append(list, p.t)
+		}
+		return list
+	})
+
+var _ = terms.Derive(stringKind, "faces_alike", terms.YesNo, "whether all its modules have the same slope and face the same way", "the job", "",
+	func(c *terms.Call, s *job.String) bool {
+		terms.Drive(c, s.OtherArrays)
+		list, alike := arraysOf(c, s), true
+		for _, a := range list[min(1, len(list)):] {
+			alike = facesLike(c, list[0], a) && alike
+		}
+		return alike
+	})
+
+// facesLike is whether the modules of two arrays lie in the same direction.
+func facesLike(c *terms.Call, a, b *job.Array) bool {
+	like := func(x, y job.Quantity) bool { return quantity.Near(c.Q(x), c.Q(y)) }
+	alike := like(a.Tilt, b.Tilt)
+	if terms.Get(c, a.Plane) == terms.Get(c, b.Plane) {
+		return alike && (c.Q(a.Tilt) == 0 || like(a.Rotation, b.Rotation))
+	}
+	p, ok := terms.Seek(c, planeKind, a.Plane)
+	q, also := terms.Seek(c, planeKind, b.Plane)
+	if !ok || !also || !alike {
+		return false
+	}
+	turned := c.Q(a.Tilt) == 0 || like(a.Rotation, b.Rotation)
+	return like(p.Slope, q.Slope) && like(p.Downslope, q.Downslope) && turned
+}
+
+var _ = terms.Derive(stringKind, "converter_hot_voltage", terms.Quantity(quantity.Voltage), "voltage at maximum power on a hot day of the modules on the converter that has the fewest", "common practice of string design; NEC 110.3(B)", "hot-voltage",
+	func(c *terms.Call, s *job.String) float64 {
+		terms.Drive(c, s.Converter)
+		n, each := stringModuleCount.Of(c, s), terms.Get(c, s.ModulesEach)
+		if c.Stop() {
+			return 0
+		}
+		if rest := n % each; rest > 0 {
+			each = rest
+		}
+		least := math.Inf(1)
+		for _, p := range parts(c, s) {
+			if h, ok := hotPart(c, s, part{p.t, each}); ok && h.Voltage < least {
+				least = h.Voltage
+				c.Explain(h.Work, h.Refs)
+			}
+		}
+		if c.Stop() {
+			return 0
+		}
+		return least
+	})
 
 func arrayOf(c *terms.Call, s *job.String) *job.Array {
 	terms.Get(c, s.Array)
@@ -268,11 +392,14 @@ func coldVoltage(c *terms.Call, s *job.String) float64 {
 
 // engineered is whether the voltage of an engineer's calculation stands: one is
 // stated, and the system is large enough for it.
-func engineered(c *terms.Call) bool {
-	if !terms.Stated(c, c.Job().Stated.DCVoltage) { // left out: none is relied on
+func engineered(c *terms.Call) bool { return byEngineer(c, c.Job().Stated.DCVoltage, "690.7") }
+
+// byEngineer is whether an engineer's value stands by a section of the code.
+func byEngineer(c *terms.Call, value job.Quantity, section string) bool {
+	if !terms.Stated(c, value) { // left out: none is relied on
 		return false
 	}
-	power, from := submittalAcPower.Of(c, c.Job()), named(c, "690.7", "engineered from")
+	power, from := submittalAcPower.Of(c, c.Job()), named(c, section, "engineered from")
 	return !c.Stop() && quantity.AtLeast(power, from)
 }
 
@@ -311,11 +438,11 @@ func stringVoltage(c *terms.Call, s *job.String) float64 {
 }
 
 func longestString(c *terms.Call, s *job.String) int {
-	if terms.Stated(c, s.Converter) || len(s.Extra) > 0 {
+	parts := parts(c, s)
+	if terms.Stated(c, s.Converter) || len(s.Extra) > 0 || len(parts) > 1 {
 		c.Fail("the longest string is computed for like modules without converters")
 		return 0
 	}
-	parts := parts(c, s)
 	limit := min(stringCodeVoltageLimit.Of(c, s), stringModuleVoltageLimit.Of(c, s), inverterLimit(c, s))
 	if c.Stop() {
 		return 0
@@ -344,22 +471,11 @@ func inverterLimit(c *terms.Call, s *job.String) float64 {
 
 func hotVoltage(c *terms.Call, s *job.String) float64 {
 	terms.Drive(c, s.Modules)
-	code, a := nec(c), arrayOf(c, s)
-	if a == nil {
-		return 0
-	}
-	high := c.Q(c.Job().Site.DesignHigh)
-	rise := cellRise(c, a)
 	var lines []worked
 	sum := 0.0
 	for _, p := range parts(c, s) {
-		vmp, g := c.Q(p.t.Vmp), c.Q(p.t.VmpCoefficient)
-		if c.Stop() {
-			return 0
-		}
-		h, err := code.HotVoltage(vmp, p.n, high, rise, g)
-		if err != nil {
-			c.Err(err)
+		h, ok := hotPart(c, s, p)
+		if !ok {
 			return 0
 		}
 		c.Cite(h.Refs...)
@@ -371,6 +487,25 @@ func hotVoltage(c *terms.Call, s *job.String) float64 {
 	}
 	c.Explain(workOf(lines), nil)
 	return sum
+}
+
+// hotPart is the voltage at maximum power of like modules of a string on a hot
+// day, with the rise of the hottest of its arrays.
+func hotPart(c *terms.Call, s *job.String, p part) (electrical.HotVoltage, bool) {
+	code, high, rise := nec(c), c.Q(c.Job().Site.DesignHigh), 0.0
+	for _, a := range arraysOf(c, s) {
+		rise = max(rise, cellRise(c, a))
+	}
+	vmp, g := c.Q(p.t.Vmp), c.Q(p.t.VmpCoefficient)
+	if c.Stop() {
+		return electrical.HotVoltage{}, false
+	}
+	h, err := code.HotVoltage(vmp, p.n, high, rise, g)
+	if err != nil {
+		c.Err(err)
+		return h, false
+	}
+	return h, true
 }
 
 // cellRise is how far cells stand above the hot ambient temperature, by how
@@ -410,9 +545,50 @@ type dcCurrent struct {
 // stringCurrent is the current of one string.
 func stringCurrent(c *terms.Call, s *job.String) dcCurrent { return directCurrent(c, []*job.String{s}) }
 
-// directCurrent sums strings in parallel: modules by 690.8(A), raised for
-// irradiance; converters by the most that they give.
+// directCurrent sums strings in parallel: modules by the engineer's calculation
+// where it stands, otherwise as they are computed.
 func directCurrent(c *terms.Call, strings []*job.String) dcCurrent {
+	own := withoutConverters(c, strings)
+	if len(own) == 0 || !byEngineer(c, c.Job().Stated.DCCurrent, "690.8") {
+		return computedCurrent(c, strings)
+	}
+	var out dcCurrent
+	if len(own) < len(strings) {
+		out = computedCurrent(c, withConverters(c, strings))
+	}
+	one, factor := c.Q(c.Job().Stated.DCCurrent), named(c, "690.8", "continuous")
+	if c.Stop() {
+		return out
+	}
+	before := out.work
+	out.at = c.Job().Stated.DCCurrent
+	out.exact += float64(len(own)) * one
+	out.maximum, out.required = rounded(c, out.exact), rounded(c, out.exact*factor)
+	sum := out
+	out.work = func(sys quantity.System) []string {
+		var lines []string
+		if before != nil {
+			lines = before(sys)
+		}
+		return append(lines, fmt.Sprintf("by the engineer's calculation %d x %s; maximum current = %s, x %s = %s", len(own), ampere(one, sys), ampere(sum.maximum, sys), number4(factor), ampere(sum.required, sys)))
+	}
+	return out
+}
+
+var _ = terms.Derive(stringKind, "least_engineered_current", terms.Quantity(quantity.Current), "least that an engineer's calculation may give for its current: a share of what is computed for its modules", "NEC 690.8(A)", "circuit-current",
+	func(c *terms.Call, s *job.String) float64 {
+		i, share := computedCurrent(c, []*job.String{s}), named(c, "690.8", "engineered least")
+		if c.Stop() {
+			return 0
+		}
+		c.Explain(i.work, nil)
+		terms.Drive(c, c.Job().Stated.DCCurrent)
+		return i.exact * share
+	})
+
+// computedCurrent sums strings in parallel: modules by 690.8(A), raised for
+// irradiance; converters by the most that they give.
+func computedCurrent(c *terms.Call, strings []*job.String) dcCurrent {
 	code := nec(c)
 	var out dcCurrent
 	var modules []float64
@@ -491,6 +667,16 @@ func withoutConverters(c *terms.Call, strings []*job.String) []*job.String {
 	return out
 }
 
+func withConverters(c *terms.Call, strings []*job.String) []*job.String {
+	var out []*job.String
+	for _, s := range strings {
+		if terms.Stated(c, s.Converter) {
+			out = append(out, s)
+		}
+	}
+	return out
+}
+
 // rounded rounds as the edition has it.
 func rounded(c *terms.Call, x float64) float64 {
 	code := nec(c)
@@ -538,28 +724,58 @@ func parallel(c *terms.Call, s *job.String) []*job.String {
 }
 
 // stringFuse decides on the fuse of a string among those in parallel. Unlike
-// strings count as if each drove the current of the largest.
+// strings count as if each drove the current of the largest. The conductors are
+// asked for only where the equipment bears the current.
 func stringFuse(c *terms.Call, s *job.String) electrical.StringFuse {
 	terms.Drive(c, s.Fuse)
 	code := nec(c)
 	others := parallel(c, s)
-	limit := stringSeriesFuseLimit.Of(c, s)
-	most := 0.0
+	if t, ok := terms.Seek(c, converterTypeKind, s.Converter); ok && len(others) == 1 && !c.Stop() && !terms.Stated(c, t.MaximumOvercurrent) {
+		line(c, "no other string feeds its input")
+		return electrical.StringFuse{}
+	}
+	in := electrical.StringFuseInput{Strings: len(others), MaximumOvercurrent: stringSeriesFuseLimit.Of(c, s), Ampacity: math.NaN()}
 	for _, o := range others {
 		if terms.Stated(c, o.Converter) {
 			if t := converterOf(c, o); t != nil {
 				// What converters give is not raised for irradiance: the
 				// short-circuit current that comes to as much stands for it.
-				most = max(most, c.Q(t.MaximumOutputCurrent)/named(c, "690.8", "irradiance"))
+				in.ShortCircuit = max(in.ShortCircuit, c.Q(t.MaximumOutputCurrent)/named(c, "690.8", "irradiance"))
 			}
 			continue
 		}
-		most = max(most, stringShortCircuit.Of(c, o))
+		in.ShortCircuit = max(in.ShortCircuit, stringShortCircuit.Of(c, o))
 	}
 	if c.Stop() {
 		return electrical.StringFuse{}
 	}
-	f, err := code.StringFuse(most, len(others), limit)
+	f, err := code.StringFuse(in)
+	if err == nil && !f.Required && len(others) > 1 {
+		in.Ampacity = stringAmpacity(c, s)
+		if c.Stop() {
+			return electrical.StringFuse{}
+		}
+		f, err = code.StringFuse(in)
+	}
 	took(c, f, f.Refs, err)
 	return f
+}
+
+// stringAmpacity is the smallest usable ampacity of the circuits that carry a
+// string by itself; NaN where its wiring is part of listed equipment.
+func stringAmpacity(c *terms.Call, s *job.String) float64 {
+	least := math.Inf(1)
+	for _, x := range carrying(c, s) {
+		if list := terms.Get(c, x.Strings); terms.Get(c, x.Kind) == "source" && len(list) > 1 {
+			continue
+		}
+		least = min(least, circuitUsableAmpacity.Of(c, x))
+	}
+	if !math.IsInf(least, 1) {
+		return least
+	}
+	if !terms.Get(c, s.Factory) {
+		c.Need(terms.Need{Why: "no circuit says what the conductors of " + s.Name.Value + " are", At: s.At})
+	}
+	return math.NaN()
 }

@@ -45,8 +45,8 @@ var _ = terms.Derive(arrayKind, "wired_modules", terms.WholeNumber, "its modules
 		n := 0
 		for i := range c.Job().Strings {
 			s := &c.Job().Strings[i]
-			if terms.Get(c, s.Array) == a.Name.Value {
-				n += stringModuleCount.Of(c, s)
+			if m := modulesFrom(c, s, a); m > 0 {
+				n += m
 				terms.Drive(c, s.Modules)
 			}
 		}
