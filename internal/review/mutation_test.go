@@ -160,6 +160,9 @@ func TestRemovingAValueNeverPasses(t *testing.T) {
 			t.Errorf("%s: only %d of %d values could be taken out", name, tried, len(all))
 		}
 	}
+	if stepped { // a value that one job does not use may be missed in another, which was stepped over
+		return
+	}
 	for _, field := range slices.Sorted(maps.Keys(silent)) {
 		if noticed[field] {
 			continue // where it is used it is missed
@@ -167,9 +170,6 @@ func TestRemovingAValueNeverPasses(t *testing.T) {
 		if !x.value(field, "") {
 			t.Errorf("%s: taking it out changes no outcome of any demo job", field)
 		}
-	}
-	if stepped {
-		return
 	}
 	for _, v := range x.Values {
 		if v.Check == "" && (noticed[v.Field] || !silent[v.Field]) || v.Check != "" && !lost[[2]string{v.Field, v.Check}] {
