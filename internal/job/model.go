@@ -712,7 +712,7 @@ type Grounding struct {
 // Label is one entry of the label sheet.
 type Label struct {
 	Entity
-	Kind       Text     `key:"kind" choice:"dc-voltage|rapid-shutdown|rapid-shutdown-switch|dc-raceway|pv-disconnect|ac-output|do-not-relocate|breaker-sum|directory|dual-source|combiner" doc:"what it says"`
+	Kind       Text     `key:"kind" choice:"dc-voltage|rapid-shutdown|rapid-shutdown-switch|dc-raceway|pv-disconnect|ac-output|do-not-relocate|breaker-sum|directory|dual-source|combiner|arc-flash" doc:"what it says"`
 	Place      Text     `key:"place" doc:"where it is fixed"`
 	Voltage    Quantity `key:"voltage" dim:"voltage" max:"35000" doc:"voltage on it"`
 	Current    Quantity `key:"current" dim:"current" max:"10000" doc:"current on it"`

@@ -23,7 +23,7 @@ func editionsOf(codes map[string][]string, adopted map[string]string) []string {
 	for _, name := range slices.Sorted(maps.Keys(codes)) {
 		code, _ := job.CodeNamed(name)
 		if e := adopted[name]; e != "" {
-			out = append(out, code.Name+" "+e)
+			out = append(out, job.EditionName(code.Name, e))
 		}
 	}
 	return out
