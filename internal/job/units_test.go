@@ -11,7 +11,7 @@ import (
 func TestTemperaturesDoNotChooseTheUnits(t *testing.T) {
 	text := "[project]\nname = \"Barn\"\n[site]\nelevation = \"420 ft\"\n"
 	for _, name := range []string{"a", "b", "c"} {
-		text += "[[circuit]]\nname = \"" + name + "\"\nterminal = \"75 degC\"\nambient = \"40 degC\"\n"
+		text += "[[circuit]]\nname = \"" + name + "\"\nkind = \"branch\"\nterminal = \"75 degC\"\nambient = \"40 degC\"\n"
 	}
 	j, err := Parse("job.toml", []byte(text), nil)
 	if err != nil {
