@@ -90,6 +90,7 @@ type Check struct {
 	Limits     []Limit
 	Within     string // how far a measure may be from what it must equal, as written; "" for not at all
 	Draws      Drawn  // what the limit is on a drawing; "" for nothing
+	Gathers    bool   // it says at once which checks are not written for an adopted edition
 	Because    string // why the rule exists, in our words
 	Provenance string // how sure the limit is, where not every value was seen published
 	Scope      []string

@@ -38,6 +38,7 @@ type ruleFile struct {
 	Within     string      `toml:"within"`
 	Require    string      `toml:"require"`
 	Draws      Drawn       `toml:"draws"`
+	Gathers    bool        `toml:"gathers"`
 	Because    string      `toml:"because"`
 	Finding    string      `toml:"finding"`
 	Remedy     string      `toml:"remedy"`
@@ -354,7 +355,7 @@ func ruleKeys(at string) []string {
 	case strings.HasPrefix(at, "silent"):
 		return []string{"code", "editions", "why"}
 	}
-	return []string{"title", "severity", "each", "when", "measure", "at_most", "at_least", "equals", "within", "require", "draws", "because",
+	return []string{"title", "severity", "each", "when", "measure", "at_most", "at_least", "equals", "within", "require", "draws", "gathers", "because",
 		"finding", "remedy", "provenance", "scope", "limit", "cite", "silent", "example"}
 }
 
@@ -383,7 +384,7 @@ func (l *loader) check(f *ruleFile) *Check {
 		id = strings.Join(parts[len(parts)-2:], "/")
 	}
 	discipline, _, _ := strings.Cut(id, "/")
-	c := &Check{ID: id, Discipline: discipline, Title: f.Title, Severity: f.Severity, WhenText: f.When, Measure: f.Measure, Draws: f.Draws,
+	c := &Check{ID: id, Discipline: discipline, Title: f.Title, Severity: f.Severity, WhenText: f.When, Measure: f.Measure, Draws: f.Draws, Gathers: f.Gathers,
 		Because: f.Because, Provenance: f.Provenance, Scope: f.Scope, Cites: f.Cites, Silent: f.Silent, Examples: f.Examples, At: l.file.Start()}
 	c.words = l.words
 	if c.Each = l.kind(f.Each, l.at("each")); c.Each == nil {

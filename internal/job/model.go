@@ -742,7 +742,7 @@ type Grounding struct {
 // Label is one entry of the label sheet.
 type Label struct {
 	Entity
-	Kind       Text     `key:"kind" choice:"dc-voltage|rapid-shutdown|rapid-shutdown-switch|dc-raceway|pv-disconnect|ac-output|do-not-relocate|breaker-sum|directory|dual-source|combiner|fault-current|emergency-disconnect" doc:"what it says"`
+	Kind       Text     `key:"kind" choice:"dc-voltage|rapid-shutdown|rapid-shutdown-switch|dc-raceway|pv-disconnect|ac-output|do-not-relocate|breaker-sum|directory|dual-source|combiner|fault-current|emergency-disconnect|arc-flash" doc:"what it says"`
 	Place      Text     `key:"place" doc:"where it is fixed"`
 	Voltage    Quantity `key:"voltage" dim:"voltage" max:"35000" doc:"voltage on it"`
 	Current    Quantity `key:"current" dim:"current" max:"300000" doc:"current on it"`

@@ -82,6 +82,8 @@ type Outcome struct {
 	// Defect is set when the check itself failed; such a review cannot pass.
 	Defect string
 
+	unwritten string // the adopted editions that the check says nothing for, in words; "" for none
+
 	reads []codebook.Read // the terms that the measure and the limit read
 	rests []*terms.Value  // all that the condition, the measure and the limit rest on
 	sys   quantity.System
@@ -241,6 +243,10 @@ func run(j *job.Job, book *codebook.Codebook, tables *table.Set, o Options, befo
 	if len(r.Outcomes) == 0 {
 		return nil, ErrNothingRan
 	}
+	rest := unasked(book, checks)
+	others := make([][]Outcome, len(rest))
+	parallel.Each(len(rest), func(i int) { others[i] = runCheck(m, rest[i], adopted, r.System, nil) })
+	r.gather(slices.Concat(others...))
 	r.excuse()
 	r.count()
 	return r, nil
@@ -277,6 +283,13 @@ func hold(m *terms.Model, c *codebook.Check, s *terms.Subject, adopted map[strin
 	applies, err := condition.When()
 	if err != nil {
 		o.fail(err)
+		if o.Defect == "" { // what a check that is not written for the edition asks first need not be known
+			untold := o
+			if o.adopt(c, adopted); o.unwritten != "" {
+				return o
+			}
+			o = untold
+		}
 		o.cite(c, adopted)
 		o.place(condition, s)
 		return o
@@ -292,7 +305,11 @@ func hold(m *terms.Model, c *codebook.Check, s *terms.Subject, adopted map[strin
 	}
 	limit := c.LimitFor(adopted)
 	if limit == nil {
-		o.undetermined(nil, "the check has no limit for the adopted edition")
+		codes := map[string][]string{}
+		for _, l := range c.Limits {
+			codes[l.Code] = l.Editions
+		}
+		o.unwrittenFor(editionsOf(codes, adopted), "the check has no limit for the adopted edition")
 		return o
 	}
 	o.LimitKind = limit.Kind
@@ -391,17 +408,14 @@ func (o *Outcome) adopt(c *codebook.Check, adopted map[string]string) bool {
 		}
 	}
 	need := Need{At: o.At}
-	var written, stated []string
+	var written []string
 	for _, name := range slices.Sorted(maps.Keys(coded)) {
 		code, _ := job.CodeNamed(name)
 		need.Keys = append(need.Keys, job.Join("adoption", code.Key))
 		written = append(written, code.Name+" "+strings.Join(coded[code.Name], ", "))
-		if e := adopted[code.Name]; e != "" {
-			stated = append(stated, code.Name+" "+e)
-		}
 	}
-	if len(stated) > 0 {
-		o.undetermined(nil, fmt.Sprintf("the check is not written for %s (it is for %s)", strings.Join(stated, ", "), strings.Join(written, "; ")))
+	if stated := editionsOf(coded, adopted); len(stated) > 0 {
+		o.unwrittenFor(stated, fmt.Sprintf("the check is not written for %s (it is for %s)", strings.Join(stated, ", "), strings.Join(written, "; ")))
 		return false
 	}
 	o.Result, o.Needs, o.Reason = Undetermined, []Need{need}, "needs "+need.String()

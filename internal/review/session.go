@@ -99,7 +99,7 @@ func (e *earlier) outcomes(i int, kind *terms.Kind) []*Outcome {
 
 // touched tells whether an outcome rests on a changed value.
 func (e *earlier) touched(o *Outcome) bool {
-	if o.Defect != "" {
+	if o.Defect != "" || o.unwritten != "" || o.Check.Gathers { // a list of checks rests on all of them
 		return true
 	}
 	for _, v := range o.rests {
