@@ -261,11 +261,21 @@ func runCheck(m *terms.Model, c *codebook.Check, adopted map[string]string, sys 
 		if i < len(taken) && taken[i] != nil {
 			out[i] = *taken[i]
 			out[i].Subject, out[i].Excused = s, nil
+			if out[i].why != nil { // its words may name parts of the condition that the outcome did not rest on
+				out[i].tellWhy(m)
+			}
 			continue
 		}
 		out[i] = hold(m, c, s, adopted, sys)
 	}
 	return out
+}
+
+// tellWhy says, where anybody asks, why the condition of the check is false of
+// the subject in a job.
+func (o *Outcome) tellWhy(m *terms.Model) {
+	c, s, sys := o.Check, o.Subject, o.sys
+	o.why = func() string { return "does not apply: " + c.Evaluate(m, s).Because(sys) }
 }
 
 // hold gives the one outcome of a check for a subject. A panic in it is a
@@ -296,7 +306,7 @@ func hold(m *terms.Model, c *codebook.Check, s *terms.Subject, adopted map[strin
 	}
 	if !applies {
 		o.Result = NotApplicable
-		o.why = func() string { return "does not apply: " + c.Evaluate(m, s).Because(sys) }
+		o.tellWhy(m)
 		o.cite(c, adopted)
 		return o
 	}
@@ -591,7 +601,8 @@ func knownDeviations(j *job.Job, book *codebook.Codebook) error {
 }
 
 // excuse marks what accepted deviations cover and keeps those that covered
-// nothing.
+// nothing. An outcome that stands for many checks is excused by none: a
+// deviation names the check that it excuses, which then leaves the list.
 func (r *Review) excuse() {
 	ran := map[string]bool{}
 	for _, id := range r.ran {
@@ -604,7 +615,7 @@ func (r *Review) excuse() {
 		used := false
 		for i := range r.Outcomes {
 			o := &r.Outcomes[i]
-			if o.Check.ID != d.Check.Value || !o.Outstanding() || o.Defect != "" {
+			if o.Check.ID != d.Check.Value || !o.Outstanding() || o.Defect != "" || o.Check.Gathers {
 				continue
 			}
 			if d.Subject.Known && !names(d.Subject.Value, o.Subject) {

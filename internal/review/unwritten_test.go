@@ -118,3 +118,25 @@ func TestTheListOfUnwrittenChecksFollowsEdits(t *testing.T) {
 		}
 	}
 }
+
+// One deviation does not excuse all checks that the list stands for.
+func TestADeviationFromTheListExcusesNothing(t *testing.T) {
+	s := session(t, "barn")
+	s, err := s.With(job.Edits{
+		Set:   map[string]any{"adoption.nec": "2026"},
+		Added: map[string][]map[string]any{"deviation": {{"check": notCovered, "reason": "known", "by": "plan checker"}}},
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	r := s.Review()
+	found := false
+	for i := range r.Outcomes {
+		if o := &r.Outcomes[i]; o.Check.ID == notCovered && o.Outstanding() {
+			found = found || o.Excused == nil
+		}
+	}
+	if !found || len(r.Unused) != 1 {
+		t.Errorf("the list is excused, or the deviation is not reported: %d unused", len(r.Unused))
+	}
+}
