@@ -83,13 +83,7 @@ var _ = terms.Derive(disconnectKind, "width_needed", terms.Quantity(quantity.Len
 var _ = terms.Derive(moduleTypeKind, "efficiency", terms.Quantity(quantity.Ratio), "share of the irradiance at standard test conditions on its area that it gives", "standard test conditions", "",
 	func(c *terms.Call, t *job.ModuleType) float64 {
 		p, l, w := c.Q(t.Power), c.Q(t.Length), c.Q(t.Width)
-		conditions, err := c.Tables().Get("Practice", "common", "test-conditions")
-		if err != nil {
-			c.Err(err)
-			return 0
-		}
-		sun, _ := conditions.Number("irradiance", "value")
-		c.Cite(conditions.Ref("irradiance"))
+		sun := practiceNumber(c, "test-conditions", "irradiance", "value")
 		terms.Drive(c, t.Power)
 		if c.Stop() {
 			return 0

@@ -50,7 +50,7 @@ func feedOn(c *terms.Call, n wiring.Node) (electrical.Feed, bool) {
 // voltageGap holds a voltage against all that a node leads to.
 func voltageGap(c *terms.Call, own electrical.Feed, n wiring.Node) string {
 	s := traced.Of(c, c.Job())
-	tolerance := tolerance(c)
+	tolerance := practiceNumber(c, "nominal", "tolerance", "value")
 	var gaps []string
 	for _, to := range s.Next(n) {
 		for to.Kind == wiring.Disconnect && len(s.Next(to)) > 0 {
@@ -65,20 +65,6 @@ func voltageGap(c *terms.Call, own electrical.Feed, n wiring.Node) string {
 		}
 	}
 	return said(c, gaps)
-}
-
-func tolerance(c *terms.Call) float64 {
-	t, err := c.Tables().Get("Practice", "common", "nominal")
-	if err != nil {
-		c.Err(err)
-		return 0
-	}
-	v, ok := t.Number("tolerance", "value")
-	if !ok {
-		c.Fail("the table of nominal voltages has no tolerance")
-	}
-	c.Cite(t.Ref("tolerance"))
-	return v
 }
 
 var _ = terms.Derive(inverterKind, "voltage_gap", terms.Word, "what does not fit between its output voltage and the circuit that begins at it; none where they fit", "NEC 110.3(B), 110.4", "",
