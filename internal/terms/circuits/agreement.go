@@ -12,26 +12,33 @@ var (
 	oneLineKind = terms.KindFor[job.OneLine]()
 )
 
+// margin declares how far two values that say the same may differ, by its row
+// in the table of such margins.
+func margin[T any](k terms.KindOf[T], name string, d quantity.Dimension, meaning, row string) terms.TermOf[T, float64] {
+	return terms.Derive(k, name, terms.Quantity(d), meaning, "common practice", "",
+		func(c *terms.Call, _ *T) float64 { return agreement(c, row) })
+}
+
+// inForce declares a limit that the adopted edition names in a row of a table.
+func inForce[T any](k terms.KindOf[T], name string, d quantity.Dimension, meaning, source, calculator, table, row string) terms.TermOf[T, float64] {
+	return terms.Derive(k, name, terms.Quantity(d), meaning, source, calculator,
+		func(c *terms.Call, _ *T) float64 { return named(c, table, row) })
+}
+
 // agreement reads how far two values that say the same may differ.
 func agreement(c *terms.Call, row string) float64 { return practice(c, "agreement", row, "value") }
 
-var _ = terms.Derive(labelKind, "voltage_margin", terms.Quantity(quantity.Voltage), "how far a printed voltage may differ from the computed one", "common practice", "",
-	func(c *terms.Call, l *job.Label) float64 { return agreement(c, "label voltage") })
+var _ = margin(labelKind, "voltage_margin", quantity.Voltage, "how far a printed voltage may differ from the computed one", "label voltage")
 
-var _ = terms.Derive(labelKind, "current_below", terms.Quantity(quantity.Current), "how far a printed current may lie below the computed one", "common practice", "",
-	func(c *terms.Call, l *job.Label) float64 { return agreement(c, "label current below") })
+var _ = margin(labelKind, "current_below", quantity.Current, "how far a printed current may lie below the computed one", "label current below")
 
-var _ = terms.Derive(labelKind, "current_above", terms.Quantity(quantity.Current), "how far a printed current may lie above the computed one", "common practice", "",
-	func(c *terms.Call, l *job.Label) float64 { return agreement(c, "label current above") })
+var _ = margin(labelKind, "current_above", quantity.Current, "how far a printed current may lie above the computed one", "label current above")
 
-var _ = terms.Derive(labelKind, "current_share", terms.Quantity(quantity.Ratio), "the same, as a share of the computed current", "common practice", "",
-	func(c *terms.Call, l *job.Label) float64 { return agreement(c, "label current share") })
+var _ = margin(labelKind, "current_share", quantity.Ratio, "the same, as a share of the computed current", "label current share")
 
-var _ = terms.Derive(labelKind, "fault_current_share", terms.Quantity(quantity.Ratio), "how far a printed fault current may differ from the stated one, as a share of it", "common practice", "",
-	func(c *terms.Call, l *job.Label) float64 { return agreement(c, "fault current share") })
+var _ = margin(labelKind, "fault_current_share", quantity.Ratio, "how far a printed fault current may differ from the stated one, as a share of it", "fault current share")
 
-var _ = terms.Derive(labelKind, "least_body_letter", terms.Quantity(quantity.Length), "least height of the letters below a title", "NEC 690.56(C)", "",
-	func(c *terms.Call, l *job.Label) float64 { return named(c, "labels", "body letter") })
+var _ = inForce(labelKind, "least_body_letter", quantity.Length, "least height of the letters below a title", "NEC 690.56(C)", "", "labels", "body letter")
 
 var _ = terms.Derive(labelKind, "least_letter", terms.Quantity(quantity.Length), "least height of the letters of a title, or of the marking of a raceway", "NEC 690.31, 690.56(C), 690.12(D)", "",
 	func(c *terms.Call, l *job.Label) float64 {
@@ -41,44 +48,31 @@ var _ = terms.Derive(labelKind, "least_letter", terms.Quantity(quantity.Length),
 		return named(c, "labels", "title letter")
 	})
 
-var _ = terms.Derive(labelKind, "least_emergency_letter", terms.Quantity(quantity.Length), "least height of the letters at an emergency disconnect", "NEC 230.85", "",
-	func(c *terms.Call, l *job.Label) float64 { return named(c, "labels", "emergency letter") })
+var _ = inForce(labelKind, "least_emergency_letter", quantity.Length, "least height of the letters at an emergency disconnect", "NEC 230.85", "", "labels", "emergency letter")
 
-var _ = terms.Derive(labelKind, "largest_interval", terms.Quantity(quantity.Length), "largest distance between the markings of a raceway", "NEC 690.31", "",
-	func(c *terms.Call, l *job.Label) float64 { return named(c, "labels", "raceway interval") })
+var _ = inForce(labelKind, "largest_interval", quantity.Length, "largest distance between the markings of a raceway", "NEC 690.31", "", "labels", "raceway interval")
 
-var _ = terms.Derive(disconnectKind, "sight_distance", terms.Quantity(quantity.Length), "farthest distance that is within sight", "NEC Article 100", "",
-	func(c *terms.Call, d *job.Disconnect) float64 { return named(c, "690.13", "in sight") })
+var _ = inForce(disconnectKind, "sight_distance", quantity.Length, "farthest distance that is within sight", "NEC Article 100", "", "690.13", "in sight")
 
-var _ = terms.Derive(disconnectKind, "distance_limit", terms.Quantity(quantity.Length), "farthest distance from the equipment", "NEC 690.15(A)", "",
-	func(c *terms.Call, d *job.Disconnect) float64 { return named(c, "690.13", "distance") })
+var _ = inForce(disconnectKind, "distance_limit", quantity.Length, "farthest distance from the equipment", "NEC 690.15(A)", "", "690.13", "distance")
 
-var _ = terms.Derive(disconnectKind, "door_voltage", terms.Quantity(quantity.Voltage), "voltage above which a door over live parts is locked or opens with a tool", "NEC 690.13(A)", "",
-	func(c *terms.Call, d *job.Disconnect) float64 { return named(c, "690.13", "door voltage") })
+var _ = inForce(disconnectKind, "door_voltage", quantity.Voltage, "voltage above which a door over live parts is locked or opens with a tool", "NEC 690.13(A)", "", "690.13", "door voltage")
 
-var _ = terms.Derive(inverterTypeKind, "current_share", terms.Quantity(quantity.Ratio), "how far its largest current may credibly lie above power over voltage, as a share", "common practice", "",
-	func(c *terms.Call, t *job.InverterType) float64 { return agreement(c, "inverter current share") })
+var _ = margin(inverterTypeKind, "current_share", quantity.Ratio, "how far its largest current may credibly lie above power over voltage, as a share", "inverter current share")
 
-var _ = terms.Derive(inverterTypeKind, "rounding_share", terms.Quantity(quantity.Ratio), "how far its current may lie below power over voltage by rounding, as a share", "common practice", "",
-	func(c *terms.Call, t *job.InverterType) float64 { return agreement(c, "inverter rounding share") })
+var _ = margin(inverterTypeKind, "rounding_share", quantity.Ratio, "how far its current may lie below power over voltage by rounding, as a share", "inverter rounding share")
 
-var _ = terms.Derive(moduleTypeKind, "power_share", terms.Quantity(quantity.Ratio), "how far its power may differ from voltage times current by rounding, as a share", "common practice", "",
-	func(c *terms.Call, t *job.ModuleType) float64 { return agreement(c, "module power share") })
+var _ = margin(moduleTypeKind, "power_share", quantity.Ratio, "how far its power may differ from voltage times current by rounding, as a share", "module power share")
 
-var _ = terms.Derive(oneLineKind, "voltage_margin", terms.Quantity(quantity.Voltage), "how far its voltage may differ from the computed one", "common practice", "",
-	func(c *terms.Call, o *job.OneLine) float64 { return agreement(c, "one-line voltage") })
+var _ = margin(oneLineKind, "voltage_margin", quantity.Voltage, "how far its voltage may differ from the computed one", "one-line voltage")
 
-var _ = terms.Derive(circuitKind, "schedule_share", terms.Quantity(quantity.Ratio), "how far a value of the schedule may differ from the computed one, as a share", "common practice", "",
-	func(c *terms.Call, x *job.Circuit) float64 { return agreement(c, "schedule share") })
+var _ = margin(circuitKind, "schedule_share", quantity.Ratio, "how far a value of the schedule may differ from the computed one, as a share", "schedule share")
 
-var _ = terms.Derive(circuitKind, "drop_below", terms.Quantity(quantity.Ratio), "how far a voltage drop in the schedule may lie below the computed one", "common practice", "",
-	func(c *terms.Call, x *job.Circuit) float64 { return agreement(c, "drop below") })
+var _ = margin(circuitKind, "drop_below", quantity.Ratio, "how far a voltage drop in the schedule may lie below the computed one", "drop below")
 
-var _ = terms.Derive(circuitKind, "drop_above", terms.Quantity(quantity.Ratio), "how far it may credibly lie above the computed one, as a share of it", "common practice", "",
-	func(c *terms.Call, x *job.Circuit) float64 { return agreement(c, "drop above") })
+var _ = margin(circuitKind, "drop_above", quantity.Ratio, "how far it may credibly lie above the computed one, as a share of it", "drop above")
 
-var _ = terms.Derive(disconnectKind, "width_needed", terms.Quantity(quantity.Length), "least width of the working space in front", "NEC 110.26(A)(2)", "working-space",
-	func(c *terms.Call, d *job.Disconnect) float64 { return named(c, "110.26(A)", "width") })
+var _ = inForce(disconnectKind, "width_needed", quantity.Length, "least width of the working space in front", "NEC 110.26(A)(2)", "working-space", "110.26(A)", "width")
 
 var _ = terms.Derive(moduleTypeKind, "efficiency", terms.Quantity(quantity.Ratio), "share of the irradiance at standard test conditions on its area that it gives", "standard test conditions", "",
 	func(c *terms.Call, t *job.ModuleType) float64 {
@@ -91,11 +85,9 @@ var _ = terms.Derive(moduleTypeKind, "efficiency", terms.Quantity(quantity.Ratio
 		return p / (l * w * sun)
 	})
 
-var _ = terms.Derive(moduleTypeKind, "least_efficiency", terms.Quantity(quantity.Ratio), "least efficiency that is credible", "common practice", "",
-	func(c *terms.Call, t *job.ModuleType) float64 { return agreement(c, "least efficiency") })
+var _ = margin(moduleTypeKind, "least_efficiency", quantity.Ratio, "least efficiency that is credible", "least efficiency")
 
-var _ = terms.Derive(moduleTypeKind, "greatest_efficiency", terms.Quantity(quantity.Ratio), "greatest efficiency that is credible", "common practice", "",
-	func(c *terms.Call, t *job.ModuleType) float64 { return agreement(c, "greatest efficiency") })
+var _ = margin(moduleTypeKind, "greatest_efficiency", quantity.Ratio, "greatest efficiency that is credible", "greatest efficiency")
 
 var _ = terms.Derive(serviceKind, "largest_main", terms.Quantity(quantity.Current), "largest main device that its conductors may have", "NEC 310.12, 230.90(A), 240.4", "",
 	func(c *terms.Call, s *job.Service) float64 {
@@ -117,8 +109,7 @@ var _ = terms.Derive(circuitKind, "may_share", terms.YesNo, "whether it may shar
 		return named(c, "690.31", "sharing by groups") == 1 && terms.Get(c, x.Grouped)
 	})
 
-var _ = terms.Derive(groundingKind, "least_ring_depth", terms.Quantity(quantity.Length), "least depth of a ring electrode", "NEC 250.53(F)", "",
-	func(c *terms.Call, g *job.Grounding) float64 { return named(c, "250.53", "ring depth") })
+var _ = inForce(groundingKind, "least_ring_depth", quantity.Length, "least depth of a ring electrode", "NEC 250.53(F)", "", "250.53", "ring depth")
 
 // solid is whether the DC side of an inverter is solidly grounded; left out, it
 // is not.
