@@ -15,6 +15,7 @@ type Code struct {
 var Codes = []Code{
 	{"NEC", "nec", func(a *Adoption) Text { return a.NEC }},
 	{"IFC", "ifc", func(a *Adoption) Text { return a.IFC }},
+	{"NFPA 1", "nfpa1", func(a *Adoption) Text { return a.NFPA1 }},
 	{"IRC", "irc", func(a *Adoption) Text { return a.IRC }},
 	{"IBC", "ibc", func(a *Adoption) Text { return a.IBC }},
 	{"ASCE 7", "asce7", func(a *Adoption) Text { return a.ASCE7 }},

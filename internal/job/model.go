@@ -16,6 +16,7 @@ type Job struct {
 	Building        Building        `key:"building" doc:"the building that carries the array"`
 	Planes          []Plane         `key:"plane" doc:"roof planes, as on a roof plan"`
 	Obstructions    []Obstruction   `key:"obstruction" doc:"what stands in a roof plane"`
+	Streets         []Street        `key:"street" doc:"streets and driveways beside the building"`
 	ModuleTypes     []ModuleType    `key:"module_type" doc:"photovoltaic modules by type"`
 	InverterTypes   []InverterType  `key:"inverter_type" doc:"inverters by type"`
 	ConverterTypes  []ConverterType `key:"converter_type" doc:"DC-to-DC converters by type"`
@@ -86,6 +87,7 @@ type Project struct {
 type Adoption struct {
 	NEC             Text `key:"nec" choice:"2014|2017|2020|2023|2026" doc:"edition of NFPA 70"`
 	IFC             Text `key:"ifc" choice:"2012|2015|2018|2021|2024" doc:"edition of the International Fire Code"`
+	NFPA1           Text `key:"nfpa1" choice:"2015|2018|2021|2024" absent:"not adopted" doc:"edition of NFPA 1, where it is the fire code instead of the IFC"`
 	IRC             Text `key:"irc" choice:"2012|2015|2018|2021|2024" doc:"edition of the International Residential Code"`
 	IBC             Text `key:"ibc" choice:"2012|2015|2018|2021|2024" doc:"edition of the International Building Code"`
 	ASCE7           Text `key:"asce7" choice:"7-10|7-16|7-22" doc:"edition of ASCE/SEI 7"`
@@ -125,6 +127,7 @@ type Site struct {
 type Building struct {
 	Occupancy         Text     `key:"occupancy" doc:"occupancy group, such as R-3 or U"`
 	Dwelling          Flag     `key:"dwelling" doc:"whether it is a one- or two-family dwelling or townhouse"`
+	DesignedUnder     Text     `key:"designed_under" choice:"IRC|IBC" absent:"the IRC, of a dwelling where the IRC is adopted" doc:"code that the building was designed under"`
 	DetachedAccessory Flag     `key:"detached_accessory" doc:"whether it is a detached, non-habitable accessory structure"`
 	Sprinklered       Flag     `key:"sprinklered" doc:"whether it has an automatic sprinkler system throughout"`
 	SprinklerProof    Text     `key:"sprinkler_proof" doc:"document that proves the sprinkler system"`
@@ -152,6 +155,8 @@ type Building struct {
 type Plane struct {
 	Entity
 	Outline            Points   `key:"outline" doc:"corners in plan view, x to the east, y to the north"`
+	Holes              []Hole   `key:"hole" doc:"openings in the plane, where a dormer, a court or another roof stands through it"`
+	Edges              []Edge   `key:"edge" doc:"kinds of edges that the drawing alone does not tell"`
 	Slope              Quantity `key:"slope" dim:"angle" min:"0" max:"85" doc:"slope of the plane"`
 	Downslope          Quantity `key:"downslope" dim:"angle" min:"-360" max:"360" doc:"bearing of the downslope direction, clockwise from north"`
 	EaveElevation      Quantity `key:"eave_elevation" dim:"length" signed:"yes" doc:"height of the lowest edge"`
@@ -162,6 +167,17 @@ type Plane struct {
 	WeakRake           Quantity `key:"weak_rake" dim:"length" doc:"width of unreinforced overhang along the rakes"`
 	BrushFree          Quantity `key:"brush_free" dim:"length" doc:"width around an array on open ground that is kept clear of brush"`
 	Ground             Flag     `key:"ground" default:"false" absent:"a roof" doc:"whether it is open ground that carries an array"`
+}
+
+// Hole is an opening in a plane.
+type Hole struct {
+	Outline Points `key:"outline" doc:"corners in plan view, x to the east, y to the north"`
+}
+
+// Edge is what one edge of a plane is, said by hand.
+type Edge struct {
+	Number Count `key:"number" min:"1" required:"yes" doc:"edge of the outline, from its corner of that number to the next; those of the holes are counted on"`
+	Kind   Text  `key:"kind" choice:"eave|ridge|high-eave|rake|hip|valley|break|step|wall|parapet" required:"yes" doc:"what the edge is"`
 }
 
 // Covering is the roofing of a plane.
@@ -201,14 +217,26 @@ type Framing struct {
 type Obstruction struct {
 	Entity
 	Plane      Text     `key:"plane" ref:"plane" required:"yes" doc:"plane it stands in"`
-	Kind       Text     `key:"kind" choice:"vent|skylight|chimney|hatch|flue|unit|conduit|escape-opening|smoke-vent|standpipe|drain" doc:"what it is"`
+	Kind       Text     `key:"kind" choice:"vent|skylight|chimney|hatch|access-hatch|ventilation-hatch|flue|unit|conduit|escape-opening|smoke-vent|standpipe|drain|dormer|cricket" doc:"what it is"`
 	At         PointAt  `key:"at" doc:"its centre on the surface of the plane"`
 	Width      Quantity `key:"width" dim:"length" positive:"yes" doc:"its size along the lowest edge"`
 	Height     Quantity `key:"height" dim:"length" positive:"yes" doc:"its size up the slope"`
 	Diameter   Quantity `key:"diameter" dim:"length" positive:"yes" absent:"not round, so that width and height hold" doc:"its diameter where it is round"`
+	Turn       Quantity `key:"turn" dim:"angle" min:"-360" max:"360" default:"0 deg" absent:"square to the plane" doc:"rotation on the surface, anticlockwise"`
+	Outline    Points   `key:"outline" absent:"by its centre and size" doc:"its corners on the surface of the plane, instead of centre and size"`
+	Opens      Text     `key:"opens" choice:"gravity|powered" absent:"as building.smoke_vents says" doc:"how a smoke vent opens"`
+	InWall     Flag     `key:"in_wall" default:"false" absent:"it stands in the roof" doc:"whether it is an opening in the wall that rises from the plane at this place"`
 	Clearance  Quantity `key:"clearance" dim:"length" doc:"service clearance it asks for all around"`
 	Rise       Quantity `key:"rise" dim:"length" doc:"height of its top above the roof"`
 	WalkedOver Flag     `key:"walked_over" default:"false" doc:"whether a crew can walk over it"`
+}
+
+// Street is a street or driveway from which a crew comes.
+type Street struct {
+	Entity
+	Kind    Text     `key:"kind" choice:"street|driveway|alley" doc:"what it is"`
+	Bearing Quantity `key:"bearing" dim:"angle" min:"-360" max:"360" doc:"bearing from the building to it, clockwise from north"`
+	Line    Points   `key:"line" absent:"not drawn" doc:"its near edge in plan view, x to the east, y to the north"`
 }
 
 // ModuleType is a photovoltaic module by its datasheet.

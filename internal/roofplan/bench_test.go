@@ -19,7 +19,7 @@ func warehouse(n, vents int) (*Roof, []Item) {
 	bw, bh := float64(across)*(w+gap), float64(up)*(h+gap)
 	width := 2*edge + float64(cols)*bw + float64(cols-1)*lane
 	depth := 2*edge + float64(rows)*bh + float64(rows-1)*lane
-	roof, err := New([]Plane{{Name: "deck", Outline: []Point{{0, 0}, {width, 0}, {width, depth}, {0, depth}}, Slope: 0, Downslope: 180}})
+	roof, err := New([]Plane{{Name: "deck", Outline: []Point{{0, 0}, {width, 0}, {width, depth}, {0, depth}}, Slope: 0, Downslope: 180}}, Limits{})
 	if err != nil {
 		panic(err)
 	}

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 )
 
 // EdgeKind is what an edge of a plane is to a roofer.
@@ -19,17 +20,24 @@ const (
 	Valley                   // shared edge toward which both planes fall
 	Break                    // shared edge where the pitch changes, or does not, without a ridge or valley
 	Step                     // edge along another plane that lies higher or lower
-	Wall                     // edge against a wall or parapet, stated by the job
+	Wall                     // edge against a wall, stated by the job
+	Parapet                  // edge that ends at a parapet, stated by the job
 	edgeKinds
 )
 
-var edgeKindNames = [edgeKinds]string{"unstated", "eave", "ridge", "high eave", "rake", "hip", "valley", "break", "step", "wall"}
+var edgeKindNames = [edgeKinds]string{"unstated", "eave", "ridge", "high eave", "rake", "hip", "valley", "break", "step", "wall", "parapet"}
 
 func (k EdgeKind) String() string {
 	if k < edgeKinds {
 		return edgeKindNames[k]
 	}
 	return fmt.Sprintf("edge kind %d", uint8(k))
+}
+
+// EdgeKindNamed is the kind of a name as String gives it, with hyphens for spaces; Unstated for any other.
+func EdgeKindNamed(name string) EdgeKind {
+	name = strings.ReplaceAll(name, "-", " ")
+	return EdgeKind(max(0, slices.Index(edgeKindNames[:], name)))
 }
 
 // joins tells whether planes on both sides of such an edge are one surface on which a crew can walk across it.
@@ -42,6 +50,8 @@ type Edge struct {
 	Kind      EdgeKind // never Unstated
 	From, To  Point    // surface of the plane, counter-clockwise round it as seen from above
 	Neighbour int      // plane on the other side, -1 for none
+	Beyond    int      // plane that lies in plan view just beyond the edge, over or under it or meeting it; -1 for none
+	Doubt     *Doubt   // why the kind is not certain; nil where it is
 	mate      int      // entry of the neighbour's edges that is the same stretch seen from there, -1 for none
 }
 

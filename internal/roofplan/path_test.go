@@ -397,7 +397,7 @@ func valleyScene(rng *rand.Rand, slope float64) joinedScene {
 }
 
 func mustRoofOf(planes []Plane) *Roof {
-	r, err := New(planes)
+	r, err := New(planes, Limits{})
 	if err != nil {
 		panic(err)
 	}

@@ -10,9 +10,10 @@ import (
 type Plane struct {
 	Name      string
 	Outline   []Point    // corners in plan view, metres, either way round, the first not repeated at the end
+	Holes     [][]Point  // openings inside the outline in plan view, in the same form
 	Slope     float64    // degrees from level, 0 to under 90
 	Downslope float64    // bearing in plan of the way down, degrees clockwise from north; on a level roof only the way the plane is read
-	Kinds     []EdgeKind // kinds stated by the job: entry i is for the edge from corner i to the next; nil or Unstated leaves it to geometry
+	Kinds     []EdgeKind // kinds stated by the job: entry i is for the edge from corner i to the next, those of the holes counted on; nil or Unstated leaves it to geometry
 	Elevation *float64   // height of the lowest point of the plane above any common datum, metres; nil when not known
 }
 

@@ -15,6 +15,8 @@ type Roof struct {
 	outlines [][]Point // surface, counter-clockwise
 	edges    [][]Edge  // of each plane, counter-clockwise
 	overlaps []PlaneOverlap
+	limits   Limits
+	doubts   []Doubt
 	plan     float64
 }
 
@@ -33,7 +35,7 @@ type Item struct {
 }
 
 // New classes the edges of a roof. The error joins every *PlaneError of every plane; names must be given and differ.
-func New(planes []Plane) (*Roof, error) {
+func New(planes []Plane, limits Limits) (*Roof, error) {
 	var errs []error
 	if len(planes) == 0 {
 		errs = append(errs, errors.New("a roof needs at least one plane"))
@@ -53,7 +55,7 @@ func New(planes []Plane) (*Roof, error) {
 	if len(errs) > 0 {
 		return nil, errors.Join(errs...)
 	}
-	r := &Roof{planes: planes}
+	r := &Roof{planes: planes, limits: limits}
 	for _, p := range planes {
 		f := p.frame()
 		r.frames = append(r.frames, f)
@@ -88,7 +90,7 @@ func (r *Roof) classEdges() error {
 	for i, s := range stretches {
 		side, f := sides[s.index], r.frames[s.plane]
 		a, b := side.at(s.from), side.at(s.to)
-		e := Edge{Plane: s.plane, Index: side.index, From: f.ToSurface(a), To: f.ToSurface(b), Neighbour: -1, mate: -1}
+		e := Edge{Plane: s.plane, Index: side.index, From: f.ToSurface(a), To: f.ToSurface(b), Neighbour: -1, Beyond: -1, mate: -1}
 		if s.other < 0 {
 			e.Kind = aloneKind(e.From, e.To, f.cos)
 		} else {

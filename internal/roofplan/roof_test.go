@@ -9,7 +9,7 @@ import (
 
 func mustRoof(t testing.TB, planes ...Plane) *Roof {
 	t.Helper()
-	r, err := New(planes)
+	r, err := New(planes, Limits{})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -137,7 +137,7 @@ func TestFaultyPlanes(t *testing.T) {
 	}
 	for _, c := range cases {
 		c.plane.Name = "p"
-		_, err := New([]Plane{c.plane})
+		_, err := New([]Plane{c.plane}, Limits{})
 		if err == nil {
 			t.Errorf("%s: no error", c.name)
 			continue
@@ -155,18 +155,18 @@ func TestFaultyPlanes(t *testing.T) {
 }
 
 func TestAllFaultsAtOnce(t *testing.T) {
-	_, err := New([]Plane{{Slope: 91}, {Name: "a", Outline: []Point{{0, 0}}}, {Name: "a", Outline: []Point{{0, 0}, {1, 0}, {0, 1}}}})
+	_, err := New([]Plane{{Slope: 91}, {Name: "a", Outline: []Point{{0, 0}}}, {Name: "a", Outline: []Point{{0, 0}, {1, 0}, {0, 1}}}}, Limits{})
 	for _, want := range []string{"slope of 91", `"#1": has no name`, "1 corners", "another plane has this name"} {
 		if err == nil || !strings.Contains(err.Error(), want) {
 			t.Errorf("%v lacks %q", err, want)
 		}
 	}
-	if _, err := New(nil); err == nil {
+	if _, err := New(nil, Limits{}); err == nil {
 		t.Error("a roof without planes is taken")
 	}
 	a := Plane{Name: "a", Outline: []Point{{0, 0}, {5, 0}, {5, 4}, {0, 4}}, Slope: 30, Downslope: 180, Kinds: []EdgeKind{0, 0, Ridge, 0}}
 	b := Plane{Name: "b", Outline: []Point{{0, 4}, {5, 4}, {5, 8}, {0, 8}}, Slope: 30, Kinds: []EdgeKind{Step, 0, 0, 0}}
-	if _, err := New([]Plane{a, b}); err == nil || !strings.Contains(err.Error(), `edge 2: stated as ridge here and as step by plane "b"`) {
+	if _, err := New([]Plane{a, b}, Limits{}); err == nil || !strings.Contains(err.Error(), `edge 2: stated as ridge here and as step by plane "b"`) {
 		t.Errorf("kinds that disagree: %v", err)
 	}
 }

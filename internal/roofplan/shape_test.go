@@ -71,7 +71,7 @@ func TestAreasAgainstGEOS(t *testing.T) {
 	for i, c := range readGeos(t).Polygons {
 		p, q := pointsOf(c.P), pointsOf(c.Q)
 		near(t, "area", math.Abs(signedArea(p)), c.Area, 1e-9)
-		roof, err := New([]Plane{{Name: "p", Outline: p, Downslope: 180}, {Name: "q", Outline: q, Downslope: 180}})
+		roof, err := New([]Plane{{Name: "p", Outline: p, Downslope: 180}, {Name: "q", Outline: q, Downslope: 180}}, Limits{})
 		if err != nil {
 			t.Fatalf("polygon %d: %v", i, err)
 		}

@@ -125,7 +125,7 @@ func TestStreetSide(t *testing.T) {
 // from the south-west to the north-east corner.
 func TestHalfAwayFromStreet(t *testing.T) {
 	roof, err := roofplan.New([]roofplan.Plane{{Name: "square", Slope: 60, Downslope: 180,
-		Outline: []roofplan.Point{{}, {X: 10}, {X: 10, Y: 10}, {Y: 10}}}})
+		Outline: []roofplan.Point{{}, {X: 10}, {X: 10, Y: 10}, {Y: 10}}}}, roofplan.Limits{})
 	if err != nil {
 		t.Fatal(err)
 	}

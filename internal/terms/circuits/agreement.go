@@ -26,7 +26,9 @@ func inForce[T any](k terms.KindOf[T], name string, d quantity.Dimension, meanin
 }
 
 // agreement reads how far two values that say the same may differ.
-func agreement(c *terms.Call, row string) float64 { return practice(c, "agreement", row, "value") }
+func agreement(c *terms.Call, row string) float64 {
+	return terms.Practice(c, "agreement", row, "value")
+}
 
 var _ = margin(labelKind, "voltage_margin", quantity.Voltage, "how far a printed voltage may differ from the computed one", "label voltage")
 
@@ -77,7 +79,7 @@ var _ = inForce(disconnectKind, "width_needed", quantity.Length, "least width of
 var _ = terms.Derive(moduleTypeKind, "efficiency", terms.Quantity(quantity.Ratio), "share of the irradiance at standard test conditions on its area that it gives", "standard test conditions", "",
 	func(c *terms.Call, t *job.ModuleType) float64 {
 		p, l, w := c.Q(t.Power), c.Q(t.Length), c.Q(t.Width)
-		sun := practiceNumber(c, "test-conditions", "irradiance", "value")
+		sun := terms.PracticeNumber(c, "test-conditions", "irradiance", "value")
 		terms.Drive(c, t.Power)
 		if c.Stop() {
 			return 0

@@ -52,30 +52,6 @@ func named(c *terms.Call, tableName, row string) float64 {
 	return v
 }
 
-// practice reads a quantity of common practice from its table.
-func practice(c *terms.Call, tableName, row, column string) float64 {
-	return fromPractice(c, tableName, row, column, (*table.Table).Quantity)
-}
-
-// practiceNumber reads a number without a unit in the same way.
-func practiceNumber(c *terms.Call, tableName, row, column string) float64 {
-	return fromPractice(c, tableName, row, column, (*table.Table).Number)
-}
-
-func fromPractice(c *terms.Call, tableName, row, column string, read func(*table.Table, string, string) (float64, bool)) float64 {
-	t, err := c.Tables().Get("Practice", "common", tableName)
-	if err != nil {
-		c.Err(err)
-		return 0
-	}
-	v, ok := read(t, row, column)
-	if !ok {
-		c.Fail("the table %s has no %s for %s", tableName, column, row)
-	}
-	c.Cite(t.Ref(row))
-	return v
-}
-
 // worked is a result of the engineering package.
 type worked interface {
 	Work(quantity.System) []string

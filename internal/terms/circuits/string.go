@@ -513,14 +513,14 @@ func hotPart(c *terms.Call, s *job.String, p part) (electrical.HotVoltage, bool)
 func cellRise(c *terms.Call, a *job.Array) float64 {
 	p, ok := terms.Seek(c, planeKind, a.Plane)
 	if ok && terms.Get(c, p.Ground) {
-		return practice(c, "cell-rise", "open", "rise")
+		return terms.Practice(c, "cell-rise", "open", "rise")
 	}
 	gap := c.Q(a.StandOff)
-	limit := practice(c, "cell-rise", "close", "up to")
+	limit := terms.Practice(c, "cell-rise", "close", "up to")
 	if gap <= limit {
-		return practice(c, "cell-rise", "close", "rise")
+		return terms.Practice(c, "cell-rise", "close", "rise")
 	}
-	return practice(c, "cell-rise", "raised", "rise")
+	return terms.Practice(c, "cell-rise", "raised", "rise")
 }
 
 func workOf(list []worked) func(quantity.System) []string {

@@ -17,7 +17,7 @@ func feed(c *terms.Call, voltage job.Quantity, system job.Text) electrical.Feed 
 	if f.System != electrical.ThreePhase {
 		return f
 	}
-	f.Delta = f.Voltage == practice(c, "nominal", "delta", "value")
+	f.Delta = f.Voltage == terms.Practice(c, "nominal", "delta", "value")
 	if service := &c.Job().Service; terms.Stated(c, service.Connection) && terms.Peek(c, service.Voltage).SI == f.Voltage {
 		f.Delta = terms.Peek(c, service.Connection) == "delta"
 	}
@@ -50,7 +50,7 @@ func feedOn(c *terms.Call, n wiring.Node) (electrical.Feed, bool) {
 // voltageGap holds a voltage against all that a node leads to.
 func voltageGap(c *terms.Call, own electrical.Feed, n wiring.Node) string {
 	s := traced.Of(c, c.Job())
-	tolerance := practiceNumber(c, "nominal", "tolerance", "value")
+	tolerance := terms.PracticeNumber(c, "nominal", "tolerance", "value")
 	var gaps []string
 	for _, to := range s.Next(n) {
 		for to.Kind == wiring.Disconnect && len(s.Next(to)) > 0 {

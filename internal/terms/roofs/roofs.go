@@ -4,6 +4,7 @@ package roofs
 
 import (
 	"errors"
+	"fmt"
 	"math"
 	"slices"
 
@@ -48,6 +49,10 @@ var Geometry = terms.Analyse(submittalKind, "geometry of the roof", func(c *term
 			plane.Downslope = terms.Peek(c, p.Downslope).SI
 		}
 		plane.Elevation = arrays.WhereStated(c, p.EaveElevation)
+		for k := range p.Holes {
+			plane.Holes = append(plane.Holes, points(terms.Get(c, p.Holes[k].Outline)))
+		}
+		plane.Kinds = statedKinds(c, p, plane)
 		s.Index[plane.Name] = i
 		s.Ground = append(s.Ground, terms.Peek(c, p.Ground))
 		planes = append(planes, plane)
@@ -58,7 +63,7 @@ var Geometry = terms.Analyse(submittalKind, "geometry of the roof", func(c *term
 	if c.Stop() {
 		return s
 	}
-	roof, err := roofplan.New(planes)
+	roof, err := roofplan.New(planes, limits(c))
 	if err != nil {
 		at := j.Project.Name.At
 		var fault *roofplan.PlaneError
@@ -102,6 +107,47 @@ var Geometry = terms.Analyse(submittalKind, "geometry of the roof", func(c *term
 	return s
 })
 
+// limits are the sizes by which joints are judged. They are cited where a
+// joint hangs on them, not by everything that reads the roof.
+func limits(c *terms.Call) (l roofplan.Limits) {
+	t, err := c.Tables().Get("Practice", "common", "roof")
+	if err != nil {
+		c.Err(err)
+		return l
+	}
+	for row, into := range map[string]*float64{"step": &l.Step, "near": &l.Near} {
+		v, ok := t.Quantity(row, "value")
+		if !ok {
+			c.Fail("the table roof has no value for %s", row)
+		}
+		*into = v
+	}
+	return l
+}
+
+// statedKinds are the kinds of edges that a plane states, by the edge; nil
+// where it states none.
+func statedKinds(c *terms.Call, p *job.Plane, plane roofplan.Plane) []roofplan.EdgeKind {
+	if len(p.Edges) == 0 {
+		return nil
+	}
+	n := len(plane.Outline)
+	for _, h := range plane.Holes {
+		n += len(h)
+	}
+	kinds := make([]roofplan.EdgeKind, n)
+	for i := range p.Edges {
+		e := &p.Edges[i]
+		number := terms.Get(c, e.Number)
+		if number < 1 || number > n {
+			c.Need(terms.Need{Why: fmt.Sprintf("plane %s has no edge %d: its outline and holes have %d", p.Name.Value, number, n), At: e.Number.At})
+			continue
+		}
+		kinds[number-1] = roofplan.EdgeKindNamed(terms.Get(c, e.Kind))
+	}
+	return kinds
+}
+
 // roofArea is the area in plan view of the planes that are roof.
 func roofArea(all *roofplan.Roof, ground []bool) float64 {
 	if !slices.Contains(ground, true) {
@@ -113,7 +159,7 @@ func roofArea(all *roofplan.Roof, ground []bool) float64 {
 			planes = append(planes, all.Plane(i))
 		}
 	}
-	roof, err := roofplan.New(planes)
+	roof, err := roofplan.New(planes, roofplan.Limits{})
 	if err != nil {
 		return 0 // every plane is ground
 	}

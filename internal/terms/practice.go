@@ -1,0 +1,28 @@
+package terms
+
+import "plumbrule/internal/table"
+
+// Practice reads a quantity of common practice from its table, in its base
+// unit, and cites the row.
+func Practice(c *Call, tableName, row, column string) float64 {
+	return practice(c, tableName, row, column, (*table.Table).Quantity)
+}
+
+// PracticeNumber reads a number without a unit in the same way.
+func PracticeNumber(c *Call, tableName, row, column string) float64 {
+	return practice(c, tableName, row, column, (*table.Table).Number)
+}
+
+func practice(c *Call, tableName, row, column string, read func(*table.Table, string, string) (float64, bool)) float64 {
+	t, err := c.Tables().Get("Practice", "common", tableName)
+	if err != nil {
+		c.Err(err)
+		return 0
+	}
+	v, ok := read(t, row, column)
+	if !ok {
+		c.Fail("the table %s has no %s for %s", tableName, column, row)
+	}
+	c.Cite(t.Ref(row))
+	return v
+}
