@@ -43,12 +43,12 @@ func EdgeKindNamed(name string) EdgeKind {
 // joins tells whether planes on both sides of such an edge are one surface on which a crew can walk across it.
 func (k EdgeKind) joins() bool { return k == Ridge || k == Hip || k == Valley || k == Break }
 
-// Edge is a stretch of a plane's outline of one kind: a whole outline edge, or the part of it along one neighbour.
+// Edge is a stretch of the border of a plane of one kind: a whole edge of its outline or of a hole, or the part of it along one neighbour.
 type Edge struct {
 	Plane     int      // index of the plane
-	Index     int      // outline edge as given: from corner Index to the next
+	Index     int      // edge as given: of the outline from corner Index to the next, those of the holes counted on
 	Kind      EdgeKind // never Unstated
-	From, To  Point    // surface of the plane, counter-clockwise round it as seen from above
+	From, To  Point    // surface of the plane, which lies on the left as seen from above
 	Neighbour int      // plane on the other side, -1 for none
 	Beyond    int      // plane that lies in plan view just beyond the edge, over or under it or meeting it; -1 for none
 	Doubt     *Doubt   // why the kind is not certain; nil where it is
@@ -68,27 +68,34 @@ type stretch struct {
 	other        int     // partner in the list of stretches, -1 for none
 }
 
-// side is an outline edge in plan view, counter-clockwise round its plane.
+// side is an edge of an outline or hole in plan view, with its plane on the left.
 type side struct {
 	plane, index int
+	ring         int // 0 of the outline, then those of the holes
 	a, b         Point
 }
 
 func (s side) at(t float64) Point { return s.a.toward(s.b, t/s.a.DistanceTo(s.b)) }
 
-// sidesOf lists the outline edges of all planes, plane after plane, in order round each.
+// sidesOf lists the edges of all planes, plane after plane: the outline counter-clockwise, then each hole clockwise.
 func sidesOf(planes []Plane) []side {
 	var all []side
 	for i, p := range planes {
-		n := len(p.Outline)
-		if signedArea(p.Outline) > 0 {
+		first := 0
+		for r, ring := range p.rings() {
+			n := len(ring)
+			forward := (signedArea(ring) > 0) == (r == 0)
 			for k := range n {
-				all = append(all, side{i, k, p.Outline[k], p.Outline[(k+1)%n]})
+				if !forward {
+					k = n - 1 - k
+				}
+				s := side{i, first + k, r, ring[k], ring[(k+1)%n]}
+				if !forward {
+					s.a, s.b = s.b, s.a
+				}
+				all = append(all, s)
 			}
-			continue
-		}
-		for k := n - 1; k >= 0; k-- {
-			all = append(all, side{i, k, p.Outline[(k+1)%n], p.Outline[k]})
+			first += n
 		}
 	}
 	return all

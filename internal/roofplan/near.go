@@ -3,7 +3,7 @@ package roofplan
 import "math"
 
 // OuterKinds are the kinds of edges at which the roof, as far as a crew can walk, comes to its end.
-var OuterKinds = []EdgeKind{Eave, HighEave, Rake, Step, Wall}
+var OuterKinds = []EdgeKind{Eave, HighEave, Rake, Step, Wall, Parapet}
 
 // Near is how near an item comes to an edge or to another item, over the surface as the crow flies.
 type Near struct {

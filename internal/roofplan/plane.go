@@ -20,7 +20,7 @@ type Plane struct {
 // PlaneError tells what is wrong with a plane and where.
 type PlaneError struct {
 	Plane string // name of the plane
-	Edge  int    // edge of the outline, from corner Edge to the next, counted from 0; -1 when the whole plane is meant
+	Edge  int    // edge of the outline, from corner Edge to the next, counted from 0, those of the holes counted on; -1 when the whole plane is meant
 	Text  string
 }
 
@@ -58,8 +58,24 @@ func (f Frame) Rise(p Point) float64 { return p.sub(f.origin).dot(f.up) * f.tan 
 // gradient is the plan vector along which the plane rises, its length the tangent of the slope.
 func (f Frame) gradient() Point { return f.up.mul(f.tan) }
 
+// rings are the outline and the outlines of the holes, as given.
+func (p Plane) rings() [][]Point { return append([][]Point{p.Outline}, p.Holes...) }
+
+// edgeCount is the number of edges of all rings.
+func (p Plane) edgeCount() int {
+	n := 0
+	for _, ring := range p.rings() {
+		n += len(ring)
+	}
+	return n
+}
+
+// faultFunc notes what is wrong at an edge, -1 for the plane as a whole.
+type faultFunc func(edge int, format string, args ...any)
+
 // Check reports everything wrong with the plane by itself, as joined *PlaneError: a slope out of range, values that are not finite,
-// fewer than three corners, repeated corners, an outline that crosses or touches itself, no area, a list of edge kinds of the wrong length.
+// an outline or hole of fewer than three corners, with repeated corners, that crosses or touches itself or has no area, a hole that is not inside
+// the outline or meets another, a list of edge kinds of the wrong length.
 func (p Plane) Check() error {
 	var errs []error
 	fault := func(edge int, format string, args ...any) {
@@ -74,36 +90,65 @@ func (p Plane) Check() error {
 	if p.Elevation != nil && !isFinite(*p.Elevation) {
 		fault(-1, "elevation %g is not a height", *p.Elevation)
 	}
-	if len(p.Kinds) > 0 && len(p.Kinds) != len(p.Outline) {
-		fault(-1, "%d edge kinds stated for %d edges", len(p.Kinds), len(p.Outline))
+	if n := p.edgeCount(); len(p.Kinds) > 0 && len(p.Kinds) != n {
+		fault(-1, "%d edge kinds stated for %d edges", len(p.Kinds), n)
 	}
 	for i, k := range p.Kinds {
 		if k >= edgeKinds {
 			fault(i, "unknown edge kind %d", k)
 		}
 	}
-	n := len(p.Outline)
-	if n < 3 {
-		fault(-1, "outline has %d corners, at least 3 are needed", n)
-		return errors.Join(errs...)
-	}
-	for i, c := range p.Outline {
-		if !c.finite() {
-			fault(i, "corner (%g, %g) is not a place", c.X, c.Y)
+	first, short := 0, false
+	for k, ring := range p.rings() {
+		if len(ring) < 3 {
+			fault(-1, "%s has %d corners, at least 3 are needed", ringName(k), len(ring))
+			short = true
 		}
+		for i, c := range ring {
+			if !c.finite() {
+				fault(first+i, "corner (%g, %g) is not a place", c.X, c.Y)
+			}
+		}
+		first += len(ring)
 	}
-	if len(errs) == 0 {
-		p.checkOutline(fault)
+	if len(errs) == 0 && !short {
+		p.checkRings(fault)
 	}
 	return errors.Join(errs...)
 }
 
-func (p Plane) checkOutline(fault func(edge int, format string, args ...any)) {
-	n := len(p.Outline)
+// ringName is what the k-th ring of a plane is called.
+func ringName(k int) string {
+	if k == 0 {
+		return "outline"
+	}
+	return fmt.Sprintf("hole %d", k)
+}
+
+// checkRings reports what is wrong with the shape of the outline and of the holes.
+func (p Plane) checkRings(fault faultFunc) {
+	sound := true
+	noting := func(edge int, format string, args ...any) {
+		sound = false
+		fault(edge, format, args...)
+	}
+	first := 0
+	for k, ring := range p.rings() {
+		checkRing(ring, first, ringName(k), noting)
+		first += len(ring)
+	}
+	if sound && len(p.Holes) > 0 {
+		p.checkHoles(fault)
+	}
+}
+
+// checkRing reports what is wrong with one ring, whose edges are counted from first.
+func checkRing(ring []Point, first int, name string, fault faultFunc) {
+	n := len(ring)
 	repeated := false
 	for i := range n {
-		if p.Outline[i].DistanceTo(p.Outline[(i+1)%n]) < Tolerance/10 {
-			fault(i, "corner (%g, %g) is repeated", p.Outline[i].X, p.Outline[i].Y)
+		if ring[i].DistanceTo(ring[(i+1)%n]) < Tolerance/10 {
+			fault(first+i, "corner (%g, %g) is repeated", ring[i].X, ring[i].Y)
 			repeated = true
 		}
 	}
@@ -113,22 +158,60 @@ func (p Plane) checkOutline(fault func(edge int, format string, args ...any)) {
 	crossed := false
 	for i := range n {
 		for j := i + 1; j < n; j++ {
-			if where, bad := edgesClash(p.Outline, i, j); bad {
-				fault(i, "outline meets itself at (%.3f, %.3f), on edge %d", where.X, where.Y, j)
+			if where, bad := edgesClash(ring, i, j); bad {
+				fault(first+i, "%s meets itself at (%.3f, %.3f), on edge %d", name, where.X, where.Y, first+j)
 				crossed = true
 			}
 		}
 	}
-	if !crossed && math.Abs(signedArea(p.Outline)) < Tolerance*Tolerance {
-		fault(-1, "outline has no area")
+	if !crossed && math.Abs(signedArea(ring)) < Tolerance*Tolerance {
+		fault(-1, "%s has no area", name)
 	}
 }
 
-// edgesClash tells whether two edges of an outline meet elsewhere than at the corner between neighbours.
-func edgesClash(outline []Point, i, j int) (Point, bool) {
-	n := len(outline)
-	a, b := outline[i], outline[(i+1)%n]
-	c, d := outline[j], outline[(j+1)%n]
+// checkHoles reports holes that are not inside the outline, or meet or hold one another. The rings are sound by themselves.
+func (p Plane) checkHoles(fault faultFunc) {
+	rings := p.rings()
+	first := 0
+	for k, ring := range rings {
+		before := 0
+		for l, other := range rings[:k] {
+			i, j, where, meet := ringsMeet(ring, other)
+			within, around := outlineDistance(other, ring[0]) == 0, outlineDistance(ring, other[0]) == 0
+			switch {
+			case meet:
+				fault(first+i, "%s meets the %s at (%.3f, %.3f), on edge %d", ringName(k), ringName(l), where.X, where.Y, before+j)
+			case l == 0 && !within:
+				fault(-1, "%s does not lie inside the outline", ringName(k))
+			case l > 0 && within:
+				fault(-1, "%s lies inside %s", ringName(k), ringName(l))
+			case l > 0 && around:
+				fault(-1, "%s lies inside %s", ringName(l), ringName(k))
+			}
+			before += len(other)
+		}
+		first += len(ring)
+	}
+}
+
+// ringsMeet finds edges of two rings that meet, and where.
+func ringsMeet(a, b []Point) (i, j int, at Point, meet bool) {
+	for i := range a {
+		for j := range b {
+			s, t := Segment(a[i], a[(i+1)%len(a)]), Segment(b[j], b[(j+1)%len(b)])
+			if distance, at, _ := separation(&s, &t); distance < 1e-9 {
+				return i, j, at, true
+			}
+		}
+	}
+	return 0, 0, Point{}, false
+}
+
+// edgesClash tells whether two edges of a ring meet elsewhere than at the corner between neighbours.
+func edgesClash(ring []Point, i, j int) (Point, bool) {
+	n := len(ring)
+	a, b := ring[i], ring[(i+1)%n]
+	c, d := ring[j], ring[(j+1)%n]
 	switch {
 	case (i+1)%n == j: // b and c are one corner
 		return b, foldsBack(a, b, d)

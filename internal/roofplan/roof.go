@@ -12,8 +12,10 @@ import (
 type Roof struct {
 	planes   []Plane
 	frames   []Frame
-	outlines [][]Point // surface, counter-clockwise
-	edges    [][]Edge  // of each plane, counter-clockwise
+	outlines [][]Point   // surface, counter-clockwise
+	holes    [][][]Point // surface, clockwise
+	edges    [][]Edge    // of each plane: round its outline counter-clockwise, then round each hole clockwise
+	rings    [][]int     // of each plane: the entry of edges at which the outline and each hole begins
 	overlaps []PlaneOverlap
 	limits   Limits
 	doubts   []Doubt
@@ -59,7 +61,8 @@ func New(planes []Plane, limits Limits) (*Roof, error) {
 	for _, p := range planes {
 		f := p.frame()
 		r.frames = append(r.frames, f)
-		r.outlines = append(r.outlines, surfaceOutline(p, f))
+		rings := surfaceRings(p, f)
+		r.outlines, r.holes = append(r.outlines, rings[0]), append(r.holes, rings[1:])
 	}
 	if err := r.classEdges(); err != nil {
 		return nil, err
@@ -70,12 +73,33 @@ func New(planes []Plane, limits Limits) (*Roof, error) {
 	return r, nil
 }
 
-func surfaceOutline(p Plane, f Frame) []Point {
-	out := make([]Point, 0, len(p.Outline))
+// surfaceRings are the outline and the holes of a plane on its surface, the plane on the left.
+func surfaceRings(p Plane, f Frame) [][]Point {
+	rings := make([][]Point, 1+len(p.Holes))
 	for _, s := range sidesOf([]Plane{p}) {
-		out = append(out, f.ToSurface(s.a))
+		rings[s.ring] = append(rings[s.ring], f.ToSurface(s.a))
 	}
-	return out
+	return rings
+}
+
+// surface lists the outline and the holes of a plane on its surface.
+func (r *Roof) surface(plane int) [][]Point {
+	return append([][]Point{r.outlines[plane]}, r.holes[plane]...)
+}
+
+// next is the entry of the edges of a plane that follows another round the same ring.
+func (r *Roof) next(plane, entry int) int {
+	rings := r.rings[plane]
+	for k, first := range rings {
+		last := len(r.edges[plane])
+		if k+1 < len(rings) {
+			last = rings[k+1]
+		}
+		if entry+1 == last && entry >= first {
+			return first
+		}
+	}
+	return entry + 1
 }
 
 func (r *Roof) classEdges() error {
@@ -85,7 +109,7 @@ func (r *Roof) classEdges() error {
 		boxes[i] = boxOf([]Point{s.a, s.b})
 	}
 	stretches := splitSides(sides, newTree(boxes))
-	r.edges = make([][]Edge, len(r.planes))
+	r.edges, r.rings = make([][]Edge, len(r.planes)), make([][]int, len(r.planes))
 	place := make([]int, len(stretches)) // entry of each stretch in its plane's edges
 	for i, s := range stretches {
 		side, f := sides[s.index], r.frames[s.plane]
@@ -98,6 +122,9 @@ func (r *Roof) classEdges() error {
 			e.Kind = sharedKind(f, r.frames[e.Neighbour], a, b, r.step(a, s.plane, e.Neighbour), r.step(b, s.plane, e.Neighbour))
 		}
 		place[i] = len(r.edges[s.plane])
+		if side.ring == len(r.rings[s.plane]) {
+			r.rings[s.plane] = append(r.rings[s.plane], place[i])
+		}
 		r.edges[s.plane] = append(r.edges[s.plane], e)
 	}
 	for i, s := range stretches {
@@ -156,7 +183,7 @@ func (r *Roof) measurePlan() error {
 	polygons := make([]geom.Geometry, len(r.planes))
 	boxes := make([]box, len(r.planes))
 	for i, p := range r.planes {
-		polygons[i] = polygon(p.Outline).AsGeometry()
+		polygons[i] = polygon(p.rings()...).AsGeometry()
 		boxes[i] = boxOf(p.Outline)
 		r.plan += r.PlanArea(i)
 	}
@@ -202,13 +229,37 @@ func girth(outline []Point) float64 {
 	return sum
 }
 
-func polygon(outline []Point) geom.Polygon {
-	coordinates := make([]float64, 0, 2*len(outline)+2)
-	for _, p := range outline {
-		coordinates = append(coordinates, p.X, p.Y)
+// polygon is the area inside a ring and outside the others.
+func polygon(rings ...[]Point) geom.Polygon {
+	lines := make([]geom.LineString, len(rings))
+	for k, ring := range rings {
+		coordinates := make([]float64, 0, 2*len(ring)+2)
+		for _, p := range ring {
+			coordinates = append(coordinates, p.X, p.Y)
+		}
+		coordinates = append(coordinates, ring[0].X, ring[0].Y)
+		lines[k] = geom.NewLineString(geom.NewSequence(coordinates, geom.DimXY))
 	}
-	coordinates = append(coordinates, outline[0].X, outline[0].Y)
-	return geom.NewPolygon([]geom.LineString{geom.NewLineString(geom.NewSequence(coordinates, geom.DimXY))})
+	return geom.NewPolygon(lines)
+}
+
+// planeDistance is the distance from a point to the area inside the first ring and outside the others, 0 inside.
+func planeDistance(rings [][]Point, p Point) float64 {
+	inside := false
+	best := math.Inf(1)
+	for _, ring := range rings {
+		for i, a := range ring {
+			b := ring[(i+1)%len(ring)]
+			if (a.Y > p.Y) != (b.Y > p.Y) && p.X < a.X+(p.Y-a.Y)/(b.Y-a.Y)*(b.X-a.X) {
+				inside = !inside
+			}
+			best = min(best, p.DistanceTo(nearestOnSegment(p, a, b)))
+		}
+	}
+	if inside {
+		return 0
+	}
+	return best
 }
 
 func commonArea(a, b geom.Geometry) (float64, error) {
@@ -231,7 +282,16 @@ func (r *Roof) Frame(i int) Frame { return r.frames[i] }
 // Outline returns the corners of a plane on its surface, counter-clockwise as seen from above.
 func (r *Roof) Outline(i int) []Point { return append([]Point(nil), r.outlines[i]...) }
 
-// Edges returns the classed edges of a plane, counter-clockwise as seen from above.
+// HoleOutlines returns the corners of the holes of a plane on its surface, clockwise as seen from above.
+func (r *Roof) HoleOutlines(i int) [][]Point {
+	var all [][]Point
+	for _, hole := range r.holes[i] {
+		all = append(all, append([]Point(nil), hole...))
+	}
+	return all
+}
+
+// Edges returns the classed edges of a plane: round its outline counter-clockwise as seen from above, then round each hole clockwise.
 func (r *Roof) Edges(i int) []Edge { return append([]Edge(nil), r.edges[i]...) }
 
 // Overlaps lists the planes that cover the same ground.
@@ -249,11 +309,20 @@ func (r *Roof) Neighbours(i int, kinds ...EdgeKind) []int {
 	return sorted(all)
 }
 
-// PlanArea is the area of a plane in plan view, m2.
-func (r *Roof) PlanArea(i int) float64 { return math.Abs(signedArea(r.planes[i].Outline)) }
+// PlanArea is the area of a plane in plan view without its holes, m2.
+func (r *Roof) PlanArea(i int) float64 { return netArea(r.planes[i].rings()) }
 
-// SurfaceArea is the area of a plane on its surface, m2.
-func (r *Roof) SurfaceArea(i int) float64 { return math.Abs(signedArea(r.outlines[i])) }
+// SurfaceArea is the area of a plane on its surface without its holes, m2.
+func (r *Roof) SurfaceArea(i int) float64 { return netArea(r.surface(i)) }
+
+// netArea is the area inside the first ring and outside the others.
+func netArea(rings [][]Point) float64 {
+	area := math.Abs(signedArea(rings[0]))
+	for _, hole := range rings[1:] {
+		area -= math.Abs(signedArea(hole))
+	}
+	return area
+}
 
 // TotalPlanArea is the area of the whole roof in plan view, m2; ground covered by two planes counts once.
 func (r *Roof) TotalPlanArea() float64 { return r.plan }

@@ -41,25 +41,27 @@ func (r *Roof) Strays(items []Item, slack float64) []Stray {
 		if it.Plane < 0 || it.Plane >= len(r.planes) || it.Shape.Empty() {
 			continue // refused elsewhere as an error
 		}
-		if d := overhang(r.outlines[it.Plane], &it.Shape); d > slack {
+		if d := overhang(r.surface(it.Plane), &it.Shape); d > slack {
 			all = append(all, Stray{i, d})
 		}
 	}
 	return all
 }
 
-// overhang is how far a shape reaches over an outline.
-func overhang(outline []Point, s *Shape) float64 {
+// overhang is how far a shape reaches over the border of a plane: the first ring and the holes in it.
+func overhang(rings [][]Point, s *Shape) float64 {
 	over, near := 0.0, math.Inf(1)
 	for _, p := range s.points[:s.n] {
-		over = max(over, outlineDistance(outline, p))
+		over = max(over, planeDistance(rings, p))
 	}
-	for i, a := range outline {
-		b := outline[(i+1)%len(outline)]
-		over = max(over, s.depthOf(a, b))
-		edge := Segment(a, b)
-		d, _, _ := hullDistance(s, &edge)
-		near = min(near, d)
+	for _, ring := range rings {
+		for i, a := range ring {
+			b := ring[(i+1)%len(ring)]
+			over = max(over, s.depthOf(a, b))
+			edge := Segment(a, b)
+			d, _, _ := hullDistance(s, &edge)
+			near = min(near, d)
+		}
 	}
 	if over > 0 {
 		return over + s.radius
