@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"sync"
 
 	"github.com/peterstace/simplefeatures/geom"
 )
@@ -20,6 +21,9 @@ type Roof struct {
 	limits   Limits
 	doubts   []Doubt
 	plan     float64
+
+	facesOnce sync.Once
+	faces     *faces // see joined
 }
 
 // PlaneOverlap is a fault of the drawing: two planes that cover the same ground in plan view. It may be meant, a roof over a roof, so it is
