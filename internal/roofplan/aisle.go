@@ -66,7 +66,7 @@ func (s *Spread) Aisles(sections []Section, sizes AisleSizes, obstacles *Spread)
 		}
 	}
 	pairs := map[[2]int][]facing{}
-	for _, x := range s.facings(section, sizes.Reach*(1+limitSlack)) {
+	for _, x := range (&sight{s, section, sizes.Way, sizes.Reach * (1 + limitSlack)}).facings() {
 		a, b := section[x.i], section[x.j]
 		pairs[[2]int{min(a, b), max(a, b)}] = append(pairs[[2]int{min(a, b), max(a, b)}], x)
 	}
@@ -80,45 +80,96 @@ func (s *Spread) Aisles(sections []Section, sizes AisleSizes, obstacles *Spread)
 	return all
 }
 
-// facings lists the lines of sight between items of different sections within a distance.
-func (s *Spread) facings(section []int, distance float64) []facing {
+// sight is what lines of sight between sections are found by.
+type sight struct {
+	*Spread
+	section []int   // of each item
+	way     float64 // least width of a way
+	reach   float64 // longest line
+}
+
+// facings lists the lines of sight between items of different sections.
+func (s *sight) facings() []facing {
 	var all []facing
 	for k := range s.on {
 		w := &sleeve{first: k, last: k, place: motion{cos: 1}}
-		s.within(k, distance, func(i, j int) {
-			if section[i] != section[j] {
-				s.face(&all, i, j, w, distance)
+		s.within(k, s.reach, func(i, j int) {
+			if s.section[i] != s.section[j] {
+				s.face(&all, i, j, w)
 			}
 		})
 	}
-	s.across(distance, func(i, j int, w *sleeve) {
-		if section[i] != section[j] {
-			s.face(&all, i, j, w, distance)
+	s.across(s.reach, func(i, j int, w *sleeve) {
+		if s.section[i] != s.section[j] {
+			s.face(&all, i, j, w)
 		}
 	})
 	return all
 }
 
-// face adds the line between two items if it is short enough and nothing stands in it.
-func (s *Spread) face(all *[]facing, i, j int, w *sleeve, distance float64) {
+// face adds the shortest line between two items if it is short enough and they see each other.
+func (s *sight) face(all *[]facing, i, j int, w *sleeve) {
 	a, b := &s.shapes[i], s.shapes[j].carried(w.place)
-	d, p, q := w.through(a, &b, distance)
-	if d > distance || d == 0 {
+	d, p, q := w.through(a, &b, s.reach)
+	if d > s.reach || d == 0 {
 		return
 	}
-	if s.hides(w.first, p, q, i, j) || len(w.folds) > 0 && s.hides(w.last, w.place.inverse().apply(p), w.place.inverse().apply(q), i, j) {
-		return
+	x := facing{i: i, j: j, d: d, p: p, q: q, place: w.place}
+	x.straight = w.crosses(p, q, 0, len(w.folds)) && (squareTo(a, q.sub(p)) || squareTo(&b, q.sub(p)))
+	for _, shift := range shifts(a, &b, p, q) {
+		if s.open(x, w, p.add(shift), q.add(shift)) {
+			*all = append(*all, x)
+			return
+		}
 	}
-	square := len(w.folds) == 0 || w.crosses(p, q, 0, len(w.folds))
-	*all = append(*all, facing{i, j, d, p, q, w.place, square && (squareTo(a, q.sub(p)) || squareTo(&b, q.sub(p)))})
 }
 
-// hides tells whether an item of a face other than two stands in the line from p to q, in its frame.
-func (s *Spread) hides(face int, p, q Point, i, j int) bool {
-	hidden := false
-	s.index[face].within(boxOf([]Point{p, q}), func(n int) {
-		if k := s.on[face][n]; !hidden && k != i && k != j {
+// shifts lists how far the shortest line between two shapes may be moved along facing sides, a few places of it, and not at all where sides do not
+// face each other.
+func shifts(a, b *Shape, p, q Point) []Point {
+	along := q.sub(p).unit().left()
+	a0, a1 := a.reach(along)
+	b0, b1 := b.reach(along)
+	from, end := max(a0, b0), min(a1, b1)
+	var all []Point
+	for _, part := range [3]float64{1. / 2, 1. / 6, 5. / 6} {
+		shift := along.mul(from + (end-from)*part - p.dot(along))
+		moved := [2]Shape{Disc(p.add(shift), 0), Disc(q.add(shift), 0)}
+		da, _, _ := separation(a, &moved[0])
+		db, _, _ := separation(b, &moved[1])
+		if end > from && da < 1e-9 && db < 1e-9 {
+			all = append(all, shift)
+		}
+	}
+	if len(all) == 0 {
+		all = append(all, Point{})
+	}
+	return all
+}
+
+// open tells whether a line between two items is one of sight.
+func (s *sight) open(x facing, w *sleeve, p, q Point) bool {
+	if s.hides(w.first, x, p, q) {
+		return false
+	}
+	back := w.place.inverse()
+	return len(w.folds) == 0 || !s.hides(w.last, x, back.apply(p), back.apply(q))
+}
+
+// hides tells whether something on a face stands in the line from p to q, in its frame: another item of the two sections in the line itself, or a
+// third section, through which there is no way, within half a way of it.
+func (s *sight) hides(face int, x facing, p, q Point) bool {
+	hidden, line := false, Segment(p, q)
+	half := s.way / 2 * (1 - limitSlack)
+	s.index[face].within(boxOf([]Point{p, q}).grown(half), func(n int) {
+		k := s.on[face][n]
+		switch {
+		case hidden || k == x.i || k == x.j:
+		case s.section[k] == s.section[x.i] || s.section[k] == s.section[x.j]:
 			hidden = s.shapes[k].depthOf(p, q) > Tolerance/10
+		default:
+			d, _, _ := separation(&line, &s.shapes[k])
+			hidden = d < half
 		}
 	})
 	return hidden

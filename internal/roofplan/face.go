@@ -8,6 +8,7 @@ type faces struct {
 	of    []int    // face of each plane
 	place []motion // from the surface of each plane to the frame of its face, which is that of the face's first plane
 	all   []face
+	tree  [][]fold // the folds by which all faces are laid flat beside each other, by face
 }
 
 type face struct {
@@ -66,6 +67,7 @@ func (r *Roof) findFaces() *faces {
 			own.folds = append(own.folds, fold{e.Kind, f.place[i].apply(e.From), f.place[i].apply(e.To), f.of[e.Neighbour], beside})
 		}
 	}
+	f.tree = f.spanningFolds()
 	return f
 }
 

@@ -158,12 +158,11 @@ func (s *Spread) acrossOne(w *sleeve, distance float64, offer func(i, j int, w *
 // ridges, valleys and hips, longer ones first, each face once.
 func (f *faces) layFlat(base int) map[int]motion {
 	place := map[int]motion{base: {cos: 1}}
-	tree := f.spanningFolds()
 	next := []int{base}
 	for len(next) > 0 {
 		at := next[0]
 		next = next[1:]
-		for _, j := range tree[at] {
+		for _, j := range f.tree[at] {
 			if _, placed := place[j.beyond]; !placed {
 				place[j.beyond] = place[at].after(j.place)
 				next = append(next, j.beyond)
