@@ -240,3 +240,13 @@ func (s *sleeve) length() float64 {
 	d, _, _ := inner.through(&a, &b, math.Inf(1))
 	return d
 }
+
+// JoinedTo lists the planes of the surface that a plane is part of, over joints of any kind, itself included, in order.
+func (r *Roof) JoinedTo(plane int) []int {
+	f := r.joined()
+	var all []int
+	for k := range f.layFlat(f.of[plane]) {
+		all = append(all, f.all[k].planes...)
+	}
+	return sorted(all)
+}

@@ -173,16 +173,6 @@ func axisClearance(s *roofs.State, items []roofplan.Item) float64 {
 	return least
 }
 
-// largestExtent is the larger of length and depth of items on a plane, taken
-// together.
-func largestExtent(r *roofplan.Roof, plane int, items []roofplan.Item) float64 {
-	most := 0.0
-	for _, s := range r.Sections(plane, items, math.MaxFloat32) {
-		most = math.Max(most, math.Max(s.Length[0], s.Length[1]))
-	}
-	return most
-}
-
 var _ = terms.Derive(planeKind, "has_escape_opening", terms.YesNo, "whether an emergency escape and rescue opening is drawn on the plane", "the job", "",
 	func(c *terms.Call, p *job.Plane) bool {
 		return slices.ContainsFunc(c.Job().Obstructions, func(o job.Obstruction) bool {
