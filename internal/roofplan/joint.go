@@ -215,3 +215,16 @@ func (r *Roof) sortDoubts() {
 		return cmp.Or(a.A-b.A, a.B-b.B, a.EdgeA-b.EdgeA, a.EdgeB-b.EdgeB)
 	})
 }
+
+// KindStated tells whether the job states the kind of an edge, on this plane or on the one that shares it.
+func (r *Roof) KindStated(e Edge) bool {
+	return r.stated(e) != Unstated || e.mate >= 0 && r.stated(r.Mate(e)) != Unstated
+}
+
+// Mate is the same stretch of a shared edge as the plane on the other side has it; the edge itself where none shares it.
+func (r *Roof) Mate(e Edge) Edge {
+	if e.mate < 0 {
+		return e
+	}
+	return r.edges[e.Neighbour][e.mate]
+}

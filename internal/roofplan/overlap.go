@@ -178,3 +178,15 @@ func commonArea(a, b geom.Geometry) (float64, error) {
 	}
 	return common.Area(), nil
 }
+
+// Under tells whether an item on one plane of an overlap reaches into the common part by more than the accuracy of a drawing.
+func (r *Roof) Under(o PlaneOverlap, it Item) bool {
+	for _, part := range o.Common {
+		for _, s := range pieces(r.onSurface(it.Plane, part)) {
+			if Overlap(it.Shape, s, Tolerance) {
+				return true
+			}
+		}
+	}
+	return false
+}
