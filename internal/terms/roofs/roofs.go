@@ -329,12 +329,12 @@ var _ = terms.Derive(planeKind, "has_ridge", terms.YesNo, "whether the plane end
 	if c.Stop() {
 		return false
 	}
-	Certain(c, s.Index[p.Name.Value])
 	for _, e := range s.Roof.Edges(s.Index[p.Name.Value]) {
-		if e.Kind == roofplan.Ridge {
+		if e.Kind == roofplan.Ridge && e.Doubt == nil && !s.Roof.Misstates(e) {
 			return true
 		}
 	}
+	Certain(c, s.Index[p.Name.Value])
 	return false
 })
 
