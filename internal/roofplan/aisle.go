@@ -20,11 +20,11 @@ type Aisle struct {
 	Length float64 // metres, of all its stretches together
 	OnA    Point   // the narrowest place, in plan view, at the items of A
 	OnB    Point   // and of B
-	runs   []run   // stretches along which the sections face each other, straight each
+	legs   []leg   // stretches along which the sections face each other, straight each
 }
 
-// run is one straight stretch of an aisle. Its frame has s along it and h from section A to section B.
-type run struct {
+// leg is one straight stretch of an aisle. Its frame has s along it and h from section A to section B.
+type leg struct {
 	along, to Point // unit vectors of s and h in the flat frame of the aisle
 	from, end float64
 	sides     [2][]laid // items of A and B that face each other
@@ -216,9 +216,9 @@ func (s *Spread) aisle(pair [2]int, list []facing, section []int, sizes AisleSiz
 		}
 		lines = append(lines, l)
 	}
-	for _, r := range straightRuns(lines, sizes) {
+	for _, r := range straightLegs(lines, sizes) {
 		s.findOpenings(&r, sizes, obstacles)
-		a.runs = append(a.runs, r.run)
+		a.legs = append(a.legs, r.leg)
 		a.Length += r.end - r.from
 	}
 	return a, a.Length > Tolerance
@@ -242,9 +242,9 @@ type line struct {
 // sameWay is the cosine of the angle up to which lines of sight are of one stretch.
 const sameWay = 0.94
 
-// wholeRun is a straight stretch with the parts of it in which a straight strip of the way's width is clear.
-type wholeRun struct {
-	run
+// wholeLeg is a straight stretch with the parts of it in which a straight strip of the way's width is clear.
+type wholeLeg struct {
+	leg
 	strips []strip
 }
 
@@ -255,9 +255,9 @@ type strip struct {
 	sides     [2][]laid
 }
 
-// straightRuns parts the lines of sight of an aisle, shortest first, by their direction and by where they are.
-func straightRuns(lines []line, sizes AisleSizes) []wholeRun {
-	var all []wholeRun
+// straightLegs parts the lines of sight of an aisle, shortest first, by their direction and by where they are.
+func straightLegs(lines []line, sizes AisleSizes) []wholeLeg {
+	var all []wholeLeg
 	for len(lines) > 0 {
 		to := lines[0].to
 		var own, rest []line
@@ -275,7 +275,7 @@ func straightRuns(lines []line, sizes AisleSizes) []wholeRun {
 }
 
 // along parts lines of sight of one direction into stretches, where none is seen for longer than the reach.
-func along(lines []line, to Point, sizes AisleSizes) []wholeRun {
+func along(lines []line, to Point, sizes AisleSizes) []wholeLeg {
 	axis := to.left().mul(-1)
 	for k := range lines {
 		l := &lines[k]
@@ -288,14 +288,14 @@ func along(lines []line, to Point, sizes AisleSizes) []wholeRun {
 		}
 	}
 	slices.SortStableFunc(lines, func(x, y line) int { return cmp.Or(cmpFloat(x.from, y.from), cmpFloat(x.end, y.end)) })
-	var all []wholeRun
+	var all []wholeLeg
 	for first := 0; first < len(lines); {
 		end, last := lines[first].end, first+1
 		for last < len(lines) && lines[last].from <= end+sizes.Reach {
 			end = max(end, lines[last].end)
 			last++
 		}
-		w := wholeRun{run: run{along: axis, to: to, from: lines[first].from, end: end}}
+		w := wholeLeg{leg: leg{along: axis, to: to, from: lines[first].from, end: end}}
 		w.strips = strips(lines[first:last], to, sizes.Way)
 		seen := map[int]bool{}
 		for _, l := range lines[first:last] {
@@ -337,7 +337,7 @@ func strips(lines []line, to Point, way float64) []strip {
 }
 
 // findOpenings lists the places beside the clear strips of a stretch that are large enough for a cutout.
-func (s *Spread) findOpenings(w *wholeRun, sizes AisleSizes, obstacles *Spread) {
+func (s *Spread) findOpenings(w *wholeLeg, sizes AisleSizes, obstacles *Spread) {
 	for _, t := range w.strips {
 		for far := range 2 {
 			for k, deep := range sizes.Cutout {
@@ -349,7 +349,7 @@ func (s *Spread) findOpenings(w *wholeRun, sizes AisleSizes, obstacles *Spread) 
 }
 
 // addOpenings lists the openings of a depth that are at least a length long, on one side of a strip.
-func (w *wholeRun) addOpenings(s *Spread, t strip, far bool, deep, long float64, obstacles *Spread) {
+func (w *wholeLeg) addOpenings(s *Spread, t strip, far bool, deep, long float64, obstacles *Spread) {
 	lo, hi := t.front[0]-deep, t.front[0]
 	side := w.sides[0]
 	if far {
@@ -427,8 +427,8 @@ func gaps(from, end float64, taken [][2]float64) [][2]float64 {
 // Cutouts is the number of openings of a cutout's size that border the aisle.
 func (a *Aisle) Cutouts() int {
 	n := 0
-	for k := range a.runs {
-		n += len(a.runs[k].openings)
+	for k := range a.legs {
+		n += len(a.legs[k].openings)
 	}
 	return n
 }
@@ -437,14 +437,14 @@ func (a *Aisle) Cutouts() int {
 // allow, metres: from the edge of one to the edge of the next, or between their middles, and from the ends of each stretch.
 func (a *Aisle) CutoutInterval(middles bool) float64 {
 	longest := 0.0
-	for k := range a.runs {
-		longest = max(longest, a.runs[k].interval(middles))
+	for k := range a.legs {
+		longest = max(longest, a.legs[k].interval(middles))
 	}
 	return longest
 }
 
 // interval picks, of all rows of openings on alternating sides, the one whose largest interval is least.
-func (r *run) interval(middles bool) float64 {
+func (r *leg) interval(middles bool) float64 {
 	best := r.end - r.from
 	worst := make([]float64, len(r.openings)) // least largest interval up to the opening
 	for k, o := range r.openings {
@@ -475,8 +475,8 @@ func (s *Spread) Beside(a *Aisle, it Item) (width float64, ok bool) {
 	}
 	f := s.roof.joined()
 	own := f.shape(&it)
-	for k := range a.runs {
-		r := &a.runs[k]
+	for k := range a.legs {
+		r := &a.legs[k]
 		for face, place := range s.faces(r) {
 			if face != f.of[it.Plane] {
 				continue
@@ -490,7 +490,7 @@ func (s *Spread) Beside(a *Aisle, it Item) (width float64, ok bool) {
 }
 
 // faces are the faces on which the items of a stretch stand, and their places.
-func (s *Spread) faces(r *run) map[int]motion {
+func (s *Spread) faces(r *leg) map[int]motion {
 	all := map[int]motion{}
 	for _, side := range r.sides {
 		for _, x := range side {
@@ -501,7 +501,7 @@ func (s *Spread) faces(r *run) map[int]motion {
 }
 
 // beside is the wider way between a shape and the two sides, where it stands between what of them lies opposite it.
-func (r *run) beside(shape Shape) (float64, bool) {
+func (r *leg) beside(shape Shape) (float64, bool) {
 	from, end := shape.reach(r.along)
 	lo, hi := shape.reach(r.to)
 	if from < r.from-Tolerance || end > r.end+Tolerance {
