@@ -1,6 +1,9 @@
 package roofplan
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // faces are the planes of a roof as they lie in space: planes that join without a change of pitch are one face, however many parts it is
 // drawn in, and a fold is where two faces join.
@@ -241,12 +244,16 @@ func (s *sleeve) length() float64 {
 	return d
 }
 
-// JoinedTo lists the planes of the surface that a plane is part of, over joints of any kind, itself included, in order.
-func (r *Roof) JoinedTo(plane int) []int {
-	f := r.joined()
-	var all []int
-	for k := range f.layFlat(f.of[plane]) {
-		all = append(all, f.all[k].planes...)
+// JoinedTo lists the planes of the surface that a plane is part of, itself included, in order: over joints of the given kinds, of all kinds when none
+// is given.
+func (r *Roof) JoinedTo(plane int, kinds ...EdgeKind) []int {
+	all := []int{plane}
+	for next := 0; next < len(all); next++ {
+		for _, n := range r.Neighbours(all[next], kinds...) {
+			if !slices.Contains(all, n) {
+				all = append(all, n)
+			}
+		}
 	}
 	return sorted(all)
 }

@@ -174,6 +174,11 @@ func (s *Spread) Around(target Item, distance float64, over ...EdgeKind) []Near 
 	return all
 }
 
+// Around is what Around of a Spread of the items gives over all joints.
+func (r *Roof) Around(target Item, items []Item, distance float64) []Near {
+	return r.Spread(items).Around(target, distance)
+}
+
 // around offers the items nearer to a target than a bound, which may fall as they are found.
 func (s *Spread) around(target *Item, over []EdgeKind, bound func() float64, offer func(n Near)) {
 	r := s.roof
