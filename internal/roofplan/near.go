@@ -44,20 +44,6 @@ func (r *Roof) ClearanceOver(over []EdgeKind, plane int, items []Item, kinds ...
 	return best, !math.IsInf(best.Distance, 1)
 }
 
-// Strip lists the items on a plane that stand in the strip of a depth, metres, along edges of the given kinds, found as by Clearance, each
-// with its nearest edge, in the order of the items. An item at the very depth is clear of the strip.
-func (r *Roof) Strip(plane int, items []Item, depth float64, kinds ...EdgeKind) []Near {
-	var all []Near
-	borders := r.borders(kinds)
-	for i := range items {
-		n := Near{Distance: depth * (1 - limitSlack)}
-		if items[i].Plane == plane && r.nearer(&n, borders, []EdgeKind{Break}, i, &items[i]) {
-			all = append(all, n)
-		}
-	}
-	return all
-}
-
 // frontier is an edge of a face in its frame.
 type frontier struct {
 	edge  Edge

@@ -5,7 +5,7 @@ import (
 	"testing"
 )
 
-func TestClearanceAndStrip(t *testing.T) {
+func TestClearance(t *testing.T) {
 	r := mustRoof(t, hipRoof(30)...)
 	rise := 4 / math.Cos(30*math.Pi/180)
 	items := []Item{
@@ -38,11 +38,6 @@ func TestClearanceAndStrip(t *testing.T) {
 	near(t, "clearance to the hip", n.Distance, math.Hypot(1, 0.5), 1e-9)
 	n, _ = r.Clearance(0, items[:1], Hip)
 	near(t, "clearance of the low module to the hip", n.Distance, (5*rise-4*1.3)/math.Hypot(4, rise), 1e-9)
-
-	strip := r.Strip(0, items, 0.9144, Ridge)
-	if len(strip) != 1 || strip[0].Item != 1 {
-		t.Errorf("in the strip below the ridge: %v", strip)
-	}
 }
 
 func TestAround(t *testing.T) {

@@ -237,7 +237,7 @@ var _ = terms.Derive(obstructionKind, "distance_over_joints", terms.Quantity(qua
 		return 0
 	}
 	c.Explain(func(sys quantity.System) []string {
-		return []string{"nearest: a module of array " + s.ArrayOf[near.Item].Name.Value + " on plane " + s.ArrayOf[near.Item].Plane.Value + ", " + length(near.Distance, sys) + " on the surface"}
+		return []string{"nearest: a module of array " + s.ArrayOf[near.Item].Name.Value + " on plane " + s.Roof.Plane(s.Modules[near.Item].Plane).Name + ", " + length(near.Distance, sys) + " on the surface"}
 	}, nil)
 	return near.Distance
 })
