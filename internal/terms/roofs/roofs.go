@@ -49,12 +49,13 @@ var Geometry = terms.Analyse(submittalKind, "geometry of the roof", func(c *term
 			plane.Downslope = terms.Peek(c, p.Downslope).SI
 		}
 		plane.Elevation = arrays.WhereStated(c, p.EaveElevation)
+		plane.Ground = terms.Peek(c, p.Ground)
 		for k := range p.Holes {
 			plane.Holes = append(plane.Holes, points(terms.Get(c, p.Holes[k].Outline)))
 		}
 		plane.Kinds = statedKinds(c, p, plane)
 		s.Index[plane.Name] = i
-		s.Ground = append(s.Ground, terms.Peek(c, p.Ground))
+		s.Ground = append(s.Ground, plane.Ground)
 		planes = append(planes, plane)
 	}
 	if len(planes) == 0 {
@@ -104,6 +105,7 @@ var Geometry = terms.Analyse(submittalKind, "geometry of the roof", func(c *term
 		}
 		s.Obstacles = append(s.Obstacles, roofplan.Item{Name: o.Name.Value, Plane: s.Index[plane], Shape: shape})
 	}
+	s.Obstacles = append(s.Obstacles, roof.Covered()...) // nobody walks under a roof
 	return s
 })
 
@@ -271,6 +273,7 @@ var _ = terms.Derive(planeKind, "has_ridge", terms.YesNo, "whether the plane end
 	if c.Stop() {
 		return false
 	}
+	Certain(c, s.Index[p.Name.Value])
 	for _, e := range s.Roof.Edges(s.Index[p.Name.Value]) {
 		if e.Kind == roofplan.Ridge {
 			return true
@@ -346,6 +349,9 @@ func Clearance(c *terms.Call, a *job.Array, kinds ...roofplan.EdgeKind) float64 
 		return 0
 	}
 	plane := s.Index[terms.Peek(c, a.Plane)]
+	if Certain(c, plane); c.Stop() {
+		return 0
+	}
 	near, ok := s.Roof.Clearance(plane, s.ModuleItems(c, l, a), kinds...)
 	if !ok {
 		c.Fail("plane %s has no such edge", terms.Peek(c, a.Plane))
