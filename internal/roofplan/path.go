@@ -18,6 +18,8 @@ type Path struct {
 	Plan   []Point // the same line in plan view
 	Clear  float64 // width for which the centre line has been measured to be clear, metres
 	Flat   *Flat   // the planes as they were laid flat
+
+	Doubts []Doubt // places of the drawing that decide where the way can begin, end or go over, and may be otherwise than taken here
 }
 
 // Gate is a gap between two places, metres.
@@ -42,11 +44,13 @@ type Place struct {
 // largest gap that has to be taken into a chain to close the planes is the widest passable width, and that gap is the gate. Both are exact but
 // for rounding; a gap of the very width passes. Distances are taken over the flat planes.
 //
-// Starts are the level edges at the bottom of each plane and ends those at the top; stated kinds overrule this (an eave is a start,
-// a ridge or high eave an end, a rake a side). A plane without a level top edge ends at its top corner, from where the edges that meet
-// there are the width apart; this narrowing itself is not taken as a gate.
+// A way begins at an eave with no plane under or over it, where a ladder reaches, and ends at the ridge of a side of the roof that has such an
+// eave; a side that has no level top ends at its free top corner, from where the edges that meet there are the width apart, and this narrowing
+// itself is not taken as a gate. A high eave is an end only where there is neither. Everything else is a side: rakes, walls, steps, parapets,
+// joints with planes that are not among those given, and the border of an opening. A change of pitch between the given planes is none of these.
 //
-// Errors: a width that is not positive, items out of their domain, planes that cannot be laid flat (see Unfold), planes without start or end.
+// Errors: a width that is not positive, items out of their domain, planes that cannot be laid flat (see Unfold), planes on which no way can
+// begin or end, with the reason in words. Doubts are returned beside an error as well.
 func (r *Roof) Path(planes []int, items []Item, width float64) (Path, error) {
 	if !(width > 0) || math.IsInf(width, 0) {
 		return Path{}, fmt.Errorf("width of a path must be positive, not %g m", width)
@@ -54,17 +58,18 @@ func (r *Roof) Path(planes []int, items []Item, width float64) (Path, error) {
 	if err := r.checkItems(items); err != nil {
 		return Path{}, err
 	}
+	doubts := r.doubtsOf(planes)
 	flat, err := r.Unfold(planes)
 	if err != nil {
-		return Path{}, err
+		return Path{Doubts: doubts}, err
 	}
 	b, err := newBorder(flat, width)
 	if err != nil {
-		return Path{}, err
+		return Path{Doubts: doubts}, err
 	}
 	f := newField(b, items)
 	way := f.widest()
-	p := Path{Width: width, Widest: way.width, Flat: flat}
+	p := Path{Width: width, Widest: way.width, Flat: flat, Doubts: doubts}
 	if way.gate >= 0 {
 		p.Gate = f.gate(f.links[way.gate])
 		for _, l := range f.chain(way) {
@@ -119,6 +124,11 @@ func newField(b *border, items []Item) *field {
 func (f *field) flanks() groups {
 	g := newGroups(len(f.shapes))
 	wall := f.wallNumbers()
+	for i, opening := range f.border.inner {
+		if i > 0 && opening == f.border.inner[i-1] {
+			g.join(wall[f.border.outer+i-1], wall[f.border.outer+i])
+		}
+	}
 	for _, a := range f.border.arcs {
 		if a.role == flank {
 			for _, k := range a.rims {
@@ -284,15 +294,19 @@ type trail struct {
 
 // toFlank follows links from a shape to the nearest flank, counted in links. Flanks of one side are joined, so that the first one met will do.
 func (f *field) toFlank(from int, next [][]int, w way) trail {
-	const none = -1
-	came := map[int]int{from: none} // the link over which each shape was reached
+	const none, alongOpening = -1, -2
+	came := map[int]int{from: none} // the link over which each shape was reached, or alongOpening less the shape from which along an opening
 	queue := []int{from}
 	for len(queue) > 0 {
 		at := queue[0]
 		queue = queue[1:]
-		if at < len(f.border.walls) {
+		if f.isOuter(at) {
 			t := trail{wall: at}
 			for came[at] != none {
+				if came[at] <= alongOpening {
+					at = alongOpening - came[at]
+					continue
+				}
 				l := f.links[came[at]]
 				if l.b != at {
 					l = link{l.b, l.a, l.gap, l.onB, l.onA}
@@ -301,6 +315,12 @@ func (f *field) toFlank(from int, next [][]int, w way) trail {
 				at = l.a
 			}
 			return t
+		}
+		for _, to := range f.sameOpening(at) {
+			if _, seen := came[to]; !seen {
+				came[to] = alongOpening - at
+				queue = append(queue, to)
+			}
 		}
 		for _, k := range next[at] {
 			to := f.links[k].a + f.links[k].b - at
@@ -311,6 +331,26 @@ func (f *field) toFlank(from int, next [][]int, w way) trail {
 		}
 	}
 	return trail{wall: none}
+}
+
+// isOuter tells whether a shape is a flank of the outer border.
+func (f *field) isOuter(shape int) bool {
+	return shape < len(f.border.walls) && f.border.walls[shape] < f.border.outer
+}
+
+// sameOpening lists the flanks round the opening to which a shape belongs, none for any other shape.
+func (f *field) sameOpening(shape int) []int {
+	b := f.border
+	if shape >= len(b.walls) || f.isOuter(shape) {
+		return nil
+	}
+	var all []int
+	for i, k := range b.walls {
+		if k >= b.outer && b.inner[k-b.outer] == b.inner[b.walls[shape]-b.outer] && i != shape {
+			all = append(all, i)
+		}
+	}
+	return all
 }
 
 // leftOf tells whether a flank stands left of a way as seen on the way up. Round the border counter-clockwise, flanks on the

@@ -278,7 +278,7 @@ func TestPathAgainstGridOnRandomRoofs(t *testing.T) {
 			}
 		}
 		slope, bearing := rng.Float64()*60, rng.Float64()*360
-		roof, err := New([]Plane{{Name: "p", Outline: planOf(polygon, slope, bearing, complex(rng.Float64()*50, rng.Float64()*50)), Slope: slope, Downslope: bearing}}, Limits{})
+		roof, err := New([]Plane{{Name: "p", Outline: planOf(polygon, slope, bearing, complex(rng.Float64()*50, rng.Float64()*50)), Slope: slope, Downslope: bearing, Kinds: shoulders(polygon, height)}}, Limits{})
 		if err != nil {
 			t.Fatalf("roof %d: %v", seed, err)
 		}
