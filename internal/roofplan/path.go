@@ -11,13 +11,15 @@ type Path struct {
 	Width  float64 // width asked for, metres
 	Widest float64 // the widest way that exists, metres
 	Gate   Gate    // the narrowest place of the widest way
-	Chain  []Gate  // gaps of the chain through the gate, from the left side to the right as seen on the way up; empty when only the start limits the width
+	Chain  []Gate  // gaps of the chain through the gate, from the left side to the right as seen on the way up; empty when only the start limits the width; of a next best way the gate it does not pass may be one of them
 	Short  float64 // by how much the gate is too narrow, metres; 0 when the way exists
 
 	Centre []Point // a line from start to end, flat frame, clear on both sides; nil when there is none or it could not be drawn
 	Plan   []Point // the same line in plan view
 	Clear  float64 // width for which the centre line has been measured to be clear, metres
 	Flat   *Flat   // the planes as they were laid flat
+
+	Next *Path // the widest way that does not pass the same gate; nil when there is none or no gate limits the way
 
 	Doubts []Doubt // places of the drawing that decide where the way can begin, end or go over, and may be otherwise than taken here
 }
@@ -68,8 +70,17 @@ func (r *Roof) Path(planes []int, items []Item, width float64) (Path, error) {
 		return Path{Doubts: doubts}, err
 	}
 	f := newField(b, items)
-	way := f.widest()
-	p := Path{Width: width, Widest: way.width, Flat: flat, Doubts: doubts}
+	p := f.answer(f.widest(), width)
+	p.Doubts = doubts
+	if p.Next != nil {
+		p.Next.Doubts = doubts
+	}
+	return p, nil
+}
+
+// answer is what there is to say of a way.
+func (f *field) answer(way way, width float64) Path {
+	p := Path{Width: width, Widest: way.width, Flat: f.border.flat}
 	if way.gate >= 0 {
 		p.Gate = f.gate(f.links[way.gate])
 		for _, l := range f.chain(way) {
@@ -82,16 +93,28 @@ func (r *Roof) Path(planes []int, items []Item, width float64) (Path, error) {
 	if !p.Exists {
 		p.Short = width - p.Widest
 	}
-	// A line clear for the widest way is clear for the asked width as well, and the better drawing. It can fail near a cut corner, and
-	// where the rolling disc, which measures straight, would reach across an open corner.
+	f.draw(&p, way)
+	if way.gate >= 0 && f.barred < 0 {
+		other := *f
+		other.barred = way.gate
+		if way := other.widest(); way.width > 0 && way.gate != other.barred {
+			next := other.answer(way, width)
+			p.Next = &next
+		}
+	}
+	return p
+}
+
+// draw adds the centre line of a way. A line clear for the widest way is clear for the asked width as well, and the better drawing. It can fail
+// near a cut corner, and where the rolling disc, which measures straight, would reach across an open corner.
+func (f *field) draw(p *Path, way way) {
 	if way.gate >= 0 {
 		p.Centre, p.Clear = f.centreLine(way, p.Widest)
 	}
 	if p.Centre == nil {
-		p.Centre, p.Clear = f.centreLine(way, min(p.Widest, width))
+		p.Centre, p.Clear = f.centreLine(way, min(p.Widest, p.Width))
 	}
-	p.Plan = flat.planLine(p.Centre)
-	return p, nil
+	p.Plan = p.Flat.planLine(p.Centre)
 }
 
 // field is the border with everything in the way inside it.
@@ -102,10 +125,11 @@ type field struct {
 	given  []Item
 	index  *tree
 	links  []link // of the spanning tree, shortest first
+	barred int    // the link that a way may not pass, as if it had no width; -1 for none
 }
 
 func newField(b *border, items []Item) *field {
-	f := &field{border: b, given: items}
+	f := &field{border: b, given: items, barred: -1}
 	for _, k := range b.walls {
 		f.shapes = append(f.shapes, Segment(b.rims[k].from, b.rims[k].to))
 	}
@@ -175,21 +199,33 @@ func (f *field) widest() way {
 	}
 	group := func(a int) int { return g.find(wall[arcs[a].rims[0]]) }
 	open := len(ways)
-	for k, l := range f.links {
-		if open == 0 {
-			break
-		}
+	take := func(k int) {
+		l := f.links[k]
 		a, b := g.find(l.a), g.find(l.b)
 		g.join(a, b)
 		walled[g.find(a)] = walled[a] || walled[b]
 		if !walled[a] || !walled[b] {
-			continue
+			return
 		}
 		for i := range ways {
 			if w := &ways[i]; w.gate < 0 && f.border.separated(w.from, w.to, group) {
 				w.gate, w.width = k, l.gap
+				if k == f.barred {
+					w.width = 0
+				}
 				open--
 			}
+		}
+	}
+	if f.barred >= 0 {
+		take(f.barred)
+	}
+	for k := range f.links {
+		if open == 0 {
+			break
+		}
+		if k != f.barred {
+			take(k)
 		}
 	}
 	best := way{width: -1}
@@ -268,9 +304,18 @@ func (f *field) startGate(w way) Gate {
 // chain lists the links from the flanks left of the way over its gate to the flanks right of it.
 func (f *field) chain(w way) []link {
 	next := make([][]int, len(f.shapes)) // links at each shape
-	for k, l := range f.links[:w.gate] {
+	take := func(k int) {
+		l := f.links[k]
 		next[l.a] = append(next[l.a], k)
 		next[l.b] = append(next[l.b], k)
+	}
+	if f.barred >= 0 {
+		take(f.barred)
+	}
+	for k := range w.gate {
+		if k != f.barred {
+			take(k)
+		}
 	}
 	gate := f.links[w.gate]
 	back, ahead := f.toFlank(gate.a, next, w), f.toFlank(gate.b, next, w)
