@@ -1,8 +1,8 @@
 package roofplan
 
 import (
+	"maps"
 	"math"
-	"slices"
 )
 
 // arc is a stretch of the border of one role, counter-clockwise round the planes.
@@ -18,11 +18,13 @@ type border struct {
 	outer int   // number of rims of the outer border
 	inner []int // number of the opening that each rim after those of the outer border lies round
 	roles []role
-	arcs  []arc   // of the outer border
-	walls []int   // the rims that are flanks: they are the first shapes among the obstacles
-	cuts  int     // number of corners cut back
-	plain bool    // starts at the bottom and ends at the top of a single plane: no straight line between shapes can leave it and miss the flanks
-	bends []Point // open corners round which a link may bend
+	arcs  []arc  // of the outer border
+	walls []int  // the rims that are flanks: they are the first shapes among the obstacles
+	cuts  int    // number of corners cut back
+	plain bool   // starts at the bottom and ends at the top of a single plane: no straight line between shapes can leave it and miss the flanks
+	bends []bend // open corners round which a link may bend
+
+	surface *surface
 }
 
 // newBorder gives every stretch of the border its role.
@@ -52,8 +54,38 @@ func newBorder(f *Flat, width float64) (*border, error) {
 			b.walls = append(b.walls, k)
 		}
 	}
+	var err error
+	if b.surface, err = newSurface(f); err != nil {
+		return nil, err
+	}
 	b.findBends()
 	return b, nil
+}
+
+// borderOf gives the border of planes their roles, as joined over every joint between them, or where the way would then begin on one border and
+// end on another, as on four sides of a hip roof with the ridge in their midst, with a joint left open, which may not be passed.
+func (r *Roof) borderOf(f *Flat, width float64) (*border, error) {
+	if len(f.loose) > 0 {
+		closed := *f
+		closed.hinges = maps.Clone(f.hinges)
+		for _, h := range f.loose {
+			e := r.edges[h.plane][h.entry]
+			closed.hinges[h], closed.hinges[hinge{e.Neighbour, e.mate}] = true, true
+		}
+		if len(closed.rings()) > 0 {
+			if b, err := newBorder(&closed, width); err == nil {
+				return b, nil
+			}
+		}
+	}
+	return newBorder(f.cut(), width)
+}
+
+// cut is the planes as laid flat, with nothing but the joints that lie together.
+func (f *Flat) cut() *Flat {
+	open := *f
+	open.loose = nil
+	return &open
 }
 
 // naturalRole is the role of an edge at the bottom or the top of its plane.
@@ -88,84 +120,82 @@ func (b *border) formArcs() {
 	}
 }
 
-// findBends lists the corners between two starts or two ends at which the planes stand back by more than half a turn, as at the foot of
-// a valley.
+// findBends lists the open corners of the border at which the planes stand back by more than half a turn, as at the foot of a valley, and the
+// corners inside with more than a full turn round them.
 func (b *border) findBends() {
 	if b.plain {
 		return
 	}
 	n := b.outer
 	for i, r := range b.rims[:n] {
-		next := b.rims[(i+1)%n]
-		turns := r.to.sub(r.from).unit().cross(next.to.sub(next.from).unit())
-		if b.roles[i] != flank && b.roles[(i+1)%n] != flank && turns < -1e-9 {
-			b.bends = append(b.bends, r.to)
+		if b.roles[i] != flank && b.roles[(i+1)%n] != flank && r.angle > math.Pi+1e-9 {
+			b.bends = append(b.bends, bend{r.plane, r.to})
 		}
+	}
+	if !b.surface.flatAtOnce() {
+		b.bends = append(b.bends, b.flat.saddles()...)
 	}
 }
 
 // seaming is how far apart two edges may lie that join when flat: drawn edges agree within Tolerance only.
 const seaming = 3 * Tolerance
 
-// holds tells whether a point lies on the planes, within the accuracy of seams.
-func (b *border) holds(p Point) bool {
-	for _, plane := range b.flat.planes {
-		if planeDistance(b.flat.roof.surface(plane), b.flat.place[plane].inverse().apply(p)) <= seaming {
-			return true
-		}
-	}
-	return false
-}
-
-// sees tells whether the straight line between two points stays on the planes.
-func (b *border) sees(p, q Point) bool {
-	length := p.DistanceTo(q)
-	cuts := []float64{0, 1}
-	for _, r := range b.rims {
-		if t, _, ok := crossing(p, q, r.from, r.to); ok {
-			cuts = append(cuts, t)
-		}
-	}
-	if len(cuts) == 2 {
-		return b.holds(p.toward(q, 0.5))
-	}
-	slices.Sort(cuts)
-	for i := 1; i < len(cuts); i++ {
-		if (cuts[i]-cuts[i-1])*length > Tolerance && !b.holds(p.toward(q, (cuts[i]+cuts[i-1])/2)) {
-			return false
-		}
-	}
-	return true
-}
-
 // gap measures between shapes over the planes: straight where the straight line stays on them, else round open corners. A line that leaves
 // the planes over a flank is no link, since both shapes are nearer to that flank than to each other.
-func (b *border) gap(shapes []Shape) gapFunc {
+func (b *border) gap(shapes []Shape, planes []int) gapFunc {
 	way := b.bendWays()
+	flat := b.surface.flatAtOnce()
 	return func(i, j int, bound float64) link {
-		d, p, q := separation(&shapes[i], &shapes[j])
-		l := link{i, j, d, p, q}
-		switch {
-		case b.parted(i, j):
-			l.gap = math.Inf(1)
-		case d >= bound || d == 0 || b.plain || b.sees(p, q):
-		default:
-			l.gap = math.Inf(1)
-			for c, from := range b.bends {
-				dc, pc := b.reach(&shapes[i], from)
-				if dc >= bound {
-					continue
-				}
-				for e, to := range b.bends {
-					de, pe := b.reach(&shapes[j], to)
-					if g := dc + way[c][e] + de; g < l.gap {
-						l = link{i, j, g, pc, pe}
-					}
+		l := link{i, j, math.Inf(1), Point{}, Point{}}
+		if b.parted(i, j) {
+			return l
+		}
+		if b.plain {
+			l.gap, l.onA, l.onB = separation(&shapes[i], &shapes[j])
+			return l
+		}
+		l.gap, l.onA, l.onB = b.surface.straight(&shapes[i], &shapes[j], planes[i], planes[j], bound)
+		if l.gap == 0 || flat && l.gap < math.Inf(1) {
+			return l
+		}
+		for c, from := range b.bends {
+			dc, pc := b.reach(&shapes[i], planes[i], from, min(bound, l.gap))
+			if dc >= min(bound, l.gap) {
+				continue
+			}
+			for e, to := range b.bends {
+				de, pe := b.reach(&shapes[j], planes[j], to, min(bound, l.gap))
+				if g := dc + way[c][e] + de; g < l.gap {
+					l = link{i, j, g, pc, pe}
 				}
 			}
 		}
+		if h := b.surface.horizon; h < min(l.gap, bound) {
+			l = b.beyondHorizon(i, j, &shapes[i], &shapes[j], planes, h, l)
+		}
 		return l
 	}
+}
+
+// beyondHorizon is the link between two shapes that may be nearer to each other than was measured: as far apart as in plan view, and
+// no nearer than the horizon.
+func (b *border) beyondHorizon(i, j int, s, t *Shape, planes []int, horizon float64, measured link) link {
+	p, q := b.planShape(s, planes[i]), b.planShape(t, planes[j])
+	d, _, _ := separation(&p, &q)
+	if d = max(d, horizon); d < measured.gap {
+		return link{i, j, d, s.Centre(), t.Centre()}
+	}
+	return measured
+}
+
+// planShape carries a shape on a plane from the flat frame to plan view, where nothing is farther apart than on the roof.
+func (b *border) planShape(s *Shape, plane int) Shape {
+	f, back := b.flat.roof.frames[plane], b.flat.place[plane].inverse()
+	out := *s
+	for i := range out.n {
+		out.points[i] = f.ToPlan(back.apply(out.points[i]))
+	}
+	return out
 }
 
 // parted tells whether two shapes are the flanks beside one cut corner, whose nearness is that of the corner alone.
@@ -177,29 +207,23 @@ func (b *border) parted(i, j int) bool {
 	return cut != 0 && cut == -b.rims[b.walls[j]].cut
 }
 
-// reach is the distance from a shape to a point in sight, and where it begins on the shape.
-func (b *border) reach(s *Shape, to Point) (float64, Point) {
-	t := Disc(to, 0)
-	d, p, _ := separation(s, &t)
-	if d > 0 && !b.sees(p, to) {
-		return math.Inf(1), p
-	}
+// reach is the distance from a shape to a bend straight over the planes, and where it begins on the shape.
+func (b *border) reach(s *Shape, plane int, to bend, bound float64) (float64, Point) {
+	t := Disc(to.at, 0)
+	d, p, _ := b.surface.straight(s, &t, plane, to.plane, bound)
 	return d, p
 }
 
-// bendWays holds the shortest ways over the planes between open corners.
+// bendWays holds the shortest ways over the planes between bends.
 func (b *border) bendWays() [][]float64 {
 	n := len(b.bends)
 	way := make([][]float64, n)
 	for i := range way {
 		way[i] = make([]float64, n)
 		for j := range way[i] {
-			if i == j {
-				continue
-			}
-			way[i][j] = math.Inf(1)
-			if b.sees(b.bends[i], b.bends[j]) {
-				way[i][j] = b.bends[i].DistanceTo(b.bends[j])
+			if i != j {
+				s := Disc(b.bends[i].at, 0)
+				way[i][j], _ = b.reach(&s, b.bends[i].plane, b.bends[j], math.Inf(1))
 			}
 		}
 	}

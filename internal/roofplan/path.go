@@ -3,6 +3,7 @@ package roofplan
 import (
 	"fmt"
 	"math"
+	"slices"
 )
 
 // Path is the answer to whether a crew can travel over planes from the lowest edge to the ridge.
@@ -35,7 +36,9 @@ type Place struct {
 	Item  int    // index of the item as given, -1 for an edge
 	Edge  Edge   // the edge; of no meaning for an item
 	Name  string // the item's name, or the edge's kind and plane
+	Plane int    // the plane that it belongs to
 	Point Point  // flat frame
+	Plan  Point  // plan view
 }
 
 // Path finds whether a crew of a width, metres, can travel from the lowest edge to the ridge over the given planes joined across hips,
@@ -61,16 +64,19 @@ func (r *Roof) Path(planes []int, items []Item, width float64) (Path, error) {
 		return Path{}, err
 	}
 	doubts := r.doubtsOf(planes)
-	flat, err := r.Unfold(planes)
+	flat, err := r.lay(planes, walked)
 	if err != nil {
 		return Path{Doubts: doubts}, err
 	}
-	b, err := newBorder(flat, width)
+	b, err := r.borderOf(flat, width)
 	if err != nil {
 		return Path{Doubts: doubts}, err
 	}
 	f := newField(b, items)
 	p := f.answer(f.widest(), width)
+	if !b.surface.flatAtOnce() {
+		f.drawCut(&p)
+	}
 	p.Doubts = doubts
 	if p.Next != nil {
 		p.Next.Doubts = doubts
@@ -108,6 +114,9 @@ func (f *field) answer(way way, width float64) Path {
 // draw adds the centre line of a way. A line clear for the widest way is clear for the asked width as well, and the better drawing. It can fail
 // near a cut corner, and where the rolling disc, which measures straight, would reach across an open corner.
 func (f *field) draw(p *Path, way way) {
+	if !f.border.surface.flatAtOnce() {
+		return // see drawCut
+	}
 	if way.gate >= 0 {
 		p.Centre, p.Clear = f.centreLine(way, p.Widest)
 	}
@@ -117,10 +126,54 @@ func (f *field) draw(p *Path, way way) {
 	p.Plan = p.Flat.planLine(p.Centre)
 }
 
+// drawCut adds the centre lines where the planes cannot all be laid flat at once: in a flat frame in which another joint is left open, beside which
+// the way has room.
+func (f *field) drawCut(p *Path) {
+	flat := f.border.flat
+	for k := range flat.planes {
+		planes := slices.Concat(flat.planes[k:], flat.planes[:k])
+		other, err := flat.roof.lay(planes, walked)
+		if err != nil || other.checkApart() != nil {
+			continue
+		}
+		b, err := newBorder(other.cut(), p.Width)
+		if err != nil {
+			continue
+		}
+		g := newField(b, f.given)
+		q := g.answer(g.widest(), p.Width)
+		if q.Centre == nil || q.Widest < worstLine*p.Widest {
+			continue
+		}
+		p.Centre, p.Plan, p.Clear = q.Centre, q.Plan, q.Clear
+		if p.Next != nil && q.Next != nil && q.Next.Widest >= worstLine*p.Next.Widest && q.Next.Widest <= p.Next.Widest*(1+limitSlack) {
+			p.Next.Centre, p.Next.Plan, p.Next.Clear = q.Next.Centre, q.Next.Plan, q.Next.Clear
+			p.Next.relay(q.Flat)
+		}
+		p.relay(q.Flat)
+		return
+	}
+}
+
+// relay gives the gates of a path their places in another flat frame of the same planes.
+func (p *Path) relay(to *Flat) {
+	move := func(g *Gate) {
+		for _, at := range [2]*Place{&g.A, &g.B} {
+			at.Point = to.place[at.Plane].apply(p.Flat.place[at.Plane].inverse().apply(at.Point))
+		}
+	}
+	move(&p.Gate)
+	for i := range p.Chain {
+		move(&p.Chain[i])
+	}
+	p.Flat = to
+}
+
 // field is the border with everything in the way inside it.
 type field struct {
 	border *border
 	shapes []Shape // the flanks, then the items
+	planes []int   // of each shape
 	items  []int   // number of the item behind each shape after the flanks
 	given  []Item
 	index  *tree
@@ -132,16 +185,38 @@ func newField(b *border, items []Item) *field {
 	f := &field{border: b, given: items, barred: -1}
 	for _, k := range b.walls {
 		f.shapes = append(f.shapes, Segment(b.rims[k].from, b.rims[k].to))
+		f.planes = append(f.planes, b.rims[k].plane)
 	}
 	for i, it := range items {
 		if m, ok := b.flat.place[it.Plane]; ok {
 			f.shapes = append(f.shapes, it.Shape.carried(m))
+			f.planes = append(f.planes, it.Plane)
 			f.items = append(f.items, i)
 		}
 	}
 	f.index = newTree(boxesOf(f.shapes))
-	f.links = spanning(f.index, f.flanks(), b.gap(f.shapes))
+	f.links = spanning(f.nearness(), f.flanks(), b.gap(f.shapes, f.planes))
 	return f
+}
+
+// nearness is an index in which no two shapes are farther apart than over the planes: the flat frame, or where that does not hold all
+// distances, plan view turned as the first plane is.
+func (f *field) nearness() *tree {
+	b := f.border
+	if b.surface.flatAtOnce() {
+		return f.index
+	}
+	first := b.flat.roof.frames[b.flat.planes[0]]
+	boxes := make([]box, len(f.shapes))
+	for i := range f.shapes {
+		s := b.planShape(&f.shapes[i], f.planes[i])
+		for k := range s.n {
+			p := s.points[k]
+			s.points[k] = Point{p.dot(first.right), p.dot(first.up)}
+		}
+		boxes[i] = s.box().grown(seaming)
+	}
+	return newTree(boxes)
 }
 
 // flanks joins the shapes of each flank to one group.
@@ -282,12 +357,19 @@ func (f *field) place(shape int, at Point) Place {
 		return f.border.edgePlace(walls[shape], at)
 	}
 	i := f.items[shape-len(f.border.walls)]
-	return Place{Item: i, Name: f.given[i].Name, Point: at}
+	return f.border.placeAt(Place{Item: i, Name: f.given[i].Name, Plane: f.planes[shape], Point: at})
 }
 
 func (b *border) edgePlace(k int, at Point) Place {
 	e := b.rims[k].edge
-	return Place{Item: -1, Edge: e, Name: fmt.Sprintf("%s of plane %q", e.Kind, b.flat.roof.planes[e.Plane].Name), Point: at}
+	name := fmt.Sprintf("%s of plane %q", e.Kind, b.flat.roof.planes[e.Plane].Name)
+	return b.placeAt(Place{Item: -1, Edge: e, Name: name, Plane: e.Plane, Point: at})
+}
+
+// placeAt adds where a place is in plan view.
+func (b *border) placeAt(p Place) Place {
+	p.Plan = b.flat.roof.frames[p.Plane].ToPlan(b.flat.place[p.Plane].inverse().apply(p.Point))
+	return p
 }
 
 // startGate is the gate of a way that only its start limits: the two ends of the start.

@@ -288,7 +288,7 @@ func (b *border) split(k int, at float64, first, second role) {
 	m := b.rims[k]
 	p := m.from.toward(m.to, at)
 	head, tail := m, m
-	head.to, tail.from = p, p
+	head.to, tail.from, head.angle = p, p, math.Pi
 	if first != flank {
 		head.cut = 0
 	}

@@ -240,7 +240,8 @@ type rim struct {
 	hinge    // where the edge stands in the roof
 	edge     Edge
 	from, to Point
-	cut      int // number of the cut corner that the rim runs up to, negative for one that it runs down from; 0 for none
+	angle    float64 // of the planes at the end of the rim, from it to the next
+	cut      int     // number of the cut corner that the rim runs up to, negative for one that it runs down from; 0 for none
 }
 
 // rings walks round every border of the set over the joining edges from plane to plane, with the planes on the left. The outer border, which
@@ -258,12 +259,16 @@ func (f *Flat) rings() [][]rim {
 			for !seen[at] {
 				seen[at] = true
 				e, m := f.roof.edges[at.plane][at.entry], f.place[at.plane]
-				ring = append(ring, rim{hinge: at, edge: e, from: m.apply(e.From), to: m.apply(e.To)})
-				at = f.roof.following(at)
-				for f.hinges[at] {
-					e := f.roof.edges[at.plane][at.entry]
-					at = f.roof.following(hinge{e.Neighbour, e.mate})
+				next := f.roof.following(at)
+				angle := f.roof.cornerAngle(at, next)
+				for f.hinges[next] {
+					e := f.roof.edges[next.plane][next.entry]
+					mate := hinge{e.Neighbour, e.mate}
+					next = f.roof.following(mate)
+					angle += f.roof.cornerAngle(mate, next)
 				}
+				ring = append(ring, rim{hinge: at, edge: e, from: m.apply(e.From), to: m.apply(e.To), angle: angle})
+				at = next
 			}
 			all = append(all, ring)
 		}
