@@ -483,10 +483,17 @@ func (s *rasterScene) turned(rng *rand.Rand) {
 	angle, shift := rng.Float64()*360, complex(rng.Float64()*40-20, rng.Float64()*40-20)
 	move := func(z complex128) complex128 { return z*cmplx.Rect(1, angle*math.Pi/180) + shift }
 	for i := range s.planes {
-		for k, z := range s.planes[i].outline {
-			s.planes[i].outline[k] = move(z)
+		p := &s.planes[i]
+		before := *p
+		for k, z := range p.outline {
+			p.outline[k] = move(z)
 		}
-		s.planes[i].bearing -= angle
+		p.bearing -= angle
+		for k := range s.things {
+			if g := &s.things[k]; g.plane == i {
+				g.c = p.local(move(before.plan(g.c)))
+			}
+		}
 	}
 	for _, list := range [3][]rasterLine{s.starts, s.ends, s.peaks} {
 		for i := range list {
@@ -770,6 +777,8 @@ func compareWithRaster(t *testing.T, seeds int, step float64) {
 		if p.Centre != nil {
 			drawn++
 			checkPath(t, r, p, items, crew)
+		} else {
+			t.Logf("roof %d, %s: way %g wide not drawn", seed, s.kind, p.Widest)
 		}
 	}
 	t.Logf("%d roofs, %d gated, %d too narrow, %d drawn", seeds, gated, narrow, drawn)

@@ -372,9 +372,9 @@ func (s *surface) straight(a, b *Shape, p, q int, bound float64) (d float64, onA
 			far = true
 			continue
 		}
-		if gap > 0 && !slices.ContainsFunc(v.layouts, func(k int) bool {
+		if !slices.ContainsFunc(v.layouts, func(k int) bool {
 			l := &s.layouts[k]
-			return l.sees(l.place[p].apply(from), l.place[p].apply(to), p, q)
+			return gap == 0 && l.joints == nil || l.sees(l.place[p].apply(from), l.place[p].apply(to), p, q)
 		}) {
 			continue
 		}
