@@ -534,3 +534,42 @@ func TestAPlaneInTwoParts(t *testing.T) {
 		}
 	}
 }
+
+// A gable dormer in an opening of a slope: its two planes meet the slope in valleys, stand over it at the cheeks and at the front, and meet each
+// other in a ridge. Without heights only the valleys and the ridge are in doubt: nothing can meet at the cheeks and the front.
+func TestGableDormer(t *testing.T) {
+	tan := math.Tan(math.Pi / 6)
+	hole := []Point{{4, 1}, {8, 1}, {8, 2.5}, {6, 4.5}, {4, 2.5}}
+	eaves := height(3 + 2.5*tan)
+	planes := []Plane{
+		{Name: "main", Outline: []Point{{0, 0}, {12, 0}, {12, 6}, {0, 6}}, Holes: [][]Point{hole}, Slope: 30, Downslope: 180, Elevation: height(3)},
+		{Name: "west", Outline: []Point{{4, 1}, {6, 1}, {6, 4.5}, {4, 2.5}}, Slope: 30, Downslope: 270, Elevation: eaves},
+		{Name: "east", Outline: []Point{{6, 1}, {8, 1}, {8, 2.5}, {6, 4.5}}, Slope: 30, Downslope: 90, Elevation: eaves},
+	}
+	r := jointRoof(t, planes...)
+	if got := kindsWithHoles(r, 0); got != "eave, rake, high eave, rake | step, valley, valley, step, step, step" {
+		t.Errorf("edges of the slope: %s", got)
+	}
+	for i, want := range []string{1: "step, ridge, valley, step", 2: "step, step, valley, ridge"} {
+		if want != "" && kindsOf(r, i) != want {
+			t.Errorf("edges of plane %d: %s, want %s", i, kindsOf(r, i), want)
+		}
+	}
+	if len(r.Doubts()) != 0 || len(r.Overlaps()) != 0 || len(r.Sides()) != 3 {
+		t.Errorf("doubts %v, overlaps %v, sides %v", r.Doubts(), r.Overlaps(), r.Sides())
+	}
+	for i := range planes {
+		planes[i].Elevation = nil
+	}
+	r = jointRoof(t, planes...)
+	if got := doubtKinds(r); got != "height missing 0-1, height missing 0-2, height missing 1-2" {
+		t.Errorf("doubts without heights: %s", got)
+	}
+	for i := range r.Len() {
+		for _, e := range r.Edges(i) {
+			if (e.Doubt != nil) != (e.Kind == Valley || e.Kind == Ridge) {
+				t.Errorf("plane %d: %s, in doubt: %v", i, e.Kind, e.Doubt)
+			}
+		}
+	}
+}

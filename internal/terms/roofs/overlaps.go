@@ -2,6 +2,7 @@ package roofs
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"plumbrule/internal/job"
@@ -88,9 +89,10 @@ func modulesUnder(c *terms.Call, a *job.Array) (modules int, planes []string) {
 		if o.A != own && o.B != own || o.Above == own {
 			continue
 		}
+		part := s.Roof.CommonPart(o, own)
 		var hit []int
 		for i, it := range items {
-			if s.Roof.Under(o, it) {
+			if slices.ContainsFunc(part, func(x roofplan.Shape) bool { return roofplan.Overlap(it.Shape, x, roofplan.Tolerance) }) {
 				hit = append(hit, i)
 			}
 		}
