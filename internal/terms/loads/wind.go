@@ -266,7 +266,11 @@ func findZones(c *terms.Call, a *job.Array, s *zoneState) {
 	if c.Stop() {
 		return
 	}
-	z := &zoner{figure: s.figure, edges: WindEdgesOf(roof), frame: roof.Roof.Frame(roof.Index[terms.Peek(c, a.Plane)]), width: s.width.Edge, height: height}
+	own := roof.Index[terms.Peek(c, a.Plane)]
+	if roofs.Certain(c, append(roof.Roof.Neighbours(own), own)...); c.Stop() {
+		return
+	}
+	z := &zoner{figure: s.figure, edges: WindEdgesOf(roof), frame: roof.Roof.Frame(own), width: s.width.Edge, height: height}
 	bounds := l.Array.Bounds()
 	for i := range l.Feet {
 		zone, err := z.severest(l.Areas[i], reach(l, i, bounds)...)
@@ -311,7 +315,8 @@ func (z *zoner) severest(area float64, places ...layout.Point) (string, error) {
 }
 
 // WindEdgesOf are the edges of the roof that begin wind zones, in plan view.
-// Beside a wall or a step the roof is taken to end, which is the safe side.
+// Beside a wall, a parapet or a step the roof is taken to end, which is the
+// safe side.
 func WindEdgesOf(s *roofs.State) []structural.RoofEdge {
 	var out []structural.RoofEdge
 	for i := range s.Roof.Len() {
@@ -340,7 +345,7 @@ func windEdge(e roofplan.Edge) (structural.EdgeKind, bool) {
 		return structural.RidgeEdge, true
 	case roofplan.Hip:
 		return structural.HipEdge, true
-	case roofplan.Wall, roofplan.Step:
+	case roofplan.Wall, roofplan.Step, roofplan.Parapet:
 		if math.Abs(e.To.Y-e.From.Y) < math.Abs(e.To.X-e.From.X) {
 			return structural.EaveEdge, true
 		}

@@ -145,7 +145,11 @@ func statedKinds(c *terms.Call, p *job.Plane, plane roofplan.Plane) []roofplan.E
 			c.Need(terms.Need{Why: fmt.Sprintf("plane %s has no edge %d: its outline and holes have %d", p.Name.Value, number, n), At: e.Number.At})
 			continue
 		}
-		kinds[number-1] = roofplan.EdgeKindNamed(terms.Get(c, e.Kind))
+		kind := roofplan.EdgeKindNamed(terms.Get(c, e.Kind))
+		if had := kinds[number-1]; had != roofplan.Unstated && had != kind {
+			c.Need(terms.Need{Why: fmt.Sprintf("edge %d of plane %s is stated as %s and as %s", number, p.Name.Value, had, kind), At: e.Kind.At})
+		}
+		kinds[number-1] = kind
 	}
 	return kinds
 }
