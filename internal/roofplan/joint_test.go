@@ -573,3 +573,92 @@ func TestGableDormer(t *testing.T) {
 		}
 	}
 }
+
+// BenchmarkNew is a roof of forty planes, gables side by side, with a dormer drawn over each second plane.
+func BenchmarkNew(b *testing.B) {
+	var planes []Plane
+	for k := range 20 {
+		shift := Point{0, 8 * float64(k)}
+		for _, p := range gable(Point{}, 0) {
+			p.Name = fmt.Sprint(p.Name, k)
+			p.Outline = shifted([][]Point{p.Outline}, shift)[0]
+			planes = append(planes, p)
+		}
+		over := shifted([][]Point{{{4, 1}, {7, 1}, {7, 3}, {4, 3}}}, shift)[0]
+		planes = append(planes, Plane{Name: fmt.Sprint("dormer", k), Outline: over, Slope: 5, Downslope: 180, Elevation: height(5)})
+	}
+	for b.Loop() {
+		if r := jointRoof(b, planes...); len(r.Overlaps()) != 20 || len(r.Covered()) == 0 {
+			b.Fatal(len(r.Overlaps()))
+		}
+	}
+}
+
+// Whatever planes are drawn over and beside each other, the edges of each are its whole border in order, shared edges are seen alike from both
+// sides, and covered parts lie on their planes.
+func TestEdgesAreTheWholeBorder(t *testing.T) {
+	for seed := int64(1); seed <= 300; seed++ {
+		rng := rand.New(rand.NewSource(seed))
+		grid := func(n int) float64 { return float64(rng.Intn(n)) }
+		var planes []Plane
+		for k := range 2 + rng.Intn(7) {
+			x, y, w, d := grid(8), grid(8), 1+grid(6), 1+grid(6)
+			p := Plane{Name: fmt.Sprint("p", k), Slope: 5 * grid(7), Downslope: 90 * grid(4), Outline: []Point{{x, y}, {x + w, y}, {x + w, y + d}, {x, y + d}}}
+			if rng.Intn(3) > 0 {
+				p.Elevation = height(3 + grid(3)/2)
+			}
+			if rng.Intn(3) == 0 {
+				p.Outline[2].X -= grid(3) / 3
+			}
+			if rng.Intn(4) == 0 {
+				p.Outline = shifted([][]Point{p.Outline}, Point{grid(5) / 50, grid(5) / 50})[0]
+			}
+			if w > 2 && d > 2 && rng.Intn(3) == 0 {
+				p.Holes = [][]Point{{{x + w/2, y + d/2}, {x + w/2 + 0.4, y + d/2}, {x + w/2, y + d/2 + 0.4}}}
+			}
+			planes = append(planes, p)
+		}
+		r := jointRoof(t, planes...)
+		for i := range r.Len() {
+			rings, edges := r.surface(i), r.Edges(i)
+			if len(r.rings[i]) != len(rings) {
+				t.Fatalf("roof %d: %d rings of plane %d, want %d", seed, len(r.rings[i]), i, len(rings))
+			}
+			for k, e := range edges {
+				next := edges[r.next(i, k)]
+				if e.To.DistanceTo(next.From) > 3*Tolerance {
+					t.Errorf("roof %d, plane %d: edge %d ends at %v and the next begins at %v", seed, i, k, e.To, next.From)
+				}
+				if e.Neighbour >= 0 {
+					m := r.Mate(e)
+					if m.Neighbour != i || m.Kind != e.Kind || (m.Doubt == nil) != (e.Doubt == nil) || m.Beyond != i || r.Mate(m).Index != e.Index {
+						t.Errorf("roof %d: %+v and its other side %+v", seed, e, m)
+					}
+				}
+			}
+			var round, length float64
+			for _, ring := range rings {
+				round += girth(ring)
+			}
+			for _, e := range edges {
+				length += e.Length()
+			}
+			near(t, fmt.Sprintf("roof %d, plane %d: length of the edges", seed, i), length, round, 0.1)
+		}
+		for _, it := range r.Covered() {
+			for _, c := range it.Shape.Corners() {
+				if planeDistance(r.surface(it.Plane), c) > 1e-6 {
+					t.Errorf("roof %d: a covered part of plane %d reaches out to %v", seed, it.Plane, c)
+				}
+			}
+		}
+		ground := r.TotalPlanArea()
+		var sum float64
+		for i := range r.Len() {
+			sum += r.PlanArea(i)
+		}
+		if ground > sum+1e-6 {
+			t.Errorf("roof %d covers %g m2, its planes %g", seed, ground, sum)
+		}
+	}
+}
