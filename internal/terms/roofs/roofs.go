@@ -105,7 +105,7 @@ var Geometry = terms.Analyse(submittalKind, "geometry of the roof", func(c *term
 		}
 		s.Obstacles = append(s.Obstacles, roofplan.Item{Name: o.Name.Value, Plane: s.Index[plane], Shape: shape})
 	}
-	s.Obstacles = append(s.Obstacles, roof.Covered()...) // nobody walks under a roof
+	s.Obstacles = append(s.Obstacles, s.Roof.Covered()...) // nobody walks under a roof
 	return s
 })
 
