@@ -235,6 +235,7 @@ func (r *Roof) Levels(planes []int) (l Levels, missing int) {
 // Meeting is a place at the top of a plane where another meets it from the other side, so that the height of one tells that of the other.
 type Meeting struct {
 	Plane, Other int
+	Missing      int     // the one of the two whose elevation is not known, which leaves heights and slope unknown; -1 for none
 	At           Point   // in plan view
 	Run          float64 // plan distance along the fall from there to the height of the lowest edge of the plane, metres
 	Own, Across  float64 // height of the place by the plane's own slope and by the other plane, metres above their datum
@@ -242,15 +243,16 @@ type Meeting struct {
 }
 
 // Meetings lists where a plane meets others from which both fall away: at ridges and hips, and at edges that would be one if the heights
-// agreed. Edges that the job states as another kind are left out, as are planes whose elevation is not known.
+// agreed. Edges that the job states as another kind are left out, as are those of two planes without elevations.
 func (r *Roof) Meetings(plane int) []Meeting {
 	z, f := r.planes[plane].Elevation, r.frames[plane]
-	if z == nil || f.tan == 0 {
-		return nil
-	}
 	var all []Meeting
 	for _, e := range r.edges[plane] {
-		if e.Neighbour < 0 || r.planes[e.Neighbour].Elevation == nil {
+		if e.Neighbour < 0 {
+			continue
+		}
+		across := r.planes[e.Neighbour].Elevation
+		if z == nil && across == nil {
 			continue
 		}
 		k := r.stated(e)
@@ -269,12 +271,18 @@ func (r *Roof) Meetings(plane int) []Meeting {
 		if f.Rise(b) > f.Rise(a) {
 			at = b
 		}
-		m := Meeting{Plane: plane, Other: e.Neighbour, At: at, Run: at.sub(f.origin).dot(f.up), Own: *z + f.Rise(at)}
-		if m.Run <= Tolerance {
+		m := Meeting{Plane: plane, Other: e.Neighbour, Missing: -1, At: at, Run: at.sub(f.origin).dot(f.up)}
+		switch {
+		case m.Run <= Tolerance:
 			continue
+		case z == nil:
+			m.Missing = plane
+		case across == nil:
+			m.Missing = e.Neighbour
+		default:
+			m.Own, m.Across = *z+f.Rise(at), *across+g.Rise(at)
+			m.Slope = math.Atan2(m.Across-*z, m.Run) * 180 / math.Pi
 		}
-		m.Across = *r.planes[e.Neighbour].Elevation + g.Rise(at)
-		m.Slope = math.Atan2(m.Across-*z, m.Run) * 180 / math.Pi
 		all = append(all, m)
 	}
 	return all

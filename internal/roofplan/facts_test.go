@@ -231,9 +231,12 @@ func TestMeetings(t *testing.T) {
 	if a, b := r.Meetings(0), r.Meetings(1); len(a) != 0 || len(b) != 0 {
 		t.Errorf("a stated step is no meeting: %v, %v", a, b)
 	}
-	planes = gable(30, height(5), nil)
-	if m := mustRoof(t, planes...).Meetings(0); len(m) != 0 {
-		t.Errorf("a height that is missing tells nothing: %v", m)
+	r = mustRoof(t, gable(30, height(5), nil)...)
+	if a, b := r.Meetings(0), r.Meetings(1); len(a) != 1 || a[0].Missing != 1 || len(b) != 1 || b[0].Missing != 1 {
+		t.Errorf("the height of the north side is missing: %v, %v", a, b)
+	}
+	if m := mustRoof(t, gable(30, nil, nil)...).Meetings(0); len(m) != 0 {
+		t.Errorf("without heights nothing is compared: %v", m)
 	}
 	h := hipRoof(25)
 	for i := range h {
