@@ -1,6 +1,9 @@
 package loads
 
 import (
+	"fmt"
+	"strings"
+
 	"plumbrule/internal/job"
 	"plumbrule/internal/quantity"
 	"plumbrule/internal/structural"
@@ -64,10 +67,10 @@ func edgeZones(name, meaning string, width, mean, eave dimension) terms.TermOf[j
 	})
 }
 
-var _ = edgeZones("zone_width_stated", "width a of the edge zones by the dimensions that the job states, of the drawing where it states none; the largest of the planes that carry arrays",
+var zoneWidthStated = edgeZones("zone_width_stated", "width a of the edge zones by the dimensions that the job states, of the drawing where it states none; the largest of the planes that carry arrays",
 	statedFirst(widthGiven, roofs.WidthDrawn), statedFirst(meanGiven, roofs.MeanRoofHeightDrawn), statedFirst(eaveGiven, roofs.EaveHeightDrawn))
 
-var _ = edgeZones("zone_width_drawn", "width a of the edge zones by the dimensions that the drawing gives, of the job where it gives none; the largest of the planes that carry arrays",
+var zoneWidthDrawn = edgeZones("zone_width_drawn", "width a of the edge zones by the dimensions that the drawing gives, of the job where it gives none; the largest of the planes that carry arrays",
 	drawnFirst(widthGiven, roofs.WidthDrawn), drawnFirst(meanGiven, roofs.MeanRoofHeightDrawn), drawnFirst(eaveGiven, roofs.EaveHeightDrawn))
 
 // pressureBy declares the velocity pressure by one source of the height.
@@ -82,9 +85,9 @@ func pressureBy(name, meaning string, mean dimension) terms.TermOf[job.Building,
 	})
 }
 
-var _ = pressureBy("velocity_pressure_stated", "velocity pressure qh at the mean roof height that the job states, that of the drawing where it states none", statedFirst(meanGiven, roofs.MeanRoofHeightDrawn))
+var pressureStated = pressureBy("velocity_pressure_stated", "velocity pressure qh at the mean roof height that the job states, that of the drawing where it states none", statedFirst(meanGiven, roofs.MeanRoofHeightDrawn))
 
-var _ = pressureBy("velocity_pressure_drawn", "velocity pressure qh at the mean roof height of the drawing, that of the job where it gives none", drawnFirst(meanGiven, roofs.MeanRoofHeightDrawn))
+var pressureDrawn = pressureBy("velocity_pressure_drawn", "velocity pressure qh at the mean roof height of the drawing, that of the job where it gives none", drawnFirst(meanGiven, roofs.MeanRoofHeightDrawn))
 
 // roofFigure declares the coefficient figure of the plane that carries the
 // first array on the roof, for one source of the shape.
@@ -113,6 +116,32 @@ func roofFigure(name, meaning string, shape func(c *terms.Call, b *job.Building)
 	})
 }
 
-var _ = roofFigure("figure_stated", "figure of wind coefficients for the shape that the job states, on the plane of its first array", func(c *terms.Call, b *job.Building) string { return terms.Get(c, b.RoofShape) })
+var figureStated = roofFigure("figure_stated", "figure of wind coefficients for the shape that the job states, on the plane of its first array", func(c *terms.Call, b *job.Building) string { return terms.Get(c, b.RoofShape) })
 
-var _ = roofFigure("figure_drawn", "figure of wind coefficients for the shape of the roof as drawn, on the plane of its first array", roofs.ShapeDrawn.Of)
+var figureDrawn = roofFigure("figure_drawn", "figure of wind coefficients for the shape of the roof as drawn, on the plane of its first array", roofs.ShapeDrawn.Of)
+
+var _ = terms.Derive(buildingKind, "wind_changes", terms.Word, "what the dimensions of the drawing change in the wind on the building, against those that the job states, as far as it can be computed", "ASCE 7 26.10, 30.3.2 and Figure 30.3-1", "", func(c *terms.Call, b *job.Building) string {
+	var changes []string
+	change := func(what, from, to string) {
+		if from != to {
+			changes = append(changes, fmt.Sprintf("%s from %s to %s", what, from, to))
+		}
+	}
+	measured := func(what string, d quantity.Dimension, stated, drawn terms.TermOf[job.Building, float64]) {
+		from, known := stated.Try(c, b)
+		to, both := drawn.Try(c, b)
+		if known && both {
+			change(what, show(c.Job().System(), from, d), show(c.Job().System(), to, d))
+		}
+	}
+	measured("the edge zones", quantity.Length, zoneWidthStated, zoneWidthDrawn)
+	measured("the velocity pressure", quantity.Pressure, pressureStated, pressureDrawn)
+	from, known := figureStated.Try(c, b)
+	if to, both := figureDrawn.Try(c, b); known && both {
+		change("the coefficients", from, to)
+	}
+	if changes == nil {
+		return "nothing in the wind that is computed here"
+	}
+	return strings.Join(changes, ", ")
+})
