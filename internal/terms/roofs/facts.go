@@ -21,7 +21,7 @@ import (
 
 // roofPlanes gives the roof and its planes that are no open ground.
 func roofPlanes(c *terms.Call) (*roofplan.Roof, []int) {
-	s, needs := Geometry.Try(c, c.Job())
+	s, needs := laid.Try(c, c.Job())
 	if s == nil || s.Roof == nil {
 		c.Need(needs...)
 		if !c.Stop() {
@@ -178,7 +178,7 @@ func (p planSide) drawnTerm() terms.TermOf[job.Building, float64] {
 // agrees with it.
 func (p planSide) declare() {
 	statedTerm(p.name, terms.Quantity(quantity.Length), func(c *terms.Call, b *job.Building) float64 { return c.Q(p.stated(b)) })
-	agreesTerm(p.name, func(c *terms.Call, b *job.Building) bool { return p.fits(c, c.Q(p.stated(b))) })
+	agreesTerm(p.name, func(c *terms.Call, b *job.Building) { terms.Drive(c, p.stated(b)) }, func(c *terms.Call, b *job.Building) bool { return p.fits(c, c.Q(p.stated(b))) })
 }
 
 // statedTerm declares the term of a value as the job states it.
@@ -187,11 +187,11 @@ func statedTerm[V any](name string, t terms.TypeOf[V], value func(c *terms.Call,
 }
 
 // agreesTerm declares whether a stated value agrees with the drawing.
-func agreesTerm(name string, value func(c *terms.Call, b *job.Building) bool) {
+func agreesTerm(name string, drive func(c *terms.Call, b *job.Building), value func(c *terms.Call, b *job.Building) bool) {
 	terms.Derive(buildingKind, name+"_agrees", terms.YesNo, "whether the stated "+strings.ReplaceAll(name, "_", " ")+" is that of the roof as drawn, within what walls, overhangs and rounding make", "common practice", "",
 		func(c *terms.Call, b *job.Building) bool {
-			ok := value(c, b)
-			return ok && !c.Stop()
+			drive(c, b)
+			return value(c, b)
 		})
 }
 
@@ -201,9 +201,9 @@ func init() {
 	statedTerm("eave_height", terms.Quantity(quantity.Length), func(c *terms.Call, b *job.Building) float64 { return c.Q(b.EaveHeight) })
 	statedTerm("mean_roof_height", terms.Quantity(quantity.Length), func(c *terms.Call, b *job.Building) float64 { return c.Q(b.MeanRoofHeight) })
 	statedTerm("roof_shape", terms.Word, func(c *terms.Call, b *job.Building) string { return terms.Get(c, b.RoofShape) })
-	agreesTerm("eave_height", func(c *terms.Call, b *job.Building) bool { return eaveFits(c, c.Q(b.EaveHeight)) })
-	agreesTerm("mean_roof_height", func(c *terms.Call, b *job.Building) bool { return meanFits(c, c.Q(b.MeanRoofHeight)) })
-	agreesTerm("roof_shape", func(c *terms.Call, b *job.Building) bool {
+	agreesTerm("eave_height", func(c *terms.Call, b *job.Building) { terms.Drive(c, b.EaveHeight) }, func(c *terms.Call, b *job.Building) bool { return eaveFits(c, c.Q(b.EaveHeight)) })
+	agreesTerm("mean_roof_height", func(c *terms.Call, b *job.Building) { terms.Drive(c, b.MeanRoofHeight) }, func(c *terms.Call, b *job.Building) bool { return meanFits(c, c.Q(b.MeanRoofHeight)) })
+	agreesTerm("roof_shape", func(c *terms.Call, b *job.Building) { terms.Drive(c, b.RoofShape) }, func(c *terms.Call, b *job.Building) bool {
 		return slices.Contains(shapeOf.Of(c, c.Job()).words, terms.Get(c, b.RoofShape))
 	})
 }
@@ -337,7 +337,14 @@ var EaveHeightDrawn = ofLevels("eave_height_drawn", "height of the lowest eave a
 
 var _ = ofLevels("ridge_height_drawn", "height of the highest point of the roof above the ground as drawn", func(h heights) float64 { return h.Top })
 
-var _ = ofLevels("mean_roof_height_least", "least mean roof height that the drawing gives: of the lowest eave and the highest point; on low slopes the eave alone", func(h heights) float64 { least, _ := h.meanBand(); return least })
+var _ = terms.Derive(buildingKind, "mean_roof_height_range", terms.Word, "mean roof height as drawn, in words: from that of the lowest eave to that of the highest; on low slopes from the eave itself", "geometry", "",
+	func(c *terms.Call, _ *job.Building) string {
+		h := levels.Of(c, c.Job())
+		if c.Stop() {
+			return ""
+		}
+		return h.meanWords(c)
+	})
 
 // MeanRoofHeightDrawn is the largest mean roof height that the drawing gives.
 var MeanRoofHeightDrawn = ofLevels("mean_roof_height_drawn", "mean roof height as drawn: of the highest eave and the highest point", func(h heights) float64 { _, most := h.meanBand(); return most })
@@ -432,7 +439,7 @@ var meetings = terms.Analyse(planeKind, "meetings with planes across", func(c *t
 	if roof == nil {
 		return nil
 	}
-	return roof.Meetings(Geometry.Of(c, c.Job()).Index[p.Name.Value])
+	return roof.Meetings(laid.Of(c, c.Job()).Index[p.Name.Value])
 })
 
 var _ = terms.Derive(planeKind, "meets_across", terms.YesNo, "whether its top meets a plane that falls the other way, with the elevation of either stated", "geometry", "", func(c *terms.Call, p *job.Plane) bool {
@@ -441,7 +448,7 @@ var _ = terms.Derive(planeKind, "meets_across", terms.YesNo, "whether its top me
 
 var _ = terms.Derive(planeKind, "across", terms.Word, "plane that falls the other way and tells the height of its top", "geometry", "", func(c *terms.Call, p *job.Plane) string {
 	if m := meetingOf(c, p); m != nil {
-		return Geometry.Of(c, c.Job()).Roof.Plane(m.Other).Name
+		return laid.Of(c, c.Job()).Roof.Plane(m.Other).Name
 	}
 	return ""
 })
