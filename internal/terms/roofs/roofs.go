@@ -35,9 +35,10 @@ type State struct {
 	ModuleNeeds map[string][]terms.Need
 }
 
-// Geometry is the roof of the job; its Roof is nil where it is not known.
-var Geometry = terms.Analyse(submittalKind, "geometry of the roof", func(c *terms.Call, j *job.Job) *State {
-	s := &State{Index: map[string]int{}, ItemNeeds: map[string][]terms.Need{}, ModuleNeeds: map[string][]terms.Need{}}
+// laid are the planes of the roof alone, without what stands on them, so that
+// what follows from them hangs on no module.
+var laid = terms.Analyse(submittalKind, "planes of the roof", func(c *terms.Call, j *job.Job) *State {
+	s := &State{Index: map[string]int{}}
 	var planes []roofplan.Plane
 	for i := range j.Planes {
 		p := &j.Planes[i]
@@ -78,6 +79,17 @@ var Geometry = terms.Analyse(submittalKind, "geometry of the roof", func(c *term
 	}
 	s.Roof = roof
 	s.area = roofArea(roof, s.Ground)
+	return s
+})
+
+// Geometry is the roof of the job; its Roof is nil where it is not known.
+var Geometry = terms.Analyse(submittalKind, "geometry of the roof", func(c *terms.Call, j *job.Job) *State {
+	planes := *laid.Of(c, j)
+	s := &planes
+	s.ItemNeeds, s.ModuleNeeds = map[string][]terms.Need{}, map[string][]terms.Need{}
+	if s.Roof == nil {
+		return s
+	}
 	for i := range j.Arrays {
 		a := &j.Arrays[i]
 		plane := terms.Peek(c, a.Plane)
