@@ -21,8 +21,8 @@ func jointRoof(t testing.TB, planes ...Plane) *Roof {
 	return r
 }
 
-// gable is a south and a north plane 10 m long and 4 m deep in plan, at 30 degrees, the north plane moved by a shift and raised by a height.
-func gable(shift Point, up float64) []Plane {
+// southNorth is a south and a north plane 10 m long and 4 m deep in plan, at 30 degrees, the north plane moved by a shift and raised by a height.
+func southNorth(shift Point, up float64) []Plane {
 	north := shifted([][]Point{{{0, 4}, {10, 4}, {10, 8}, {0, 8}}}, shift)[0]
 	return []Plane{
 		{Name: "south", Outline: []Point{{0, 0}, {10, 0}, {10, 4}, {0, 4}}, Slope: 30, Downslope: 180, Elevation: height(3)},
@@ -56,7 +56,7 @@ func TestDoubts(t *testing.T) {
 		}
 	}
 	turned := func(degrees float64) []Plane { // the north plane turned about the west end of the ridge
-		planes := gable(Point{}, 0)
+		planes := southNorth(Point{}, 0)
 		sin, cos := sinCos(degrees)
 		for i, p := range planes[1].Outline {
 			d := p.sub(Point{0, 4})
@@ -72,28 +72,28 @@ func TestDoubts(t *testing.T) {
 		doubts   string
 		distance float64
 	}{
-		{"a gable", gable(Point{}, 0), Ridge, "", 0},
-		{"drawn 9 mm apart", gable(Point{0, 0.009}, 0), Ridge, "", 0},
-		{"half an inch apart", gable(Point{0, 0.0127}, 0), HighEave, "near miss 0-1", 0.0127},
-		{"half an inch over one another", gable(Point{0, -0.0127}, 0), HighEave, "near miss 0-1", 0.0127},
-		{"a foot apart", gable(Point{0, 0.3047}, 0), HighEave, "near miss 0-1", 0.3047},
-		{"more than a foot apart", gable(Point{0, 0.306}, 0), HighEave, "", 0},
-		{"half an inch apart and moved along", gable(Point{9.6, 0.0127}, 0), HighEave, "near miss 0-1", 0.0127},
-		{"half an inch apart, beside each other for less than a foot", gable(Point{9.8, 0.0127}, 0), HighEave, "", 0},
-		{"half an inch apart, heights not known", withoutHeight(gable(Point{0, 0.0127}, 0), 0, 1), HighEave, "near miss 0-1", 0.0127},
-		{"half an inch apart and at heights that differ", gable(Point{0, 0.0127}, 0.4572), HighEave, "near miss 0-1", 0.0127},
-		{"half an inch apart, stated as a high eave", stated(gable(Point{0, 0.0127}, 0), 0, 0, 0, HighEave, 0), HighEave, "", 0},
-		{"half an inch apart, stated as a ridge on one plane", stated(gable(Point{0, 0.0127}, 0), 0, 0, 0, Ridge, 0), Ridge, "near miss 0-1", 0.0127},
+		{"a gable", southNorth(Point{}, 0), Ridge, "", 0},
+		{"drawn 9 mm apart", southNorth(Point{0, 0.009}, 0), Ridge, "", 0},
+		{"half an inch apart", southNorth(Point{0, 0.0127}, 0), HighEave, "near miss 0-1", 0.0127},
+		{"half an inch over one another", southNorth(Point{0, -0.0127}, 0), HighEave, "near miss 0-1", 0.0127},
+		{"a foot apart", southNorth(Point{0, 0.3047}, 0), HighEave, "near miss 0-1", 0.3047},
+		{"more than a foot apart", southNorth(Point{0, 0.306}, 0), HighEave, "", 0},
+		{"half an inch apart and moved along", southNorth(Point{9.6, 0.0127}, 0), HighEave, "near miss 0-1", 0.0127},
+		{"half an inch apart, beside each other for less than a foot", southNorth(Point{9.8, 0.0127}, 0), HighEave, "", 0},
+		{"half an inch apart, heights not known", withoutHeight(southNorth(Point{0, 0.0127}, 0), 0, 1), HighEave, "near miss 0-1", 0.0127},
+		{"half an inch apart and at heights that differ", southNorth(Point{0, 0.0127}, 0.4572), HighEave, "near miss 0-1", 0.0127},
+		{"half an inch apart, stated as a high eave", stated(southNorth(Point{0, 0.0127}, 0), 0, 0, 0, HighEave, 0), HighEave, "", 0},
+		{"half an inch apart, stated as a ridge on one plane", stated(southNorth(Point{0, 0.0127}, 0), 0, 0, 0, Ridge, 0), Ridge, "near miss 0-1", 0.0127},
 		{"turned by a degree", turned(1), HighEave, "near miss 0-1", 0.1745},
 		{"turned by eight degrees: near at one end", turned(8), HighEave, "near miss 0-1", 0.3048},
 		{"turned by thirty degrees", turned(30), HighEave, "", 0},
-		{"a foot and a half too high", gable(Point{}, 0.4572), Step, "heights disagree 0-1", 0.4572},
-		{"a riser too high", gable(Point{}, 0.2), Ridge, "", 0},
-		{"one height not known", withoutHeight(gable(Point{}, 0), 1), Ridge, "height missing 0-1", 0},
-		{"no height known", withoutHeight(gable(Point{}, 0), 0, 1), Ridge, "height missing 0-1", 0},
-		{"no height known, stated as a ridge", stated(withoutHeight(gable(Point{}, 0), 0, 1), 0, 0, 0, Ridge, 0), Ridge, "", 0},
-		{"no height known, stated as a ridge by the other plane", stated(withoutHeight(gable(Point{}, 0), 0, 1), 1, Ridge, 0, 0, 0), Ridge, "", 0},
-		{"too high, stated as a step", stated(gable(Point{}, 1), 0, 0, 0, Step, 0), Step, "", 0},
+		{"a foot and a half too high", southNorth(Point{}, 0.4572), Step, "heights disagree 0-1", 0.4572},
+		{"a riser too high", southNorth(Point{}, 0.2), Ridge, "", 0},
+		{"one height not known", withoutHeight(southNorth(Point{}, 0), 1), Ridge, "height missing 0-1", 0},
+		{"no height known", withoutHeight(southNorth(Point{}, 0), 0, 1), Ridge, "height missing 0-1", 0},
+		{"no height known, stated as a ridge", stated(withoutHeight(southNorth(Point{}, 0), 0, 1), 0, 0, 0, Ridge, 0), Ridge, "", 0},
+		{"no height known, stated as a ridge by the other plane", stated(withoutHeight(southNorth(Point{}, 0), 0, 1), 1, Ridge, 0, 0, 0), Ridge, "", 0},
+		{"too high, stated as a step", stated(southNorth(Point{}, 1), 0, 0, 0, Step, 0), Step, "", 0},
 		{"a high eave just over a low roof", high(4.2), Eave, "", 0},
 		{"a high eave just short of a low roof", high(3.8), Eave, "", 0},
 		{"a high eave at a low roof", high(4), Step, "", 0},
@@ -132,7 +132,7 @@ func TestDoubts(t *testing.T) {
 			}
 		}
 	}
-	if r, err := New(gable(Point{0, 0.0127}, 0), Limits{}); err != nil || len(r.Doubts()) != 0 {
+	if r, err := New(southNorth(Point{0, 0.0127}, 0), Limits{}); err != nil || len(r.Doubts()) != 0 {
 		t.Errorf("without limits: %v, %v", r.Doubts(), err)
 	}
 	if r := jointRoof(t, valleyRoof(25)...); doubtKinds(r) != "height missing 0-1" {
@@ -348,24 +348,24 @@ func TestOverlapsByHeight(t *testing.T) {
 
 func TestMisstatedEdges(t *testing.T) {
 	kinds := func(planes []Plane, k ...EdgeKind) []Plane { planes[0].Kinds = k; return planes }
-	unknown := gable(Point{}, 0)
+	unknown := southNorth(Point{}, 0)
 	unknown[0].Elevation = nil
 	cases := []struct {
 		name   string
 		planes []Plane
 		want   string
 	}{
-		{"as drawn", kinds(gable(Point{}, 0), Eave, Rake, Ridge, Rake), ""},
-		{"a ridge on a rake", kinds(gable(Point{}, 0), 0, Ridge, 0, 0), "1 ridge: is not level"},
-		{"an eave on a rake", kinds(gable(Point{}, 0), 0, Eave, 0, 0), "1 eave: is not level"},
-		{"a ridge at the foot", kinds(gable(Point{}, 0), Ridge, 0, 0, 0), "0 ridge: is a lower edge"},
-		{"an eave where planes meet", kinds(gable(Point{}, 0), 0, 0, Eave, 0), `2 eave: meets plane "north" at one height`},
-		{"a step where planes meet", kinds(gable(Point{}, 0), 0, 0, Step, 0), `2 step: meets plane "north" at one height`},
-		{"a parapet where planes meet", kinds(gable(Point{}, 0), 0, 0, Parapet, 0), ""},
+		{"as drawn", kinds(southNorth(Point{}, 0), Eave, Rake, Ridge, Rake), ""},
+		{"a ridge on a rake", kinds(southNorth(Point{}, 0), 0, Ridge, 0, 0), "1 ridge: is not level"},
+		{"an eave on a rake", kinds(southNorth(Point{}, 0), 0, Eave, 0, 0), "1 eave: is not level"},
+		{"a ridge at the foot", kinds(southNorth(Point{}, 0), Ridge, 0, 0, 0), "0 ridge: is a lower edge"},
+		{"an eave where planes meet", kinds(southNorth(Point{}, 0), 0, 0, Eave, 0), `2 eave: meets plane "north" at one height`},
+		{"a step where planes meet", kinds(southNorth(Point{}, 0), 0, 0, Step, 0), `2 step: meets plane "north" at one height`},
+		{"a parapet where planes meet", kinds(southNorth(Point{}, 0), 0, 0, Parapet, 0), ""},
 		{"a step where heights are not known", kinds(unknown, 0, 0, Step, 0), ""},
-		{"a ridge at a step", kinds(gable(Point{}, 1), 0, 0, Ridge, 0), `2 ridge: does not meet plane "north": slopes or heights keep them apart`},
-		{"a ridge whose other side is not drawn", kinds(gable(Point{}, 0)[:1], 0, 0, Ridge, 0), ""},
-		{"an eave at the top", kinds(gable(Point{}, 0)[:1], 0, 0, Eave, 0), "2 eave: is an upper edge"},
+		{"a ridge at a step", kinds(southNorth(Point{}, 1), 0, 0, Ridge, 0), `2 ridge: does not meet plane "north": slopes or heights keep them apart`},
+		{"a ridge whose other side is not drawn", kinds(southNorth(Point{}, 0)[:1], 0, 0, Ridge, 0), ""},
+		{"an eave at the top", kinds(southNorth(Point{}, 0)[:1], 0, 0, Eave, 0), "2 eave: is an upper edge"},
 	}
 	for _, c := range cases {
 		var got []string
@@ -461,10 +461,10 @@ func exampleRoofs() map[string][]Plane {
 	over = append(over, dormer[4])
 	apart := slices.Clone(hip)
 	apart[2].Outline = shifted([][]Point{apart[2].Outline}, Point{0, 0.0127})[0]
-	porch := append(gable(Point{}, 0), Plane{Name: "porch", Outline: []Point{{2, -3}, {6, -3}, {6, 0.4}, {2, 0.4}}, Slope: 3, Downslope: 180, Elevation: height(2)})
+	porch := append(southNorth(Point{}, 0), Plane{Name: "porch", Outline: []Point{{2, -3}, {6, -3}, {6, 0.4}, {2, 0.4}}, Slope: 3, Downslope: 180, Elevation: height(2)})
 	unknown := valleyRoof(25)
 	return map[string][]Plane{"hip": hip, "hip with a dormer in a hole": dormer, "hip with a dormer drawn over it": over, "hip drawn apart": apart,
-		"gable with a porch": porch, "valley without heights": unknown, "gable at two heights": gable(Point{}, 0.6), "gable apart": gable(Point{3, 0.05}, 0)}
+		"gable with a porch": porch, "valley without heights": unknown, "gable at two heights": southNorth(Point{}, 0.6), "gable apart": southNorth(Point{3, 0.05}, 0)}
 }
 
 func TestTheSameRoofHoweverItLies(t *testing.T) {
@@ -494,7 +494,7 @@ func TestTheSameRoofHoweverItLies(t *testing.T) {
 func TestAPlaneInTwoParts(t *testing.T) {
 	for seed := int64(1); seed <= 60; seed++ {
 		rng := rand.New(rand.NewSource(seed))
-		planes := gable(Point{}, 0)
+		planes := southNorth(Point{}, 0)
 		whole := jointRoof(t, planes...)
 		low, high := 1+8*rng.Float64(), 1+8*rng.Float64()
 		tan := math.Tan(math.Pi / 6)
@@ -579,7 +579,7 @@ func BenchmarkNew(b *testing.B) {
 	var planes []Plane
 	for k := range 20 {
 		shift := Point{0, 8 * float64(k)}
-		for _, p := range gable(Point{}, 0) {
+		for _, p := range southNorth(Point{}, 0) {
 			p.Name = fmt.Sprint(p.Name, k)
 			p.Outline = shifted([][]Point{p.Outline}, shift)[0]
 			planes = append(planes, p)
