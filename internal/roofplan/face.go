@@ -6,21 +6,21 @@ import (
 )
 
 // faces are the planes of a roof as they lie in space: planes that join without a change of pitch are one face, however many parts it is
-// drawn in, and a fold is where two faces join.
+// drawn in, and a crease is where two faces join.
 type faces struct {
 	of    []int    // face of each plane
 	place []motion // from the surface of each plane to the frame of its face, which is that of the face's first plane
 	all   []face
-	tree  [][]fold // the folds by which all faces are laid flat beside each other, by face
+	tree  [][]crease // the folds by which all faces are laid flat beside each other, by face
 }
 
 type face struct {
 	planes []int
-	folds  []fold
+	folds  []crease
 }
 
-// fold is a stretch along which a face joins another.
-type fold struct {
+// crease is a stretch along which a face joins another.
+type crease struct {
 	kind   EdgeKind
 	a, b   Point  // ends, in the frame of the face
 	beyond int    // the face on the other side
@@ -67,7 +67,7 @@ func (r *Roof) findFaces() *faces {
 			m := r.edges[e.Neighbour][e.mate]
 			beside := f.place[i].after(onto(m.To, m.From, e.From, e.To)).after(f.place[e.Neighbour].inverse())
 			own := &f.all[f.of[i]]
-			own.folds = append(own.folds, fold{e.Kind, f.place[i].apply(e.From), f.place[i].apply(e.To), f.of[e.Neighbour], beside})
+			own.folds = append(own.folds, crease{e.Kind, f.place[i].apply(e.From), f.place[i].apply(e.To), f.of[e.Neighbour], beside})
 		}
 	}
 	f.tree = f.spanningFolds()

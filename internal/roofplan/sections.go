@@ -173,10 +173,10 @@ func (f *faces) layFlat(base int) map[int]motion {
 }
 
 // spanningFolds picks the folds that join all faces without a ring, by face.
-func (f *faces) spanningFolds() [][]fold {
+func (f *faces) spanningFolds() [][]crease {
 	type joint struct {
 		face int
-		fold
+		crease
 	}
 	var all []joint
 	for k := range f.all {
@@ -191,11 +191,11 @@ func (f *faces) spanningFolds() [][]fold {
 		return cmpFloat(math.Round(y.a.DistanceTo(y.b)/Tolerance), math.Round(x.a.DistanceTo(x.b)/Tolerance))
 	})
 	g := newGroups(len(f.all))
-	tree := make([][]fold, len(f.all))
+	tree := make([][]crease, len(f.all))
 	for _, j := range all {
 		if g.join(j.face, j.beyond) {
-			back := fold{kind: j.kind, beyond: j.face, place: j.place.inverse()}
-			tree[j.face], tree[j.beyond] = append(tree[j.face], j.fold), append(tree[j.beyond], back)
+			back := crease{kind: j.kind, beyond: j.face, place: j.place.inverse()}
+			tree[j.face], tree[j.beyond] = append(tree[j.face], j.crease), append(tree[j.beyond], back)
 		}
 	}
 	return tree

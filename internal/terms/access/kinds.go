@@ -13,4 +13,5 @@ var (
 	obstructionKind = terms.KindFor[job.Obstruction]()
 	planeKind       = terms.KindFor[job.Plane]()
 	submittalKind   = terms.KindFor[job.Job]()
+	streetKind      = terms.KindFor[job.Street]()
 )
