@@ -1,6 +1,7 @@
 package roofplan
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -51,6 +52,7 @@ type Edge struct {
 	From, To  Point    // surface of the plane, which lies on the left as seen from above
 	Neighbour int      // plane on the other side, -1 for none
 	Beyond    int      // plane that lies in plan view just beyond the edge, over or under it or meeting it; -1 for none
+	Rise      *float64 // height of the plane beyond over this one at the middle of the edge, metres; nil where it or the plane is not known
 	Doubt     *Doubt   // why the kind is not certain; nil where it is
 	mate      int      // entry of the neighbour's edges that is the same stretch seen from there, -1 for none
 }
@@ -64,8 +66,9 @@ func (e Edge) Shape() Shape { return Segment(e.From, e.To) }
 // stretch is an edge being found, in plan view.
 type stretch struct {
 	plane, index int
-	from, to     float64 // along the outline edge, metres from its first corner counter-clockwise
+	from, to     float64 // along the side, metres from its first corner
 	other        int     // partner in the list of stretches, -1 for none
+	beyond       int     // plane just beyond a stretch without partner, -1 for none
 }
 
 // side is an edge of an outline or hole in plan view, with its plane on the left.
@@ -134,52 +137,66 @@ func snap(at, length float64) float64 {
 	return at
 }
 
-// splitSides cuts every side into stretches along one neighbour each, or none, in order round each plane.
-func splitSides(sides []side, index *tree) []stretch {
+// pair is the common part of two sides that run against each other along one line.
+type pair struct {
+	a, b           int     // sides, a less than b
+	a0, a1, b0, b1 float64 // its range on each
+}
+
+// pairs finds the common parts of the sides of different planes. Where several sides run along the same stretch it takes the part
+// that comes first in the given order.
+func pairs(sides []side, index *tree, order func(p, q pair) int) []pair {
+	var all []pair
+	for k, s := range sides {
+		index.within(boxOf([]Point{s.a, s.b}).grown(Tolerance), func(j int) {
+			if j > k && sides[j].plane != s.plane {
+				if s0, s1, t0, t1, ok := shared(s, sides[j]); ok {
+					all = append(all, pair{k, j, s0, s1, t0, t1})
+				}
+			}
+		})
+	}
+	slices.SortFunc(all, func(p, q pair) int {
+		return cmp.Or(order(p, q), p.a-q.a, p.b-q.b)
+	})
+	taken := make([][][2]float64, len(sides))
+	free := func(k int, from, to float64) bool {
+		return !slices.ContainsFunc(taken[k], func(t [2]float64) bool { return from < t[1]-Tolerance && to > t[0]+Tolerance })
+	}
+	return slices.DeleteFunc(all, func(p pair) bool {
+		if !free(p.a, p.a0, p.a1) || !free(p.b, p.b0, p.b1) {
+			return true
+		}
+		taken[p.a] = append(taken[p.a], [2]float64{p.a0, p.a1})
+		taken[p.b] = append(taken[p.b], [2]float64{p.b0, p.b1})
+		return false
+	})
+}
+
+// splitSides cuts every side into stretches along one partner each, or none, in order round each plane. A stretch without partner is cut
+// further into the pieces that cut makes of it.
+func splitSides(sides []side, joined []pair, cut func(side int, from, to float64) []stretch) []stretch {
 	type claim struct {
 		from, to float64
 		pair     int
 	}
 	claims := make([][]claim, len(sides))
-	free := func(k int, from, to float64) bool {
-		for _, c := range claims[k] {
-			if from < c.to-Tolerance && to > c.from+Tolerance {
-				return false
-			}
-		}
-		return true
+	for i, p := range joined {
+		claims[p.a] = append(claims[p.a], claim{p.a0, p.a1, i})
+		claims[p.b] = append(claims[p.b], claim{p.b0, p.b1, i})
 	}
-	pairs := 0
-	for k, s := range sides {
-		var near []int
-		index.within(boxOf([]Point{s.a, s.b}).grown(Tolerance), func(j int) {
-			if j > k && sides[j].plane != s.plane {
-				near = append(near, j)
-			}
-		})
-		slices.Sort(near)
-		for _, j := range near {
-			s0, s1, t0, t1, ok := shared(s, sides[j])
-			if ok && free(k, s0, s1) && free(j, t0, t1) {
-				claims[k] = append(claims[k], claim{s0, s1, pairs})
-				claims[j] = append(claims[j], claim{t0, t1, pairs})
-				pairs++
-			}
-		}
-	}
-
 	var all []stretch
-	first := make([]int, pairs) // the stretch that opened the pair, counted from 1
+	first := make([]int, len(joined)) // the stretch that opened the pair, counted from 1
 	for k, s := range sides {
 		length := s.a.DistanceTo(s.b)
 		slices.SortFunc(claims[k], func(a, b claim) int { return cmpFloat(a.from, b.from) })
 		at := 0.0
 		for _, c := range claims[k] {
 			if c.from > at+Tolerance {
-				all = append(all, stretch{s.plane, k, at, c.from, -1})
+				all = append(all, cut(k, at, c.from)...)
 				at = c.from
 			}
-			piece := stretch{s.plane, k, at, c.to, -1}
+			piece := stretch{s.plane, k, at, c.to, -1, -1}
 			if o := first[c.pair]; o > 0 {
 				piece.other = o - 1
 				all[o-1].other = len(all)
@@ -190,7 +207,7 @@ func splitSides(sides []side, index *tree) []stretch {
 			at = c.to
 		}
 		if at < length-Tolerance || len(claims[k]) == 0 {
-			all = append(all, stretch{s.plane, k, at, length, -1})
+			all = append(all, cut(k, at, length)...)
 		}
 	}
 	return all
@@ -219,18 +236,16 @@ func aloneKind(from, to Point, cos float64) EdgeKind {
 	return HighEave
 }
 
-// sharedKind classes the edge from a to b, in plan view and counter-clockwise round the plane p, beyond which lies the plane q. The
-// steps of height between the planes at a and b, known or 0, must vanish for the planes to meet.
-func sharedKind(p, q Frame, a, b Point, stepA, stepB float64) EdgeKind {
+// metKind classes the edge from a to b, in plan view and with the plane p on its left, beyond which lies the plane q, as if both met at its
+// middle: Step where they then part by more than apart, metres, toward its ends.
+func metKind(p, q Frame, a, b Point, apart float64) EdgeKind {
 	d := b.sub(a)
 	length := d.length()
 	along := d.mul(1 / length)
 	inward := along.left()
 	risesP, risesQ := p.gradient().dot(along), q.gradient().dot(along)
 	intoP, intoQ := p.gradient().dot(inward), -q.gradient().dot(inward)
-	const meet = 0.02 // of the length: the accuracy of stated slopes and bearings
-	slack := 2*Tolerance + meet*length
-	if math.Abs(risesP-risesQ)*length > slack || max(math.Abs(stepA), math.Abs(stepB)) > 5*Tolerance+slack {
+	if math.Abs(risesP-risesQ)*length/2 > apart {
 		return Step
 	}
 	level := math.Abs(risesP+risesQ)/2*length <= levelSlack(length)*max(p.tan, q.tan)

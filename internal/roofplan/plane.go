@@ -14,6 +14,7 @@ type Plane struct {
 	Slope     float64    // degrees from level, 0 to under 90
 	Downslope float64    // bearing in plan of the way down, degrees clockwise from north; on a level roof only the way the plane is read
 	Kinds     []EdgeKind // kinds stated by the job: entry i is for the edge from corner i to the next, those of the holes counted on; nil or Unstated leaves it to geometry
+	Ground    bool       // open ground that carries an array: no part of the roof, joined to no plane of it
 	Elevation *float64   // height of the lowest point of the plane above any common datum, metres; nil when not known
 }
 
@@ -180,7 +181,7 @@ func (p Plane) checkHoles(fault faultFunc) {
 			within, around := outlineDistance(other, ring[0]) == 0, outlineDistance(ring, other[0]) == 0
 			switch {
 			case meet:
-				fault(first+i, "%s meets the %s at (%.3f, %.3f), on edge %d", ringName(k), ringName(l), where.X, where.Y, before+j)
+				fault(first+i, "%s meets %s at (%.3f, %.3f), on edge %d", ringName(k), ringName(l), where.X, where.Y, before+j)
 			case l == 0 && !within:
 				fault(-1, "%s does not lie inside the outline", ringName(k))
 			case l > 0 && within:

@@ -10,23 +10,17 @@ import (
 
 // Roof is a set of planes whose edges have been classed. It is not changed after New and may be read by many goroutines.
 type Roof struct {
-	planes   []Plane
-	frames   []Frame
-	outlines [][]Point   // surface, counter-clockwise
-	holes    [][][]Point // surface, clockwise
-	edges    [][]Edge    // of each plane: round its outline counter-clockwise, then round each hole clockwise
-	rings    [][]int     // of each plane: the entry of edges at which the outline and each hole begins
-	overlaps []PlaneOverlap
-	limits   Limits
-	doubts   []Doubt
-	plan     float64
-}
-
-// PlaneOverlap is a fault of the drawing: two planes that cover the same ground in plan view. It may be meant, a roof over a roof, so it is
-// reported and not refused.
-type PlaneOverlap struct {
-	A, B int     // indexes of the planes
-	Area float64 // common area in plan view, m2
+	planes    []Plane
+	frames    []Frame
+	outlines  [][]Point   // surface, counter-clockwise
+	holes     [][][]Point // surface, clockwise
+	edges     [][]Edge    // of each plane: round its outline counter-clockwise, then round each hole clockwise
+	rings     [][]int     // of each plane: the entry of edges at which the outline and each hole begins
+	overlaps  []PlaneOverlap
+	limits    Limits
+	doubts    []Doubt
+	misstated []Misstatement
+	plan      float64
 }
 
 // Item is a thing on the roof: a module, a vent, a skylight, a chimney.
@@ -67,6 +61,7 @@ func New(planes []Plane, limits Limits) (*Roof, error) {
 	if err := r.classEdges(); err != nil {
 		return nil, err
 	}
+	r.findNearMisses()
 	if err := r.measurePlan(); err != nil {
 		return nil, err
 	}
@@ -102,133 +97,6 @@ func (r *Roof) next(plane, entry int) int {
 	return entry + 1
 }
 
-func (r *Roof) classEdges() error {
-	sides := sidesOf(r.planes)
-	boxes := make([]box, len(sides))
-	for i, s := range sides {
-		boxes[i] = boxOf([]Point{s.a, s.b})
-	}
-	stretches := splitSides(sides, newTree(boxes))
-	r.edges, r.rings = make([][]Edge, len(r.planes)), make([][]int, len(r.planes))
-	place := make([]int, len(stretches)) // entry of each stretch in its plane's edges
-	for i, s := range stretches {
-		side, f := sides[s.index], r.frames[s.plane]
-		a, b := side.at(s.from), side.at(s.to)
-		e := Edge{Plane: s.plane, Index: side.index, From: f.ToSurface(a), To: f.ToSurface(b), Neighbour: -1, Beyond: -1, mate: -1}
-		if s.other < 0 {
-			e.Kind = aloneKind(e.From, e.To, f.cos)
-		} else {
-			e.Neighbour = stretches[s.other].plane
-			e.Kind = sharedKind(f, r.frames[e.Neighbour], a, b, r.step(a, s.plane, e.Neighbour), r.step(b, s.plane, e.Neighbour))
-		}
-		place[i] = len(r.edges[s.plane])
-		if side.ring == len(r.rings[s.plane]) {
-			r.rings[s.plane] = append(r.rings[s.plane], place[i])
-		}
-		r.edges[s.plane] = append(r.edges[s.plane], e)
-	}
-	for i, s := range stretches {
-		if s.other >= 0 {
-			r.edges[s.plane][place[i]].mate = place[s.other]
-		}
-	}
-	return r.applyStated()
-}
-
-// step is the height of plane p over plane q at a place in plan view, 0 where the heights are not both known.
-func (r *Roof) step(at Point, p, q int) float64 {
-	zp, zq := r.planes[p].Elevation, r.planes[q].Elevation
-	if zp == nil || zq == nil {
-		return 0
-	}
-	return *zp + r.frames[p].Rise(at) - *zq - r.frames[q].Rise(at)
-}
-
-func (r *Roof) stated(e Edge) EdgeKind {
-	if kinds := r.planes[e.Plane].Kinds; len(kinds) > 0 {
-		return kinds[e.Index]
-	}
-	return Unstated
-}
-
-// applyStated puts the kinds stated by the job in place of those found. A kind stated for one side of a shared edge holds for both.
-func (r *Roof) applyStated() error {
-	var errs []error
-	for i := range r.edges {
-		for k := range r.edges[i] {
-			e := &r.edges[i][k]
-			own := r.stated(*e)
-			if e.mate >= 0 {
-				other := r.stated(r.edges[e.Neighbour][e.mate])
-				if own != Unstated && other != Unstated && own != other && i < e.Neighbour {
-					errs = append(errs, &PlaneError{r.planes[i].Name, e.Index,
-						fmt.Sprintf("stated as %s here and as %s by plane %q", own, other, r.planes[e.Neighbour].Name)})
-				}
-				if own == Unstated {
-					own = other
-				}
-			} else if own == Hip || own == Valley {
-				errs = append(errs, &PlaneError{r.planes[i].Name, e.Index, fmt.Sprintf("stated as %s but no plane lies along it", own)})
-			}
-			if own != Unstated {
-				e.Kind = own
-			}
-		}
-	}
-	return errors.Join(errs...)
-}
-
-// measurePlan finds planes that overlap and the area of the roof in plan view.
-func (r *Roof) measurePlan() error {
-	polygons := make([]geom.Geometry, len(r.planes))
-	boxes := make([]box, len(r.planes))
-	for i, p := range r.planes {
-		polygons[i] = polygon(p.rings()...).AsGeometry()
-		boxes[i] = boxOf(p.Outline)
-		r.plan += r.PlanArea(i)
-	}
-	index := newTree(boxes)
-	for i := range r.planes {
-		var near []int
-		index.within(boxes[i], func(j int) {
-			if j > i {
-				near = append(near, j)
-			}
-		})
-		for _, j := range sorted(near) {
-			area, err := commonArea(polygons[i], polygons[j])
-			if err != nil {
-				return fmt.Errorf("planes %q and %q: %w", r.planes[i].Name, r.planes[j].Name, err)
-			}
-			if area > r.sliver(i, j) {
-				r.overlaps = append(r.overlaps, PlaneOverlap{i, j, area})
-			}
-		}
-	}
-	if len(r.overlaps) == 0 {
-		return nil
-	}
-	union, err := geom.UnionMany(polygons)
-	if err != nil {
-		return fmt.Errorf("area of the roof in plan view: %w", err)
-	}
-	r.plan = union.Area()
-	return nil
-}
-
-// sliver is the largest common area in plan view that inaccurate drawing of a shared edge can make.
-func (r *Roof) sliver(i, j int) float64 {
-	return Tolerance * min(girth(r.planes[i].Outline), girth(r.planes[j].Outline))
-}
-
-func girth(outline []Point) float64 {
-	var sum float64
-	for i, p := range outline {
-		sum += p.DistanceTo(outline[(i+1)%len(outline)])
-	}
-	return sum
-}
-
 // polygon is the area inside a ring and outside the others.
 func polygon(rings ...[]Point) geom.Polygon {
 	lines := make([]geom.LineString, len(rings))
@@ -262,14 +130,6 @@ func planeDistance(rings [][]Point, p Point) float64 {
 	return best
 }
 
-func commonArea(a, b geom.Geometry) (float64, error) {
-	common, err := geom.Intersection(a, b)
-	if err != nil {
-		return 0, err
-	}
-	return common.Area(), nil
-}
-
 // Len is the number of planes.
 func (r *Roof) Len() int { return len(r.planes) }
 
@@ -293,9 +153,6 @@ func (r *Roof) HoleOutlines(i int) [][]Point {
 
 // Edges returns the classed edges of a plane: round its outline counter-clockwise as seen from above, then round each hole clockwise.
 func (r *Roof) Edges(i int) []Edge { return append([]Edge(nil), r.edges[i]...) }
-
-// Overlaps lists the planes that cover the same ground.
-func (r *Roof) Overlaps() []PlaneOverlap { return append([]PlaneOverlap(nil), r.overlaps...) }
 
 // Neighbours lists the planes that meet a plane along edges of the given kinds, of any kind that a crew can cross when none is given, in
 // order of index.

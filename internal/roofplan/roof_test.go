@@ -133,6 +133,16 @@ func TestFaultyPlanes(t *testing.T) {
 		{"kinds of the wrong number", Plane{Outline: square, Kinds: []EdgeKind{Eave}}, []string{"1 edge kinds stated for 4 edges"}},
 		{"unknown kind", Plane{Outline: square, Kinds: []EdgeKind{Eave, 99, Eave, Eave}}, []string{"edge 1: unknown edge kind 99"}},
 		{"a hip with nothing along it", Plane{Outline: square, Slope: 10, Downslope: 180, Kinds: []EdgeKind{Unstated, Hip, Unstated, Unstated}}, []string{"edge 1: stated as hip"}},
+		{"hole of two corners", Plane{Outline: square, Holes: [][]Point{square[:2]}}, []string{"hole 1 has 2 corners"}},
+		{"hole outside", Plane{Outline: square, Holes: [][]Point{{{5, 1}, {6, 1}, {6, 2}}}}, []string{"hole 1 does not lie inside the outline"}},
+		{"hole over the outline", Plane{Outline: square, Holes: [][]Point{{{1, 1}, {2, 1}, {2, 2}}, {{3, 1}, {5, 1}, {3, 2}}}}, []string{"edge 7: hole 2 meets outline at (4.000, 1.000), on edge 1"}},
+		{"holes over one another", Plane{Outline: square, Holes: [][]Point{{{1, 1}, {2, 1}, {2, 2}, {1, 2}}, {{1.5, 0.5}, {3, 0.5}, {3, 1.5}, {1.5, 1.5}}}}, []string{"edge 10: hole 2 meets hole 1 at (2.000, 1.500), on edge 5"}},
+		{"hole in a hole", Plane{Outline: square, Holes: [][]Point{{{1, 1}, {3, 1}, {3, 3}, {1, 3}}, {{1.5, 1.5}, {2, 1.5}, {2, 2}}}}, []string{"hole 2 lies inside hole 1"}},
+		{"hole round a hole", Plane{Outline: square, Holes: [][]Point{{{1.5, 1.5}, {2, 1.5}, {2, 2}}, {{1, 1}, {3, 1}, {3, 3}, {1, 3}}}}, []string{"hole 1 lies inside hole 2"}},
+		{"hole that crosses itself", Plane{Outline: square, Holes: [][]Point{{{1, 1}, {2, 2}, {2, 1}, {1, 2}}}}, []string{"edge 4: hole 1 meets itself at (1.500, 1.500), on edge 6"}},
+		{"hole with a corner repeated", Plane{Outline: square, Holes: [][]Point{{{1, 1}, {2, 1}, {2, 1}, {1, 2}}}}, []string{"edge 5: corner (2, 1) is repeated"}},
+		{"hole without a place", Plane{Outline: square, Holes: [][]Point{{{1, 1}, {2, nan}, {2, 1}}}}, []string{"edge 5: corner (2, NaN)"}},
+		{"kinds without those of the hole", Plane{Outline: square, Holes: [][]Point{{{1, 1}, {2, 1}, {2, 2}}}, Kinds: make([]EdgeKind, 4)}, []string{"4 edge kinds stated for 7 edges"}},
 		{"height not a number", Plane{Outline: square, Elevation: &nan}, []string{"elevation NaN"}},
 	}
 	for _, c := range cases {
