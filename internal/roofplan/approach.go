@@ -23,7 +23,7 @@ type Approach struct {
 // within reach is searched along the line round the target at that distance, and a place that opens over less than a sixteenth of the reach can be
 // missed there, so that the width may come out too narrow by as much, never too wide.
 func (w *Walk) Bent(target Item, reach float64) Approach {
-	m, ok := w.border.flat.place[target.Plane]
+	m, ok := w.flat.place[target.Plane]
 	if !ok || target.Shape.Empty() || !(reach >= 0) {
 		return Approach{}
 	}
@@ -146,7 +146,7 @@ func widestStand(at func(k float64) stand, lo, hi float64, best stand) stand {
 
 // standAt measures the circle that is clear about a point; none off the planes.
 func (w *Walk) standAt(p Point, target Item) stand {
-	if !p.finite() || !w.border.holds(p) {
+	if !p.finite() || !w.layout.holds(p) {
 		return stand{at: p, nearest: -1}
 	}
 	spot := Disc(p, 0)
@@ -162,7 +162,7 @@ func (w *Walk) standAt(p Point, target Item) stand {
 
 // findBonds measures between all shapes that are nearer to each other than the bound.
 func (w *Walk) findBonds() {
-	corners := newDetours(w.border)
+	corners := newDetours(w)
 	for i := range w.shapes {
 		w.index.within(w.shapes[i].box().grown(w.most), func(j int) {
 			if j <= i {
@@ -172,7 +172,7 @@ func (w *Walk) findBonds() {
 			if d >= w.most {
 				return
 			}
-			straight := d == 0 || w.whole || w.planes[i] == w.planes[j] && w.convex[w.planes[i]] || w.border.sees(p, q)
+			straight := d == 0 || w.whole || w.planes[i] == w.planes[j] && w.convex[w.planes[i]] || w.sees(p, q)
 			if straight {
 				w.bonds = append(w.bonds, bond{i, j, d, []Point{p, q}})
 			} else if line, length := corners.around(&w.shapes[i], &w.shapes[j]); length < w.most {
@@ -280,22 +280,22 @@ func (g *windings) join(i, j, turns int) bool {
 
 // detours are the shortest ways between the open corners of planes.
 type detours struct {
-	border *border
+	walk   *Walk
 	length [][]float64
 	next   [][]int
 }
 
-func newDetours(b *border) *detours {
-	n := len(b.bends)
-	d := &detours{b, make([][]float64, n), make([][]int, n)}
+func newDetours(w *Walk) *detours {
+	n := len(w.bends)
+	d := &detours{w, make([][]float64, n), make([][]int, n)}
 	for i := range n {
 		d.length[i], d.next[i] = make([]float64, n), make([]int, n)
 		for j := range n {
 			d.next[i][j] = j
 			if i != j {
 				d.length[i][j] = math.Inf(1)
-				if b.sees(b.bends[i], b.bends[j]) {
-					d.length[i][j] = b.bends[i].DistanceTo(b.bends[j])
+				if w.sees(w.bends[i], w.bends[j]) {
+					d.length[i][j] = w.bends[i].DistanceTo(w.bends[j])
 				}
 			}
 		}
@@ -315,13 +315,13 @@ func newDetours(b *border) *detours {
 // around is the shortest line between two shapes that bends round open corners, +Inf long where there is none.
 func (d *detours) around(s, t *Shape) (line []Point, length float64) {
 	length = math.Inf(1)
-	for i, from := range d.border.bends {
-		ds, ps := d.border.reach(s, from)
-		for j, to := range d.border.bends {
+	for i, from := range d.walk.bends {
+		ds, ps := d.reach(s, from)
+		for j, to := range d.walk.bends {
 			if ds+d.length[i][j] >= length {
 				continue
 			}
-			dt, pt := d.border.reach(t, to)
+			dt, pt := d.reach(t, to)
 			l := ds + d.length[i][j] + dt
 			if l >= length {
 				continue
@@ -329,10 +329,20 @@ func (d *detours) around(s, t *Shape) (line []Point, length float64) {
 			length, line = l, []Point{ps, from}
 			for k := i; k != j; {
 				k = d.next[k][j]
-				line = append(line, d.border.bends[k])
+				line = append(line, d.walk.bends[k])
 			}
 			line = append(line, pt)
 		}
 	}
 	return line, length
+}
+
+// reach is the distance from a shape to a point in sight, and where it begins on the shape.
+func (d *detours) reach(s *Shape, to Point) (float64, Point) {
+	t := Disc(to, 0)
+	length, p, _ := separation(s, &t)
+	if length > 0 && !d.walk.sees(p, to) {
+		return math.Inf(1), p
+	}
+	return length, p
 }

@@ -21,7 +21,7 @@ type StraightWay struct {
 // target broader than wanted, of which part may be hidden, strips are sought about places on a grid of five by five on the target, so that a
 // way can be missed there. The width is never too great.
 func (w *Walk) Straight(target Item, wanted float64, whole bool) StraightWay {
-	m, ok := w.border.flat.place[target.Plane]
+	m, ok := w.flat.place[target.Plane]
 	if !ok || target.Shape.Empty() {
 		return StraightWay{}
 	}
@@ -45,7 +45,7 @@ type view struct {
 }
 
 func (w *Walk) view(target Item, s Shape, whole bool) *view {
-	v := &view{walk: w, target: s, whole: whole, reflex: !w.border.bulges()}
+	v := &view{walk: w, target: s, whole: whole, reflex: !w.bulges()}
 	v.skip = func(j int) bool { return w.own(j, target) }
 	seen := map[int]bool{}
 	for j := range w.shapes {
@@ -170,7 +170,7 @@ func (v *view) clearAngles(aim Shape) []angles {
 		}
 		if v.reflex {
 			// What is out of sight may lie beyond an open edge and hide nothing: strips are measured there one by one.
-			if !v.walk.border.sees(aim.Centre(), v.walk.shapes[j].Centre()) {
+			if !v.walk.sees(aim.Centre(), v.walk.shapes[j].Centre()) {
 				continue
 			}
 		}

@@ -9,8 +9,11 @@ import (
 // Walk is the part of a roof over which a crew can come to a place: planes laid flat beside each other, the edges from which the crew
 // comes, and everything that it goes around. It is not changed after Roof.Walk and may be read by many goroutines.
 type Walk struct {
-	border *border
-	open   []rim // edges from which the crew comes
+	flat   *Flat
+	layout layout
+	rims   []rim   // every edge of the planes that is no joint between them
+	open   []rim   // those from which the crew comes
+	bends  []Point // corners between open edges round which the shortest line between two things can bend
 	most   float64
 
 	shapes []Shape // the edges that may not be passed, then the items
@@ -50,7 +53,12 @@ func (r *Roof) Walk(plane int, joints []EdgeKind, from Entry, items []Item, most
 	if err != nil {
 		return nil, err
 	}
-	w := &Walk{border: &border{flat: flat}, most: most, given: items, convex: map[int]bool{}}
+	w := &Walk{flat: flat, most: most, given: items, convex: map[int]bool{}}
+	place := make(map[int]motion, len(flat.planes))
+	for _, p := range flat.planes {
+		place[p] = motion{cos: 1}
+	}
+	w.layout = flat.newLayout(flat.planes, place, false)
 	w.findRims(from)
 	for i, it := range items {
 		if m, ok := flat.place[it.Plane]; ok {
@@ -97,14 +105,14 @@ func (r *Roof) unfoldAround(plane int, joints []EdgeKind) (*Flat, error) {
 
 // findRims parts the edges of the planes into those from which a crew comes and those that may not be passed.
 func (w *Walk) findRims(from Entry) {
-	f, b := w.border.flat, w.border
+	f := w.flat
 	for _, p := range f.planes {
 		for k, e := range f.roof.edges[p] {
 			if f.hinges[hinge{p, k}] {
 				continue
 			}
 			m := rim{edge: e, from: f.place[p].apply(e.From), to: f.place[p].apply(e.To)}
-			b.rims = append(b.rims, m)
+			w.rims = append(w.rims, m)
 			if f.roof.comesFrom(e, from) {
 				w.open = append(w.open, m)
 				continue
@@ -113,10 +121,10 @@ func (w *Walk) findRims(from Entry) {
 			w.shapes = append(w.shapes, Segment(m.from, m.to))
 			w.planes = append(w.planes, p)
 		}
-		w.convex[p] = len(f.roof.holes[p]) == 0 && isConvex(f.roof.outlines[p])
+		w.convex[p] = len(f.roof.holes[p]) == 0 && convexRing(f.roof.outlines[p])
 	}
 	w.whole = len(f.planes) == 1 && w.convex[f.planes[0]]
-	b.bends = w.openCorners()
+	w.bends = w.openCorners()
 }
 
 // comesFrom tells whether a crew comes from an edge.
@@ -130,22 +138,11 @@ func (r *Roof) comesFrom(e Edge, from Entry) bool {
 	return !from.Ladder && e.Rise != nil && *e.Rise < 0
 }
 
-func isConvex(ring []Point) bool {
-	n := len(ring)
-	for i, p := range ring {
-		before, after := p.sub(ring[(i+n-1)%n]).unit(), ring[(i+1)%n].sub(p).unit()
-		if before.cross(after) < -1e-9 {
-			return false
-		}
-	}
-	return true
-}
-
 // bulges tells whether the planes lie on one side of every edge of theirs, so that a line that leaves them does not come back.
-func (b *border) bulges() bool {
-	for _, r := range b.rims {
+func (w *Walk) bulges() bool {
+	for _, r := range w.rims {
 		u := r.to.sub(r.from).unit()
-		for _, s := range b.rims {
+		for _, s := range w.rims {
 			if u.cross(s.from.sub(r.from)) < -Tolerance {
 				return false
 			}
@@ -171,8 +168,11 @@ func (w *Walk) openCorners() []Point {
 	return all
 }
 
+// sees tells whether the straight line between two points stays on the planes.
+func (w *Walk) sees(p, q Point) bool { return w.layout.sees(p, q, 0, 0) }
+
 // Flat is the set of planes as they were laid flat.
-func (w *Walk) Flat() *Flat { return w.border.flat }
+func (w *Walk) Flat() *Flat { return w.flat }
 
 // own tells whether a shape is part of a target itself.
 func (w *Walk) own(shape int, target Item) bool {
@@ -187,7 +187,7 @@ func (w *Walk) own(shape int, target Item) bool {
 func (w *Walk) place(shape int, at Point) Place {
 	if shape < len(w.walls) {
 		e := w.walls[shape].edge
-		return Place{Item: -1, Edge: e, Name: fmt.Sprintf("%s of plane %q", e.Kind, w.border.flat.roof.planes[e.Plane].Name), Point: at}
+		return Place{Item: -1, Edge: e, Name: fmt.Sprintf("%s of plane %q", e.Kind, w.flat.roof.planes[e.Plane].Name), Point: at}
 	}
 	i := w.items[shape-len(w.walls)]
 	return Place{Item: i, Name: w.given[i].Name, Point: at}
@@ -204,7 +204,7 @@ type bond struct {
 // no distance.
 func (w *Walk) Nearest(target Item, counts func(item int) bool) (Near, bool) {
 	best := Near{Distance: math.Inf(1)}
-	m, ok := w.border.flat.place[target.Plane]
+	m, ok := w.flat.place[target.Plane]
 	if !ok || target.Shape.Empty() {
 		return best, false
 	}
@@ -215,7 +215,7 @@ func (w *Walk) Nearest(target Item, counts func(item int) bool) (Near, bool) {
 			continue
 		}
 		d, p, q := separation(&w.shapes[j], &shape)
-		if d < best.Distance && (d == 0 || w.whole || w.border.sees(p, q)) {
+		if d < best.Distance && (d == 0 || w.whole || w.sees(p, q)) {
 			best = Near{Item: i, Distance: d, OnItem: p, OnOther: q}
 		}
 	}
@@ -224,7 +224,7 @@ func (w *Walk) Nearest(target Item, counts func(item int) bool) (Near, bool) {
 
 // Below lists the items that lie straight down the slope of a target's plane from it, as far as the planes hang together, in their order.
 func (w *Walk) Below(target Item) []int {
-	f := w.border.flat
+	f := w.flat
 	m, ok := f.place[target.Plane]
 	if !ok || target.Shape.Empty() {
 		return nil
