@@ -242,14 +242,14 @@ type line struct {
 // sameWay is the cosine of the angle up to which lines of sight are of one stretch.
 const sameWay = 0.94
 
-// wholeLeg is a straight stretch with the parts of it in which a straight strip of the way's width is clear.
+// wholeLeg is a straight stretch with the parts of it in which a straight lane of the way's width is clear.
 type wholeLeg struct {
 	leg
-	strips []strip
+	lanes []lane
 }
 
-// strip is the clear strip along a part of a stretch: from the front of A to the front of B.
-type strip struct {
+// lane is the clear lane along a part of a stretch: from the front of A to the front of B.
+type lane struct {
 	from, end float64
 	front     [2]float64
 	sides     [2][]laid
@@ -296,7 +296,7 @@ func along(lines []line, to Point, sizes AisleSizes) []wholeLeg {
 			last++
 		}
 		w := wholeLeg{leg: leg{along: axis, to: to, from: lines[first].from, end: end}}
-		w.strips = strips(lines[first:last], to, sizes.Way)
+		w.lanes = lanes(lines[first:last], to, sizes.Way)
 		seen := map[int]bool{}
 		for _, l := range lines[first:last] {
 			for k, x := range l.side {
@@ -312,9 +312,9 @@ func along(lines []line, to Point, sizes AisleSizes) []wholeLeg {
 	return all
 }
 
-// strips follows the fronts of both sections along a stretch and begins anew where no straight strip of the way's width is left.
-func strips(lines []line, to Point, way float64) []strip {
-	var all []strip
+// lanes follows the fronts of both sections along a stretch and begins anew where no straight lane of the way's width is left.
+func lanes(lines []line, to Point, way float64) []lane {
+	var all []lane
 	for _, l := range lines {
 		_, a := l.side[0].shape.reach(to)
 		b, _ := l.side[1].shape.reach(to)
@@ -330,15 +330,15 @@ func strips(lines []line, to Point, way float64) []strip {
 			from = max(from, all[n].end)
 		}
 		if b-a >= way*(1-limitSlack) && l.end > from {
-			all = append(all, strip{from: from, end: l.end, front: [2]float64{a, b}})
+			all = append(all, lane{from: from, end: l.end, front: [2]float64{a, b}})
 		}
 	}
 	return all
 }
 
-// findOpenings lists the places beside the clear strips of a stretch that are large enough for a cutout.
+// findOpenings lists the places beside the clear lanes of a stretch that are large enough for a cutout.
 func (s *Spread) findOpenings(w *wholeLeg, sizes AisleSizes, obstacles *Spread) {
-	for _, t := range w.strips {
+	for _, t := range w.lanes {
 		for far := range 2 {
 			for k, deep := range sizes.Cutout {
 				w.addOpenings(s, t, far == 1, deep, sizes.Cutout[1-k], obstacles)
@@ -348,8 +348,8 @@ func (s *Spread) findOpenings(w *wholeLeg, sizes AisleSizes, obstacles *Spread) 
 	slices.SortFunc(w.openings, func(x, y opening) int { return cmp.Or(cmpFloat(x.from, y.from), cmpFloat(x.end, y.end)) })
 }
 
-// addOpenings lists the openings of a depth that are at least a length long, on one side of a strip.
-func (w *wholeLeg) addOpenings(s *Spread, t strip, far bool, deep, long float64, obstacles *Spread) {
+// addOpenings lists the openings of a depth that are at least a length long, on one side of a lane.
+func (w *wholeLeg) addOpenings(s *Spread, t lane, far bool, deep, long float64, obstacles *Spread) {
 	lo, hi := t.front[0]-deep, t.front[0]
 	side := w.sides[0]
 	if far {

@@ -79,12 +79,18 @@ func BenchmarkAnalysis(b *testing.B) {
 				if s := roof.Spread(items[:n]).Sections(1.2192); len(s) == 0 {
 					b.Fatal("no sections")
 				}
-				var edges []Shape
-				for _, e := range roof.Edges(0) {
-					edges = append(edges, e.Shape())
+				walk, err := roof.Walk(0, nil, Entry{Kinds: OuterKinds}, items, 2.4384)
+				if err != nil {
+					b.Fatal(err)
 				}
-				if _, ok := roof.Straight(0, Point{1, 1}, edges, items, 1.2192); !ok {
-					b.Fatal("no straight way sought")
+				for i := range 12 { // in a gap, over a module, at the border
+					place := Item{"standpipe", 0, Disc(Point{0.3 + float64(i)*2, 0.3 + float64(i)}, 0.05)}
+					if way := walk.Straight(place, 1.2192, true); way.Width < 0 {
+						b.Fatal("no straight way sought")
+					}
+					if way := walk.Bent(place, 0.6096); way.Width < 0 {
+						b.Fatal("no way sought")
+					}
 				}
 			}
 		})

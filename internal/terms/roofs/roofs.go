@@ -106,7 +106,7 @@ var Geometry = terms.Analyse(submittalKind, "geometry of the roof", func(c *term
 	}
 	for i := range j.Obstructions {
 		o := &j.Obstructions[i]
-		if terms.Peek(c, o.WalkedOver) {
+		if terms.Peek(c, o.WalkedOver) || terms.Peek(c, o.InWall) {
 			continue
 		}
 		plane := terms.Peek(c, o.Plane)
