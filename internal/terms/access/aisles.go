@@ -207,41 +207,6 @@ func leftBeside(c *terms.Call, x *aisleMark, sort func(c *terms.Call, o *job.Obs
 	return width, found
 }
 
-var _ = terms.Derive(obstructionKind, "modules_around", terms.YesNo, "whether an array lies on its plane or on one joined to that", "geometry", "", func(c *terms.Call, o *job.Obstruction) bool {
-	s := roofs.Geometry.Of(c, c.Job())
-	if c.Stop() {
-		return false
-	}
-	return carriesAny(c, s, surfaceOf(s, s.Index[terms.Peek(c, o.Plane)]))
-})
-
-var _ = terms.Derive(obstructionKind, "distance_over_joints", terms.Quantity(quantity.Length), "distance on the surface to the nearest module, over ridges, hips, valleys and changes of pitch; zero below one", "geometry", "", func(c *terms.Call, o *job.Obstruction) float64 {
-	s := roofs.Geometry.Of(c, c.Job())
-	if c.Stop() {
-		return 0
-	}
-	plane := s.Index[terms.Peek(c, o.Plane)]
-	p := &parted{planes: surfaceOf(s, plane)}
-	p.settleJoints(c, s)
-	for _, plane := range p.planes {
-		c.Need(s.ModuleNeeds[s.Roof.Plane(plane).Name]...)
-	}
-	shape := roofs.ObstructionShape.Of(c, o)
-	if c.Stop() {
-		return 0
-	}
-	terms.Drive(c, o.At)
-	near, ok := modulesSpread.Of(c, c.Job()).Nearest(roofplan.Item{Name: o.Name.Value, Plane: plane, Shape: shape})
-	if !ok {
-		c.Fail("no module lies on the planes joined to that of %s", o.Name.Value)
-		return 0
-	}
-	c.Explain(func(sys quantity.System) []string {
-		return []string{"nearest: a module of array " + s.ArrayOf[near.Item].Name.Value + " on plane " + s.Roof.Plane(s.Modules[near.Item].Plane).Name + ", " + length(near.Distance, sys) + " on the surface"}
-	}, nil)
-	return near.Distance
-})
-
 // modulesSpread is every module laid out to be searched.
 var modulesSpread = terms.Analyse(submittalKind, "modules over the roof", func(c *terms.Call, j *job.Job) *roofplan.Spread {
 	s := roofs.Geometry.Of(c, j)

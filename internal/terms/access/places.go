@@ -1,7 +1,6 @@
 package access
 
 import (
-	"math"
 	"slices"
 
 	"plumbrule/internal/job"
@@ -67,41 +66,48 @@ var _ = terms.Derive(obstructionKind, "way_to_roof_edge", terms.Quantity(quantit
 var _ = terms.Derive(obstructionKind, "bent_way_to_roof_edge", terms.Quantity(quantity.Length), "widest way from a roof edge or parapet to it, over the planes that join and round what stands there", "geometry: chains of obstacles that shut it in", "",
 	func(c *terms.Call, o *job.Obstruction) float64 { return bentWay(c, o, service) })
 
-var _ = terms.Derive(obstructionKind, "modules_in_reach", terms.YesNo, "whether modules lie on its plane or on planes that join", "geometry", "",
-	func(c *terms.Call, o *job.Obstruction) bool {
-		for i := range c.Job().Arrays {
-			if terms.Peek(c, c.Job().Arrays[i].Plane) == terms.Peek(c, o.Plane) {
-				return true // whatever the rest of the roof may be
-			}
-		}
-		s := roofs.Geometry.Of(c, c.Job())
-		if c.Stop() {
-			return false
-		}
-		near := s.Roof.Around(roofplan.Item{Plane: s.Index[terms.Peek(c, o.Plane)], Shape: roofplan.Disc(roofplan.Point{}, 0)}, s.Modules, math.MaxFloat64)
-		if len(near) == 0 {
-			roofs.Certain(c, s.Index[terms.Peek(c, o.Plane)])
-		}
-		return len(near) > 0
-	})
+var _ = terms.Derive(obstructionKind, "modules_in_reach", terms.YesNo, "whether modules lie on its plane or on planes that join", "geometry", "", func(c *terms.Call, o *job.Obstruction) bool {
+	if len(arraysOn(c, terms.Peek(c, o.Plane))) > 0 {
+		return true // whatever the rest of the roof may be
+	}
+	s := roofs.Geometry.Of(c, c.Job())
+	if c.Stop() {
+		return false
+	}
+	p := &parted{planes: surfaceOf(s, s.Index[terms.Peek(c, o.Plane)])}
+	if carriesAny(c, s, p.planes) {
+		return true
+	}
+	roofs.Certain(c, p.planes...)
+	return false
+})
 
-var _ = terms.Derive(obstructionKind, "space_around", terms.Quantity(quantity.Length), "distance on the surface to the nearest module, over the planes that join", "geometry", "",
-	func(c *terms.Call, o *job.Obstruction) float64 {
-		w, target, ok := walkTo(c, o, service)
-		if !ok {
-			return 0
-		}
-		terms.Drive(c, o.At)
-		near, found := w.walk.Nearest(target, func(i int) bool { return i < w.modules })
-		if !found {
-			c.Fail("no module lies on the planes round %s", o.Name.Value)
-			return 0
-		}
-		c.Explain(func(sys quantity.System) []string {
-			return []string{"nearest to " + o.Name.Value + ": " + w.items[near.Item].Name + ", " + length(near.Distance, sys)}
-		}, nil)
-		return near.Distance
-	})
+var _ = terms.Derive(obstructionKind, "space_around", terms.Quantity(quantity.Length), "distance on the surface to the nearest module, over the planes that join; zero below one", "geometry", "", func(c *terms.Call, o *job.Obstruction) float64 {
+	s := roofs.Geometry.Of(c, c.Job())
+	if c.Stop() {
+		return 0
+	}
+	plane := s.Index[terms.Peek(c, o.Plane)]
+	p := &parted{planes: surfaceOf(s, plane)}
+	p.settleJoints(c, s)
+	for _, plane := range p.planes {
+		c.Need(s.ModuleNeeds[s.Roof.Plane(plane).Name]...)
+	}
+	shape := roofs.ObstructionShape.Of(c, o)
+	if c.Stop() {
+		return 0
+	}
+	terms.Drive(c, o.At)
+	near, ok := modulesSpread.Of(c, c.Job()).Nearest(roofplan.Item{Name: o.Name.Value, Plane: plane, Shape: shape})
+	if !ok {
+		c.Fail("no module lies on the planes joined to that of %s", o.Name.Value)
+		return 0
+	}
+	c.Explain(func(sys quantity.System) []string {
+		return []string{"nearest: a module of array " + s.ArrayOf[near.Item].Name.Value + " on plane " + s.Roof.Plane(s.Modules[near.Item].Plane).Name + ", " + length(near.Distance, sys) + " on the surface"}
+	}, nil)
+	return near.Distance
+})
 
 // errand is what a crew comes to a place for: it decides from where it comes and
 // what it crosses.
