@@ -116,35 +116,36 @@ func (s *sight) face(all *[]facing, i, j int, w *sleeve) {
 	}
 	x := facing{i: i, j: j, d: d, p: p, q: q, place: w.place}
 	x.straight = w.crosses(p, q, 0, len(w.folds)) && (squareTo(a, q.sub(p)) || squareTo(&b, q.sub(p)))
-	for _, shift := range shifts(a, &b, p, q) {
-		if s.open(x, w, p.add(shift), q.add(shift)) {
-			*all = append(*all, x)
-			return
-		}
+	if s.seen(x, w, a, &b) {
+		*all = append(*all, x)
 	}
 }
 
-// shifts lists how far the shortest line between two shapes may be moved along facing sides, a few places of it, and not at all where sides do not
-// face each other.
-func shifts(a, b *Shape, p, q Point) []Point {
-	along := q.sub(p).unit().left()
+// seen tries the shortest line between two shapes at a few places along facing sides, and where it is when sides do not face each other.
+func (s *sight) seen(x facing, w *sleeve, a, b *Shape) bool {
+	along := x.q.sub(x.p).unit().left()
 	a0, a1 := a.reach(along)
 	b0, b1 := b.reach(along)
 	from, end := max(a0, b0), min(a1, b1)
-	var all []Point
+	moved := false
 	for _, part := range [3]float64{1. / 2, 1. / 6, 5. / 6} {
-		shift := along.mul(from + (end-from)*part - p.dot(along))
-		moved := [2]Shape{Disc(p.add(shift), 0), Disc(q.add(shift), 0)}
-		da, _, _ := separation(a, &moved[0])
-		db, _, _ := separation(b, &moved[1])
-		if end > from && da < 1e-9 && db < 1e-9 {
-			all = append(all, shift)
+		shift := along.mul(from + (end-from)*part - x.p.dot(along))
+		if end <= from || !touches(a, x.p.add(shift)) || !touches(b, x.q.add(shift)) {
+			continue
+		}
+		moved = true
+		if s.open(x, w, x.p.add(shift), x.q.add(shift)) {
+			return true
 		}
 	}
-	if len(all) == 0 {
-		all = append(all, Point{})
-	}
-	return all
+	return !moved && s.open(x, w, x.p, x.q)
+}
+
+// touches tells whether a point lies in a shape, but for rounding.
+func touches(s *Shape, p Point) bool {
+	spot := Disc(p, 0)
+	d, _, _ := separation(s, &spot)
+	return d < 1e-9
 }
 
 // open tells whether a line between two items is one of sight.
