@@ -125,7 +125,7 @@ func (r *Roof) meeting(p, q int, a, b Point) (kind EdgeKind, rise *float64, why 
 	slack := max(r.drawingSlack(p, middle), r.drawingSlack(q, middle))
 	ends := max(math.Abs(*r.riseOf(q, p, a)), math.Abs(*r.riseOf(q, p, b)))
 	switch {
-	case ends <= max(r.limits.Step, slack+parting):
+	case ends <= r.limits.Step || math.Abs(*rise) <= slack:
 		return kind, rise, nil
 	case kind == Ridge || kind == Hip:
 		return Step, rise, doubtful(HeightsDisagree)

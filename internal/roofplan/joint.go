@@ -47,6 +47,14 @@ type Misstatement struct {
 // Misstatements lists the stated kinds of edges that geometry does not allow, in the order of the planes.
 func (r *Roof) Misstatements() []Misstatement { return append([]Misstatement(nil), r.misstated...) }
 
+// Misstates tells whether the job states a kind of an edge that geometry does not allow.
+func (r *Roof) Misstates(e Edge) bool {
+	m := r.Mate(e)
+	return slices.ContainsFunc(r.misstated, func(x Misstatement) bool {
+		return x.Plane == e.Plane && x.Edge == e.Index || e.mate >= 0 && x.Plane == m.Plane && x.Edge == m.Index
+	})
+}
+
 // Measures of what runs against each other: parallel within ten degrees, and side by side over this length at least.
 const (
 	besideLength = 0.3 // metres
@@ -214,4 +222,17 @@ func (r *Roof) sortDoubts() {
 	slices.SortStableFunc(r.doubts, func(a, b Doubt) int {
 		return cmp.Or(a.A-b.A, a.B-b.B, a.EdgeA-b.EdgeA, a.EdgeB-b.EdgeB)
 	})
+}
+
+// KindStated tells whether the job states the kind of an edge, on this plane or on the one that shares it.
+func (r *Roof) KindStated(e Edge) bool {
+	return r.stated(e) != Unstated || e.mate >= 0 && r.stated(r.Mate(e)) != Unstated
+}
+
+// Mate is the same stretch of a shared edge as the plane on the other side has it; the edge itself where none shares it.
+func (r *Roof) Mate(e Edge) Edge {
+	if e.mate < 0 {
+		return e
+	}
+	return r.edges[e.Neighbour][e.mate]
 }

@@ -81,21 +81,7 @@ var _ = terms.Derive(planeKind, "widest_path_off_overhang", terms.Quantity(quant
 	})
 
 var _ = terms.Derive(roofs.Roof, "level_changes", terms.WholeNumber, "places where one plane ends along another that lies higher or lower", "geometry", "",
-	func(c *terms.Call, _ *roofs.Whole) int {
-		s := roofs.Geometry.Of(c, c.Job())
-		if c.Stop() {
-			return 0
-		}
-		n := 0
-		for i := range s.Roof.Len() {
-			for _, e := range s.Roof.Edges(i) {
-				if e.Kind == roofplan.Step {
-					n++
-				}
-			}
-		}
-		return (n + 1) / 2 // each is seen from both planes
-	})
+	func(c *terms.Call, _ *roofs.Whole) int { return roofs.LevelChanges(c) })
 
 // arraysOn lists the arrays that lie on a plane.
 func arraysOn(c *terms.Call, plane string) []*job.Array {

@@ -35,9 +35,10 @@ type State struct {
 	ModuleNeeds map[string][]terms.Need
 }
 
-// Geometry is the roof of the job; its Roof is nil where it is not known.
-var Geometry = terms.Analyse(submittalKind, "geometry of the roof", func(c *terms.Call, j *job.Job) *State {
-	s := &State{Index: map[string]int{}, ItemNeeds: map[string][]terms.Need{}, ModuleNeeds: map[string][]terms.Need{}}
+// laid are the planes of the roof alone, without what stands on them, so that
+// what follows from them hangs on no module.
+var laid = terms.Analyse(submittalKind, "planes of the roof", func(c *terms.Call, j *job.Job) *State {
+	s := &State{Index: map[string]int{}}
 	var planes []roofplan.Plane
 	for i := range j.Planes {
 		p := &j.Planes[i]
@@ -49,12 +50,13 @@ var Geometry = terms.Analyse(submittalKind, "geometry of the roof", func(c *term
 			plane.Downslope = terms.Peek(c, p.Downslope).SI
 		}
 		plane.Elevation = arrays.WhereStated(c, p.EaveElevation)
+		plane.Ground = terms.Peek(c, p.Ground)
 		for k := range p.Holes {
 			plane.Holes = append(plane.Holes, points(terms.Get(c, p.Holes[k].Outline)))
 		}
 		plane.Kinds = statedKinds(c, p, plane)
 		s.Index[plane.Name] = i
-		s.Ground = append(s.Ground, terms.Peek(c, p.Ground))
+		s.Ground = append(s.Ground, plane.Ground)
 		planes = append(planes, plane)
 	}
 	if len(planes) == 0 {
@@ -77,6 +79,17 @@ var Geometry = terms.Analyse(submittalKind, "geometry of the roof", func(c *term
 	}
 	s.Roof = roof
 	s.area = roofArea(roof, s.Ground)
+	return s
+})
+
+// Geometry is the roof of the job; its Roof is nil where it is not known.
+var Geometry = terms.Analyse(submittalKind, "geometry of the roof", func(c *terms.Call, j *job.Job) *State {
+	planes := *laid.Of(c, j)
+	s := &planes
+	s.ItemNeeds, s.ModuleNeeds = map[string][]terms.Need{}, map[string][]terms.Need{}
+	if s.Roof == nil {
+		return s
+	}
 	for i := range j.Arrays {
 		a := &j.Arrays[i]
 		plane := terms.Peek(c, a.Plane)
@@ -104,6 +117,7 @@ var Geometry = terms.Analyse(submittalKind, "geometry of the roof", func(c *term
 		}
 		s.Obstacles = append(s.Obstacles, roofplan.Item{Name: o.Name.Value, Plane: s.Index[plane], Shape: shape})
 	}
+	s.Obstacles = append(s.Obstacles, s.Roof.Covered()...) // nobody walks under a roof
 	return s
 })
 
@@ -143,7 +157,11 @@ func statedKinds(c *terms.Call, p *job.Plane, plane roofplan.Plane) []roofplan.E
 			c.Need(terms.Need{Why: fmt.Sprintf("plane %s has no edge %d: its outline and holes have %d", p.Name.Value, number, n), At: e.Number.At})
 			continue
 		}
-		kinds[number-1] = roofplan.EdgeKindNamed(terms.Get(c, e.Kind))
+		kind := roofplan.EdgeKindNamed(terms.Get(c, e.Kind))
+		if had := kinds[number-1]; had != roofplan.Unstated && had != kind {
+			c.Need(terms.Need{Why: fmt.Sprintf("edge %d of plane %s is stated as %s and as %s", number, p.Name.Value, had, kind), At: e.Kind.At})
+		}
+		kinds[number-1] = kind
 	}
 	return kinds
 }
@@ -328,10 +346,11 @@ var _ = terms.Derive(planeKind, "has_ridge", terms.YesNo, "whether the plane end
 		return false
 	}
 	for _, e := range s.Roof.Edges(s.Index[p.Name.Value]) {
-		if e.Kind == roofplan.Ridge {
+		if e.Kind == roofplan.Ridge && e.Doubt == nil && !s.Roof.Misstates(e) {
 			return true
 		}
 	}
+	Certain(c, s.Index[p.Name.Value])
 	return false
 })
 
@@ -453,6 +472,9 @@ func Clearance(c *terms.Call, a *job.Array, kinds ...roofplan.EdgeKind) float64 
 		return 0
 	}
 	plane := s.Index[terms.Peek(c, a.Plane)]
+	if Certain(c, plane); c.Stop() {
+		return 0
+	}
 	near, ok := s.Roof.Clearance(plane, s.ModuleItems(c, l, a), kinds...)
 	if !ok {
 		c.Fail("plane %s has no such edge", terms.Peek(c, a.Plane))
