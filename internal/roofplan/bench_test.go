@@ -96,3 +96,80 @@ func BenchmarkAnalysis(b *testing.B) {
 		})
 	}
 }
+
+// dormered is a hip roof with two dormers in openings of its south side, n modules and some obstructions.
+func dormered(n, obstructions int) (*Roof, []Item) {
+	planes := hipRoof(30)
+	south := &planes[0]
+	for k, x := range []float64{4.6, 6.4} {
+		south.Holes = append(south.Holes, []Point{{x, 1}, {x, 2.2}, {x + 1, 2.2}, {x + 1, 1}})
+		planes = append(planes,
+			Plane{Name: fmt.Sprintf("dormer %d west", k), Outline: []Point{{x, 1}, {x + 0.5, 1}, {x + 0.5, 2.2}, {x, 2.2}}, Slope: 30, Downslope: 270},
+			Plane{Name: fmt.Sprintf("dormer %d east", k), Outline: []Point{{x + 0.5, 1}, {x + 1, 1}, {x + 1, 2.2}, {x + 0.5, 2.2}}, Slope: 30, Downslope: 90})
+	}
+	roof, err := New(planes, Limits{})
+	if err != nil {
+		panic(err)
+	}
+	var items []Item
+	for k := 0; len(items) < n; k++ {
+		plane, row, column := []int{0, 2}[k%2], k/2%3, k/6
+		items = append(items, Item{"module", plane, RectAt(Point{3 + float64(column)*0.8, 0.3 + float64(row)*1.2}, 0.75, 1.1).Shape()})
+	}
+	for k := range obstructions {
+		items = append(items, Item{"vent", k % 4, Disc(Point{3.2 + float64(k%3)*0.7, 0.5 + float64(k%5)*0.4}, 0.1)})
+	}
+	return roof, items
+}
+
+// BenchmarkReviewOfAHouse finds the way over every side of a hip roof with two dormers, and over every two sides that meet.
+func BenchmarkReviewOfAHouse(b *testing.B) {
+	roof, items := dormered(40, 12)
+	for b.Loop() {
+		ways, sides := 0, roof.Sides()
+		for k, side := range sides {
+			if _, err := roof.Path(side, items, crew); err == nil {
+				ways++
+			}
+			for _, o := range roof.Beside(sides, k) {
+				if o > k {
+					if _, err := roof.Path(append(append([]int(nil), side...), sides[o]...), items, crew); err == nil {
+						ways++
+					}
+				}
+			}
+		}
+		if ways < 8 {
+			b.Fatal(ways)
+		}
+	}
+}
+
+// BenchmarkPathOverManyPlanes finds the way over 10,000 modules on 40 joined planes: two pitches, each in 20 parts.
+func BenchmarkPathOverManyPlanes(b *testing.B) {
+	const wide, rise, parts = 20.0, 30.0, 20
+	var planes []Plane
+	for k := range parts {
+		x := float64(k) * wide
+		planes = append(planes,
+			Plane{Name: fmt.Sprintf("lower %d", k), Outline: []Point{{x, 0}, {x + wide, 0}, {x + wide, rise}, {x, rise}}, Slope: 10, Downslope: 180},
+			Plane{Name: fmt.Sprintf("upper %d", k), Outline: []Point{{x, rise}, {x + wide, rise}, {x + wide, 2 * rise}, {x, 2 * rise}}, Slope: 4, Downslope: 180})
+	}
+	roof, err := New(planes, Limits{})
+	if err != nil {
+		b.Fatal(err)
+	}
+	var items []Item
+	var all []int
+	for p := range planes {
+		all = append(all, p)
+		for k := range 250 {
+			items = append(items, Item{"module", p, RectAt(Point{1 + float64(k%15)*1.2, 1 + float64(k/15)*1.65}, 1.05, 1.6).Shape()})
+		}
+	}
+	for b.Loop() {
+		if p, err := roof.Path(all, items, crew); err != nil || p.Widest < crew || p.Centre == nil {
+			b.Fatal(err, p.Widest)
+		}
+	}
+}

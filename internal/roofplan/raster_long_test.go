@@ -4,4 +4,4 @@ package roofplan
 
 import "testing"
 
-func TestPathAgainstFineRasterOverJoinedPlanes(t *testing.T) { compareWithRaster(t, 1200, 0.05) }
+func TestPathAgainstFineRasterOverJoinedPlanes(t *testing.T) { compareWithRaster(t, 600, 0.05) }

@@ -5,8 +5,8 @@ import (
 	"testing"
 )
 
-// gambrel is one half of a gambrel roof, 10 m long, and a plane on the other side of the ridge.
-func gambrel() []Plane {
+// gambrelHalf is one half of a gambrel roof, 10 m long, and a plane on the other side of the ridge.
+func gambrelHalf() []Plane {
 	return []Plane{
 		{Name: "lower", Outline: []Point{{0, 0}, {10, 0}, {10, 2}, {0, 2}}, Slope: 60, Downslope: 180},
 		{Name: "upper", Outline: []Point{{0, 2}, {10, 2}, {10, 5}, {0, 5}}, Slope: 20, Downslope: 180},
@@ -30,7 +30,7 @@ func pathOf(t *testing.T, r *Roof, items []Item, names ...string) (Path, error) 
 
 // A way over a gambrel runs from the lower eave over the change of pitch to the ridge.
 func TestWayOverAGambrel(t *testing.T) {
-	r := mustRoof(t, gambrel()...)
+	r := mustRoof(t, gambrelHalf()...)
 	for _, c := range []struct {
 		name   string
 		items  []Item
@@ -65,8 +65,8 @@ func TestWhereWaysBeginAndEnd(t *testing.T) {
 		{"a porch ends at a wall", []Plane{wall(porch, 0, 0, Wall, 0)}, []string{"porch"}, `plane "porch" ends against a wall at its top, not at a ridge`},
 		{"a porch ends at a step", []Plane{wall(porch, 0, 0, Step, 0)}, []string{"porch"}, `ends against a step at its top`},
 		{"a parapet at the bottom", []Plane{wall(porch, Parapet, 0, 0, 0)}, []string{"porch"}, `ends against a parapet at its bottom, not at an eave`},
-		{"the lower half of a gambrel alone", gambrel(), []string{"lower"}, `plane "lower" goes on as plane "upper"`},
-		{"the upper half of a gambrel alone", gambrel(), []string{"upper"}, `plane "upper" goes on as plane "lower"`},
+		{"the lower half of a gambrel alone", gambrelHalf(), []string{"lower"}, `plane "lower" goes on as plane "upper"`},
+		{"the upper half of a gambrel alone", gambrelHalf(), []string{"upper"}, `plane "upper" goes on as plane "lower"`},
 		{"an end of a hip roof", hips, []string{"east"}, ""},
 		{"two sides of a hip roof", hips, []string{"south", "east"}, ""},
 		{"a triangle between a hip and a wall", []Plane{hips[0], wall(hips[1], 0, Wall, 0), hips[2], hips[3]}, []string{"east"}, "is not free"},
