@@ -222,3 +222,73 @@ func TestClearanceToRoofAxes(t *testing.T) {
 }
 
 func inchText(v float64) string { return strconv.FormatFloat(v, 'g', -1, 64) + " in" }
+
+// The roof of the house is 40 ft by 28 ft with its middle at (20 ft, 14 ft). The
+// ways are those of TestStreetSide: 60 in on the south, 105 in on the north.
+func TestStreets(t *testing.T) {
+	street := func(kind string, more map[string]any) map[string]any {
+		s := map[string]any{"name": kind + " A", "kind": kind}
+		for k, v := range more {
+			s[k] = v
+		}
+		return s
+	}
+	south := []any{[]any{"-100 ft", "-30 ft"}, []any{"200 ft", "-30 ft"}}
+	north := []any{[]any{"0 ft", "60 ft"}, []any{"40 ft", "60 ft"}, []any{"200 ft", "300 ft"}}
+	for _, c := range []struct {
+		about       string
+		streets     []map[string]any
+		none        bool // site.street_bearing is left out
+		want, alley float64
+		needs       string // a key that is missing
+	}{
+		{about: "by its bearing", streets: []map[string]any{street("street", map[string]any{"bearing": "180 deg"})}, none: true, want: 60, alley: 60},
+		{about: "by its line in the south", streets: []map[string]any{street("street", map[string]any{"line": south})}, none: true, want: 60, alley: 60},
+		{about: "by its line in the north", streets: []map[string]any{street("driveway", map[string]any{"line": north})}, none: true, want: 105, alley: 105},
+		{about: "driveway besides the street", streets: []map[string]any{street("driveway", map[string]any{"bearing": "0 deg"})}, want: 105, alley: 105},
+		{about: "alley besides the street", streets: []map[string]any{street("alley", map[string]any{"bearing": "0 deg"})}, want: 60, alley: 105},
+		{about: "line and bearing disagree", streets: []map[string]any{street("street", map[string]any{"bearing": "180 deg", "line": north})}, none: true, want: 60, alley: 60},
+		{about: "alley alone", streets: []map[string]any{street("alley", map[string]any{"bearing": "0 deg"})}, none: true, needs: "site.street_bearing"},
+		{about: "no street", none: true, needs: "site.street_bearing"},
+		{about: "street without a place", streets: []map[string]any{street("street", nil)}, needs: `street."street A".bearing`},
+	} {
+		edits := job.Edits{Set: houseArrays(nil), Added: map[string][]map[string]any{"street": c.streets}}
+		if c.none {
+			edits.Unset = []string{"site.street_bearing"}
+		}
+		m := termstest.Model(t, "house", edits)
+		for term, want := range map[string]float64{"street_pathway": c.want, "street_or_alley_pathway": c.alley} {
+			v := m.Term(m.Subjects("roof")[0], term)
+			if c.needs != "" {
+				if len(v.Needs) != 1 || v.Needs[0].Key != c.needs {
+					t.Errorf("%s: %s needs %v, want %s", c.about, term, v.Needs, c.needs)
+				}
+				continue
+			}
+			if got, ok := v.V.(float64); !ok || math.Abs(got/quantity.Inch-want) > 1e-6 {
+				t.Errorf("%s: %s is %.4f in with needs %v, want %.4f in", c.about, term, got/quantity.Inch, v.Needs, want)
+			}
+		}
+	}
+}
+
+// Half the roof on either side of a street's line has no bearing; a line beside
+// the house has that of its nearest point, here the corner (40 ft, 60 ft).
+func TestBearingOfDrawnStreet(t *testing.T) {
+	for _, c := range []struct {
+		line []any
+		want float64 // below 0: undetermined
+	}{
+		{[]any{[]any{"-10 ft", "-30 ft"}, []any{"90 ft", "-30 ft"}}, 180},
+		{[]any{[]any{"60 ft", "-30 ft"}, []any{"60 ft", "90 ft"}}, 90},
+		{[]any{[]any{"40 ft", "60 ft"}, []any{"90 ft", "90 ft"}}, math.Atan2(20, 46) * 180 / math.Pi},
+		{[]any{[]any{"-10 ft", "14 ft"}, []any{"90 ft", "14 ft"}}, -1},
+	} {
+		m := termstest.Model(t, "house", job.Edits{Added: map[string][]map[string]any{"street": {{"name": "A", "kind": "street", "line": c.line}}}})
+		v := m.Term(m.Subjects("street")[0], "drawn_bearing")
+		got, ok := v.V.(float64)
+		if ok != (c.want >= 0) || ok && math.Abs(got-c.want) > 1e-6 {
+			t.Errorf("%v: %v with needs %v, want %v", c.line, v.V, v.Needs, c.want)
+		}
+	}
+}
