@@ -76,7 +76,7 @@ func BenchmarkAnalysis(b *testing.B) {
 				if _, ok := roof.Clearance(0, items[:n]); !ok {
 					b.Fatal("no clearance")
 				}
-				if s := roof.Sections(0, items[:n], 1.2192); len(s) == 0 {
+				if s := roof.Spread(items[:n]).Sections(1.2192); len(s) == 0 {
 					b.Fatal("no sections")
 				}
 				walk, err := roof.Walk(0, nil, Entry{Kinds: OuterKinds}, items, 2.4384)

@@ -53,7 +53,7 @@ func ell(slope float64) []Plane { // a wing of 4 m by 6 m south of the east end 
 		Plane{Name: "wing east", Outline: []Point{{10, -6}, {12, -6}, {12, 0}, {10, 2}}, Slope: slope, Downslope: 90})
 }
 
-func gambrel() []Plane {
+func gambrelWithHeights() []Plane {
 	return []Plane{
 		{Name: "a", Outline: []Point{{0, 0}, {10, 0}, {10, 2}, {0, 2}}, Slope: 60, Downslope: 180},
 		{Name: "b", Outline: []Point{{0, 2}, {10, 2}, {10, 5}, {0, 5}}, Slope: 20, Downslope: 180},
@@ -101,7 +101,7 @@ func TestForms(t *testing.T) {
 		{"a fall of 1/4 in 12 to both sides", gable(1.2, nil, nil), FlatForm},
 		{"a wing", ell(30), GableForm},
 		{"a porch of lower pitch", porch, GableForm},
-		{"gambrel", gambrel(), GambrelForm},
+		{"gambrel", gambrelWithHeights(), GambrelForm},
 		{"mansard", mansard(), MansardForm},
 		{"half hip", halfHip, HipGableForm},
 		{"two gables", twoGables, MultispanForm},

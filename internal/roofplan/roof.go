@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"sync"
 
 	"github.com/peterstace/simplefeatures/geom"
 )
@@ -21,6 +22,9 @@ type Roof struct {
 	doubts    []Doubt
 	misstated []Misstatement
 	plan      float64
+
+	facesOnce sync.Once
+	faces     *faces // see joined
 }
 
 // Item is a thing on the roof: a module, a vent, a skylight, a chimney.

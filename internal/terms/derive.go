@@ -243,6 +243,13 @@ func (a AnalysisBy[T, K, V]) Of(c *Call, x *T, key K) V {
 	return out
 }
 
+// Try computes without needing it, and gives what is missing.
+func (a AnalysisBy[T, K, V]) Try(c *Call, x *T, key K) (V, []Need) {
+	v := a.value(c, x, key)
+	out, _ := v.V.(V)
+	return out, v.Needs
+}
+
 func (a AnalysisBy[T, K, V]) value(c *Call, x *T, key K) *Value {
 	s := c.m.subjectOf(a.kind, x)
 	v := c.m.memo(memoKey[K]{s, a.what, key}, s, a.what, c, func(c *Call) any { return a.f(c, x, key) })

@@ -6,7 +6,6 @@ import (
 	"testing"
 
 	"plumbrule/internal/job"
-	"plumbrule/internal/layout"
 	"plumbrule/internal/quantity"
 	"plumbrule/internal/roofplan"
 	"plumbrule/internal/terms"
@@ -195,71 +194,6 @@ func TestGroundIsNoRoof(t *testing.T) {
 	m = demo(t, "house", map[string]any{"plane.north.ground": true, "plane.south.ground": true})
 	if v := m.Term(m.Subjects("roof")[0], "coverage"); v.V != nil {
 		t.Errorf("coverage of no roof is %v", v.V)
-	}
-}
-
-// A grid of 3 rows and 4 columns of modules 1 m by 2 m with gaps of 0.1 m.
-func TestOpenings(t *testing.T) {
-	for _, c := range []struct {
-		omit [][2]int
-		want []roofplan.Rect
-	}{
-		{nil, nil},
-		{[][2]int{{2, 2}}, []roofplan.Rect{{Centre: roofplan.Point{X: 1.6, Y: 3.1}, Width: 1.2, Height: 2.2}}},
-		{[][2]int{{1, 1}, {1, 2}}, []roofplan.Rect{{Centre: roofplan.Point{X: 1.1, Y: 1.05}, Width: 2.2, Height: 2.1}}},
-		{[][2]int{{2, 4}, {3, 4}}, []roofplan.Rect{{Centre: roofplan.Point{X: 3.75, Y: 4.1}, Width: 1.1, Height: 4.2}}},
-		{[][2]int{{1, 1}, {3, 4}}, []roofplan.Rect{{Centre: roofplan.Point{X: 0.55, Y: 1.05}, Width: 1.1, Height: 2.1}, {Centre: roofplan.Point{X: 3.75, Y: 5.15}, Width: 1.1, Height: 2.1}}},
-	} {
-		a := &job.Array{}
-		a.Rows.Value, a.Columns.Value = 3, 4
-		p := layout.Pattern{Name: "grid", Rows: 3, Columns: 4, Width: 1, Height: 2, GapX: 0.1, GapY: 0.1}
-		for _, o := range c.omit {
-			p.Omit = append(p.Omit, layout.Cell{Row: o[0], Column: o[1]})
-			a.Omit.Value = append(a.Omit.Value, job.Cell{Row: o[0], Column: o[1]})
-		}
-		l, err := p.New()
-		if err != nil {
-			t.Fatal(err)
-		}
-		got := openings(terms.New(&job.Job{}, nil).Ask(nil, "openings"), a, l)
-		if len(got) != len(c.want) {
-			t.Errorf("omitting %v: %d openings, want %d", c.omit, len(got), len(c.want))
-			continue
-		}
-		for i, w := range c.want {
-			g := got[i]
-			for _, d := range []float64{g.Centre.X - w.Centre.X, g.Centre.Y - w.Centre.Y, g.Width - w.Width, g.Height - w.Height} {
-				if math.Abs(d) > 1e-9 {
-					t.Errorf("omitting %v: opening %+v, want %+v", c.omit, g, w)
-				}
-			}
-		}
-	}
-}
-
-// Two blocks, 20 m deep, face each other over a way of 2 m.
-func TestLongestStretchWithoutCutouts(t *testing.T) {
-	block := func(x float64) roofplan.Item {
-		return roofplan.Item{Shape: roofplan.RectAt(roofplan.Point{X: x}, 10, 20).Shape()}
-	}
-	s := &roofs.State{Modules: []roofplan.Item{block(0), block(12)}}
-	x := &sectionMark{parted: &parted{s, []roofplan.Section{{Items: []int{0}}, {Items: []int{1}}}}, section: roofplan.Section{Items: []int{0}, Next: 1, Gap: 2}}
-	if d := x.along(); math.Abs(d.X) > 1e-12 || math.Abs(math.Abs(d.Y)-1) > 1e-12 {
-		t.Fatalf("the way runs along %v", d)
-	}
-	for _, c := range []struct {
-		holes []hole
-		want  float64
-	}{
-		{nil, 20},
-		{[]hole{{false, 4, 6}}, 14},
-		{[]hole{{false, 4, 6}, {true, 11, 13}}, 7},
-		{[]hole{{false, 4, 6}, {false, 11, 13}}, 14}, // both on one side
-		{[]hole{{false, 0, 2}, {true, 8, 10}, {false, 16, 20}}, 6},
-	} {
-		if got := x.longestStretch(c.holes); math.Abs(got-c.want) > 1e-9 {
-			t.Errorf("%v: %g m, want %g m", c.holes, got, c.want)
-		}
 	}
 }
 

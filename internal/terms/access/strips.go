@@ -74,7 +74,23 @@ var _ = terms.Derive(arrayKind, "clearance_to_shared_hip", terms.Quantity(quanti
 		return least
 	})
 
-var _ = terms.Derive(arrayKind, "clearance_to_eave", terms.Quantity(quantity.Length), "distance on the surface from the array to the eave of its plane", "geometry", "",
+var _ = terms.Derive(arrayKind, "has_eave", terms.YesNo, "whether its side of the roof ends at an eave, below its plane or beyond a change of pitch", "geometry", "",
+	func(c *terms.Call, a *job.Array) bool {
+		s := roofs.Geometry.Of(c, c.Job())
+		if c.Stop() {
+			return false
+		}
+		side := s.Roof.JoinedTo(s.Index[terms.Peek(c, a.Plane)], roofplan.Break)
+		has := slices.ContainsFunc(side, func(p int) bool {
+			return slices.ContainsFunc(s.Roof.Edges(p), func(e roofplan.Edge) bool { return e.Kind == roofplan.Eave && e.Doubt == nil })
+		})
+		if !has {
+			roofs.Certain(c, side...)
+		}
+		return has
+	})
+
+var _ = terms.Derive(arrayKind, "clearance_to_eave", terms.Quantity(quantity.Length), "distance on the surface from the array to the eave of its side of the roof", "geometry", "",
 	func(c *terms.Call, a *job.Array) float64 { return roofs.Clearance(c, a, roofplan.Eave) })
 
 var _ = terms.Derive(arrayKind, "clearance_to_roof_axes", terms.Quantity(quantity.Length), "distance in plan view from the array to the nearer centre line of the roof, along and across its longest edge", "geometry", "",
@@ -171,14 +187,4 @@ func axisClearance(s *roofs.State, items []roofplan.Item) float64 {
 		}
 	}
 	return least
-}
-
-// largestExtent is the larger of length and depth of items on a plane, taken
-// together.
-func largestExtent(r *roofplan.Roof, plane int, items []roofplan.Item) float64 {
-	most := 0.0
-	for _, s := range r.Sections(plane, items, math.MaxFloat32) {
-		most = math.Max(most, math.Max(s.Length[0], s.Length[1]))
-	}
-	return most
 }

@@ -381,12 +381,14 @@ var _ = terms.Derive(planeKind, "widest_path_beside", terms.Quantity(quantity.Le
 var _ = terms.Derive(arrayKind, "clearance_to_ridge", terms.Quantity(quantity.Length), "distance on the surface from the array to the nearest level ridge of its plane", "geometry", "",
 	func(c *terms.Call, a *job.Array) float64 { return Clearance(c, a, roofplan.Ridge) })
 
-var _ = terms.Derive(arrayKind, "clearance_to_roof_edge", terms.Quantity(quantity.Length), "distance on the surface from the array to the nearest eave, rake or other end of the roof", "geometry", "",
-	func(c *terms.Call, a *job.Array) float64 { return Clearance(c, a, roofplan.OuterKinds...) })
+var _ = terms.Derive(arrayKind, "clearance_to_roof_edge", terms.Quantity(quantity.Length), "distance on the surface from the array to the nearest eave, rake, parapet or other end of the roof, over ridges and other joints", "geometry", "",
+	func(c *terms.Call, a *job.Array) float64 {
+		return ClearanceOver(c, a, roofplan.Joints, roofplan.OuterKinds...)
+	})
 
 var ArrayClearanceToWindEdge = terms.Derive(arrayKind, "clearance_to_wind_edge", terms.Quantity(quantity.Length), "distance on the surface from the array to the nearest roof edge, ridge or hip", "geometry", "",
 	func(c *terms.Call, a *job.Array) float64 {
-		return Clearance(c, a, append([]roofplan.EdgeKind{roofplan.Ridge, roofplan.Hip}, roofplan.OuterKinds...)...)
+		return ClearanceOver(c, a, roofplan.Joints, append([]roofplan.EdgeKind{roofplan.Ridge, roofplan.Hip}, roofplan.OuterKinds...)...)
 	})
 
 var _ = terms.Derive(arrayKind, "beyond_plane", terms.Quantity(quantity.Length), "how far the array reaches over the edge of its plane (zero when it lies inside)", "geometry", "",
@@ -464,25 +466,42 @@ func PathWork(p roofplan.Path) func(quantity.System) []string {
 	}
 }
 
-// Clearance is the least distance of an array's modules to edges of its plane.
+// Clearance is the least distance of an array's modules to edges of its side of
+// the roof: of its plane, and beyond changes of pitch.
 func Clearance(c *terms.Call, a *job.Array, kinds ...roofplan.EdgeKind) float64 {
+	return ClearanceOver(c, a, []roofplan.EdgeKind{roofplan.Break}, kinds...)
+}
+
+// ClearanceOver is the least distance of an array's modules to edges of the
+// roof, along the surface over joints of the given kinds.
+func ClearanceOver(c *terms.Call, a *job.Array, over []roofplan.EdgeKind, kinds ...roofplan.EdgeKind) float64 {
 	s := Geometry.Of(c, c.Job())
 	l := arrays.Modules.Of(c, a)
 	if c.Stop() {
 		return 0
 	}
 	plane := s.Index[terms.Peek(c, a.Plane)]
-	if Certain(c, plane); c.Stop() {
+	near, ok := s.Roof.ClearanceOver(over, plane, s.ModuleItems(c, l, a), kinds...)
+	reached := []int{plane}
+	if len(over) > 1 || !ok {
+		reached = s.Roof.JoinedTo(plane)
+	} else {
+		reached = append(reached, near.Edge.Plane)
+	}
+	if Certain(c, reached...); c.Stop() {
 		return 0
 	}
-	near, ok := s.Roof.Clearance(plane, s.ModuleItems(c, l, a), kinds...)
 	if !ok {
-		c.Fail("plane %s has no such edge", terms.Peek(c, a.Plane))
+		c.Fail("no such edge is joined to plane %s", terms.Peek(c, a.Plane))
 		return 0
 	}
 	terms.Drive(c, a.Origin)
 	c.Explain(func(sys quantity.System) []string {
-		return []string{"nearest: " + l.Modules[near.Item].Name() + " to the " + near.Edge.Kind.String() + ", " +
+		where := ""
+		if near.Edge.Plane != plane {
+			where = " of plane " + s.Roof.Plane(near.Edge.Plane).Name
+		}
+		return []string{"nearest: " + l.Modules[near.Item].Name() + " to the " + near.Edge.Kind.String() + where + ", " +
 			quantity.Of(near.Distance, quantity.Length).Format(sys) + " on the surface"}
 	}, nil)
 	return near.Distance
