@@ -58,12 +58,14 @@ type rasterScene struct {
 	things       []rasterThing
 }
 
-// fold carries the local frame of one plane to that of another.
-type fold struct{ spin, shift complex128 }
+// rasterFold carries the local frame of one plane to that of another.
+type rasterFold struct{ spin, shift complex128 }
 
-func (f fold) apply(z complex128) complex128 { return f.spin*z + f.shift }
-func (f fold) back(z complex128) complex128  { return (z - f.shift) / f.spin }
-func (f fold) after(g fold) fold             { return fold{f.spin * g.spin, f.spin*g.shift + f.shift} }
+func (f rasterFold) apply(z complex128) complex128 { return f.spin*z + f.shift }
+func (f rasterFold) back(z complex128) complex128  { return (z - f.shift) / f.spin }
+func (f rasterFold) after(g rasterFold) rasterFold {
+	return rasterFold{f.spin * g.spin, f.spin*g.shift + f.shift}
+}
 
 // rasterCommon is the part that two edges of different planes share in plan view.
 func rasterCommon(a, b, c, d complex128) (p, q complex128, ok bool) {
@@ -82,7 +84,7 @@ func rasterCommon(a, b, c, d complex128) (p, q complex128, ok bool) {
 type rasterJoint struct {
 	other int
 	a, b  complex128
-	fold  fold // from the other plane's frame to this one's
+	fold  rasterFold // from the other plane's frame to this one's
 }
 
 func (s *rasterScene) joints() map[int][]rasterJoint {
@@ -101,7 +103,7 @@ func (s *rasterScene) joints() map[int][]rasterJoint {
 					}
 					spin := (P.local(t) - P.local(f)) / (Q.local(t) - Q.local(f))
 					spin /= complex(cmplx.Abs(spin), 0)
-					all[p] = append(all[p], rasterJoint{q, f, t, fold{spin, P.local(f) - spin*Q.local(f)}})
+					all[p] = append(all[p], rasterJoint{q, f, t, rasterFold{spin, P.local(f) - spin*Q.local(f)}})
 				}
 			}
 		}
@@ -211,10 +213,10 @@ type rasterNode struct {
 	at       complex128 // plan view
 	here     complex128 // the plane's own frame
 	distance float64
-	thing    int     // nearest thing
-	offset   float64 // way already gone where the line bends
-	to       fold    // from the plane's frame to that of the thing
-	from     int     // the point it was reached from, -1 for none
+	thing    int        // nearest thing
+	offset   float64    // way already gone where the line bends
+	to       rasterFold // from the plane's frame to that of the thing
+	from     int        // the point it was reached from, -1 for none
 	done     bool
 }
 
@@ -292,7 +294,7 @@ func (r *raster) neighbours(n int, visit func(m int)) {
 // spread carries the distances from the things over the raster.
 func (r *raster) spread() {
 	var queue rasterHeap
-	offer := func(n int, d float64, thing int, offset float64, to fold, from int) {
+	offer := func(n int, d float64, thing int, offset float64, to rasterFold, from int) {
 		if node := &r.nodes[n]; d < node.distance {
 			node.distance, node.thing, node.offset, node.to, node.from = d, thing, offset, to, from
 			heap.Push(&queue, rasterEntry{d, n})
@@ -302,7 +304,7 @@ func (r *raster) spread() {
 		for n := range r.nodes {
 			if node := &r.nodes[n]; node.plane == t.plane {
 				if d := t.distance(node.here); d < 4*r.step {
-					offer(n, d, i, 0, fold{1, 0}, -1)
+					offer(n, d, i, 0, rasterFold{1, 0}, -1)
 				}
 			}
 		}
@@ -339,11 +341,11 @@ func (r *raster) spread() {
 }
 
 // over is the fold from the frame of one point to that of another beside it.
-func (r *raster) over(to, from *rasterNode) (fold, bool) {
+func (r *raster) over(to, from *rasterNode) (rasterFold, bool) {
 	if to.plane == from.plane {
-		return fold{1, 0}, true
+		return rasterFold{1, 0}, true
 	}
-	best, far := fold{}, math.Inf(1)
+	best, far := rasterFold{}, math.Inf(1)
 	for _, j := range r.joints[to.plane] {
 		if j.other != from.plane {
 			continue
