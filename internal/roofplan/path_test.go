@@ -28,33 +28,43 @@ func TestPathOnTrickyRoofs(t *testing.T) {
 	box := []Point{{0, 0}, {10, 0}, {10, 6}, {0, 6}}
 	ell := []Point{{0, 0}, {4, 0}, {4, 3}, {10, 3}, {10, 6}, {0, 6}}
 	you := []Point{{0, 0}, {3, 0}, {3, 4}, {7, 4}, {7, 0}, {10, 0}, {10, 6}, {0, 6}}
+	// Stated as a rake, the eave inside the corner or between the legs is no place for a ladder.
+	ledges := map[int][]EdgeKind{6: {0, 0, Rake, 0, 0, 0}, 8: {0, 0, Rake, 0, 0, 0, 0, 0}}
 	cases := []struct {
 		name    string
 		outline []Point
 		things  []Shape
 		widest  float64
 		gate    [2]string // names of its ends, in either order
+		inner   bool      // a ladder reaches the inner eave
 	}{
-		{"bare", box, nil, 10, [2]string{"rake", "rake"}},
-		{"way at one side", box, []Shape{rect(0.5, 0, 8, 6)}, 1.5, [2]string{"rake", "thing 0"}},
-		{"way at the exact width", box, []Shape{rect(0.3, 0.5, 10-0.3-crew, 5)}, crew, [2]string{"rake", "thing 0"}},
-		{"way between arrays", box, []Shape{rect(0, 1, 4, 4), rect(5.2, 1, 4.8, 4)}, 1.2, [2]string{"thing 0", "thing 1"}},
-		{"vent in the way", box, []Shape{rect(0, 1, 4, 4), rect(6, 1, 4, 4), Disc(Point{5.2, 3}, 0.1)}, 1.1, [2]string{"thing 0", "thing 2"}},
-		{"vent beside the way, between arrays", box, []Shape{rect(0, 1, 4, 4), rect(6, 1, 4, 4), Disc(Point{4.05, 3}, 0.1)}, 1.85, [2]string{"thing 1", "thing 2"}},
-		{"wall to wall", box, []Shape{rect(0, 2, 10, 1)}, 0, [2]string{"rake", "thing 0"}},
-		{"zig-zag", box, []Shape{rect(0, 1, 8.5, 1), rect(1.5, 3, 8.5, 1), rect(0, 5, 8.6, 0.5)}, 1, [2]string{"thing", "thing"}},
-		{"zig-zag, narrow at its third turn", box, []Shape{rect(0, 1, 8, 0.5), rect(2, 3, 8, 0.5), rect(0, 5, 9.3, 0.5)}, 0.7, [2]string{"rake", "thing 2"}},
-		{"diagonal gap", box, []Shape{rect(0, 0.5, 5, 2), rect(5.6, 3.3, 4.4, 2)}, 1, [2]string{"thing 0", "thing 1"}},
-		{"turned obstruction", box, []Shape{Rect{Centre: Point{5, 3}, Width: 4 * math.Sqrt2, Height: 4 * math.Sqrt2, Turn: 45}.Shape()}, 1, [2]string{"rake", "thing 0"}},
-		{"L shape, way over its arm", ell, []Shape{rect(0.5, 4.2, 8, 1.8)}, 1.2, [2]string{"", "thing 0"}},
-		{"L shape, arm shut", ell, []Shape{rect(0, 1, 4, 0.5)}, 0, [2]string{"rake", "thing 0"}},
-		{"U shape, one leg shut", you, []Shape{rect(0, 1, 3, 1)}, 3, [2]string{"", ""}},
-		{"U shape, both legs narrow", you, []Shape{rect(0, 1, 2, 1), rect(7.8, 2, 2.2, 1)}, 1, [2]string{"rake", "thing 0"}},
-		{"discs in a row", box, []Shape{Disc(Point{2, 3}, 0.9), Disc(Point{5, 3}, 0.9), Disc(Point{8, 3}, 0.9)}, 1.2, [2]string{"thing", "thing"}},
-		{"pocket that leads nowhere", box, []Shape{rect(0, 4, 4, 1), rect(4, 1, 1, 4), rect(6, 1, 1, 4), rect(7, 1, 3, 1)}, 1, [2]string{"thing 1", "thing 2"}},
+		{"bare", box, nil, 10, [2]string{"rake", "rake"}, false},
+		{"way at one side", box, []Shape{rect(0.5, 0, 8, 6)}, 1.5, [2]string{"rake", "thing 0"}, false},
+		{"way at the exact width", box, []Shape{rect(0.3, 0.5, 10-0.3-crew, 5)}, crew, [2]string{"rake", "thing 0"}, false},
+		{"way between arrays", box, []Shape{rect(0, 1, 4, 4), rect(5.2, 1, 4.8, 4)}, 1.2, [2]string{"thing 0", "thing 1"}, false},
+		{"vent in the way", box, []Shape{rect(0, 1, 4, 4), rect(6, 1, 4, 4), Disc(Point{5.2, 3}, 0.1)}, 1.1, [2]string{"thing 0", "thing 2"}, false},
+		{"vent beside the way, between arrays", box, []Shape{rect(0, 1, 4, 4), rect(6, 1, 4, 4), Disc(Point{4.05, 3}, 0.1)}, 1.85, [2]string{"thing 1", "thing 2"}, false},
+		{"wall to wall", box, []Shape{rect(0, 2, 10, 1)}, 0, [2]string{"rake", "thing 0"}, false},
+		{"zig-zag", box, []Shape{rect(0, 1, 8.5, 1), rect(1.5, 3, 8.5, 1), rect(0, 5, 8.6, 0.5)}, 1, [2]string{"thing", "thing"}, false},
+		{"zig-zag, narrow at its third turn", box, []Shape{rect(0, 1, 8, 0.5), rect(2, 3, 8, 0.5), rect(0, 5, 9.3, 0.5)}, 0.7, [2]string{"rake", "thing 2"}, false},
+		{"diagonal gap", box, []Shape{rect(0, 0.5, 5, 2), rect(5.6, 3.3, 4.4, 2)}, 1, [2]string{"thing 0", "thing 1"}, false},
+		{"turned obstruction", box, []Shape{Rect{Centre: Point{5, 3}, Width: 4 * math.Sqrt2, Height: 4 * math.Sqrt2, Turn: 45}.Shape()}, 1, [2]string{"rake", "thing 0"}, false},
+		{"L shape, way over its arm", ell, []Shape{rect(0.5, 4.2, 8, 1.8)}, 1.2, [2]string{"", "thing 0"}, false},
+		{"L shape, arm shut", ell, []Shape{rect(0, 1, 4, 0.5)}, 0, [2]string{"rake", "thing 0"}, false},
+		{"L shape, way up from the inner eave", ell, []Shape{rect(0.5, 4.2, 8, 1.8)}, 1.5, [2]string{"rake", "thing 0"}, true},
+		{"L shape, arm shut below the inner eave", ell, []Shape{rect(0, 1, 4, 0.5)}, 6, [2]string{"rake", "rake"}, true},
+		{"U shape, both legs narrow, up from the inner eave", you, []Shape{rect(0, 1, 2, 1), rect(7.8, 2, 2.2, 1)}, 4, [2]string{"eave", "eave"}, true},
+		{"U shape, one leg shut", you, []Shape{rect(0, 1, 3, 1)}, 3, [2]string{"", ""}, false},
+		{"U shape, both legs narrow", you, []Shape{rect(0, 1, 2, 1), rect(7.8, 2, 2.2, 1)}, 1, [2]string{"rake", "thing 0"}, false},
+		{"discs in a row", box, []Shape{Disc(Point{2, 3}, 0.9), Disc(Point{5, 3}, 0.9), Disc(Point{8, 3}, 0.9)}, 1.2, [2]string{"thing", "thing"}, false},
+		{"pocket that leads nowhere", box, []Shape{rect(0, 4, 4, 1), rect(4, 1, 1, 4), rect(6, 1, 1, 4), rect(7, 1, 3, 1)}, 1, [2]string{"thing 1", "thing 2"}, false},
 	}
 	for _, c := range cases {
-		r := mustRoof(t, level(c.outline...))
+		plane := level(c.outline...)
+		if !c.inner {
+			plane.Kinds = ledges[len(c.outline)]
+		}
+		r := mustRoof(t, plane)
 		items := itemsOf(c.things...)
 		p, err := r.Path([]int{0}, items, crew)
 		if err != nil {
@@ -209,19 +219,21 @@ func TestPathRefuses(t *testing.T) {
 	}
 }
 
-// A higher eave is no start of its own accord, but is one when it is stated.
+// An eave higher up is a start like any other; stated as a rake it is none, and a rake stated as an eave is one.
 func TestPathFromStatedEave(t *testing.T) {
 	p := level(Point{0, 0}, Point{4, 0}, Point{4, 3}, Point{10, 3}, Point{10, 6}, Point{0, 6})
 	shut := itemsOf(rect(0, 1, 4, 0.5))
-	if got, err := mustRoof(t, p).Path([]int{0}, shut, crew); err != nil || got.Exists {
-		t.Errorf("the upper eave serves: %v", err)
+	for _, c := range []struct {
+		kinds  []EdgeKind
+		exists bool
+	}{{nil, true}, {[]EdgeKind{0, 0, Rake, 0, 0, 0}, false}, {[]EdgeKind{0, 0, Rake, Eave, 0, 0}, true}} {
+		p.Kinds = c.kinds
+		got, err := mustRoof(t, p).Path([]int{0}, shut, crew)
+		if err != nil || got.Exists != c.exists {
+			t.Errorf("kinds %v: %v, exists %v, widest %g", c.kinds, err, got.Exists, got.Widest)
+		}
+		checkPath(t, mustRoof(t, p), got, shut, crew)
 	}
-	p.Kinds = []EdgeKind{0, 0, Eave, 0, 0, 0}
-	got, err := mustRoof(t, p).Path([]int{0}, shut, crew)
-	if err != nil || !got.Exists {
-		t.Errorf("the stated eave does not serve: %v, widest %g", err, got.Widest)
-	}
-	checkPath(t, mustRoof(t, p), got, shut, crew)
 }
 
 // Stated kinds can open or shut any edge of a plane.
@@ -236,7 +248,7 @@ func TestPathWithStatedKinds(t *testing.T) {
 		{[]EdgeKind{Eave, Eave, Ridge, HighEave}, []Shape{rect(1, 1, 1, 1)}, 5, ""}, // no side at all: the extent of the plane
 		{[]EdgeKind{Eave, Ridge, Rake, Rake}, []Shape{rect(0, 1, 1, 0.5)}, 5, ""},   // a side on the left only
 		{[]EdgeKind{Eave, Rake, Rake, Rake}, nil, 0, "no way can end"},
-		{[]EdgeKind{Unstated, Unstated, Wall, Unstated}, []Shape{rect(0, 1, 2.5, 1)}, 1.5, ""}, // up to a wall
+		{[]EdgeKind{Unstated, Unstated, Wall, Unstated}, nil, 0, "ends against a wall at its top, not at a ridge"},
 	} {
 		p.Kinds = c.kinds
 		way, err := mustRoof(t, p).Path([]int{0}, itemsOf(c.things...), crew)
@@ -270,6 +282,17 @@ func TestPathOverManyPlanes(t *testing.T) {
 	}
 }
 
+// shoulders states the level edges between the bottom and the top of a polygon as rakes, so that no ladder stands there.
+func shoulders(polygon []complex128, height float64) []EdgeKind {
+	kinds := make([]EdgeKind, len(polygon))
+	for i, a := range polygon {
+		if b := polygon[(i+1)%len(polygon)]; imag(a) == imag(b) && imag(a) > 0 && imag(a) < height {
+			kinds[i] = Rake
+		}
+	}
+	return kinds
+}
+
 func randomScene(seed int64) (Plane, []Item) {
 	rng := rand.New(rand.NewSource(seed))
 	height := 3 + rng.Float64()*3
@@ -282,7 +305,7 @@ func randomScene(seed int64) (Plane, []Item) {
 	for _, g := range randomThings(rng, 4+rng.Intn(15), polygon, 8, height) {
 		items = append(items, Item{Shape: g.shape().Moved(0, Point{-real(left[0]), 0})})
 	}
-	return Plane{Name: "p", Outline: planOf(polygon, 25, 180, 0), Slope: 25, Downslope: 180}, items
+	return Plane{Name: "p", Outline: planOf(polygon, 25, 180, 0), Slope: 25, Downslope: 180, Kinds: shoulders(polygon, height)}, items
 }
 
 func widestOf(t *testing.T, p Plane, items []Item, width float64) float64 {

@@ -32,6 +32,7 @@ type roller struct {
 	radius float64
 	on     []bool          // shapes of the group that is rolled on
 	joints map[int][]Point // ends of links on each shape of the group
+	bar    *link           // a gate that is shut; nil for none
 	beads  []bead          // scratch
 }
 
@@ -47,6 +48,9 @@ func (f *field) centreLine(w way, width float64) ([]Point, float64) {
 		g.join(f.links[cut].a, f.links[cut].b)
 		cut++
 	}
+	if f.barred >= 0 {
+		g.join(f.links[f.barred].a, f.links[f.barred].b)
+	}
 	from, to, group := f.clearEnds(w, g)
 	if group < 0 {
 		return nil, 0
@@ -60,6 +64,9 @@ func (f *field) centreLine(w way, width float64) ([]Point, float64) {
 			r.joints[l.a] = append(r.joints[l.a], l.onA)
 			r.joints[l.b] = append(r.joints[l.b], l.onB)
 		}
+	}
+	if f.barred >= 0 {
+		r.bar = &f.links[f.barred]
 	}
 	line := r.roll(from, to)
 	if line == nil {
@@ -109,6 +116,9 @@ func (r *roller) gather(about bead) {
 	turn := about.radius + r.radius
 	reach := turn + r.radius // of the rolling disc's rim
 	f := r.field
+	if r.bar != nil {
+		r.row(r.bar.onA, r.bar.onB, 0, about.at, reach)
+	}
 	f.index.within(boxOf([]Point{about.at}).grown(reach), func(i int) {
 		if !r.on[i] {
 			return
@@ -177,6 +187,9 @@ func (r *roller) gatherAlong(a, b Point) {
 	f := r.field
 	r.beads = r.beads[:0]
 	middle, half := a.toward(b, 0.5), a.DistanceTo(b)/2
+	if r.bar != nil {
+		r.row(r.bar.onA, r.bar.onB, 0, middle, half+r.radius)
+	}
 	f.index.within(boxOf([]Point{a, b}).grown(r.radius), func(i int) {
 		if !r.on[i] {
 			return
@@ -356,6 +369,11 @@ func (f *field) clearStep(p, q Point, width float64) bool {
 		}
 	}
 	s := Segment(p, q)
+	if f.barred >= 0 {
+		if _, _, ok := crossing(p, q, f.links[f.barred].onA, f.links[f.barred].onB); ok {
+			return false
+		}
+	}
 	hit, _ := f.index.nearest(s.box(), width/2, func(j int, _ float64) float64 {
 		d, _, _ := separation(&s, &f.shapes[j])
 		return d

@@ -3,6 +3,8 @@ package roofplan
 import (
 	"errors"
 	"fmt"
+	"math"
+	"slices"
 )
 
 // Flat is a set of planes laid flat beside each other by turning each about the edge that joins it to the rest, as a paper model
@@ -11,23 +13,36 @@ type Flat struct {
 	roof   *Roof
 	planes []int
 	place  map[int]motion
-	hinges map[hinge]bool
+	hinges map[hinge]bool // joining edges that lie together in the flat frame
+	loose  []hinge        // those that do not, because the surface is not flat round an end of theirs; one of the two entries of each
 }
 
 // hinge is a joining edge: an entry of the edges of a plane.
 type hinge struct{ plane, entry int }
 
 // Unfold lays planes flat, starting with the first. Planes are joined across edges of the given kinds, hips and valleys and breaks when
-// none is given; where they would close a ring, the last joint stays open.
+// none is given; where they would close a ring that is not flat, the last joint stays open.
 //
 // Errors: a plane that does not exist or occurs twice, planes that do not hang together, a shared edge that has not the same length on both
 // surfaces, planes that would lie over each other.
 func (r *Roof) Unfold(planes []int, kinds ...EdgeKind) (*Flat, error) {
+	if len(kinds) == 0 {
+		kinds = walked
+	}
+	f, err := r.lay(planes, kinds)
+	if err != nil {
+		return nil, err
+	}
+	return f, f.checkApart()
+}
+
+// walked are the kinds of joints over which a way goes.
+var walked = []EdgeKind{Hip, Valley, Break}
+
+// lay lays planes flat as Unfold does, without regard to whether they come to lie over each other.
+func (r *Roof) lay(planes []int, kinds []EdgeKind) (*Flat, error) {
 	if len(planes) == 0 {
 		return nil, errors.New("no plane to lay flat")
-	}
-	if len(kinds) == 0 {
-		kinds = []EdgeKind{Hip, Valley, Break}
 	}
 	f := &Flat{roof: r, place: map[int]motion{}, hinges: map[hinge]bool{}}
 	wanted := map[int]bool{}
@@ -48,13 +63,12 @@ func (r *Roof) Unfold(planes []int, kinds ...EdgeKind) (*Flat, error) {
 			if _, placed := f.place[e.Neighbour]; placed || !wanted[e.Neighbour] || e.mate < 0 || !contains(kinds, e.Kind) {
 				continue
 			}
-			m := r.edges[e.Neighbour][e.mate]
-			if d := e.Length() - m.Length(); d > levelSlack(e.Length()) || -d > levelSlack(e.Length()) {
+			if !r.sameLength(e) {
 				text := fmt.Sprintf("is %.3f m long on this plane and %.3f m on plane %q: slopes and outlines do not agree",
-					e.Length(), m.Length(), r.planes[e.Neighbour].Name)
+					e.Length(), r.edges[e.Neighbour][e.mate].Length(), r.planes[e.Neighbour].Name)
 				return nil, &PlaneError{r.planes[p].Name, e.Index, text}
 			}
-			f.place[e.Neighbour] = f.place[p].after(onto(m.To, m.From, e.From, e.To))
+			f.place[e.Neighbour] = f.place[p].after(r.across(e))
 			f.hinges[hinge{p, k}], f.hinges[hinge{e.Neighbour, e.mate}] = true, true
 			f.planes = append(f.planes, e.Neighbour)
 		}
@@ -67,23 +81,101 @@ func (r *Roof) Unfold(planes []int, kinds ...EdgeKind) (*Flat, error) {
 			}
 		}
 	}
-	return f, f.checkApart()
+	f.close(kinds)
+	return f, nil
+}
+
+// sameLength tells whether a shared edge has the same length on both surfaces.
+func (r *Roof) sameLength(e Edge) bool {
+	return math.Abs(e.Length()-r.edges[e.Neighbour][e.mate].Length()) <= levelSlack(e.Length())
+}
+
+// across carries the neighbour beyond a shared edge beside the edge's own plane.
+func (r *Roof) across(e Edge) motion {
+	m := r.edges[e.Neighbour][e.mate]
+	return onto(m.To, m.From, e.From, e.To)
+}
+
+// close finds the joints that lie together in the flat frame, and those that do not.
+func (f *Flat) close(kinds []EdgeKind) {
+	for _, p := range f.planes {
+		for k, e := range f.roof.edges[p] {
+			if e.mate < 0 || !contains(kinds, e.Kind) || f.hinges[hinge{p, k}] {
+				continue
+			}
+			other, placed := f.place[e.Neighbour]
+			if !placed || !f.roof.sameLength(e) {
+				continue
+			}
+			m := f.roof.edges[e.Neighbour][e.mate]
+			from, to := f.place[p].apply(e.From), f.place[p].apply(e.To)
+			switch {
+			case from.DistanceTo(other.apply(m.To)) <= seaming && to.DistanceTo(other.apply(m.From)) <= seaming:
+				f.hinges[hinge{p, k}], f.hinges[hinge{e.Neighbour, e.mate}] = true, true
+			case p < e.Neighbour:
+				f.loose = append(f.loose, hinge{p, k})
+			}
+		}
+	}
 }
 
 // checkApart refuses planes that lie over each other when flat.
 func (f *Flat) checkApart() error {
 	for i, p := range f.planes {
 		for _, q := range f.planes[:i] {
-			area, err := commonArea(polygon(f.Outline(p)).AsGeometry(), polygon(f.Outline(q)).AsGeometry())
+			over, err := f.cover(p, q, f.place[p], f.place[q])
 			if err != nil {
-				return fmt.Errorf("planes %q and %q laid flat: %w", f.roof.planes[q].Name, f.roof.planes[p].Name, err)
+				return err
 			}
-			if area > 3*f.roof.sliver(p, q) {
+			if over {
 				return fmt.Errorf("planes %q and %q lie over each other when laid flat: take fewer planes together", f.roof.planes[q].Name, f.roof.planes[p].Name)
 			}
 		}
 	}
 	return nil
+}
+
+// cover tells whether two planes lie over each other in the given places.
+func (f *Flat) cover(p, q int, atP, atQ motion) (bool, error) {
+	a, b := carriedOutline(f.roof.outlines[p], atP), carriedOutline(f.roof.outlines[q], atQ)
+	if boxOf(a).distance(boxOf(b)) > 0 || parts(a, b) || parts(b, a) {
+		return false, nil
+	}
+	area, err := commonArea(polygon(carriedRings(f.roof.surface(p), atP)...).AsGeometry(), polygon(carriedRings(f.roof.surface(q), atQ)...).AsGeometry())
+	if err != nil {
+		return false, fmt.Errorf("planes %q and %q laid flat: %w", f.roof.planes[q].Name, f.roof.planes[p].Name, err)
+	}
+	return area > 3*f.roof.sliver(p, q), nil
+}
+
+func carriedOutline(outline []Point, m motion) []Point {
+	out := make([]Point, len(outline))
+	for i, p := range outline {
+		out[i] = m.apply(p)
+	}
+	return out
+}
+
+func carriedRings(rings [][]Point, m motion) [][]Point {
+	out := make([][]Point, len(rings))
+	for i, ring := range rings {
+		out[i] = carriedOutline(ring, m)
+	}
+	return out
+}
+
+// parts tells whether the line of an edge of a has all of a on one side and all of b on the other.
+func parts(a, b []Point) bool {
+	for i, from := range a {
+		to := a[(i+1)%len(a)]
+		u := to.sub(from).unit()
+		beyond := func(p Point) float64 { return -u.cross(p.sub(from)) }
+		if !slices.ContainsFunc(a, func(p Point) bool { return beyond(p) > Tolerance }) &&
+			!slices.ContainsFunc(b, func(p Point) bool { return beyond(p) < -Tolerance }) {
+			return true
+		}
+	}
+	return false
 }
 
 // Planes lists the planes in the order in which they were laid.
@@ -113,11 +205,7 @@ func (f *Flat) Outline(plane int) []Point {
 	if !ok {
 		return nil
 	}
-	var out []Point
-	for _, p := range f.roof.outlines[plane] {
-		out = append(out, m.apply(p))
-	}
-	return out
+	return carriedOutline(f.roof.outlines[plane], m)
 }
 
 // Surface carries a point of the flat frame back to the plane it lies on and that plane's surface. Within Tolerance of a plane
@@ -125,7 +213,7 @@ func (f *Flat) Outline(plane int) []Point {
 func (f *Flat) Surface(p Point) (plane int, on Point, ok bool) {
 	for _, i := range f.planes {
 		q := f.place[i].inverse().apply(p)
-		if outlineDistance(f.roof.outlines[i], q) <= Tolerance {
+		if planeDistance(f.roof.surface(i), q) <= Tolerance {
 			return i, q, true
 		}
 	}
@@ -149,55 +237,67 @@ func (m motion) inverse() motion {
 
 // rim is a stretch of the border of a flat set: an edge that joins nothing, in the flat frame.
 type rim struct {
-	edge           Edge
-	from, to       Point
-	fromCut, toCut int // number of the corner cut back at that end, 0 for none
+	hinge    // where the edge stands in the roof
+	edge     Edge
+	from, to Point
+	angle    float64 // of the planes at the end of the rim, from it to the next
+	cut      int     // number of the cut corner that the rim runs up to, negative for one that it runs down from; 0 for none
 }
 
-// rims walks round the border of the set counter-clockwise, over the joining edges from plane to plane.
-func (f *Flat) rims() []rim {
-	total := 0
-	var at hinge
-	found := false
+// rings walks round every border of the set over the joining edges from plane to plane, with the planes on the left. The outer border, which
+// has the most area in plan view, comes first.
+func (f *Flat) rings() [][]rim {
+	var all [][]rim
+	seen := map[hinge]bool{}
 	for _, p := range f.planes {
 		for k := range f.roof.edges[p] {
-			if !f.hinges[hinge{p, k}] {
-				total++
-				if !found {
-					at, found = hinge{p, k}, true
-				}
+			at := hinge{p, k}
+			if f.hinges[at] || seen[at] {
+				continue
 			}
+			var ring []rim
+			for !seen[at] {
+				seen[at] = true
+				e, m := f.roof.edges[at.plane][at.entry], f.place[at.plane]
+				next := f.roof.following(at)
+				angle := f.roof.cornerAngle(at, next)
+				for f.hinges[next] {
+					e := f.roof.edges[next.plane][next.entry]
+					mate := hinge{e.Neighbour, e.mate}
+					next = f.roof.following(mate)
+					angle += f.roof.cornerAngle(mate, next)
+				}
+				ring = append(ring, rim{hinge: at, edge: e, from: m.apply(e.From), to: m.apply(e.To), angle: angle})
+				at = next
+			}
+			all = append(all, ring)
 		}
 	}
-	all := make([]rim, 0, total)
-	for len(all) < total {
-		edges := f.roof.edges[at.plane]
-		e, m := edges[at.entry], f.place[at.plane]
-		all = append(all, rim{edge: e, from: m.apply(e.From), to: m.apply(e.To)})
-		at.entry = (at.entry + 1) % len(edges)
-		for f.hinges[at] {
-			e := f.roof.edges[at.plane][at.entry]
-			at = hinge{e.Neighbour, (e.mate + 1) % len(f.roof.edges[e.Neighbour])}
+	outer := 0
+	for i := range all {
+		if f.roof.planAreaWithin(all[i]) > f.roof.planAreaWithin(all[outer]) {
+			outer = i
 		}
+	}
+	if len(all) > 0 {
+		all[0], all[outer] = all[outer], all[0]
 	}
 	return all
 }
 
-// outlineDistance is the distance from a point to the area inside an outline, 0 inside.
-func outlineDistance(outline []Point, p Point) float64 {
-	inside := false
-	best := -1.0
-	for i, a := range outline {
-		b := outline[(i+1)%len(outline)]
-		if (a.Y > p.Y) != (b.Y > p.Y) && p.X < a.X+(p.Y-a.Y)/(b.Y-a.Y)*(b.X-a.X) {
-			inside = !inside
-		}
-		if d := p.DistanceTo(nearestOnSegment(p, a, b)); best < 0 || d < best {
-			best = d
-		}
+// following is the next edge round the same ring of a plane.
+func (r *Roof) following(at hinge) hinge { return hinge{at.plane, r.next(at.plane, at.entry)} }
+
+// planAreaWithin is the area in plan view that a ring lies round, negative for the border of an opening.
+func (r *Roof) planAreaWithin(ring []rim) float64 {
+	var sum float64
+	origin := r.frames[ring[0].plane].ToPlan(ring[0].edge.From)
+	for _, m := range ring {
+		f := r.frames[m.plane]
+		sum += f.ToPlan(m.edge.From).sub(origin).cross(f.ToPlan(m.edge.To).sub(origin))
 	}
-	if inside {
-		return 0
-	}
-	return best
+	return sum / 2
 }
+
+// outlineDistance is the distance from a point to the area inside an outline, 0 inside.
+func outlineDistance(outline []Point, p Point) float64 { return planeDistance([][]Point{outline}, p) }
