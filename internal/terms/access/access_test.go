@@ -129,7 +129,7 @@ func TestHalfAwayFromStreet(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	far := farHalf(&roofs.State{Roof: roof}, 0, 135)
+	far := farHalf(&roofs.State{Roof: roof}, []int{0}, 135)[0]
 	for _, c := range []struct {
 		x, y float64 // in plan
 		in   bool

@@ -12,4 +12,5 @@ var (
 	buildingKind    = terms.KindFor[job.Building]()
 	obstructionKind = terms.KindFor[job.Obstruction]()
 	planeKind       = terms.KindFor[job.Plane]()
+	streetKind      = terms.KindFor[job.Street]()
 )
