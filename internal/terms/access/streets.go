@@ -216,35 +216,47 @@ func awayFrom(s *roofs.State, l *roofs.Slopes, side int, bearing float64) ([]roo
 	return nil, true
 }
 
-// farHalf is an obstacle, in a part for each plane, over the half of a side that
-// lies away from a bearing.
+// farHalf is an obstacle, in convex pieces, over the half of a side that lies
+// away from a bearing.
 func farHalf(s *roofs.State, planes []int, bearing float64) []roofplan.Item {
 	sin, cos := math.Sincos(bearing * math.Pi / 180)
-	origin := s.Roof.Plane(planes[0]).Outline[0]
-	lo, hi, reach := math.Inf(1), math.Inf(-1), 0.0
+	toward := func(p roofplan.Point) float64 { return p.X*sin + p.Y*cos }
+	lo, hi := math.Inf(1), math.Inf(-1)
 	for _, i := range planes {
 		for _, p := range s.Roof.Plane(i).Outline {
-			d := p.X*sin + p.Y*cos
-			lo, hi = math.Min(lo, d), math.Max(hi, d)
-			reach = math.Max(reach, 4*p.DistanceTo(origin)/math.Cos(s.Roof.Plane(i).Slope*math.Pi/180))
+			lo, hi = math.Min(lo, toward(p)), math.Max(hi, toward(p))
 		}
 	}
-	middle, along := (lo+hi)/2, origin.X*cos-origin.Y*sin
-	out := make([]roofplan.Item, len(planes))
-	for n, i := range planes {
-		f := s.Roof.Frame(i)
-		at := func(d, t float64) roofplan.Point {
-			return f.ToSurface(roofplan.Point{X: d*sin + t*cos, Y: d*cos - t*sin})
+	middle := (lo + hi) / 2
+	var out []roofplan.Item
+	for _, i := range planes {
+		for _, piece := range roofplan.Polygon(s.Roof.Plane(i).Outline) {
+			part := cut(piece.Corners(), func(p roofplan.Point) float64 { return middle - toward(p) })
+			for k := range part {
+				part[k] = s.Roof.Frame(i).ToSurface(part[k])
+			}
+			for _, shape := range roofplan.Polygon(part) {
+				out = append(out, roofplan.Item{Name: "the half away from the street", Plane: i, Shape: shape})
+			}
 		}
-		// Two points of the line through the middle, and one beyond it.
-		a, b, far := at(middle, along), at(middle, along+1), at(lo, along)
-		ux, uy := b.X-a.X, b.Y-a.Y
-		norm := math.Hypot(ux, uy)
-		ux, uy = ux/norm, uy/norm
-		side := math.Copysign(reach, ux*(far.Y-a.Y)-uy*(far.X-a.X))
-		centre := roofplan.Point{X: a.X - uy*side, Y: a.Y + ux*side}
-		out[n] = roofplan.Item{Name: "the half away from the street", Plane: i,
-			Shape: roofplan.Rect{Centre: centre, Width: 2 * reach, Height: 2 * reach, Turn: math.Atan2(uy, ux) * 180 / math.Pi}.Shape()}
+	}
+	return out
+}
+
+// cut gives the part of a convex ring where a linear function of the place is
+// not negative.
+func cut(ring []roofplan.Point, f func(roofplan.Point) float64) []roofplan.Point {
+	var out []roofplan.Point
+	for i, p := range ring {
+		q := ring[(i+1)%len(ring)]
+		fp, fq := f(p), f(q)
+		if fp >= 0 {
+			out = append(out, p)
+		}
+		if fp > 0 && fq < 0 || fp < 0 && fq > 0 {
+			t := fp / (fp - fq)
+			out = append(out, roofplan.Point{X: p.X + t*(q.X-p.X), Y: p.Y + t*(q.Y-p.Y)})
+		}
 	}
 	return out
 }

@@ -152,7 +152,7 @@ func secondPathway(c *terms.Call) float64 {
 		}
 		lines := []string{"way up over " + pair[0].Words(sys), "way up over " + pair[1].Words(sys)}
 		if third, ok := nextBest(ways, pair[:]); ok {
-			lines = append(lines, "next best: over "+third.Words(sys))
+			lines = append(lines, "next best elsewhere: over "+third.Words(sys))
 		}
 		return lines
 	}, nil)

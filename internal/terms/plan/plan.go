@@ -291,17 +291,19 @@ func drawZones(c *terms.Call, s *roofs.State, p DrawnPlane) []DrawnZone {
 	return out
 }
 
-// drawPath finds the widest way up one plane. Where no way of the probe's
-// width exists, the line is that of the widest one.
+// drawPath finds the widest way up the side of the roof that a plane belongs to.
+// Where no way of the probe's width exists, the line is that of the widest one.
 func drawPath(c *terms.Call, s *roofs.State, plane int) *DrawnPath {
-	items, needs := s.Items(plane)
-	if len(needs) > 0 {
-		c.Need(needs...)
+	l := roofs.Sides.Of(c, c.Job())
+	planes := l.List[l.Of[plane]]
+	items, needs := s.Items(planes...)
+	c.Need(needs...)
+	if roofs.Certain(c, planes...); c.Stop() {
 		return nil
 	}
-	path, err := s.Roof.Path([]int{plane}, items, roofs.PathProbe)
+	path, err := s.Roof.Path(planes, items, roofs.PathProbe)
 	if err == nil && !path.Exists && path.Widest > roofplan.Tolerance {
-		path, err = s.Roof.Path([]int{plane}, items, path.Widest*(1-1e-9))
+		path, err = s.Roof.Path(planes, items, path.Widest*(1-1e-9))
 	}
 	if err != nil {
 		c.Err(err)
@@ -311,9 +313,7 @@ func drawPath(c *terms.Call, s *roofs.State, plane int) *DrawnPath {
 	for _, p := range path.Plan {
 		out.Centre = append(out.Centre, Spot(p))
 	}
-	// A single plane laid flat keeps its own surface frame.
-	frame := s.Roof.Frame(plane)
-	out.Gate = Stroke{Spot(frame.ToPlan(path.Gate.A.Point)), Spot(frame.ToPlan(path.Gate.B.Point))}
+	out.Gate = Stroke{Spot(path.Gate.A.Plan), Spot(path.Gate.B.Plan)}
 	return out
 }
 

@@ -176,23 +176,29 @@ func AllWays(c *terms.Call) []Way {
 	return ways
 }
 
-// WaysWork says which way is the widest, where it is narrowest, and which is the
-// next best one. The ways are sorted, the widest first.
+// WaysWork says which way is the widest, where it is narrowest, and which are the
+// next best ones: past another place on the same sides, and over others. The
+// ways are sorted, the widest first.
 func WaysWork(what string, ways []Way) func(quantity.System) []string {
 	return func(sys quantity.System) []string {
 		lines := []string{what + ", over " + ways[0].Words(sys)}
+		if next := ways[0].Path.Next; next != nil {
+			lines = append(lines, "next best on the same side, past another place: "+pathWords(*next, sys))
+		}
 		if len(ways) > 1 {
-			lines = append(lines, "next best: over "+ways[1].Words(sys))
+			lines = append(lines, "next best elsewhere: over "+ways[1].Words(sys))
 		}
 		return lines
 	}
 }
 
 // Words says how wide a way is and what it lies between where it is narrowest.
-func (w Way) Words(sys quantity.System) string {
-	line := w.Over + ": " + quantity.Of(w.Path.Widest, quantity.Length).Format(sys)
-	if w.Path.Gate.A.Name != "" && w.Path.Gate.B.Name != "" {
-		line += ", narrowest between " + w.Path.Gate.A.Name + " and " + w.Path.Gate.B.Name
+func (w Way) Words(sys quantity.System) string { return w.Over + ": " + pathWords(w.Path, sys) }
+
+func pathWords(p roofplan.Path, sys quantity.System) string {
+	line := quantity.Of(p.Widest, quantity.Length).Format(sys)
+	if p.Gate.A.Name != "" && p.Gate.B.Name != "" {
+		line += ", narrowest between " + p.Gate.A.Name + " and " + p.Gate.B.Name
 	}
 	return line
 }
