@@ -99,7 +99,7 @@ func spread(pieces []roofplan.Shape) (width, height float64) {
 // steps over. A thing in a wall is neither, but only of the kinds that stand
 // in walls.
 func (s *State) addObstruction(c *terms.Call, o *job.Obstruction) {
-	if inWall, known := obstructionInWall.Try(c, o); known && inWall {
+	if inWall, known := ObstructionInWall.Try(c, o); known && inWall {
 		return
 	}
 	plane := terms.Peek(c, o.Plane)
@@ -110,7 +110,7 @@ func (s *State) addObstruction(c *terms.Call, o *job.Obstruction) {
 	}
 	into := &s.Obstacles
 	if terms.Peek(c, o.WalkedOver) {
-		if stepped, known := obstructionStepped.Try(c, o); known && stepped {
+		if stepped, known := ObstructionStepped.Try(c, o); known && stepped {
 			into = &s.Stepped
 		}
 	}
@@ -139,12 +139,12 @@ var _ = terms.Derive(obstructionKind, "ways_of_size", terms.WholeNumber, "in how
 		return n
 	})
 
-var obstructionInWall = terms.Derive(obstructionKind, "in_a_wall", terms.YesNo, "whether it is said to be an opening in a wall and is of a kind that stands in walls", "common practice", "",
+var ObstructionInWall = terms.Derive(obstructionKind, "in_a_wall", terms.YesNo, "whether it is said to be an opening in a wall and is of a kind that stands in walls", "common practice", "",
 	func(c *terms.Call, o *job.Obstruction) bool {
 		return terms.Peek(c, o.InWall) && ofKind(c, o, "wall") == "yes"
 	})
 
-var obstructionStepped = terms.Derive(obstructionKind, "can_be_stepped_over", terms.YesNo, "whether a crew can step over it: a drain, a conduit, or a pipe low and slender enough", "common practice", "",
+var ObstructionStepped = terms.Derive(obstructionKind, "can_be_stepped_over", terms.YesNo, "whether a crew can step over it: a drain, a conduit, or a pipe low and slender enough", "common practice", "",
 	func(c *terms.Call, o *job.Obstruction) bool {
 		word := ofKind(c, o, "stepped")
 		if word != "low" || c.Stop() {
