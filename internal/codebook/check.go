@@ -91,6 +91,7 @@ type Check struct {
 	Within     string // how far a measure may be from what it must equal, as written; "" for not at all
 	Draws      Drawn  // what the limit is on a drawing; "" for nothing
 	Gathers    bool   // it says at once which checks are not written for an adopted edition
+	Governs    string // names the code whose words hold where several adopted codes have the rule, as written; "" for all of them
 	Because    string // why the rule exists, in our words
 	Provenance string // how sure the limit is, where not every value was seen published
 	Scope      []string
@@ -102,6 +103,7 @@ type Check struct {
 	words         *Vocabulary
 	when, measure *expression
 	within        *expression
+	governs       *expression
 	finding       *template
 	remedy        *template
 }

@@ -158,6 +158,16 @@ func (e *Evaluation) When() (bool, error) {
 	return r.Flag, err
 }
 
+// Governs names the code whose words hold for the subject; "" where every
+// adopted code's do.
+func (e *Evaluation) Governs() (string, error) {
+	if e.check.governs == nil {
+		return "", nil
+	}
+	r, err := e.eval(e.check.governs)
+	return r.Text, err
+}
+
 // Measure gives the measure of the check; ok is false for a plain condition.
 func (e *Evaluation) Measure() (r Result, ok bool, err error) {
 	if e.check.measure == nil {

@@ -39,6 +39,7 @@ type ruleFile struct {
 	Require    string      `toml:"require"`
 	Draws      Drawn       `toml:"draws"`
 	Gathers    bool        `toml:"gathers"`
+	Governs    string      `toml:"governs"`
 	Because    string      `toml:"because"`
 	Finding    string      `toml:"finding"`
 	Remedy     string      `toml:"remedy"`
@@ -355,7 +356,7 @@ func ruleKeys(at string) []string {
 	case strings.HasPrefix(at, "silent"):
 		return []string{"code", "editions", "why"}
 	}
-	return []string{"title", "severity", "each", "when", "measure", "at_most", "at_least", "equals", "within", "require", "draws", "gathers", "because",
+	return []string{"title", "severity", "each", "when", "measure", "at_most", "at_least", "equals", "within", "require", "draws", "gathers", "governs", "because",
 		"finding", "remedy", "provenance", "scope", "limit", "cite", "silent", "example"}
 }
 
@@ -396,6 +397,10 @@ func (l *loader) check(f *ruleFile) *Check {
 	}
 	if f.Measure != "" {
 		c.measure = l.compile("measure", f.Measure, wantComparable)
+	}
+	if f.Governs != "" {
+		c.Governs = f.Governs
+		c.governs = l.compile("governs", f.Governs, wantComparable)
 	}
 	l.limits(c, f)
 	l.within(c, f)

@@ -131,11 +131,11 @@ type Building struct {
 	DetachedAccessory Flag     `key:"detached_accessory" doc:"whether it is a detached, non-habitable accessory structure"`
 	Sprinklered       Flag     `key:"sprinklered" doc:"whether it has an automatic sprinkler system throughout"`
 	SprinklerProof    Text     `key:"sprinkler_proof" doc:"document that proves the sprinkler system"`
-	MeanRoofHeight    Quantity `key:"mean_roof_height" dim:"length" positive:"yes" doc:"mean roof height h"`
-	EaveHeight        Quantity `key:"eave_height" dim:"length" doc:"height of the lowest eave"`
-	Length            Quantity `key:"length" dim:"length" positive:"yes" doc:"longer plan dimension"`
-	Width             Quantity `key:"width" dim:"length" positive:"yes" doc:"shorter plan dimension"`
-	RoofShape         Text     `key:"roof_shape" choice:"flat|gable|hip|monoslope" doc:"shape of the roof for wind"`
+	MeanRoofHeight    Quantity `key:"mean_roof_height" dim:"length" positive:"yes" absent:"that of the roof as drawn" doc:"mean roof height h"`
+	EaveHeight        Quantity `key:"eave_height" dim:"length" absent:"that of the roof as drawn" doc:"height of the lowest eave above the ground"`
+	Length            Quantity `key:"length" dim:"length" positive:"yes" absent:"that of the roof as drawn" doc:"longer plan dimension"`
+	Width             Quantity `key:"width" dim:"length" positive:"yes" absent:"that of the roof as drawn" doc:"shorter plan dimension"`
+	RoofShape         Text     `key:"roof_shape" choice:"flat|gable|hip|monoslope" absent:"that of the roof as drawn, where it is one of these" doc:"shape of the roof for wind"`
 	ParapetHeight     Quantity `key:"parapet_height" dim:"length" doc:"height of the parapet above the roof"`
 	LotLineDistance   Quantity `key:"lot_line_distance" dim:"length" doc:"least distance of the building to a lot line"`
 	RoofClass         Text     `key:"roof_class" choice:"A|B|C|none" doc:"fire class that the roof assembly must have"`
@@ -159,7 +159,7 @@ type Plane struct {
 	Edges              []Edge   `key:"edge" doc:"kinds of edges that the drawing alone does not tell"`
 	Slope              Quantity `key:"slope" dim:"angle" min:"0" max:"85" doc:"slope of the plane"`
 	Downslope          Quantity `key:"downslope" dim:"angle" min:"-360" max:"360" doc:"bearing of the downslope direction, clockwise from north"`
-	EaveElevation      Quantity `key:"eave_elevation" dim:"length" signed:"yes" doc:"height of the lowest edge"`
+	EaveElevation      Quantity `key:"eave_elevation" dim:"length" signed:"yes" doc:"height of the lowest point of the plane above the ground beside the building"`
 	Covering           Covering `key:"covering" doc:"what lies on the plane"`
 	Framing            Framing  `key:"framing" doc:"what carries the plane"`
 	BelowEscapeOpening Flag     `key:"below_escape_opening" doc:"whether an emergency escape and rescue opening stands above this plane"`

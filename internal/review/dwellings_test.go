@@ -290,3 +290,30 @@ func TestGoverningCodeOfDwelling(t *testing.T) {
 		}
 	}
 }
+
+// Only the code that governs a dwelling is cited, and its edition alone decides
+// what is asked.
+func TestOnlyTheGoverningCodeIsCited(t *testing.T) {
+	b, tables := book(t)
+	for _, c := range []struct{ irc, fire, designed, want string }{
+		{"2021", "ifc = \"2015\"", "IRC", "IRC 2021"},
+		{"2015", "ifc = \"2021\"", "IRC", "IRC 2015"},
+		{"2021", "ifc = \"2015\"", "IBC", "IFC 2015"},
+		{"2021", "nfpa1 = \"2018\"", "IBC", "NFPA 1 2018"},
+	} {
+		text := strings.NewReplacer("irc = \"2021\"", fmt.Sprintf("irc = %q", c.irc), "ifc = \"2021\"", c.fire, "[building]\n", fmt.Sprintf("[building]\ndesigned_under = %q\n", c.designed)).
+			Replace(dwelling(gable, []block{{"south", 4, 1, 8, 2}}))
+		j, err := job.Parse("roof.toml", []byte(text), nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		r, err := Run(j, b, tables, Options{Only: []string{"fire/ridge-strip"}})
+		if err != nil {
+			t.Fatal(err)
+		}
+		o := r.Outcomes[0]
+		if len(o.Cites) != 1 || o.Cites[0].Code+" "+o.Cites[0].Edition != c.want {
+			t.Errorf("%+v: cited are %v", c, o.Cites)
+		}
+	}
+}

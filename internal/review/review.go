@@ -310,7 +310,14 @@ func hold(m *terms.Model, c *codebook.Check, s *terms.Subject, adopted map[strin
 		o.cite(c, adopted)
 		return o
 	}
-	if !o.adopt(c, adopted) {
+	governing, err := condition.Governs()
+	if err != nil {
+		o.fail(err)
+		o.cite(c, adopted)
+		o.place(condition, s)
+		return o
+	}
+	if adopted = governedBy(c, governing, adopted); !o.adopt(c, adopted) {
 		return o
 	}
 	limit := c.LimitFor(adopted)
@@ -400,6 +407,21 @@ func (o *Outcome) fail(err error) {
 	}
 	o.undetermined(nil, fmt.Sprintf("check %s failed: %v", o.Check.ID, err))
 	o.Defect = err.Error()
+}
+
+// governedBy leaves out of the adopted editions those of the codes that a check
+// cites beside the one that governs.
+func governedBy(c *codebook.Check, governing string, adopted map[string]string) map[string]string {
+	if governing == "" {
+		return adopted
+	}
+	out := maps.Clone(adopted)
+	for _, cite := range c.Cites {
+		if cite.Code != governing {
+			delete(out, cite.Code)
+		}
+	}
+	return out
 }
 
 // adopt finds the citations under the adopted editions. It reports false, with

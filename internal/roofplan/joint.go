@@ -47,6 +47,14 @@ type Misstatement struct {
 // Misstatements lists the stated kinds of edges that geometry does not allow, in the order of the planes.
 func (r *Roof) Misstatements() []Misstatement { return append([]Misstatement(nil), r.misstated...) }
 
+// Misstates tells whether the job states a kind of an edge that geometry does not allow.
+func (r *Roof) Misstates(e Edge) bool {
+	m := r.Mate(e)
+	return slices.ContainsFunc(r.misstated, func(x Misstatement) bool {
+		return x.Plane == e.Plane && x.Edge == e.Index || e.mate >= 0 && x.Plane == m.Plane && x.Edge == m.Index
+	})
+}
+
 // Measures of what runs against each other: parallel within ten degrees, and side by side over this length at least.
 const (
 	besideLength = 0.3 // metres

@@ -21,8 +21,8 @@ func jointRoof(t testing.TB, planes ...Plane) *Roof {
 	return r
 }
 
-// gable is a south and a north plane 10 m long and 4 m deep in plan, at 30 degrees, the north plane moved by a shift and raised by a height.
-func gable(shift Point, up float64) []Plane {
+// southNorth is a south and a north plane 10 m long and 4 m deep in plan, at 30 degrees, the north plane moved by a shift and raised by a height.
+func southNorth(shift Point, up float64) []Plane {
 	north := shifted([][]Point{{{0, 4}, {10, 4}, {10, 8}, {0, 8}}}, shift)[0]
 	return []Plane{
 		{Name: "south", Outline: []Point{{0, 0}, {10, 0}, {10, 4}, {0, 4}}, Slope: 30, Downslope: 180, Elevation: height(3)},
@@ -56,7 +56,7 @@ func TestDoubts(t *testing.T) {
 		}
 	}
 	turned := func(degrees float64) []Plane { // the north plane turned about the west end of the ridge
-		planes := gable(Point{}, 0)
+		planes := southNorth(Point{}, 0)
 		sin, cos := sinCos(degrees)
 		for i, p := range planes[1].Outline {
 			d := p.sub(Point{0, 4})
@@ -72,28 +72,28 @@ func TestDoubts(t *testing.T) {
 		doubts   string
 		distance float64
 	}{
-		{"a gable", gable(Point{}, 0), Ridge, "", 0},
-		{"drawn 9 mm apart", gable(Point{0, 0.009}, 0), Ridge, "", 0},
-		{"half an inch apart", gable(Point{0, 0.0127}, 0), HighEave, "near miss 0-1", 0.0127},
-		{"half an inch over one another", gable(Point{0, -0.0127}, 0), HighEave, "near miss 0-1", 0.0127},
-		{"a foot apart", gable(Point{0, 0.3047}, 0), HighEave, "near miss 0-1", 0.3047},
-		{"more than a foot apart", gable(Point{0, 0.306}, 0), HighEave, "", 0},
-		{"half an inch apart and moved along", gable(Point{9.6, 0.0127}, 0), HighEave, "near miss 0-1", 0.0127},
-		{"half an inch apart, beside each other for less than a foot", gable(Point{9.8, 0.0127}, 0), HighEave, "", 0},
-		{"half an inch apart, heights not known", withoutHeight(gable(Point{0, 0.0127}, 0), 0, 1), HighEave, "near miss 0-1", 0.0127},
-		{"half an inch apart and at heights that differ", gable(Point{0, 0.0127}, 0.4572), HighEave, "near miss 0-1", 0.0127},
-		{"half an inch apart, stated as a high eave", stated(gable(Point{0, 0.0127}, 0), 0, 0, 0, HighEave, 0), HighEave, "", 0},
-		{"half an inch apart, stated as a ridge on one plane", stated(gable(Point{0, 0.0127}, 0), 0, 0, 0, Ridge, 0), Ridge, "near miss 0-1", 0.0127},
+		{"a gable", southNorth(Point{}, 0), Ridge, "", 0},
+		{"drawn 9 mm apart", southNorth(Point{0, 0.009}, 0), Ridge, "", 0},
+		{"half an inch apart", southNorth(Point{0, 0.0127}, 0), HighEave, "near miss 0-1", 0.0127},
+		{"half an inch over one another", southNorth(Point{0, -0.0127}, 0), HighEave, "near miss 0-1", 0.0127},
+		{"a foot apart", southNorth(Point{0, 0.3047}, 0), HighEave, "near miss 0-1", 0.3047},
+		{"more than a foot apart", southNorth(Point{0, 0.306}, 0), HighEave, "", 0},
+		{"half an inch apart and moved along", southNorth(Point{9.6, 0.0127}, 0), HighEave, "near miss 0-1", 0.0127},
+		{"half an inch apart, beside each other for less than a foot", southNorth(Point{9.8, 0.0127}, 0), HighEave, "", 0},
+		{"half an inch apart, heights not known", withoutHeight(southNorth(Point{0, 0.0127}, 0), 0, 1), HighEave, "near miss 0-1", 0.0127},
+		{"half an inch apart and at heights that differ", southNorth(Point{0, 0.0127}, 0.4572), HighEave, "near miss 0-1", 0.0127},
+		{"half an inch apart, stated as a high eave", stated(southNorth(Point{0, 0.0127}, 0), 0, 0, 0, HighEave, 0), HighEave, "", 0},
+		{"half an inch apart, stated as a ridge on one plane", stated(southNorth(Point{0, 0.0127}, 0), 0, 0, 0, Ridge, 0), Ridge, "near miss 0-1", 0.0127},
 		{"turned by a degree", turned(1), HighEave, "near miss 0-1", 0.1745},
 		{"turned by eight degrees: near at one end", turned(8), HighEave, "near miss 0-1", 0.3048},
 		{"turned by thirty degrees", turned(30), HighEave, "", 0},
-		{"a foot and a half too high", gable(Point{}, 0.4572), Step, "heights disagree 0-1", 0.4572},
-		{"a riser too high", gable(Point{}, 0.2), Ridge, "", 0},
-		{"one height not known", withoutHeight(gable(Point{}, 0), 1), Ridge, "height missing 0-1", 0},
-		{"no height known", withoutHeight(gable(Point{}, 0), 0, 1), Ridge, "height missing 0-1", 0},
-		{"no height known, stated as a ridge", stated(withoutHeight(gable(Point{}, 0), 0, 1), 0, 0, 0, Ridge, 0), Ridge, "", 0},
-		{"no height known, stated as a ridge by the other plane", stated(withoutHeight(gable(Point{}, 0), 0, 1), 1, Ridge, 0, 0, 0), Ridge, "", 0},
-		{"too high, stated as a step", stated(gable(Point{}, 1), 0, 0, 0, Step, 0), Step, "", 0},
+		{"a foot and a half too high", southNorth(Point{}, 0.4572), Step, "heights disagree 0-1", 0.4572},
+		{"a riser too high", southNorth(Point{}, 0.2), Ridge, "", 0},
+		{"one height not known", withoutHeight(southNorth(Point{}, 0), 1), Ridge, "height missing 0-1", 0},
+		{"no height known", withoutHeight(southNorth(Point{}, 0), 0, 1), Ridge, "height missing 0-1", 0},
+		{"no height known, stated as a ridge", stated(withoutHeight(southNorth(Point{}, 0), 0, 1), 0, 0, 0, Ridge, 0), Ridge, "", 0},
+		{"no height known, stated as a ridge by the other plane", stated(withoutHeight(southNorth(Point{}, 0), 0, 1), 1, Ridge, 0, 0, 0), Ridge, "", 0},
+		{"too high, stated as a step", stated(southNorth(Point{}, 1), 0, 0, 0, Step, 0), Step, "", 0},
 		{"a high eave just over a low roof", high(4.2), Eave, "", 0},
 		{"a high eave just short of a low roof", high(3.8), Eave, "", 0},
 		{"a high eave at a low roof", high(4), Step, "", 0},
@@ -132,7 +132,7 @@ func TestDoubts(t *testing.T) {
 			}
 		}
 	}
-	if r, err := New(gable(Point{0, 0.0127}, 0), Limits{}); err != nil || len(r.Doubts()) != 0 {
+	if r, err := New(southNorth(Point{0, 0.0127}, 0), Limits{}); err != nil || len(r.Doubts()) != 0 {
 		t.Errorf("without limits: %v, %v", r.Doubts(), err)
 	}
 	if r := jointRoof(t, valleyRoof(25)...); doubtKinds(r) != "height missing 0-1" {
@@ -348,24 +348,24 @@ func TestOverlapsByHeight(t *testing.T) {
 
 func TestMisstatedEdges(t *testing.T) {
 	kinds := func(planes []Plane, k ...EdgeKind) []Plane { planes[0].Kinds = k; return planes }
-	unknown := gable(Point{}, 0)
+	unknown := southNorth(Point{}, 0)
 	unknown[0].Elevation = nil
 	cases := []struct {
 		name   string
 		planes []Plane
 		want   string
 	}{
-		{"as drawn", kinds(gable(Point{}, 0), Eave, Rake, Ridge, Rake), ""},
-		{"a ridge on a rake", kinds(gable(Point{}, 0), 0, Ridge, 0, 0), "1 ridge: is not level"},
-		{"an eave on a rake", kinds(gable(Point{}, 0), 0, Eave, 0, 0), "1 eave: is not level"},
-		{"a ridge at the foot", kinds(gable(Point{}, 0), Ridge, 0, 0, 0), "0 ridge: is a lower edge"},
-		{"an eave where planes meet", kinds(gable(Point{}, 0), 0, 0, Eave, 0), `2 eave: meets plane "north" at one height`},
-		{"a step where planes meet", kinds(gable(Point{}, 0), 0, 0, Step, 0), `2 step: meets plane "north" at one height`},
-		{"a parapet where planes meet", kinds(gable(Point{}, 0), 0, 0, Parapet, 0), ""},
+		{"as drawn", kinds(southNorth(Point{}, 0), Eave, Rake, Ridge, Rake), ""},
+		{"a ridge on a rake", kinds(southNorth(Point{}, 0), 0, Ridge, 0, 0), "1 ridge: is not level"},
+		{"an eave on a rake", kinds(southNorth(Point{}, 0), 0, Eave, 0, 0), "1 eave: is not level"},
+		{"a ridge at the foot", kinds(southNorth(Point{}, 0), Ridge, 0, 0, 0), "0 ridge: is a lower edge"},
+		{"an eave where planes meet", kinds(southNorth(Point{}, 0), 0, 0, Eave, 0), `2 eave: meets plane "north" at one height`},
+		{"a step where planes meet", kinds(southNorth(Point{}, 0), 0, 0, Step, 0), `2 step: meets plane "north" at one height`},
+		{"a parapet where planes meet", kinds(southNorth(Point{}, 0), 0, 0, Parapet, 0), ""},
 		{"a step where heights are not known", kinds(unknown, 0, 0, Step, 0), ""},
-		{"a ridge at a step", kinds(gable(Point{}, 1), 0, 0, Ridge, 0), `2 ridge: does not meet plane "north": slopes or heights keep them apart`},
-		{"a ridge whose other side is not drawn", kinds(gable(Point{}, 0)[:1], 0, 0, Ridge, 0), ""},
-		{"an eave at the top", kinds(gable(Point{}, 0)[:1], 0, 0, Eave, 0), "2 eave: is an upper edge"},
+		{"a ridge at a step", kinds(southNorth(Point{}, 1), 0, 0, Ridge, 0), `2 ridge: does not meet plane "north": slopes or heights keep them apart`},
+		{"a ridge whose other side is not drawn", kinds(southNorth(Point{}, 0)[:1], 0, 0, Ridge, 0), ""},
+		{"an eave at the top", kinds(southNorth(Point{}, 0)[:1], 0, 0, Eave, 0), "2 eave: is an upper edge"},
 	}
 	for _, c := range cases {
 		var got []string
@@ -461,10 +461,10 @@ func exampleRoofs() map[string][]Plane {
 	over = append(over, dormer[4])
 	apart := slices.Clone(hip)
 	apart[2].Outline = shifted([][]Point{apart[2].Outline}, Point{0, 0.0127})[0]
-	porch := append(gable(Point{}, 0), Plane{Name: "porch", Outline: []Point{{2, -3}, {6, -3}, {6, 0.4}, {2, 0.4}}, Slope: 3, Downslope: 180, Elevation: height(2)})
+	porch := append(southNorth(Point{}, 0), Plane{Name: "porch", Outline: []Point{{2, -3}, {6, -3}, {6, 0.4}, {2, 0.4}}, Slope: 3, Downslope: 180, Elevation: height(2)})
 	unknown := valleyRoof(25)
 	return map[string][]Plane{"hip": hip, "hip with a dormer in a hole": dormer, "hip with a dormer drawn over it": over, "hip drawn apart": apart,
-		"gable with a porch": porch, "valley without heights": unknown, "gable at two heights": gable(Point{}, 0.6), "gable apart": gable(Point{3, 0.05}, 0)}
+		"gable with a porch": porch, "valley without heights": unknown, "gable at two heights": southNorth(Point{}, 0.6), "gable apart": southNorth(Point{3, 0.05}, 0)}
 }
 
 func TestTheSameRoofHoweverItLies(t *testing.T) {
@@ -494,7 +494,7 @@ func TestTheSameRoofHoweverItLies(t *testing.T) {
 func TestAPlaneInTwoParts(t *testing.T) {
 	for seed := int64(1); seed <= 60; seed++ {
 		rng := rand.New(rand.NewSource(seed))
-		planes := gable(Point{}, 0)
+		planes := southNorth(Point{}, 0)
 		whole := jointRoof(t, planes...)
 		low, high := 1+8*rng.Float64(), 1+8*rng.Float64()
 		tan := math.Tan(math.Pi / 6)
@@ -531,6 +531,134 @@ func TestAPlaneInTwoParts(t *testing.T) {
 		near(t, "area in two parts", r.SurfaceArea(0)+r.SurfaceArea(1), whole.SurfaceArea(0), 1e-9)
 		if len(r.Doubts()) != 0 || len(r.Sides()) != 2 {
 			t.Errorf("roof %d: doubts %v, sides %v", seed, r.Doubts(), r.Sides())
+		}
+	}
+}
+
+// A gable dormer in an opening of a slope: its two planes meet the slope in valleys, stand over it at the cheeks and at the front, and meet each
+// other in a ridge. Without heights only the valleys and the ridge are in doubt: nothing can meet at the cheeks and the front.
+func TestGableDormer(t *testing.T) {
+	tan := math.Tan(math.Pi / 6)
+	hole := []Point{{4, 1}, {8, 1}, {8, 2.5}, {6, 4.5}, {4, 2.5}}
+	eaves := height(3 + 2.5*tan)
+	planes := []Plane{
+		{Name: "main", Outline: []Point{{0, 0}, {12, 0}, {12, 6}, {0, 6}}, Holes: [][]Point{hole}, Slope: 30, Downslope: 180, Elevation: height(3)},
+		{Name: "west", Outline: []Point{{4, 1}, {6, 1}, {6, 4.5}, {4, 2.5}}, Slope: 30, Downslope: 270, Elevation: eaves},
+		{Name: "east", Outline: []Point{{6, 1}, {8, 1}, {8, 2.5}, {6, 4.5}}, Slope: 30, Downslope: 90, Elevation: eaves},
+	}
+	r := jointRoof(t, planes...)
+	if got := kindsWithHoles(r, 0); got != "eave, rake, high eave, rake | step, valley, valley, step, step, step" {
+		t.Errorf("edges of the slope: %s", got)
+	}
+	for i, want := range []string{1: "step, ridge, valley, step", 2: "step, step, valley, ridge"} {
+		if want != "" && kindsOf(r, i) != want {
+			t.Errorf("edges of plane %d: %s, want %s", i, kindsOf(r, i), want)
+		}
+	}
+	if len(r.Doubts()) != 0 || len(r.Overlaps()) != 0 || len(r.Sides()) != 3 {
+		t.Errorf("doubts %v, overlaps %v, sides %v", r.Doubts(), r.Overlaps(), r.Sides())
+	}
+	for i := range planes {
+		planes[i].Elevation = nil
+	}
+	r = jointRoof(t, planes...)
+	if got := doubtKinds(r); got != "height missing 0-1, height missing 0-2, height missing 1-2" {
+		t.Errorf("doubts without heights: %s", got)
+	}
+	for i := range r.Len() {
+		for _, e := range r.Edges(i) {
+			if (e.Doubt != nil) != (e.Kind == Valley || e.Kind == Ridge) {
+				t.Errorf("plane %d: %s, in doubt: %v", i, e.Kind, e.Doubt)
+			}
+		}
+	}
+}
+
+// BenchmarkNew is a roof of forty planes, gables side by side, with a dormer drawn over each second plane.
+func BenchmarkNew(b *testing.B) {
+	var planes []Plane
+	for k := range 20 {
+		shift := Point{0, 8 * float64(k)}
+		for _, p := range southNorth(Point{}, 0) {
+			p.Name = fmt.Sprint(p.Name, k)
+			p.Outline = shifted([][]Point{p.Outline}, shift)[0]
+			planes = append(planes, p)
+		}
+		over := shifted([][]Point{{{4, 1}, {7, 1}, {7, 3}, {4, 3}}}, shift)[0]
+		planes = append(planes, Plane{Name: fmt.Sprint("dormer", k), Outline: over, Slope: 5, Downslope: 180, Elevation: height(5)})
+	}
+	for b.Loop() {
+		if r := jointRoof(b, planes...); len(r.Overlaps()) != 20 || len(r.Covered()) == 0 {
+			b.Fatal(len(r.Overlaps()))
+		}
+	}
+}
+
+// Whatever planes are drawn over and beside each other, the edges of each are its whole border in order, shared edges are seen alike from both
+// sides, and covered parts lie on their planes.
+func TestEdgesAreTheWholeBorder(t *testing.T) {
+	for seed := int64(1); seed <= 300; seed++ {
+		rng := rand.New(rand.NewSource(seed))
+		grid := func(n int) float64 { return float64(rng.Intn(n)) }
+		var planes []Plane
+		for k := range 2 + rng.Intn(7) {
+			x, y, w, d := grid(8), grid(8), 1+grid(6), 1+grid(6)
+			p := Plane{Name: fmt.Sprint("p", k), Slope: 5 * grid(7), Downslope: 90 * grid(4), Outline: []Point{{x, y}, {x + w, y}, {x + w, y + d}, {x, y + d}}}
+			if rng.Intn(3) > 0 {
+				p.Elevation = height(3 + grid(3)/2)
+			}
+			if rng.Intn(3) == 0 {
+				p.Outline[2].X -= grid(3) / 3
+			}
+			if rng.Intn(4) == 0 {
+				p.Outline = shifted([][]Point{p.Outline}, Point{grid(5) / 50, grid(5) / 50})[0]
+			}
+			if w > 2 && d > 2 && rng.Intn(3) == 0 {
+				p.Holes = [][]Point{{{x + w/2, y + d/2}, {x + w/2 + 0.4, y + d/2}, {x + w/2, y + d/2 + 0.4}}}
+			}
+			planes = append(planes, p)
+		}
+		r := jointRoof(t, planes...)
+		for i := range r.Len() {
+			rings, edges := r.surface(i), r.Edges(i)
+			if len(r.rings[i]) != len(rings) {
+				t.Fatalf("roof %d: %d rings of plane %d, want %d", seed, len(r.rings[i]), i, len(rings))
+			}
+			for k, e := range edges {
+				next := edges[r.next(i, k)]
+				if e.To.DistanceTo(next.From) > 3*Tolerance {
+					t.Errorf("roof %d, plane %d: edge %d ends at %v and the next begins at %v", seed, i, k, e.To, next.From)
+				}
+				if e.Neighbour >= 0 {
+					m := r.Mate(e)
+					if m.Neighbour != i || m.Kind != e.Kind || (m.Doubt == nil) != (e.Doubt == nil) || m.Beyond != i || r.Mate(m).Index != e.Index {
+						t.Errorf("roof %d: %+v and its other side %+v", seed, e, m)
+					}
+				}
+			}
+			var round, length float64
+			for _, ring := range rings {
+				round += girth(ring)
+			}
+			for _, e := range edges {
+				length += e.Length()
+			}
+			near(t, fmt.Sprintf("roof %d, plane %d: length of the edges", seed, i), length, round, 0.1)
+		}
+		for _, it := range r.Covered() {
+			for _, c := range it.Shape.Corners() {
+				if planeDistance(r.surface(it.Plane), c) > 1e-6 {
+					t.Errorf("roof %d: a covered part of plane %d reaches out to %v", seed, it.Plane, c)
+				}
+			}
+		}
+		ground := r.TotalPlanArea()
+		var sum float64
+		for i := range r.Len() {
+			sum += r.PlanArea(i)
+		}
+		if ground > sum+1e-6 {
+			t.Errorf("roof %d covers %g m2, its planes %g", seed, ground, sum)
 		}
 	}
 }

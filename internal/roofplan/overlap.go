@@ -26,13 +26,20 @@ func (r *Roof) Covered() []Item {
 	for _, o := range r.overlaps {
 		for _, under := range [2][2]int{{o.A, o.B}, {o.B, o.A}} {
 			if lower, upper := under[0], under[1]; o.Above != lower {
-				for _, part := range o.Common {
-					for _, s := range pieces(r.onSurface(lower, part)) {
-						all = append(all, Item{Name: "roof plane " + r.planes[upper].Name, Plane: lower, Shape: s})
-					}
+				for _, s := range r.CommonPart(o, lower) {
+					all = append(all, Item{Name: "roof plane " + r.planes[upper].Name, Plane: lower, Shape: s})
 				}
 			}
 		}
+	}
+	return all
+}
+
+// CommonPart is the ground of an overlap on the surface of one of its planes, as convex shapes that only touch.
+func (r *Roof) CommonPart(o PlaneOverlap, plane int) []Shape {
+	var all []Shape
+	for _, part := range o.Common {
+		all = append(all, pieces(r.onSurface(plane, part))...)
 	}
 	return all
 }
@@ -177,16 +184,4 @@ func commonArea(a, b geom.Geometry) (float64, error) {
 		return 0, err
 	}
 	return common.Area(), nil
-}
-
-// Under tells whether an item on one plane of an overlap reaches into the common part by more than the accuracy of a drawing.
-func (r *Roof) Under(o PlaneOverlap, it Item) bool {
-	for _, part := range o.Common {
-		for _, s := range pieces(r.onSurface(it.Plane, part)) {
-			if Overlap(it.Shape, s, Tolerance) {
-				return true
-			}
-		}
-	}
-	return false
 }

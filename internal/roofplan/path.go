@@ -127,36 +127,72 @@ func (f *field) draw(p *Path, way way) {
 }
 
 // drawCut adds the centre lines where the planes cannot all be laid flat at once: in a flat frame in which another joint is left open, beside which
-// the way has room.
+// the way has room, or from which a plane is left out, for the widest way if there is such a frame and else for the asked width.
 func (f *field) drawCut(p *Path) {
-	flat := f.border.flat
-	for k := range flat.planes {
-		planes := slices.Concat(flat.planes[k:], flat.planes[:k])
-		other, err := flat.roof.lay(planes, walked)
-		if err != nil || other.checkApart() != nil {
+	var best *Path
+	planes := f.border.flat.planes
+	var tries [][]int
+	for k := range planes {
+		tries = append(tries, slices.Concat(planes[k:], planes[:k]))
+	}
+	for k := range planes {
+		tries = append(tries, slices.Concat(planes[k+1:], planes[:k]))
+	}
+	for _, try := range tries {
+		q := f.answerOver(try, p.Width)
+		if q == nil || q.Centre == nil || q.Clear < worstLine*min(p.Widest, p.Width) || best != nil && q.Clear <= best.Clear {
 			continue
 		}
-		b, err := newBorder(other.cut(), p.Width)
-		if err != nil {
-			continue
+		if best = q; q.Clear >= worstLine*p.Widest {
+			break
 		}
-		g := newField(b, f.given)
-		q := g.answer(g.widest(), p.Width)
-		if q.Centre == nil || q.Widest < worstLine*p.Widest {
-			continue
-		}
-		p.Centre, p.Plan, p.Clear = q.Centre, q.Plan, q.Clear
-		if p.Next != nil && q.Next != nil && q.Next.Widest >= worstLine*p.Next.Widest && q.Next.Widest <= p.Next.Widest*(1+limitSlack) {
-			p.Next.Centre, p.Next.Plan, p.Next.Clear = q.Next.Centre, q.Next.Plan, q.Next.Clear
-			p.Next.relay(q.Flat)
-		}
-		p.relay(q.Flat)
+	}
+	if best == nil {
 		return
+	}
+	p.Centre, p.Plan, p.Clear = best.Centre, best.Plan, best.Clear
+	if n, m := p.Next, best.Next; n != nil && m != nil && m.Clear >= worstLine*min(n.Widest, n.Width) && m.Gate.A.Name == n.Gate.A.Name && m.Gate.B.Name == n.Gate.B.Name {
+		n.Centre, n.Plan, n.Clear = m.Centre, m.Plan, m.Clear
+		n.relay(best.Flat)
+	}
+	p.relay(best.Flat)
+}
+
+// answerOver is the answer over planes laid flat in an order, with the joints that do not lie together left open; nil when there is none.
+func (f *field) answerOver(planes []int, width float64) *Path {
+	flat, err := f.border.flat.roof.lay(planes, walked)
+	if err != nil || flat.checkApart() != nil {
+		return nil
+	}
+	b, err := newBorder(flat.cut(), width)
+	if err != nil {
+		return nil
+	}
+	g := newField(b, f.given)
+	p := g.answer(g.widest(), width)
+	return &p
+}
+
+// complete gives the planes of another set, which were left out, a place beside those that they join.
+func (f *Flat) complete(all *Flat) {
+	for range all.planes {
+		for _, p := range all.planes {
+			at, placed := f.place[p]
+			if !placed {
+				continue
+			}
+			for k, e := range f.roof.edges[p] {
+				if _, known := f.place[e.Neighbour]; !known && all.hinges[hinge{p, k}] {
+					f.place[e.Neighbour] = at.after(f.roof.across(e))
+				}
+			}
+		}
 	}
 }
 
 // relay gives the gates of a path their places in another flat frame of the same planes.
 func (p *Path) relay(to *Flat) {
+	to.complete(p.Flat)
 	move := func(g *Gate) {
 		for _, at := range [2]*Place{&g.A, &g.B} {
 			at.Point = to.place[at.Plane].apply(p.Flat.place[at.Plane].inverse().apply(at.Point))

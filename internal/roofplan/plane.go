@@ -25,11 +25,12 @@ type PlaneError struct {
 	Text  string
 }
 
+// Error gives the fault in words, edges counted from 1 as a job counts them.
 func (e *PlaneError) Error() string {
 	if e.Edge < 0 {
 		return fmt.Sprintf("plane %q: %s", e.Plane, e.Text)
 	}
-	return fmt.Sprintf("plane %q, edge %d: %s", e.Plane, e.Edge, e.Text)
+	return fmt.Sprintf("plane %q, edge %d: %s", e.Plane, e.Edge+1, e.Text)
 }
 
 // Frame carries points between plan view and the surface of a plane.
@@ -160,7 +161,7 @@ func checkRing(ring []Point, first int, name string, fault faultFunc) {
 	for i := range n {
 		for j := i + 1; j < n; j++ {
 			if where, bad := edgesClash(ring, i, j); bad {
-				fault(first+i, "%s meets itself at (%.3f, %.3f), on edge %d", name, where.X, where.Y, first+j)
+				fault(first+i, "%s meets itself at (%.3f, %.3f), on edge %d", name, where.X, where.Y, first+j+1)
 				crossed = true
 			}
 		}
@@ -181,7 +182,7 @@ func (p Plane) checkHoles(fault faultFunc) {
 			within, around := outlineDistance(other, ring[0]) == 0, outlineDistance(ring, other[0]) == 0
 			switch {
 			case meet:
-				fault(first+i, "%s meets %s at (%.3f, %.3f), on edge %d", ringName(k), ringName(l), where.X, where.Y, before+j)
+				fault(first+i, "%s meets %s at (%.3f, %.3f), on edge %d", ringName(k), ringName(l), where.X, where.Y, before+j+1)
 			case l == 0 && !within:
 				fault(-1, "%s does not lie inside the outline", ringName(k))
 			case l > 0 && within:

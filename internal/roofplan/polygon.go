@@ -13,9 +13,9 @@ func pieces(rings [][]Point) []Shape {
 			return nil
 		}
 	}
-	ring := turned(rings[0], true)
+	ring := wound(rings[0], true)
 	for _, hole := range rings[1:] {
-		ring = bridged(ring, turned(hole, false))
+		ring = bridged(ring, wound(hole, false))
 	}
 	if s, ok := convex(ring); ok {
 		return []Shape{s}
@@ -23,8 +23,8 @@ func pieces(rings [][]Point) []Shape {
 	return clipEars(ring)
 }
 
-// turned is a ring counter-clockwise or clockwise.
-func turned(ring []Point, counter bool) []Point {
+// wound is a ring counter-clockwise or clockwise.
+func wound(ring []Point, counter bool) []Point {
 	ring = slices.Clone(ring)
 	if (signedArea(ring) > 0) != counter {
 		slices.Reverse(ring)

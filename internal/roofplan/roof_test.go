@@ -124,24 +124,24 @@ func TestFaultyPlanes(t *testing.T) {
 		{"negative slope and no direction", Plane{Outline: square, Slope: -1, Downslope: math.Inf(1)}, []string{"slope of -1", "bearing +Inf"}},
 		{"two corners", Plane{Outline: square[:2]}, []string{"2 corners"}},
 		{"no corners", Plane{}, []string{"0 corners"}},
-		{"not a place", Plane{Outline: []Point{{0, 0}, {nan, 0}, {4, 4}}}, []string{`edge 1: corner (NaN, 0)`}},
-		{"corner repeated", Plane{Outline: []Point{{0, 0}, {4, 0}, {4, 0}, {4, 4}}}, []string{"edge 1: corner (4, 0) is repeated"}},
-		{"first corner repeated at the end", Plane{Outline: []Point{{0, 0}, {4, 0}, {4, 4}, {0, 0}}}, []string{"edge 3: corner (0, 0) is repeated"}},
-		{"crossing itself", Plane{Outline: []Point{{0, 0}, {4, 4}, {4, 0}, {0, 4}}}, []string{"edge 0: outline meets itself at (2.000, 2.000), on edge 2"}},
-		{"touching itself", Plane{Outline: []Point{{0, 0}, {4, 0}, {4, 4}, {2, 0}, {0, 4}}}, []string{"edge 0: outline meets itself at (2.000, 0.000), on edge 2"}},
-		{"no area", Plane{Outline: []Point{{0, 0}, {4, 0}, {2, 0}}}, []string{"edge 0: outline meets itself"}},
+		{"not a place", Plane{Outline: []Point{{0, 0}, {nan, 0}, {4, 4}}}, []string{`edge 2: corner (NaN, 0)`}},
+		{"corner repeated", Plane{Outline: []Point{{0, 0}, {4, 0}, {4, 0}, {4, 4}}}, []string{"edge 2: corner (4, 0) is repeated"}},
+		{"first corner repeated at the end", Plane{Outline: []Point{{0, 0}, {4, 0}, {4, 4}, {0, 0}}}, []string{"edge 4: corner (0, 0) is repeated"}},
+		{"crossing itself", Plane{Outline: []Point{{0, 0}, {4, 4}, {4, 0}, {0, 4}}}, []string{"edge 1: outline meets itself at (2.000, 2.000), on edge 3"}},
+		{"touching itself", Plane{Outline: []Point{{0, 0}, {4, 0}, {4, 4}, {2, 0}, {0, 4}}}, []string{"edge 1: outline meets itself at (2.000, 0.000), on edge 3"}},
+		{"no area", Plane{Outline: []Point{{0, 0}, {4, 0}, {2, 0}}}, []string{"edge 1: outline meets itself"}},
 		{"kinds of the wrong number", Plane{Outline: square, Kinds: []EdgeKind{Eave}}, []string{"1 edge kinds stated for 4 edges"}},
-		{"unknown kind", Plane{Outline: square, Kinds: []EdgeKind{Eave, 99, Eave, Eave}}, []string{"edge 1: unknown edge kind 99"}},
-		{"a hip with nothing along it", Plane{Outline: square, Slope: 10, Downslope: 180, Kinds: []EdgeKind{Unstated, Hip, Unstated, Unstated}}, []string{"edge 1: stated as hip"}},
+		{"unknown kind", Plane{Outline: square, Kinds: []EdgeKind{Eave, 99, Eave, Eave}}, []string{"edge 2: unknown edge kind 99"}},
+		{"a hip with nothing along it", Plane{Outline: square, Slope: 10, Downslope: 180, Kinds: []EdgeKind{Unstated, Hip, Unstated, Unstated}}, []string{"edge 2: stated as hip"}},
 		{"hole of two corners", Plane{Outline: square, Holes: [][]Point{square[:2]}}, []string{"hole 1 has 2 corners"}},
 		{"hole outside", Plane{Outline: square, Holes: [][]Point{{{5, 1}, {6, 1}, {6, 2}}}}, []string{"hole 1 does not lie inside the outline"}},
-		{"hole over the outline", Plane{Outline: square, Holes: [][]Point{{{1, 1}, {2, 1}, {2, 2}}, {{3, 1}, {5, 1}, {3, 2}}}}, []string{"edge 7: hole 2 meets outline at (4.000, 1.000), on edge 1"}},
-		{"holes over one another", Plane{Outline: square, Holes: [][]Point{{{1, 1}, {2, 1}, {2, 2}, {1, 2}}, {{1.5, 0.5}, {3, 0.5}, {3, 1.5}, {1.5, 1.5}}}}, []string{"edge 10: hole 2 meets hole 1 at (2.000, 1.500), on edge 5"}},
+		{"hole over the outline", Plane{Outline: square, Holes: [][]Point{{{1, 1}, {2, 1}, {2, 2}}, {{3, 1}, {5, 1}, {3, 2}}}}, []string{"edge 8: hole 2 meets outline at (4.000, 1.000), on edge 2"}},
+		{"holes over one another", Plane{Outline: square, Holes: [][]Point{{{1, 1}, {2, 1}, {2, 2}, {1, 2}}, {{1.5, 0.5}, {3, 0.5}, {3, 1.5}, {1.5, 1.5}}}}, []string{"edge 11: hole 2 meets hole 1 at (2.000, 1.500), on edge 6"}},
 		{"hole in a hole", Plane{Outline: square, Holes: [][]Point{{{1, 1}, {3, 1}, {3, 3}, {1, 3}}, {{1.5, 1.5}, {2, 1.5}, {2, 2}}}}, []string{"hole 2 lies inside hole 1"}},
 		{"hole round a hole", Plane{Outline: square, Holes: [][]Point{{{1.5, 1.5}, {2, 1.5}, {2, 2}}, {{1, 1}, {3, 1}, {3, 3}, {1, 3}}}}, []string{"hole 1 lies inside hole 2"}},
-		{"hole that crosses itself", Plane{Outline: square, Holes: [][]Point{{{1, 1}, {2, 2}, {2, 1}, {1, 2}}}}, []string{"edge 4: hole 1 meets itself at (1.500, 1.500), on edge 6"}},
-		{"hole with a corner repeated", Plane{Outline: square, Holes: [][]Point{{{1, 1}, {2, 1}, {2, 1}, {1, 2}}}}, []string{"edge 5: corner (2, 1) is repeated"}},
-		{"hole without a place", Plane{Outline: square, Holes: [][]Point{{{1, 1}, {2, nan}, {2, 1}}}}, []string{"edge 5: corner (2, NaN)"}},
+		{"hole that crosses itself", Plane{Outline: square, Holes: [][]Point{{{1, 1}, {2, 2}, {2, 1}, {1, 2}}}}, []string{"edge 5: hole 1 meets itself at (1.500, 1.500), on edge 7"}},
+		{"hole with a corner repeated", Plane{Outline: square, Holes: [][]Point{{{1, 1}, {2, 1}, {2, 1}, {1, 2}}}}, []string{"edge 6: corner (2, 1) is repeated"}},
+		{"hole without a place", Plane{Outline: square, Holes: [][]Point{{{1, 1}, {2, nan}, {2, 1}}}}, []string{"edge 6: corner (2, NaN)"}},
 		{"kinds without those of the hole", Plane{Outline: square, Holes: [][]Point{{{1, 1}, {2, 1}, {2, 2}}}, Kinds: make([]EdgeKind, 4)}, []string{"4 edge kinds stated for 7 edges"}},
 		{"height not a number", Plane{Outline: square, Elevation: &nan}, []string{"elevation NaN"}},
 	}
@@ -176,7 +176,7 @@ func TestAllFaultsAtOnce(t *testing.T) {
 	}
 	a := Plane{Name: "a", Outline: []Point{{0, 0}, {5, 0}, {5, 4}, {0, 4}}, Slope: 30, Downslope: 180, Kinds: []EdgeKind{0, 0, Ridge, 0}}
 	b := Plane{Name: "b", Outline: []Point{{0, 4}, {5, 4}, {5, 8}, {0, 8}}, Slope: 30, Kinds: []EdgeKind{Step, 0, 0, 0}}
-	if _, err := New([]Plane{a, b}, Limits{}); err == nil || !strings.Contains(err.Error(), `edge 2: stated as ridge here and as step by plane "b"`) {
+	if _, err := New([]Plane{a, b}, Limits{}); err == nil || !strings.Contains(err.Error(), `edge 3: stated as ridge here and as step by plane "b"`) {
 		t.Errorf("kinds that disagree: %v", err)
 	}
 }

@@ -29,9 +29,12 @@ type layout struct {
 	order []int
 	rings map[int][][]Point // of each plane, in the frame of the layout
 	boxes map[int]box
-	edges []Shape // all that is not a joint between planes of the layout
+	edges []Shape // all that is not a joint between planes of the layout; where lines are followed from plane to plane, those as well
 	index *tree   // of the edges
 	alone bool    // one convex plane without openings
+
+	// The joints between planes that lie together; nil where no plane lies over another, so that a line on any planes is on the surface.
+	joints map[[2]int]bool
 }
 
 // placing is one place of a plane beside another.
@@ -53,7 +56,7 @@ func newSurface(f *Flat) (*surface, error) {
 		for _, p := range f.planes {
 			place[p] = motion{cos: 1}
 		}
-		s.layouts = []layout{f.newLayout(f.planes, place)}
+		s.layouts = []layout{f.newLayout(f.planes, place, false)}
 		return s, nil
 	}
 	seen := map[string]bool{}
@@ -172,7 +175,7 @@ func (s *surface) layOut(r row, seen map[string]bool) {
 	for p, m := range place {
 		place[p] = m.after(f.place[p].inverse())
 	}
-	s.layouts = append(s.layouts, f.newLayout(order, place))
+	s.layouts = append(s.layouts, f.newLayout(order, place, true))
 }
 
 // keyOf names a layout by its planes and by the joints that lie together in it.
@@ -213,8 +216,11 @@ func (f *Flat) fits(plane int, at motion, order []int, place map[int]motion) boo
 }
 
 // newLayout prepares a layout for lines of sight.
-func (f *Flat) newLayout(order []int, place map[int]motion) layout {
+func (f *Flat) newLayout(order []int, place map[int]motion, follow bool) layout {
 	l := layout{place: place, order: order, rings: map[int][][]Point{}, boxes: map[int]box{}}
+	if follow {
+		l.joints = map[[2]int]bool{}
+	}
 	for _, p := range order {
 		m := place[p].after(f.place[p])
 		rings := carriedRings(f.roof.surface(p), m)
@@ -222,7 +228,10 @@ func (f *Flat) newLayout(order []int, place map[int]motion) layout {
 		for k, e := range f.roof.edges[p] {
 			if f.hinges[hinge{p, k}] {
 				if q, placed := place[e.Neighbour]; placed && f.together(e, m, q.after(f.place[e.Neighbour])) {
-					continue
+					if !follow {
+						continue
+					}
+					l.joints[[2]int{p, e.Neighbour}], l.joints[[2]int{e.Neighbour, p}] = true, true
 				}
 			}
 			l.edges = append(l.edges, Segment(m.apply(e.From), m.apply(e.To)))
@@ -247,18 +256,17 @@ func convexRing(ring []Point) bool {
 
 // holds tells whether a point lies on the planes of a layout, within the accuracy of seams.
 func (l *layout) holds(p Point) bool {
-	for _, k := range l.order {
-		b := l.boxes[k]
-		if p.X >= b.minX && p.X <= b.maxX && p.Y >= b.minY && p.Y <= b.maxY && planeDistance(l.rings[k], p) <= seaming {
-			return true
-		}
-	}
-	return false
+	return slices.ContainsFunc(l.order, func(k int) bool { return l.holdsOn(k, p) })
 }
 
-// sees tells whether the straight line between two points stays on the planes. From a point beyond their border, as on a module that
-// reaches over it, everything is in sight.
-func (l *layout) sees(p, q Point) bool {
+func (l *layout) holdsOn(plane int, p Point) bool {
+	b := l.boxes[plane]
+	return p.X >= b.minX && p.X <= b.maxX && p.Y >= b.minY && p.Y <= b.maxY && planeDistance(l.rings[plane], p) <= seaming
+}
+
+// sees tells whether the straight line between points of two planes stays on the layout. From a point beyond the border of the planes, as on
+// a module that reaches over it, everything is in sight.
+func (l *layout) sees(p, q Point, from, to int) bool {
 	if l.alone {
 		return true
 	}
@@ -270,12 +278,49 @@ func (l *layout) sees(p, q Point) bool {
 		}
 	})
 	slices.Sort(cuts)
+	reached := []int{from}
+	if l.joints != nil {
+		reached = append(reached, l.reaching(p, reached)...)
+	}
 	for i := 1; i < len(cuts); i++ {
-		if (cuts[i]-cuts[i-1])*length > Tolerance && !l.holds(p.toward(q, (cuts[i]+cuts[i-1])/2)) {
+		if (cuts[i]-cuts[i-1])*length <= Tolerance && len(cuts) > 2 {
+			continue
+		}
+		at := p.toward(q, (cuts[i]+cuts[i-1])/2)
+		seen := l.holds(at)
+		if l.joints != nil {
+			reached = l.reaching(at, reached)
+			seen = len(reached) > 0
+		}
+		if !seen {
 			return !l.holds(p) || !l.holds(q)
 		}
 	}
-	return len(cuts) > 2 || length <= Tolerance || l.holds(p.toward(q, 0.5))
+	return l.joints == nil || slices.Contains(reached, to) || slices.Contains(l.reaching(q, reached), to) || !l.holds(q)
+}
+
+// reaching lists the planes that hold a point and are those from which a line comes, or joined to them by way of others that hold it.
+func (l *layout) reaching(p Point, from []int) []int {
+	var held []int
+	for _, k := range l.order {
+		if l.holdsOn(k, p) {
+			held = append(held, k)
+		}
+	}
+	var all []int
+	for _, k := range held {
+		if slices.ContainsFunc(from, func(o int) bool { return o == k || l.joints[[2]int{o, k}] }) {
+			all = append(all, k)
+		}
+	}
+	for i := 0; i < len(all); i++ {
+		for _, k := range held {
+			if l.joints[[2]int{all[i], k}] && !slices.Contains(all, k) {
+				all = append(all, k)
+			}
+		}
+	}
+	return all
 }
 
 // viewsOf lists the places of a plane beside another.
@@ -327,9 +372,9 @@ func (s *surface) straight(a, b *Shape, p, q int, bound float64) (d float64, onA
 			far = true
 			continue
 		}
-		if gap > 0 && !slices.ContainsFunc(v.layouts, func(k int) bool {
+		if !slices.ContainsFunc(v.layouts, func(k int) bool {
 			l := &s.layouts[k]
-			return l.sees(l.place[p].apply(from), l.place[p].apply(to))
+			return gap == 0 && l.joints == nil || l.sees(l.place[p].apply(from), l.place[p].apply(to), p, q)
 		}) {
 			continue
 		}

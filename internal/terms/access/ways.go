@@ -105,11 +105,23 @@ func slopesWithTop(c *terms.Call) []int {
 			continue
 		}
 		roofs.Certain(c, planes...)
-		if _, falls := l.Falling(s, k); falls && l.Has(s, k, roofplan.Ridge, roofplan.Hip, roofplan.HighEave) {
+		if _, falls := l.Falling(s, k); falls && (l.Has(s, k, roofplan.Ridge, roofplan.Hip) || openTop(s, planes)) {
 			out = append(out, k)
 		}
 	}
 	return out
+}
+
+// openTop tells whether a high edge of one of the planes has nothing beyond.
+func openTop(s *roofs.State, planes []int) bool {
+	for _, p := range planes {
+		for _, e := range s.Roof.Edges(p) {
+			if e.Kind == roofplan.HighEave && e.Beyond < 0 {
+				return true
+			}
+		}
+	}
+	return false
 }
 
 // weakRakes is the overhang along the rakes of planes that does not carry a

@@ -6,6 +6,7 @@ import (
 	"plumbrule/internal/structural"
 	"plumbrule/internal/table"
 	"plumbrule/internal/terms"
+	"plumbrule/internal/terms/roofs"
 )
 
 // standard declares an engineering standard under its adopted edition.
@@ -46,8 +47,13 @@ func screens(c *terms.Call) *structural.Practice { return practice.Of(c, c.Job()
 
 // velocityPressure computes qh from the site and the mean roof height.
 func velocityPressure(c *terms.Call) structural.VelocityPressure {
-	s, b := &c.Job().Site, &c.Job().Building
-	speed, exposure, height := c.Q(s.WindSpeed), terms.Get(c, s.Exposure), c.Q(b.MeanRoofHeight)
+	return velocityPressureAt(c, roofs.MeanRoofHeight.Of(c, &c.Job().Building))
+}
+
+// velocityPressureAt computes qh for a mean roof height.
+func velocityPressureAt(c *terms.Call, height float64) structural.VelocityPressure {
+	s := &c.Job().Site
+	speed, exposure := c.Q(s.WindSpeed), terms.Get(c, s.Exposure)
 	kzt, elevation := terms.Get(c, s.TopographicFactor), c.Q(s.Elevation)
 	w := asce(c)
 	if c.Stop() {
@@ -63,21 +69,27 @@ func velocityPressure(c *terms.Call) structural.VelocityPressure {
 // ZoneWidth computes a for a roof of a slope. On low slopes it goes by the
 // eave height, otherwise by the mean roof height.
 func ZoneWidth(c *terms.Call, slope float64) structural.ZoneWidth {
+	return zoneWidthBy(c, slope, roofs.Width.Of, roofs.MeanRoofHeight.Of, roofs.EaveHeight.Of)
+}
+
+// zoneWidthBy computes a with the dimensions of the building as readers give
+// them.
+func zoneWidthBy(c *terms.Call, slope float64, width, mean, eave func(*terms.Call, *job.Building) float64) structural.ZoneWidth {
 	b := &c.Job().Building
-	width := c.Q(b.Width)
+	least := width(c, b)
 	w := asce(c)
 	if c.Stop() {
 		return structural.ZoneWidth{}
 	}
-	height := b.MeanRoofHeight
+	height := mean
 	if w.TakesEaveHeight(slope) {
-		height = b.EaveHeight
+		height = eave
 	}
-	h := c.Q(height)
+	h := height(c, b)
 	if c.Stop() {
 		return structural.ZoneWidth{}
 	}
-	z, err := w.ZoneWidth(width, h)
+	z, err := w.ZoneWidth(least, h)
 	if err != nil {
 		c.Err(err)
 	}
@@ -87,7 +99,7 @@ func ZoneWidth(c *terms.Call, slope float64) structural.ZoneWidth {
 // Figure finds the coefficient figure for the roof over an array.
 func Figure(c *terms.Call, slope float64) *structural.Figure {
 	b := &c.Job().Building
-	shape, width, height := terms.Get(c, b.RoofShape), c.Q(b.Width), c.Q(b.MeanRoofHeight)
+	shape, width, height := roofs.Shape.Of(c, b), roofs.Width.Of(c, b), roofs.MeanRoofHeight.Of(c, b)
 	w := asce(c)
 	if c.Stop() {
 		return nil

@@ -18,13 +18,13 @@ import (
 )
 
 var _ = terms.Derive(buildingKind, "velocity_pressure", terms.Quantity(quantity.Pressure), "velocity pressure qh at the mean roof height, strength level (7-16 counts Kd in it, 7-22 does not)", "ASCE 7 26.10", "velocity-pressure",
-	func(c *terms.Call, _ *job.Building) float64 {
+	func(c *terms.Call, b *job.Building) float64 {
 		terms.Drive(c, c.Job().Site.WindSpeed)
 		v := velocityPressure(c)
 		if c.Stop() {
 			return 0
 		}
-		c.Explain(chainWork(v.Work, loadStandard(c)), v.Refs)
+		c.Explain(chainWork(roofs.MeanRoofHeight.Work(c, b), v.Work, loadStandard(c)), v.Refs)
 		return v.Q
 	})
 
@@ -34,7 +34,7 @@ var _ = terms.Derive(planeKind, "zone_width", terms.Quantity(quantity.Length), "
 		if c.Stop() {
 			return 0
 		}
-		c.Explain(z.Work, z.Refs)
+		c.Explain(chainWork(roofs.DrawnWork(c), z.Work), z.Refs)
 		return z.Edge
 	})
 

@@ -8,6 +8,7 @@ import (
 	"plumbrule/internal/structural"
 	"plumbrule/internal/terms"
 	"plumbrule/internal/terms/arrays"
+	"plumbrule/internal/terms/roofs"
 )
 
 // noCause is what a finding says where a stated value fits no usual error.
@@ -69,7 +70,7 @@ var _ = terms.Derive(statedKind, "uplift_due", terms.Quantity(quantity.Pressure)
 var _ = terms.Derive(statedKind, "uplift_cause", terms.Word, "likely cause of a quoted uplift pressure that is off", "usual errors of filed calculations", "", func(c *terms.Call, s *job.Stated) string {
 	quoted, level := c.Q(s.Uplift), terms.Get(c, s.UpliftLevel)
 	b := &c.Job().Building
-	height, width := c.Q(b.MeanRoofHeight), c.Q(b.Width)
+	height, width := roofs.MeanRoofHeight.Of(c, b), roofs.Width.Of(c, b)
 	w, i := worstFoot(c)
 	if c.Stop() {
 		return ""

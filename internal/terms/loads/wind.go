@@ -99,6 +99,7 @@ type windState struct {
 	feet    []structural.Attachment
 	demands []structural.Demand
 	tilted  []tiltedFoot // in place of the demands' own work, by the tilted method
+	drawn   func(quantity.System) []string
 
 	zones      *zoneState
 	edgeFactor []float64 // gammaE of each module
@@ -130,8 +131,8 @@ func (w *windState) work(i int) func(quantity.System) []string {
 	return chainWork(func(sys quantity.System) []string { return w.demands[i].Work(w.code, w.loads, sys) }, w.editionLine)
 }
 
-func (w *windState) editionLine(quantity.System) []string {
-	return []string{"ASCE " + w.code.Edition + ", " + string(w.method) + "; a licensed engineer decides"}
+func (w *windState) editionLine(sys quantity.System) []string {
+	return append(w.drawn(sys), "ASCE "+w.code.Edition+", "+string(w.method)+"; a licensed engineer decides")
 }
 
 // refsOf are the table values that one foot rests on.
@@ -159,12 +160,12 @@ func computeWind(c *terms.Call, a *job.Array, state *windState) {
 	l := arrays.Carried.Of(c, a)
 	qh := velocityPressure(c)
 	dead := deadLoad(c, a)
-	height := c.Q(c.Job().Building.MeanRoofHeight)
+	height := roofs.MeanRoofHeight.Of(c, &c.Job().Building)
 	scope := windScope.Of(c, a)
 	if c.Stop() {
 		return
 	}
-	state.code, state.method = scope.code, scope.method
+	state.code, state.method, state.drawn = scope.code, scope.method, roofs.DrawnWork(c)
 	if scope.method == noMethod {
 		c.Fail("array %s is outside the prescriptive methods of ASCE %s chapter 29 (%s); a licensed engineer decides",
 			a.Name.Value, scope.code.Edition, strings.Join(scope.reasons, "; "))
@@ -215,7 +216,7 @@ func computeWind(c *terms.Call, a *job.Array, state *windState) {
 // not drawn on the roof here.
 func tiltedWind(c *terms.Call, a *job.Array, l *arrays.Footed, qh, dead, slope float64, factors []float64, state *windState) {
 	b := &c.Job().Building
-	height, longest, shortest, parapet := c.Q(b.MeanRoofHeight), c.Q(b.Length), c.Q(b.Width), c.Q(b.ParapetHeight)
+	height, longest, shortest, parapet := roofs.MeanRoofHeight.Of(c, b), roofs.Length.Of(c, b), roofs.Width.Of(c, b), c.Q(b.ParapetHeight)
 	if c.Stop() {
 		return
 	}
@@ -262,11 +263,15 @@ func findZones(c *terms.Call, a *job.Array, s *zoneState) {
 	roof := roofs.Geometry.Of(c, c.Job())
 	l := arrays.Carried.Of(c, a)
 	s.width, s.figure = ZoneWidth(c, slope), Figure(c, slope)
-	height := c.Q(c.Job().Building.MeanRoofHeight)
+	height := roofs.MeanRoofHeight.Of(c, &c.Job().Building)
 	if c.Stop() {
 		return
 	}
-	z := &zoner{figure: s.figure, edges: WindEdgesOf(roof), frame: roof.Roof.Frame(roof.Index[terms.Peek(c, a.Plane)]), width: s.width.Edge, height: height}
+	own := roof.Index[terms.Peek(c, a.Plane)]
+	if roofs.Certain(c, append(roof.Roof.Neighbours(own), own)...); c.Stop() {
+		return
+	}
+	z := &zoner{figure: s.figure, edges: WindEdgesOf(roof), frame: roof.Roof.Frame(own), width: s.width.Edge, height: height}
 	bounds := l.Array.Bounds()
 	for i := range l.Feet {
 		zone, err := z.severest(l.Areas[i], reach(l, i, bounds)...)
@@ -311,7 +316,8 @@ func (z *zoner) severest(area float64, places ...layout.Point) (string, error) {
 }
 
 // WindEdgesOf are the edges of the roof that begin wind zones, in plan view.
-// Beside a wall or a step the roof is taken to end, which is the safe side.
+// Beside a wall, a parapet or a step the roof is taken to end, which is the
+// safe side.
 func WindEdgesOf(s *roofs.State) []structural.RoofEdge {
 	var out []structural.RoofEdge
 	for i := range s.Roof.Len() {
@@ -340,7 +346,7 @@ func windEdge(e roofplan.Edge) (structural.EdgeKind, bool) {
 		return structural.RidgeEdge, true
 	case roofplan.Hip:
 		return structural.HipEdge, true
-	case roofplan.Wall, roofplan.Step:
+	case roofplan.Wall, roofplan.Step, roofplan.Parapet:
 		if math.Abs(e.To.Y-e.From.Y) < math.Abs(e.To.X-e.From.X) {
 			return structural.EaveEdge, true
 		}

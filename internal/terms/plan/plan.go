@@ -272,7 +272,7 @@ func gridLines(frame roofplan.Frame, rings [][]roofplan.Point, g layout.Grid) []
 
 // drawZones cuts a plane into its wind zones.
 func drawZones(c *terms.Call, s *roofs.State, p DrawnPlane) []DrawnZone {
-	width, figure, height := loads.ZoneWidth(c, p.Slope), loads.Figure(c, p.Slope), c.Q(c.Job().Building.MeanRoofHeight)
+	width, figure, height := loads.ZoneWidth(c, p.Slope), loads.Figure(c, p.Slope), roofs.MeanRoofHeight.Of(c, &c.Job().Building)
 	if c.Stop() {
 		return nil
 	}

@@ -19,7 +19,7 @@ import (
 // not allow: it names the heights that are missing, and the places at which
 // planes nearly meet or meet at heights that disagree.
 func Certain(c *terms.Call, planes ...int) {
-	s := Geometry.Of(c, c.Job())
+	s := laid.Of(c, c.Job())
 	if s.Roof == nil {
 		return
 	}
@@ -87,7 +87,7 @@ func misstated(m roofplan.Misstatement) string {
 var _ = terms.Derive(planeKind, "misstated_edges", terms.Word, "edges whose stated kind the drawing does not allow; none where there is none", "geometry", "",
 	func(c *terms.Call, p *job.Plane) string {
 		terms.Drive(c, p.Outline)
-		s := Geometry.Of(c, c.Job())
+		s := laid.Of(c, c.Job())
 		if c.Stop() {
 			return ""
 		}
@@ -107,7 +107,7 @@ var _ = terms.Derive(planeKind, "misstated_edges", terms.Word, "edges whose stat
 // higher or lower, or over or under it. Heights that disagree at a ridge count:
 // as drawn the levels change there.
 func LevelChanges(c *terms.Call) int {
-	s := Geometry.Of(c, c.Job())
+	s := laid.Of(c, c.Job())
 	if c.Stop() {
 		return 0
 	}
@@ -147,7 +147,7 @@ type jointMark struct {
 
 // Joint is the kind of joints.
 var Joint = terms.NewKind("joint", "joints", "edges at which two planes meet in plan view, or come so near that they may be meant to", func(c *terms.Call, k terms.KindOf[jointMark]) []*terms.Subject {
-	s, needs := Geometry.Try(c, c.Job())
+	s, needs := laid.Try(c, c.Job())
 	if s.Roof == nil {
 		if len(needs) == 0 {
 			return nil
@@ -193,7 +193,7 @@ func jointsOf(s *State) []jointMark {
 // ofJoint declares a term of joints, which rests on the planes as laid out.
 func ofJoint[V any](name string, t terms.TypeOf[V], meaning, source string, f func(c *terms.Call, x *jointMark) V) terms.TermOf[jointMark, V] {
 	return terms.Derive(Joint, name, t, meaning, source, "", func(c *terms.Call, x *jointMark) V {
-		Geometry.Of(c, c.Job())
+		laid.Of(c, c.Job())
 		terms.Drive(c, c.Job().Planes[x.a].Outline)
 		return f(c, x)
 	})

@@ -9,6 +9,7 @@ import (
 var (
 	submittalKind   = terms.KindFor[job.Job]()
 	arrayKind       = terms.KindFor[job.Array]()
+	buildingKind    = terms.KindFor[job.Building]()
 	obstructionKind = terms.KindFor[job.Obstruction]()
 	planeKind       = terms.KindFor[job.Plane]()
 )

@@ -2,6 +2,7 @@ package roofs
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"plumbrule/internal/job"
@@ -20,16 +21,15 @@ var _ = terms.Derive(planeKind, "common_ground", terms.Word, "each other plane t
 	func(c *terms.Call, p *job.Plane) string {
 		return overlapsOf(c, p, func(s *State, o roofplan.PlaneOverlap, other string) string {
 			sys := system(c)
-			return fmt.Sprintf("%s of plane %s about %s, %s", quantity.Of(o.Area, quantity.Area).Format(sys), other, place(middle(o), sys), levels(s, o, sys))
+			return fmt.Sprintf("%s of plane %s about %s, %s", quantity.Of(o.Area, quantity.Area).Format(sys), other, place(middle(o), sys), levelsApart(s, o, sys))
 		}, "; ")
 	})
 
 // overlapsOf puts the planes that cover the same ground as a plane in words.
 func overlapsOf(c *terms.Call, p *job.Plane, words func(s *State, o roofplan.PlaneOverlap, other string) string, between string) string {
 	terms.Drive(c, p.Outline)
-	s := Geometry.Of(c, c.Job())
-	if s == nil || s.Roof == nil {
-		c.Fail("the roof cannot be laid out")
+	s := laid.Of(c, c.Job())
+	if c.Stop() {
 		return ""
 	}
 	own := s.Index[p.Name.Value]
@@ -56,9 +56,9 @@ func middle(o roofplan.PlaneOverlap) roofplan.Point {
 	return roofplan.Point{X: sum.X / n, Y: sum.Y / n}
 }
 
-// levels says how the heights of two planes lie where they cover the same
+// levelsApart says how the heights of two planes lie where they cover the same
 // ground.
-func levels(s *State, o roofplan.PlaneOverlap, sys quantity.System) string {
+func levelsApart(s *State, o roofplan.PlaneOverlap, sys quantity.System) string {
 	if o.Rise == nil {
 		return "at heights that are not stated"
 	}
@@ -75,7 +75,7 @@ func levels(s *State, o roofplan.PlaneOverlap, sys quantity.System) string {
 // than at its border, and names the planes. It needs what would settle which of
 // two planes is above the other.
 func modulesUnder(c *terms.Call, a *job.Array) (modules int, planes []string) {
-	s := Geometry.Of(c, c.Job())
+	s := laid.Of(c, c.Job())
 	l := arrays.Modules.Of(c, a)
 	if c.Stop() {
 		return 0, nil
@@ -88,9 +88,10 @@ func modulesUnder(c *terms.Call, a *job.Array) (modules int, planes []string) {
 		if o.A != own && o.B != own || o.Above == own {
 			continue
 		}
+		part := s.Roof.CommonPart(o, own)
 		var hit []int
 		for i, it := range items {
-			if s.Roof.Under(o, it) {
+			if slices.ContainsFunc(part, func(x roofplan.Shape) bool { return roofplan.Overlap(it.Shape, x, roofplan.Tolerance) }) {
 				hit = append(hit, i)
 			}
 		}

@@ -36,9 +36,10 @@ type State struct {
 	ModuleNeeds map[string][]terms.Need
 }
 
-// Geometry is the roof of the job; its Roof is nil where it is not known.
-var Geometry = terms.Analyse(submittalKind, "geometry of the roof", func(c *terms.Call, j *job.Job) *State {
-	s := &State{Index: map[string]int{}, ItemNeeds: map[string][]terms.Need{}, ModuleNeeds: map[string][]terms.Need{}}
+// laid are the planes of the roof alone, without what stands on them, so that
+// what follows from them hangs on no module.
+var laid = terms.Analyse(submittalKind, "planes of the roof", func(c *terms.Call, j *job.Job) *State {
+	s := &State{Index: map[string]int{}}
 	var planes []roofplan.Plane
 	for i := range j.Planes {
 		p := &j.Planes[i]
@@ -79,6 +80,17 @@ var Geometry = terms.Analyse(submittalKind, "geometry of the roof", func(c *term
 	}
 	s.Roof = roof
 	s.area = roofArea(roof, s.Ground)
+	return s
+})
+
+// Geometry is the roof of the job; its Roof is nil where it is not known.
+var Geometry = terms.Analyse(submittalKind, "geometry of the roof", func(c *terms.Call, j *job.Job) *State {
+	planes := *laid.Of(c, j)
+	s := &planes
+	s.ItemNeeds, s.ModuleNeeds = map[string][]terms.Need{}, map[string][]terms.Need{}
+	if s.Roof == nil {
+		return s
+	}
 	for i := range j.Arrays {
 		a := &j.Arrays[i]
 		plane := terms.Peek(c, a.Plane)
@@ -96,7 +108,7 @@ var Geometry = terms.Analyse(submittalKind, "geometry of the roof", func(c *term
 	for i := range j.Obstructions {
 		s.addObstruction(c, &j.Obstructions[i])
 	}
-	s.Obstacles = append(s.Obstacles, roof.Covered()...) // nobody walks under a roof
+	s.Obstacles = append(s.Obstacles, s.Roof.Covered()...) // nobody walks under a roof
 	return s
 })
 
@@ -136,7 +148,11 @@ func statedKinds(c *terms.Call, p *job.Plane, plane roofplan.Plane) []roofplan.E
 			c.Need(terms.Need{Why: fmt.Sprintf("plane %s has no edge %d: its outline and holes have %d", p.Name.Value, number, n), At: e.Number.At})
 			continue
 		}
-		kinds[number-1] = roofplan.EdgeKindNamed(terms.Get(c, e.Kind))
+		kind := roofplan.EdgeKindNamed(terms.Get(c, e.Kind))
+		if had := kinds[number-1]; had != roofplan.Unstated && had != kind {
+			c.Need(terms.Need{Why: fmt.Sprintf("edge %d of plane %s is stated as %s and as %s", number, p.Name.Value, had, kind), At: e.Kind.At})
+		}
+		kinds[number-1] = kind
 	}
 	return kinds
 }
@@ -250,12 +266,12 @@ var _ = terms.Derive(planeKind, "has_ridge", terms.YesNo, "whether the plane end
 	if c.Stop() {
 		return false
 	}
-	Certain(c, s.Index[p.Name.Value])
 	for _, e := range s.Roof.Edges(s.Index[p.Name.Value]) {
-		if e.Kind == roofplan.Ridge {
+		if e.Kind == roofplan.Ridge && e.Doubt == nil && !s.Roof.Misstates(e) {
 			return true
 		}
 	}
+	Certain(c, s.Index[p.Name.Value])
 	return false
 })
 

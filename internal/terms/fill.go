@@ -1,0 +1,32 @@
+package terms
+
+import "fmt"
+
+// Fill lets something else of the job, such as the drawing, answer for a given
+// value that the job leaves out, and hold one that it states against it. The
+// function gets what the job states, if it does, and gives what the term is;
+// what it needs, the term needs, and where nothing is stated the key itself as
+// well. The handle reads the term as that of a derived one does.
+func Fill[T, V any](k KindOf[T], key string, t TypeOf[V], f func(c *Call, x *T, stated bool, v V) V) TermOf[T, V] {
+	term := k.kind.terms[key]
+	if term == nil || !term.Given || term.Type != t.Type {
+		panic(fmt.Sprintf("terms: %s has no given value %q of that type", k.kind.Name, key))
+	}
+	given := term.compute
+	term.compute = func(c *Call, data any) any {
+		part := c.Part()
+		own := given(part, data)
+		c.out.Stated, c.out.Unit = part.out.Stated, part.out.Unit
+		var v V
+		if part.out.Stated {
+			c.Drive(part.out.At)
+			v = t.load(own)
+		}
+		out := t.store(c.m, f(c, data.(*T), part.out.Stated, v))
+		if !part.out.Stated && c.Stop() {
+			c.out.Needs = append(part.out.Needs[:len(part.out.Needs):len(part.out.Needs)], c.out.Needs...)
+		}
+		return out
+	}
+	return TermOf[T, V]{term, t.load}
+}
