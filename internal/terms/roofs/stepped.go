@@ -1,7 +1,6 @@
 package roofs
 
 import (
-	"slices"
 	"strings"
 
 	"plumbrule/internal/job"
@@ -17,10 +16,19 @@ var _ = terms.Derive(planeKind, "walked_over", terms.Word, "what a crew steps ov
 			return ""
 		}
 		var names []string
-		for _, it := range s.Stepped {
-			if l.Of[it.Plane] == l.Of[s.Index[p.Name.Value]] && !slices.Contains(names, it.Name) {
-				names = append(names, it.Name)
+		for i := range c.Job().Obstructions {
+			o := &c.Job().Obstructions[i]
+			plane, ok := s.Index[terms.Peek(c, o.Plane)]
+			if !ok || l.Of[plane] != l.Of[s.Index[p.Name.Value]] || !terms.Peek(c, o.WalkedOver) {
+				continue
 			}
+			ObstructionShapes.Of(c, o)
+			if ObstructionStepped.Of(c, o) {
+				names = append(names, o.Name.Value)
+			}
+		}
+		if c.Stop() {
+			return ""
 		}
 		if len(names) == 0 {
 			return "none"
