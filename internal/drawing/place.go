@@ -171,18 +171,26 @@ func (p *svgPlacer) near(w, h float64, at svgPoint, region svgBox, led bool) (sv
 
 // crossesBox tells whether a line passes through a box.
 func crossesBox(a, b svgPoint, box svgBox) bool {
+	_, _, ok := box.clip(a, b)
+	return ok
+}
+
+// clip is the part of a line that lies in the box; false where none does (Y.
+// Liang and B. Barsky, "A new concept and method for line clipping", ACM
+// Transactions on Graphics 3(1), 1984).
+func (box svgBox) clip(a, b svgPoint) (svgPoint, svgPoint, bool) {
 	from, to := 0.0, 1.0
 	for _, s := range [4][2]float64{{a.x - b.x, a.x - box.x0}, {b.x - a.x, box.x1 - a.x}, {a.y - b.y, a.y - box.y0}, {b.y - a.y, box.y1 - a.y}} {
 		switch {
 		case s[0] == 0 && s[1] < 0:
-			return false
+			return a, b, false
 		case s[0] < 0:
 			from = math.Max(from, s[1]/s[0])
 		case s[0] > 0:
 			to = math.Min(to, s[1]/s[0])
 		}
 	}
-	return from < to
+	return a.plus(from*(b.x-a.x), from*(b.y-a.y)), a.plus(to*(b.x-a.x), to*(b.y-a.y)), from < to
 }
 
 // edgeToward is the point on the border of a box in the direction of another

@@ -25,7 +25,9 @@ func RoofPlan(w io.Writer, r *review.Review, o Options) error {
 	p.placer = newSVGPlacer(p.sheet.field())
 	p.demands()
 	p.lines()
+	p.streets()
 	p.dimensions()
+	p.doubts()
 	p.gates()
 	p.markings()
 	p.names()
@@ -37,10 +39,11 @@ func RoofPlan(w io.Writer, r *review.Review, o Options) error {
 
 // roofDefs are the hatches: light slanted lines for the zones along edges,
 // crossed ones for corners, dense lines the other way for what is to be kept
-// clear.
+// clear, an upright grid for ground that two planes cover.
 var roofDefs = hatch("roof-zone2", 7, 45, inkBrass, 0.45, false) +
 	hatch("roof-zone3", 6, 45, inkBrass, 0.45, true) +
-	hatch("roof-clear", 3.6, -45, inkBrick, 0.5, false)
+	hatch("roof-clear", 3.6, -45, inkBrick, 0.5, false) +
+	hatch("roof-covered", 5, 0, inkThin, 0.4, true)
 
 func hatch(id string, pitch, turn float64, colour string, width float64, crossed bool) string {
 	n := SvgNumber
@@ -66,6 +69,7 @@ type roofPlan struct {
 
 	groups []*svgFindings
 	places []string
+	beyond []siteName
 	loose  []*svgCluster   // without a place on the drawing
 	shown  map[string]bool // what the legend explains
 	notes  []string        // what the sheet leaves out and why
@@ -160,7 +164,7 @@ func (p *roofPlan) length(metres float64) string {
 // stripEdges are the edges along which the limit of a check is a clear strip.
 var stripEdges = map[codebook.Drawn][]string{
 	codebook.RidgeStrip: {"ridge"},
-	codebook.EdgeStrip:  {"eave", "high eave", "rake", "step", "wall"},
+	codebook.EdgeStrip:  {"eave", "high eave", "rake", "step", "wall", "parapet"},
 }
 
 // demands reads from the review which strips and ways the checks ask for.
@@ -196,7 +200,7 @@ func (p *roofPlan) demands() {
 	}
 	for i := range p.d.Planes {
 		plane := &p.d.Planes[i]
-		for _, kind := range []string{"ridge", "eave", "high eave", "rake", "step", "wall"} {
+		for _, kind := range []string{"ridge", "eave", "high eave", "rake", "step", "wall", "parapet"} {
 			depth := depths[edge{plane.Name, kind}]
 			for _, outline := range plane.Strip(kind, depth) {
 				p.strips = append(p.strips, clearStrip{outline, depth, kind})
@@ -219,15 +223,17 @@ var edgeStyles = []struct {
 	{"break", svgStroke(inkLine, 0.8, "3 2")},
 	{"step", svgStroke(inkLine, 1.1, "10 2 3 2 3 2")},
 	{"wall", svgStroke(inkLine, 2.6, "")},
+	{"parapet", svgStroke(inkLine, 2.6, "8 1.5")},
 }
 
 // lines draws everything that is not text, from below to above, and tells the
 // placer where it lies.
 func (p *roofPlan) lines() {
+	p.planes()
 	p.zones()
-	for i := range p.d.Planes {
-		p.placer.fill(p.all(p.d.Planes[i].Outline), 0.25)
-		p.way(&p.d.Planes[i], i)
+	p.covered()
+	for i := range p.d.Ways {
+		p.way(&p.d.Ways[i])
 	}
 	for i := range p.d.Arrays {
 		p.modules(&p.d.Arrays[i])
@@ -250,15 +256,44 @@ func (p *roofPlan) lines() {
 	}
 }
 
+// planes tells the placer where the planes lie and gives each a clip path, of
+// which its openings are no part.
+func (p *roofPlan) planes() {
+	for i := range p.d.Planes {
+		plane := &p.d.Planes[i]
+		p.placer.fill(p.all(plane.Outline), 0.25)
+		d := svgPath(true, p.all(plane.Outline)...)
+		for _, hole := range plane.Holes {
+			d += svgPath(true, p.all(hole)...)
+			p.body.put(`<path d="%s" fill="none"><title>%s</title></path>`, svgPath(true, p.all(hole)...), wording.XML("opening in plane "+plane.Name))
+		}
+		p.body.put(`<clipPath id="%s"><path d="%s" clip-rule="evenodd"/></clipPath>`, planeClip(i), d)
+	}
+}
+
+func planeClip(index int) string { return fmt.Sprintf("roof-plane%d", index) }
+
+// covered hatches the ground that two planes cover.
+func (p *roofPlan) covered() {
+	for _, c := range p.d.Covered {
+		p.shown["covered"] = true
+		d := ""
+		for _, ring := range c.Rings {
+			d += svgPath(true, p.all(ring)...)
+		}
+		p.body.put(`<path d="%s" fill="url(#roof-covered)" fill-rule="evenodd"><title>%s</title></path>`, d, wording.XML("planes "+c.Planes[0]+" and "+c.Planes[1]+" cover the same ground"))
+	}
+}
+
 func (p *roofPlan) zones() {
-	for _, plane := range p.d.Planes {
+	for i, plane := range p.d.Planes {
 		type border [2]svgPoint
 		sides := map[border]map[string]int{}
 		var order []border
 		for _, z := range plane.Zones {
 			points := p.all(z.Outline)
 			if id := zoneHatch(z.Name); id != "" {
-				p.body.put(`<path d="%s" fill="url(#%s)"/>`, svgPath(true, points...), id)
+				p.body.put(`<path d="%s" fill="url(#%s)"%s/>`, svgPath(true, points...), id, p.clipped(i))
 				p.shown[id] = true
 			}
 			p.shown["zone"] = true
@@ -282,9 +317,17 @@ func (p *roofPlan) zones() {
 			}
 		}
 		if d.Len() > 0 {
-			p.body.put(`<path d="%s" %s/>`, d.String(), svgStroke(inkBrass, 0.6, "1 1.6"))
+			p.body.put(`<path d="%s" %s%s/>`, d.String(), svgStroke(inkBrass, 0.6, "1 1.6"), p.clipped(i))
 		}
 	}
+}
+
+// clipped keeps what is drawn over a whole outline out of the openings in it.
+func (p *roofPlan) clipped(plane int) string {
+	if len(p.d.Planes[plane].Holes) == 0 {
+		return ""
+	}
+	return ` clip-path="url(#` + planeClip(plane) + `)"`
 }
 
 // zoneHatch is the hatch of a wind zone by the figure that its name begins
@@ -303,39 +346,69 @@ func rounded(a svgPoint) svgPoint {
 	return svgPoint{math.Round(a.x*50) / 50, math.Round(a.y*50) / 50}
 }
 
-// way draws the clear way up a plane: its band as wide as asked for or as it
-// is, and its centre line. The band is drawn on the slope and laid into the
-// plan, so that it narrows as the slope does.
-func (p *roofPlan) way(plane *plan.DrawnPlane, index int) {
-	if plane.Path == nil || len(plane.Path.Centre) < 2 {
+// way draws the clear way up a side of the roof: its band as wide as asked for
+// or as it is, its centre line, and the line of the next best way.
+func (p *roofPlan) way(w *plan.DrawnWay) {
+	if next := w.Next; next != nil && len(next.Centre) > 1 {
+		p.shown["next way"] = true
+		p.body.put(`<path d="%s" %s><title>%s</title></path>`, svgPath(false, p.all(next.Centre)...), svgStroke(inkGreen, 0.5, "2 3"),
+			wording.XML("next best way up "+w.Over+", "+p.length(next.Widest)+" wide"+betweenOf(next)))
+	}
+	if len(w.Centre) < 2 {
 		return
 	}
 	p.shown["way"] = true
-	width := plane.Path.Clear
-	if d := p.ways[plane.Name]; d.width > 0 {
+	width := w.Clear
+	if d := p.demandOf(w); d.width > 0 {
 		width = math.Min(width, d.width)
 	}
+	title := "way up " + w.Over + ", drawn " + p.length(width) + " wide; the widest is " + p.length(w.Widest) + betweenOf(w)
+	for _, i := range w.Planes {
+		p.band(i, p.all(w.Centre), width, title)
+	}
+	points := p.all(w.Centre)
+	p.body.put(`<path d="%s" %s/>`, svgPath(false, points...), svgStroke(inkGreen, 0.9, "9 2 2 2"))
+	for i := 1; i < len(points); i++ {
+		p.placer.stroke(points[i-1], points[i], 0.7)
+	}
+}
+
+// demandOf is the most that checks ask of the way up any plane of a side.
+func (p *roofPlan) demandOf(w *plan.DrawnWay) (all wayDemand) {
+	for _, i := range w.Planes {
+		d := p.ways[p.d.Planes[i].Name]
+		all = wayDemand{math.Max(all.width, d.width), all.blocked || d.blocked}
+	}
+	return all
+}
+
+// betweenOf says what the narrowest place of a way lies between.
+func betweenOf(w *plan.DrawnWay) string {
+	if w.Between[0] == "" || w.Between[1] == "" {
+		return ""
+	}
+	return ", between " + w.Between[0] + " and " + w.Between[1]
+}
+
+// band draws the part of a way's band that lies on one plane. It is drawn on
+// the slope and laid into the plan, so that it narrows as the slope does.
+func (p *roofPlan) band(index int, points []svgPoint, width float64, title string) {
+	plane := &p.d.Planes[index]
 	sin, cos := math.Sincos(plane.Downslope * math.Pi / 180)
 	fall := math.Cos(plane.Slope * math.Pi / 180)
 	// Down the slope the sheet is shorter by the cosine of the slope.
 	dx, dy := sin, -cos
 	a, b, d := 1+(fall-1)*dx*dx, (fall-1)*dx*dy, 1+(fall-1)*dy*dy
 	e := a*d - b*b
-	points, laid := p.all(plane.Path.Centre), make([]svgPoint, len(plane.Path.Centre))
-	zero := points[0]
+	laid, zero := make([]svgPoint, len(points)), points[0]
 	for i, q := range points {
 		x, y := q.x-zero.x, q.y-zero.y
 		laid[i] = svgPoint{(d*x - b*y) / e, (a*y - b*x) / e}
 	}
 	n := SvgNumber
 	m := func(v float64) string { return fmt.Sprintf("%.5f", v) }
-	p.body.put(`<clipPath id="roof-plane%d"><path d="%s"/></clipPath>`, index, svgPath(true, p.all(plane.Outline)...))
-	p.body.put(`<g clip-path="url(#roof-plane%d)"><path d="%s" transform="matrix(%s %s %s %s %s %s)" fill="none" stroke="%s" stroke-opacity="0.22" stroke-width="%s" stroke-linejoin="round"><title>%s</title></path></g>`,
-		index, svgPath(false, laid...), m(a), m(b), m(b), m(d), n(zero.x), n(zero.y), inkGreen, n(width*p.scale), wording.XML("way up plane "+plane.Name+", drawn "+p.length(width)+" wide; the widest is "+p.length(plane.Path.Widest)))
-	p.body.put(`<path d="%s" %s/>`, svgPath(false, points...), svgStroke(inkGreen, 0.9, "9 2 2 2"))
-	for i := 1; i < len(points); i++ {
-		p.placer.stroke(points[i-1], points[i], 0.7)
-	}
+	p.body.put(`<g clip-path="url(#%s)"><path d="%s" transform="matrix(%s %s %s %s %s %s)" fill="none" stroke="%s" stroke-opacity="0.22" stroke-width="%s" stroke-linejoin="round"><title>%s</title></path></g>`,
+		planeClip(index), svgPath(false, laid...), m(a), m(b), m(b), m(d), n(zero.x), n(zero.y), inkGreen, n(width*p.scale), wording.XML(title))
 }
 
 func (p *roofPlan) modules(a *plan.DrawnArray) {
@@ -418,17 +491,24 @@ func (p *roofPlan) edges() {
 }
 
 func (p *roofPlan) obstruction(o *plan.DrawnObstruction) {
-	p.shown["obstruction"] = true
 	points := p.all(o.Outline)
-	dash := ""
-	if o.WalkedOver {
+	dash, width, key := "", 0.9, "obstruction"
+	switch {
+	case o.WalkedOver:
 		dash = "1.5 1.2"
 		p.shown["walked over"] = true
+	case o.InWall:
+		dash, key = "4 1", "in wall"
+	case o.Kind == "dormer" || o.Kind == "cricket":
+		width, key = 1.4, "dormer"
 	}
-	p.body.put(`<path d="%s" fill="%s" stroke="%s" stroke-width="0.9"%s><title>%s</title></path>`, svgPath(true, points...), inkPaper, inkLine, dashed(dash), wording.XML(joinKnown(", ", o.Name, o.Kind)))
+	p.shown[key] = true
+	p.body.put(`<path d="%s" fill="%s" stroke="%s" stroke-width="%s"%s><title>%s</title></path>`, svgPath(true, points...), inkPaper, inkLine, SvgNumber(width), dashed(dash), wording.XML(joinKnown(", ", o.Name, o.Kind)))
 	n := len(points)
-	for k := range 2 { // a cross for an opening or a thing that stands up
-		p.body.line(points[k*n/4], points[k*n/4+n/2], svgStroke(inkLine, 0.4, ""))
+	if key == "obstruction" && (o.Round || n == 4) {
+		for k := range 2 { // a cross for an opening or a thing that stands up
+			p.body.line(points[k*n/4], points[k*n/4+n/2], svgStroke(inkLine, 0.4, ""))
+		}
 	}
 	for i, q := range points {
 		p.placer.stroke(q, points[(i+1)%n], 1)
@@ -562,6 +642,16 @@ func (p *roofPlan) legend() []svgEntry {
 	add("walked over", "obstruction that a crew steps over", func(c *svgCanvas, at svgPoint) {
 		c.rect(svgBox{at.x + 7, at.y - 3.5, at.x + 15, at.y + 3.5}, svgStroke(inkLine, 0.9, "1.5 1.2"))
 	})
+	add("in wall", "opening in a wall", func(c *svgCanvas, at svgPoint) {
+		c.rect(svgBox{at.x + 7, at.y - 3.5, at.x + 15, at.y + 3.5}, svgStroke(inkLine, 0.9, "4 1"))
+	})
+	add("dormer", "dormer or cricket", func(c *svgCanvas, at svgPoint) {
+		c.rect(svgBox{at.x + 5, at.y - 3.5, at.x + 17, at.y + 3.5}, svgStroke(inkLine, 1.4, ""))
+	})
+	add("covered", "ground that two planes cover", patch(`fill="url(#roof-covered)" stroke="`+inkThin+`" stroke-width="0.5"`))
+	add("doubt", "planes that may or may not meet", func(c *svgCanvas, at svgPoint) { doubtMark(c, at.plus(11, 0)) })
+	add("street", "street or driveway", func(c *svgCanvas, at svgPoint) { streetArrow(c, at.plus(3, 0), svgPoint{1, 0}) })
+	add("street line", "its near edge", sample(streetStyle))
 	add("zone", "wind zone, by its name", func(c *svgCanvas, at svgPoint) { zoneTag(c, at.plus(11, 0), "1") })
 	border := ` stroke="` + inkBrass + `" stroke-width="0.5"`
 	add("roof-zone2", "wind zones 2", patch(`fill="url(#roof-zone2)"`+border))
@@ -571,7 +661,8 @@ func (p *roofPlan) legend() []svgEntry {
 		c.rect(svgBox{at.x, at.y - 3.6, at.x + 22, at.y + 3.6}, `fill="`+inkGreen+`" fill-opacity="0.22"`)
 		c.line(at, at.plus(22, 0), svgStroke(inkGreen, 0.9, "9 2 2 2"))
 	})
-	add("gate", "its narrowest place, with its width", func(c *svgCanvas, at svgPoint) { gateMark(c, at, at.plus(22, 0), false) })
+	add("next way", "next best way, past another place", sample(svgStroke(inkGreen, 0.5, "2 3")))
+	add("gate", "narrowest place of the widest way, with its width", func(c *svgCanvas, at svgPoint) { gateMark(c, at, at.plus(22, 0), false) })
 	add("blocked", "too narrow: width found, of width asked for", func(c *svgCanvas, at svgPoint) { gateMark(c, at, at.plus(22, 0), true) })
 	add("group", "modules bonded to one another", sample(svgStroke(inkCopper, 0.9, "6 1.5")))
 	add("loose", "the same, without a lug", sample(svgStroke(inkCopper, 1.2, "1.2 1.4")))

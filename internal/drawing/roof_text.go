@@ -3,6 +3,7 @@ package drawing
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"plumbrule/internal/job"
@@ -76,27 +77,25 @@ func (p *roofPlan) dimension(a, b svgPoint, nx, ny, off, reach, turn float64, te
 	return true
 }
 
-// gates marks the narrowest place of the way up each plane with its width.
+// gates marks the narrowest place of the way up each side with its width and
+// with what it lies between.
 func (p *roofPlan) gates() {
-	for i := range p.d.Planes {
-		plane := &p.d.Planes[i]
-		if plane.Path == nil {
-			continue
-		}
-		d := p.ways[plane.Name]
-		key, text := "gate", p.length(plane.Path.Widest)
+	for i := range p.d.Ways {
+		w := &p.d.Ways[i]
+		d := p.demandOf(w)
+		key, text, fill := "gate", p.length(w.Widest), inkGreen
 		if d.blocked {
-			key, text = "blocked", text+" of "+p.length(d.width)
+			key, text, fill = "blocked", text+" of "+p.length(d.width), inkBrick
 		}
 		p.shown[key] = true
-		a, b := p.at(plane.Path.Gate.From), p.at(plane.Path.Gate.To)
+		a, b := p.at(w.Gate.From), p.at(w.Gate.To)
 		gateMark(&p.top, a, b, d.blocked)
-		fill := inkGreen
-		if d.blocked {
-			fill = inkBrick
+		lines := []string{text}
+		if between := betweenOf(w); between != "" {
+			lines = append(lines, strings.TrimPrefix(between, ", "))
 		}
 		mid := svgPoint{(a.x + b.x) / 2, (a.y + b.y) / 2}
-		p.label([]string{text}, mid.plus(0, -9), mid, p.placer.area, fill, d.blocked)
+		p.label(lines, mid.plus(0, -9), mid, p.placer.area, fill, d.blocked)
 	}
 }
 
@@ -112,6 +111,7 @@ func (p *roofPlan) label(lines []string, near, subject svgPoint, home svgBox, fi
 	for _, l := range lines {
 		w = math.Max(w, svgWidth(l, sizeText, bold))
 	}
+	w += 0.1 // coordinates are rounded
 	h := lineHeight * float64(len(lines))
 	box, ok := p.placer.near(w, h, near, home, false)
 	if !ok {
@@ -360,8 +360,12 @@ func (p *roofPlan) names() {
 	}
 	for _, o := range p.d.Obstructions {
 		at := middle(p.all(o.Outline))
-		p.label([]string{o.Name}, at.plus(0, 10), at, p.placer.area, inkText, false)
+		p.label([]string{obstructionName(&o)}, at.plus(0, 10), at, p.placer.area, inkText, false)
 	}
+	for _, s := range p.beyond {
+		p.label([]string{s.text}, s.near, s.at, p.placer.area, inkSoft, false)
+	}
+	p.openings()
 	strips := map[string]bool{}
 	for _, s := range p.strips {
 		text := p.length(s.depth) + " clear along the " + s.along
@@ -373,6 +377,35 @@ func (p *roofPlan) names() {
 		p.label([]string{text}, at, at, p.placer.area, inkBrick, false)
 	}
 	p.zoneNames()
+}
+
+// openings writes what an opening in a plane is, where no other plane fills it.
+func (p *roofPlan) openings() {
+	for i := range p.d.Planes {
+		for _, hole := range p.d.Planes[i].Holes {
+			ring := p.all(hole)
+			at := middle(ring)
+			filled := slices.ContainsFunc(p.d.Planes, func(other plan.DrawnPlane) bool {
+				return other.Name != p.d.Planes[i].Name && within(p.all(other.Outline), at)
+			})
+			if !filled {
+				p.label([]string{"opening in plane " + p.d.Planes[i].Name}, at, at, p.placer.area, inkSoft, false)
+			}
+		}
+	}
+}
+
+// obstructionName is the name of a thing with its kind, where the name does not
+// say that by itself.
+func obstructionName(o *plan.DrawnObstruction) string {
+	kind := strings.ReplaceAll(o.Kind, "-", " ")
+	if kind == "" || strings.Contains(o.Name, kind) {
+		kind = ""
+	}
+	if o.InWall {
+		kind = strings.TrimSpace(kind + " in the wall")
+	}
+	return joinKnown(", ", o.Name, kind)
 }
 
 // arrayName says what an array is and how its worst attachment stands.

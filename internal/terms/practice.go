@@ -13,11 +13,11 @@ func PracticeNumber(c *Call, tableName, row, column string) float64 {
 	return practice(c, tableName, row, column, (*table.Table).Number)
 }
 
-func practice(c *Call, tableName, row, column string, read func(*table.Table, string, string) (float64, bool)) float64 {
+func practice[V any](c *Call, tableName, row, column string, read func(*table.Table, string, string) (V, bool)) (v V) {
 	t, err := c.Tables().Get("Practice", "common", tableName)
 	if err != nil {
 		c.Err(err)
-		return 0
+		return v
 	}
 	v, ok := read(t, row, column)
 	if !ok {
@@ -25,4 +25,9 @@ func practice(c *Call, tableName, row, column string, read func(*table.Table, st
 	}
 	c.Cite(t.Ref(row))
 	return v
+}
+
+// PracticeText reads a word in the same way.
+func PracticeText(c *Call, tableName, row, column string) string {
+	return practice(c, tableName, row, column, (*table.Table).Text)
 }

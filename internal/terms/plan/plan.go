@@ -27,8 +27,12 @@ type Stroke struct{ From, To Spot }
 // Drawing is what a roof plan shows of a job, as plain data in plan view.
 type Drawing struct {
 	Planes       []DrawnPlane
+	Covered      []DrawnCover
+	Doubts       []DrawnDoubt
+	Ways         []DrawnWay // one for each side of the roof that carries modules and has a way
 	Obstructions []DrawnObstruction
 	Arrays       []DrawnArray
+	Streets      []DrawnStreet
 	Low, High    Spot // bounds of everything drawn; equal where nothing is
 
 	// Missing says what could not be drawn and why, in the order of the job. A
@@ -39,7 +43,8 @@ type Drawing struct {
 // DrawnPlane is one roof plane.
 type DrawnPlane struct {
 	Name      string
-	Outline   []Spot  // counter-clockwise
+	Outline   []Spot // counter-clockwise
+	Holes     [][]Spot
 	Slope     float64 // degrees from level
 	Downslope float64 // bearing of the way down, degrees clockwise from north
 	Edges     []DrawnEdge
@@ -49,7 +54,6 @@ type DrawnPlane struct {
 	Ribs    []Stroke // rib crests of the covering on the plane
 
 	Zones []DrawnZone
-	Path  *DrawnPath // nil where it is not known, or where the plane carries no modules
 }
 
 // DrawnEdge is one edge of a plane by its kind.
@@ -58,6 +62,7 @@ type DrawnEdge struct {
 	Kind   string  // a name of roofplan.EdgeKind
 	Length float64 // on the surface, metres
 	Shared bool    // another plane lies on the other side
+	Doubt  bool    // the drawing does not settle the kind
 }
 
 // DrawnZone is a convex part of a plane in one wind zone. Neighbouring parts
@@ -67,21 +72,13 @@ type DrawnZone struct {
 	Outline []Spot
 }
 
-// DrawnPath is the widest way up a plane from its lowest edge to the ridge.
-type DrawnPath struct {
-	Widest  float64 // metres on the surface
-	Centre  []Spot  // nil where there is no way to draw
-	Clear   float64 // width for which the centre line is clear, metres
-	Gate    Stroke  // the narrowest place of the way
-	Between [2]string
-}
-
 // DrawnObstruction is a thing that stands in a plane.
 type DrawnObstruction struct {
 	Name, Kind string
 	Outline    []Spot
 	Round      bool
-	WalkedOver bool
+	WalkedOver bool // and it is such that a crew can step over it
+	InWall     bool // an opening in a wall that rises from the plane
 }
 
 // DrawnArray is one array. Feet, groups and lugs are nil where they are not
@@ -139,6 +136,9 @@ var drawing = terms.Analyse(terms.KindFor[job.Job](), "roof plan", func(c *terms
 	for i := range j.Planes {
 		d.Planes = append(d.Planes, drawPlane(c, d, s, i))
 	}
+	drawJoints(d, s)
+	drawWays(c, d, s)
+	drawStreets(c, d, j)
 	for i := range j.Obstructions {
 		drawObstruction(c, d, s, &j.Obstructions[i])
 	}
@@ -183,10 +183,15 @@ func spots(f roofplan.Frame, list []roofplan.Point) []Spot {
 func drawPlane(whole *terms.Call, d *Drawing, s *roofs.State, i int) DrawnPlane {
 	given, frame := &whole.Job().Planes[i], s.Roof.Frame(i)
 	p := DrawnPlane{Name: given.Name.Value, Outline: spots(frame, s.Roof.Outline(i)), Slope: s.Roof.Plane(i).Slope, Downslope: s.Roof.Plane(i).Downslope}
+	rings := [][]roofplan.Point{s.Roof.Outline(i)}
+	for _, hole := range s.Roof.HoleOutlines(i) {
+		rings = append(rings, hole)
+		p.Holes = append(p.Holes, spots(frame, hole))
+	}
 	for _, e := range s.Roof.Edges(i) {
 		p.Edges = append(p.Edges, DrawnEdge{
 			Stroke: Stroke{Spot(frame.ToPlan(e.From)), Spot(frame.ToPlan(e.To))},
-			Kind:   e.Kind.String(), Length: e.Length(), Shared: e.Neighbour >= 0,
+			Kind:   e.Kind.String(), Length: e.Length(), Shared: e.Neighbour >= 0, Doubt: e.Doubt != nil,
 		})
 	}
 	c := whole.Part()
@@ -194,7 +199,7 @@ func drawPlane(whole *terms.Call, d *Drawing, s *roofs.State, i int) DrawnPlane 
 		p.Member = terms.Get(c, given.Framing.Member)
 		grid := arrays.Members(c, given)
 		if !c.Stop() {
-			p.Framing = gridLines(frame, s.Roof.Outline(i), grid)
+			p.Framing = gridLines(frame, rings, grid)
 		}
 		d.miss("framing of plane "+p.Name, c.Needs())
 	}
@@ -203,7 +208,7 @@ func drawPlane(whole *terms.Call, d *Drawing, s *roofs.State, i int) DrawnPlane 
 		c = whole.Part()
 		grid := layout.Grid{Direction: layout.UpSlope, Spacing: c.Q(given.Covering.RibPitch), Offset: c.Q(given.Covering.RibOffset)}
 		if !c.Stop() {
-			p.Ribs = gridLines(frame, s.Roof.Outline(i), grid)
+			p.Ribs = gridLines(frame, rings, grid)
 		}
 		d.miss("ribs of plane "+p.Name, c.Needs())
 	}
@@ -212,15 +217,12 @@ func drawPlane(whole *terms.Call, d *Drawing, s *roofs.State, i int) DrawnPlane 
 		p.Zones = drawZones(c, s, p)
 		d.miss("wind zones of plane "+p.Name, c.Needs())
 	}
-	if c = whole.Part(); len(terms.Pointing(c, arrayKind, func(a *job.Array) job.Text { return a.Plane }, p.Name)) > 0 && !terms.Peek(c, given.Ground) {
-		p.Path = drawPath(c, s, i)
-		d.miss("way up plane "+p.Name, c.Needs())
-	}
 	return p
 }
 
-// gridLines are the parts of parallel lines that lie on an outline.
-func gridLines(frame roofplan.Frame, outline []roofplan.Point, g layout.Grid) []Stroke {
+// gridLines are the parts of parallel lines that lie inside an outline and
+// outside the holes after it.
+func gridLines(frame roofplan.Frame, rings [][]roofplan.Point, g layout.Grid) []Stroke {
 	if g.Check() != nil {
 		return nil
 	}
@@ -232,7 +234,7 @@ func gridLines(frame roofplan.Frame, outline []roofplan.Point, g layout.Grid) []
 		return p.X, p.Y
 	}
 	least, most := math.Inf(1), math.Inf(-1)
-	for _, p := range outline {
+	for _, p := range rings[0] {
 		at, _ := split(p)
 		least, most = math.Min(least, at), math.Max(most, at)
 	}
@@ -247,11 +249,13 @@ func gridLines(frame roofplan.Frame, outline []roofplan.Point, g layout.Grid) []
 	var out []Stroke
 	for _, at := range positions {
 		var cuts []float64
-		for i, p := range outline {
-			a, on := split(p)
-			b, end := split(outline[(i+1)%len(outline)])
-			if (a <= at) != (b <= at) {
-				cuts = append(cuts, on+(end-on)*(at-a)/(b-a))
+		for _, ring := range rings {
+			for i, p := range ring {
+				a, on := split(p)
+				b, end := split(ring[(i+1)%len(ring)])
+				if (a <= at) != (b <= at) {
+					cuts = append(cuts, on+(end-on)*(at-a)/(b-a))
+				}
 			}
 		}
 		slices.Sort(cuts)
@@ -291,34 +295,8 @@ func drawZones(c *terms.Call, s *roofs.State, p DrawnPlane) []DrawnZone {
 	return out
 }
 
-// drawPath finds the widest way up the side of the roof that a plane belongs to.
-// Where no way of the probe's width exists, the line is that of the widest one.
-func drawPath(c *terms.Call, s *roofs.State, plane int) *DrawnPath {
-	l := roofs.Sides.Of(c, c.Job())
-	planes := l.List[l.Of[plane]]
-	items, needs := s.Items(planes...)
-	c.Need(needs...)
-	if roofs.Certain(c, planes...); c.Stop() {
-		return nil
-	}
-	path, err := s.Roof.Path(planes, items, roofs.PathProbe)
-	if err == nil && !path.Exists && path.Widest > roofplan.Tolerance {
-		path, err = s.Roof.Path(planes, items, path.Widest*(1-1e-9))
-	}
-	if err != nil {
-		c.Err(err)
-		return nil
-	}
-	out := &DrawnPath{Widest: path.Widest, Clear: path.Clear, Between: [2]string{path.Gate.A.Name, path.Gate.B.Name}}
-	for _, p := range path.Plan {
-		out.Centre = append(out.Centre, Spot(p))
-	}
-	out.Gate = Stroke{Spot(path.Gate.A.Plan), Spot(path.Gate.B.Plan)}
-	return out
-}
-
 func drawObstruction(c *terms.Call, d *Drawing, s *roofs.State, o *job.Obstruction) {
-	shape, needs := roofs.ObstructionShape.Try(c, o)
+	pieces, needs := roofs.ObstructionShapes.Try(c, o)
 	if len(needs) > 0 {
 		d.miss("obstruction "+o.Name.Value, needs)
 		return
@@ -327,10 +305,20 @@ func drawObstruction(c *terms.Call, d *Drawing, s *roofs.State, o *job.Obstructi
 	if !ok {
 		return
 	}
-	out := DrawnObstruction{Name: o.Name.Value, Kind: terms.Peek(c, o.Kind), Round: terms.Stated(c, o.Diameter), WalkedOver: terms.Peek(c, o.WalkedOver)}
-	corners := shape.Corners()
-	if out.Round {
-		corners = circle(shape.Centre(), shape.Radius())
+	out := DrawnObstruction{Name: o.Name.Value, Kind: terms.Peek(c, o.Kind), Round: terms.Stated(c, o.Diameter)}
+	if terms.Peek(c, o.WalkedOver) {
+		out.WalkedOver, _ = roofs.ObstructionStepped.Try(c, o)
+	}
+	out.InWall, _ = roofs.ObstructionInWall.Try(c, o)
+	corners := pieces[0].Corners()
+	switch {
+	case out.Round:
+		corners = circle(pieces[0].Centre(), pieces[0].Radius())
+	case terms.Stated(c, o.Outline):
+		corners = nil
+		for _, p := range terms.Peek(c, o.Outline) {
+			corners = append(corners, roofplan.Point{X: p.X, Y: p.Y})
+		}
 	}
 	out.Outline = spots(s.Roof.Frame(plane), corners)
 	d.Obstructions = append(d.Obstructions, out)

@@ -83,8 +83,10 @@ func TestDrawingOfTheHouse(t *testing.T) {
 		total += planeArea(z.Outline)
 	}
 	same(t, "the area of all wind zones", total, 40*14*ft*ft)
-	if south.Path == nil || len(south.Path.Centre) < 2 || south.Path.Widest < 36*in {
-		t.Errorf("way up the south plane: %+v", south.Path)
+	if len(d.Ways) != 2 || len(d.Ways[0].Centre) < 2 || d.Ways[0].Widest < 36*in || !slices.Equal(d.Ways[0].Planes, []int{0}) {
+		t.Errorf("ways up: %+v", d.Ways)
+	} else if next := d.Ways[0].Next; next == nil || len(next.Centre) < 2 || !(next.Widest > 0 && next.Widest <= d.Ways[0].Widest) {
+		t.Errorf("the next best way up the south plane: %+v", next)
 	}
 
 	array := d.Arrays[0]
@@ -174,7 +176,7 @@ func TestDrawingSaysWhatIsMissing(t *testing.T) {
 			t.Errorf("%q is not among %q", want, d.Missing)
 		}
 	}
-	if d.Planes[1].Path != nil {
+	if slices.ContainsFunc(d.Ways, func(w DrawnWay) bool { return slices.Contains(w.Planes, 1) }) {
 		t.Error("a way is found past things whose places are not known")
 	}
 }

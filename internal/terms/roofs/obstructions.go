@@ -49,12 +49,13 @@ var _ = terms.Derive(obstructionKind, "smallest_stand_off", terms.Quantity(quant
 })
 
 // moduleDistance is the distance of an obstruction to the nearest module on
-// its plane. A module farther off than the best so far by its radius alone is
-// not measured.
+// its plane.
 func moduleDistance(c *terms.Call, o *job.Obstruction) float64 {
-	own := ObstructionShape.Of(c, o)
+	own := ObstructionShapes.Of(c, o)
+	if c.Stop() {
+		return 0
+	}
 	best := math.Inf(1)
-	at := roofplan.Point{X: terms.Peek(c, o.At).X, Y: terms.Peek(c, o.At).Y}
 	for i := range c.Job().Arrays {
 		a := &c.Job().Arrays[i]
 		if terms.Peek(c, a.Plane) != terms.Peek(c, o.Plane) {
@@ -64,18 +65,32 @@ func moduleDistance(c *terms.Call, o *job.Obstruction) float64 {
 		if c.Stop() {
 			return 0
 		}
-		reach := own.Radius() + math.Hypot(l.Width, l.Height)/2
-		for j, m := range l.Modules {
-			middle := roofplan.Point{X: (m.Corners[0].X + m.Corners[2].X) / 2, Y: (m.Corners[0].Y + m.Corners[2].Y) / 2}
-			if at.DistanceTo(middle)-reach >= best {
-				continue
-			}
-			d, _, _ := roofplan.Distance(own, shape(l, j))
-			best = math.Min(best, d)
+		for _, piece := range own {
+			best = math.Min(best, nearestModule(piece, l, best))
 		}
 	}
 	if math.IsInf(best, 1) {
 		c.Fail("no module lies on the plane of %s", o.Name.Value)
+	}
+	return best
+}
+
+// nearestModule is the distance of a piece to the nearest module of an array,
+// or the best so far where none is nearer. A module that is farther off by the
+// sizes of both alone is not measured.
+func nearestModule(piece roofplan.Shape, l *layout.Array, best float64) float64 {
+	at := piece.Centre()
+	reach := math.Hypot(l.Width, l.Height)/2 + piece.Radius()
+	for _, p := range piece.Corners() {
+		reach = math.Max(reach, at.DistanceTo(p)+piece.Radius()+math.Hypot(l.Width, l.Height)/2)
+	}
+	for j, m := range l.Modules {
+		middle := roofplan.Point{X: (m.Corners[0].X + m.Corners[2].X) / 2, Y: (m.Corners[0].Y + m.Corners[2].Y) / 2}
+		if at.DistanceTo(middle)-reach >= best {
+			continue
+		}
+		d, _, _ := roofplan.Distance(piece, shape(l, j))
+		best = math.Min(best, d)
 	}
 	return best
 }

@@ -28,8 +28,9 @@ type State struct {
 	// known of them is in ItemNeeds by plane, so that no way is found past a
 	// thing whose place is not known, and in ModuleNeeds for modules alone.
 	Modules   []roofplan.Item
-	Obstacles []roofplan.Item
-	ArrayOf   []*job.Array // for each entry of Modules
+	Obstacles []roofplan.Item // an obstruction of several pieces is several items of one name
+	Stepped   []roofplan.Item // obstructions that a crew steps over, in no way of a way
+	ArrayOf   []*job.Array    // for each entry of Modules
 	ItemNeeds map[string][]terms.Need
 
 	ModuleNeeds map[string][]terms.Need
@@ -105,17 +106,7 @@ var Geometry = terms.Analyse(submittalKind, "geometry of the roof", func(c *term
 		}
 	}
 	for i := range j.Obstructions {
-		o := &j.Obstructions[i]
-		if terms.Peek(c, o.WalkedOver) || terms.Peek(c, o.InWall) {
-			continue
-		}
-		plane := terms.Peek(c, o.Plane)
-		shape, needs := ObstructionShape.Try(c, o)
-		if len(needs) > 0 {
-			s.ItemNeeds[plane] = append(s.ItemNeeds[plane], needs...)
-			continue
-		}
-		s.Obstacles = append(s.Obstacles, roofplan.Item{Name: o.Name.Value, Plane: s.Index[plane], Shape: shape})
+		s.addObstruction(c, &j.Obstructions[i])
 	}
 	s.Obstacles = append(s.Obstacles, s.Roof.Covered()...) // nobody walks under a roof
 	return s
@@ -183,20 +174,6 @@ func roofArea(all *roofplan.Roof, ground []bool) float64 {
 	}
 	return roof.TotalPlanArea()
 }
-
-// ObstructionShape is an obstruction on the surface of its plane.
-var ObstructionShape = terms.Analyse(obstructionKind, "shape", func(c *terms.Call, o *job.Obstruction) roofplan.Shape {
-	at := terms.Get(c, o.At)
-	centre := roofplan.Point{X: at.X, Y: at.Y}
-	if terms.Stated(c, o.Diameter) {
-		return roofplan.Disc(centre, c.Q(o.Diameter)/2)
-	}
-	w, h := c.Q(o.Width), c.Q(o.Height)
-	if c.Stop() {
-		return roofplan.Shape{}
-	}
-	return roofplan.Rect{Centre: centre, Width: w, Height: h}.Shape()
-})
 
 func points(list []job.Point) []roofplan.Point {
 	out := make([]roofplan.Point, len(list))
