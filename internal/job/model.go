@@ -357,7 +357,7 @@ type MountingType struct {
 	MinimumFasteners   Count      `key:"minimum_fasteners" min:"1" max:"20" absent:"not said, which matters only where its feet are fixed to the sheet" doc:"fasteners in each foot that its maker asks for at least"`
 	FastenerPlace      Text       `key:"fastener_place" choice:"crest|pan|any" default:"crest" absent:"the crest, as is common practice" doc:"where on a ribbed sheet its maker wants the fasteners"`
 	RailLength         Quantity   `key:"rail_length" dim:"length" positive:"yes" min:"0.5" max:"20" doc:"longest piece of rail that is delivered"`
-	SpliceFrom         Quantity   `key:"splice_from" dim:"length" absent:"a splice may stand at a foot" doc:"least distance of the middle of a splice from the foot next to it"`
+	SpliceFrom         Quantity   `key:"splice_from" dim:"length" doc:"least distance of the middle of a splice from the foot next to it, 0 in where one may stand at a foot"`
 	SpliceTo           Quantity   `key:"splice_to" dim:"length" positive:"yes" doc:"largest distance of the middle of a splice from the foot nearest to it"`
 	SpliceEndSpans     Flag       `key:"splice_end_spans" default:"false" absent:"it does not" doc:"whether it allows splices in the first and the last span of a rail"`
 	RailPast           Quantity   `key:"rail_past" dim:"length" default:"0 in" absent:"the rail ends with its last module" doc:"how far a rail stands past its last module, for the end clamp"`

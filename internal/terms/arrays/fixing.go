@@ -72,11 +72,15 @@ func pans(c *terms.Call, p *job.Plane) layout.Grid {
 }
 
 var _ = terms.Derive(Attachment, "rib_distance", terms.Quantity(quantity.Length), "distance of its worst fastener from the nearest rib crest or seam", "geometry", "",
-	func(c *terms.Call, f *Foot) float64 {
-		p := PlaneOf(c, f.Array)
-		terms.Drive(c, p.Covering.RibOffset)
-		return worstLanding(c, f.Array, f.Foot(c), ribs(c, p))
-	})
+	func(c *terms.Call, f *Foot) float64 { return RibDistance(c, f.Array, f.Foot(c)) })
+
+// RibDistance is the distance of the worst fastener of a foot from the nearest
+// crest or seam.
+func RibDistance(c *terms.Call, a *job.Array, foot layout.Foot) float64 {
+	p := PlaneOf(c, a)
+	terms.Drive(c, p.Covering.RibOffset)
+	return worstLanding(c, a, foot, ribs(c, p))
+}
 
 var _ = terms.Derive(Attachment, "pan_distance", terms.Quantity(quantity.Length), "distance of its worst fastener from the middle of the nearest pan between ribs", "geometry", "",
 	func(c *terms.Call, f *Foot) float64 {
@@ -320,10 +324,7 @@ var _ = ofFeet("longest_unspliced", terms.Quantity(quantity.Length), "longest st
 		c.Missing(a.Mounting.Key, a.Mounting.At)
 		return 0
 	}
-	rule := layout.SpliceRule{Most: c.Q(t.SpliceTo), EndSpans: terms.Get(c, t.SpliceEndSpans)}
-	if terms.Stated(c, t.SpliceFrom) {
-		rule.Least = c.Q(t.SpliceFrom)
-	}
+	rule := layout.SpliceRule{Least: c.Q(t.SpliceFrom), Most: c.Q(t.SpliceTo), EndSpans: terms.Get(c, t.SpliceEndSpans)}
 	list := rails(c, a, l)
 	if c.Stop() {
 		return 0
