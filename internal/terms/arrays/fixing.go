@@ -148,7 +148,7 @@ func screwOut(c *terms.Call, a *job.Array) float64 {
 	left := c.Q(f.Length) - c.Q(f.PlateAndFlashing)
 	thickness, _, _ := Holding(c, a, p)
 	if FixedTo.Of(c, a) != Sheet {
-		left -= c.Q(thickness) + hollow(c, a, p) + c.Q(p.Covering.Sheathing)
+		left -= c.Q(thickness) + Hollow(c, a, p) + c.Q(p.Covering.Sheathing)
 	}
 	if c.Stop() {
 		return 0
@@ -156,9 +156,9 @@ func screwOut(c *terms.Call, a *job.Array) float64 {
 	return left
 }
 
-// hollow is the height of rib that a screw into framing passes: all of it on a
+// Hollow is the height of rib that a screw into framing passes: all of it on a
 // ribbed sheet, unless the maker wants the screw in the pan.
-func hollow(c *terms.Call, a *job.Array, p *job.Plane) float64 {
+func Hollow(c *terms.Call, a *job.Array, p *job.Plane) float64 {
 	switch terms.Get(c, p.Covering.Kind) {
 	case "corrugated", "trapezoidal":
 	default:
@@ -174,6 +174,17 @@ func hollow(c *terms.Call, a *job.Array, p *job.Plane) float64 {
 	}
 	return c.Q(p.Covering.RibHeight)
 }
+
+var _ = terms.Derive(arrayKind, "wood_screw_reach", terms.Quantity(quantity.Length), "how far its wood screws reach into the member, tip included, past foot, flashing, covering, the hollow of a rib and sheathing; negative where they end above it", "geometry", "", func(c *terms.Call, a *job.Array) float64 {
+	f, ok := terms.Seek(c, fastenerTypeKind, a.Attachments.Fastener)
+	if !ok {
+		c.Missing(a.Attachments.Fastener.Key, a.Attachments.Fastener.At)
+		return 0
+	}
+	terms.Drive(c, f.Length)
+	p := PlaneOf(c, a)
+	return c.Q(f.Length) - c.Q(f.PlateAndFlashing) - Hollow(c, a, p) - c.Q(p.Covering.Sheathing)
+})
 
 var _ = terms.Derive(arrayKind, "three_threads", terms.Quantity(quantity.Length), "length of three threads of its screws, or one diameter where their pitch is not given", "geometry; three threads of common self-drilling screws take about one diameter", "", func(c *terms.Call, a *job.Array) float64 {
 	f, ok := terms.Seek(c, fastenerTypeKind, a.Attachments.Fastener)

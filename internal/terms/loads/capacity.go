@@ -59,7 +59,7 @@ func findUplift(c *terms.Call, a *job.Array, s *capacityState) {
 	var modes []structural.Capacity
 	switch s.kind {
 	case "lag", "wood-screw":
-		modes = woodUplift(c, plane, f, s)
+		modes = woodUplift(c, a, plane, f, s)
 	case "metal-screw":
 		modes = steelUplift(c, a, plane, f, s)
 	case "seam-clamp":
@@ -142,13 +142,14 @@ func duration(c *terms.Call, n *structural.NDS, load string) float64 {
 }
 
 // threadOf is the thread of a lag or wood screw in the member, without the
-// tip: as stated, and not more than the length leaves.
-func threadOf(c *terms.Call, n *structural.NDS, p *job.Plane, f *job.FastenerType, kind string, s *capacityState) float64 {
+// tip: as stated, and not more than the length leaves past plate, the hollow of a
+// rib, and sheathing.
+func threadOf(c *terms.Call, n *structural.NDS, a *job.Array, p *job.Plane, f *job.FastenerType, kind string, s *capacityState) float64 {
 	if kind == "wood-screw" {
 		return c.Q(f.Thread)
 	}
 	if !terms.Stated(c, f.Thread) || (terms.Stated(c, f.Length) && terms.Stated(c, f.PlateAndFlashing) && terms.Stated(c, p.Covering.Sheathing)) {
-		diameter, length, plate, sheathing := c.Q(f.Diameter), c.Q(f.Length), c.Q(f.PlateAndFlashing), c.Q(p.Covering.Sheathing)
+		diameter, length, plate, sheathing := c.Q(f.Diameter), c.Q(f.Length), c.Q(f.PlateAndFlashing)+arrays.Hollow(c, a, p), c.Q(p.Covering.Sheathing)
 		if c.Stop() {
 			return 0
 		}
@@ -166,7 +167,7 @@ func threadOf(c *terms.Call, n *structural.NDS, p *job.Plane, f *job.FastenerTyp
 	return terms.Peek(c, f.Thread).SI
 }
 
-func woodUplift(c *terms.Call, p *job.Plane, f *job.FastenerType, s *capacityState) []structural.Capacity {
+func woodUplift(c *terms.Call, a *job.Array, p *job.Plane, f *job.FastenerType, s *capacityState) []structural.Capacity {
 	n := nds(c)
 	needsMaterial(c, p, "wood", s.kind)
 	diameter, wet := c.Q(f.Diameter), terms.Get(c, p.Framing.Wet)
@@ -175,7 +176,7 @@ func woodUplift(c *terms.Call, p *job.Plane, f *job.FastenerType, s *capacitySta
 	}
 	gravity := gravity(c, n, p)
 	conditions := structural.Conditions{Duration: duration(c, n, "wind"), Wet: wet}
-	thread := threadOf(c, n, p, f, s.kind, s)
+	thread := threadOf(c, n, a, p, f, s.kind, s)
 	if c.Stop() {
 		return nil
 	}
@@ -312,7 +313,7 @@ func lagLateral(c *terms.Call, p *job.Plane, f *job.FastenerType, a *job.Array, 
 	gravity := gravity(c, n, p)
 	conditions := structural.Conditions{Duration: duration(c, n, load), Wet: wet}
 	var up capacityState
-	penetration := threadOf(c, n, p, f, "lag", &up)
+	penetration := threadOf(c, n, a, p, f, "lag", &up)
 	if up.hasThread { // the shank in the member bears as well
 		penetration = up.thread.InMember - up.thread.Tip
 	}
