@@ -121,21 +121,27 @@ func TestReadmeSamples(t *testing.T) {
 		}
 		return before + "\n"
 	}
-	var job, barn string
+	var job, barn, built string
 	for _, s := range commandLines(readme) {
 		args := words(s.line)
 		switch {
-		case strings.HasPrefix(s.line, "plumbrule check --only"):
+		case strings.HasPrefix(s.line, "plumbrule check --only") && strings.HasSuffix(s.line, "workshop.toml"):
 			job = findings(args[1:]...)
+		case strings.HasPrefix(s.line, "plumbrule check --only") && strings.HasSuffix(s.line, "barn-as-built-faulty.toml"):
+			built = findings(args[1:]...)
 		case strings.HasPrefix(s.line, "go run ./cmd/plumbrule check"):
 			barn = findings(args[3:]...)
 		}
 	}
-	if job == "" || barn == "" {
+	if job == "" || barn == "" || built == "" {
 		t.Fatal("the README no longer shows the commands of its samples")
 	}
 	compare(t, filepath.FromSlash("testdata/readme/barn-faulty.txt"), barn)
-	compare(t, "README.md", fenced(fenced(readme, "toml", read(t, filepath.FromSlash("testdata/readme/workshop.toml"))), "text", job))
+	plan, survey, _ := strings.Cut(readme, "\n## As built")
+	measured := strings.SplitAfterN(read(t, filepath.FromSlash("testdata/jobs/barn-survey-faulty.csv")), "\n", 5)
+	plan = fenced(fenced(plan, "toml", read(t, filepath.FromSlash("testdata/readme/workshop.toml"))), "text", job)
+	survey = fenced(fenced(survey, "csv", strings.Join(measured[:4], "")), "text", built)
+	compare(t, "README.md", plan+"\n## As built"+survey)
 
 	drawn := filepath.Join(t.TempDir(), "barn.svg")
 	run(t, "check", "--write", drawn, "testdata/jobs/barn-faulty.toml").exits(exitOutstanding)

@@ -188,6 +188,8 @@ type Covering struct {
 	RibPitch  Quantity `key:"rib_pitch" dim:"length" min:"0.01" max:"10" doc:"distance between rib crests"`
 	RibOffset Quantity `key:"rib_offset" dim:"length" signed:"yes" doc:"distance of the first rib crest from the left end of the lowest edge"`
 	RibHeight Quantity `key:"rib_height" dim:"length" doc:"height of a rib"`
+	RibTop    Quantity `key:"rib_top" dim:"length" positive:"yes" absent:"a quarter inch either side of its middle counts as the crest" doc:"flat width of the crest of a rib"`
+	RibBase   Quantity `key:"rib_base" dim:"length" positive:"yes" doc:"width of a rib, or of a seam, where it leaves the pan"`
 	Sheathing Quantity `key:"sheathing" dim:"length" doc:"thickness of the structural deck below the covering"`
 	Slippery  Flag     `key:"slippery" doc:"whether snow slides off it (metal, glass, smooth membrane)"`
 }
@@ -350,6 +352,15 @@ type MountingType struct {
 	Seam               Quantity   `key:"seam" dim:"length" doc:"width of a seam part between modules"`
 	FeetEnd            Count      `key:"feet_end_module" doc:"attachments an end module needs"`
 	ProductApproval    Text       `key:"product_approval" doc:"number of its product approval or state certification"`
+	FixedTo            Text       `key:"fixed_to" choice:"framing|sheet|seam" absent:"seams for seam clamps, framing for everything else" doc:"what its feet are fixed to: the framing below, the sheet alone, or the seams of a standing-seam roof"`
+	MinimumSheet       Quantity   `key:"minimum_sheet" dim:"length" positive:"yes" absent:"not said, which matters only where its feet are fixed to the sheet" doc:"thinnest sheet, base metal, that its feet may be fixed to"`
+	MinimumFasteners   Count      `key:"minimum_fasteners" min:"1" max:"20" absent:"not said, which matters only where its feet are fixed to the sheet" doc:"fasteners in each foot that its maker asks for at least"`
+	FastenerPlace      Text       `key:"fastener_place" choice:"crest|pan|any" default:"crest" absent:"the crest, as is common practice" doc:"where on a ribbed sheet its maker wants the fasteners"`
+	RailLength         Quantity   `key:"rail_length" dim:"length" positive:"yes" min:"0.5" max:"20" doc:"longest piece of rail that is delivered"`
+	SpliceFrom         Quantity   `key:"splice_from" dim:"length" doc:"least distance of the middle of a splice from the foot next to it, 0 in where one may stand at a foot"`
+	SpliceTo           Quantity   `key:"splice_to" dim:"length" positive:"yes" doc:"largest distance of the middle of a splice from the foot nearest to it"`
+	SpliceEndSpans     Flag       `key:"splice_end_spans" default:"false" absent:"it does not" doc:"whether it allows splices in the first and the last span of a rail"`
+	RailPast           Quantity   `key:"rail_past" dim:"length" default:"0 in" absent:"the rail ends with its last module" doc:"how far a rail stands past its last module, for the end clamp"`
 	FastenersOutside   Flag       `key:"fasteners_outside" default:"false" doc:"whether it asks that the fasteners along the array's lower and upper edge stand outside the modules"`
 }
 
@@ -376,6 +387,7 @@ type FastenerType struct {
 	SideThickness    Quantity `key:"side_thickness" dim:"length" positive:"yes" doc:"thickness of the steel foot it holds"`
 	SideTensile      Quantity `key:"side_tensile" dim:"pressure" positive:"yes" doc:"tensile strength Fu of the steel foot it holds"`
 	EdgeDistance     Quantity `key:"edge_distance" dim:"length" doc:"least distance to the edge of the member"`
+	ThreadPitch      Quantity `key:"thread_pitch" dim:"length" positive:"yes" absent:"three threads are taken as one diameter" doc:"distance from thread to thread"`
 	Material         Text     `key:"material" choice:"stainless|galvanized|coated|aluminum" doc:"what it is made of"`
 }
 
@@ -830,7 +842,7 @@ type Stated struct {
 // AsBuilt is a survey of the attachment points: a CSV file beside the job with
 // columns array, x, y and height.
 type AsBuilt struct {
-	File         Text          `key:"file" absent:"no survey" doc:"CSV file with the surveyed points, its fields parted by commas or by semicolons"`
+	File         Text          `key:"file" absent:"no survey" doc:"CSV file with the surveyed points: columns array, x, y and optionally height, each with its unit, as in x (in); x from the left end of the lowest edge of the array's plane seen looking up the slope, y up the slope, both on the surface as origins and obstructions are given; height square to the roof from any one level, of every foot or of none; fields parted by commas or by semicolons"`
 	Tolerance    Quantity      `key:"tolerance" dim:"length" positive:"yes" doc:"distance within which a surveyed point belongs to a planned foot"`
 	Straightness Quantity      `key:"straightness" dim:"length" positive:"yes" doc:"largest distance of a foot from the line of its row that the crew works to"`
 	Points       []SurveyPoint `key:"-"`

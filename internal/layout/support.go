@@ -41,6 +41,14 @@ const footReach = 0.05
 // stand: their feet would overlap.
 const sameLine = 0.01
 
+// reach is Reach, or what holds when it is left out.
+func (m Mount) reach() float64 {
+	if m.Reach == 0 {
+		return footReach
+	}
+	return m.Reach
+}
+
 func (m Mount) valid() error {
 	if m.Support > Seams {
 		return errors.New("unknown kind of support")
@@ -236,11 +244,7 @@ func carrying(heights []float64, rect Rect, gap float64, mount Mount) (first, en
 	if mount.Support != Seams {
 		return first, end
 	}
-	reach := mount.Reach
-	if reach == 0 {
-		reach = footReach
-	}
-	reach += gap + touch
+	reach := mount.reach() + gap + touch
 	lower, upper := math.Inf(1), math.Inf(1)
 	if first < end {
 		lower, upper = heights[first]-low, high-heights[end-1]

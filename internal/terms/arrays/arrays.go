@@ -240,13 +240,13 @@ var _ = terms.Derive(Attachment, "span", terms.Quantity(quantity.Length), "large
 
 var _ = terms.Derive(Attachment, "has_cantilever", terms.YesNo, "whether the rail or row runs past it to an end", "geometry", "", func(c *terms.Call, f *Foot) bool { return f.On(c).HasOver[f.I] })
 
-var _ = terms.Derive(Attachment, "cantilever", terms.Quantity(quantity.Length), "overhang of the rail or row past it", "geometry", "", func(c *terms.Call, f *Foot) float64 {
+var _ = terms.Derive(Attachment, "cantilever", terms.Quantity(quantity.Length), "overhang of the rail or row past it, with what the rail stands out past its last module", "geometry", "", func(c *terms.Call, f *Foot) float64 {
 	terms.Drive(c, f.Array.Attachments.FirstOffset)
 	if !f.On(c).HasOver[f.I] {
 		c.Fail("nothing runs past %s", c.Name())
 		return 0
 	}
-	return f.On(c).Overhangs[f.I]
+	return f.On(c).Overhangs[f.I] + RailPast(c, f.Array)
 })
 
 var _ = terms.Derive(Attachment, "cantilever_limit", terms.Quantity(quantity.Length), "largest overhang that the maker allows beside the span next to it", "maker's letter: a length, a share of the span, or the smaller of both", "", func(c *terms.Call, f *Foot) float64 {
@@ -273,18 +273,11 @@ var _ = terms.Derive(Attachment, "cantilever_share", terms.Quantity(quantity.Rat
 		c.Fail("no span lies beside an overhang at %s", c.Name())
 		return 0
 	}
-	return math.Max(0, f.On(c).Overhangs[f.I]) / f.On(c).besides[f.I]
+	return math.Max(0, f.On(c).Overhangs[f.I]+RailPast(c, f.Array)) / f.On(c).besides[f.I]
 })
 
 var _ = terms.Derive(Attachment, "framing_distance", terms.Quantity(quantity.Length), "distance of its worst fastener from the centre of the nearest framing member", "geometry", "",
 	func(c *terms.Call, f *Foot) float64 { return FramingDistance(c, f.Array, f.Foot(c)) })
-
-var _ = terms.Derive(Attachment, "rib_distance", terms.Quantity(quantity.Length), "distance of its worst fastener from the nearest rib crest", "geometry", "",
-	func(c *terms.Call, f *Foot) float64 {
-		p := PlaneOf(c, f.Array)
-		terms.Drive(c, p.Covering.RibOffset)
-		return worstLanding(c, f.Array, f.Foot(c), ribs(c, p))
-	})
 
 var ArrayModuleCount = terms.Derive(arrayKind, "module_count", terms.WholeNumber, "number of modules, from the grid and the places left out", "geometry", "", func(c *terms.Call, a *job.Array) int {
 	l := Modules.Of(c, a)
@@ -561,8 +554,6 @@ var _ = ofFeet("repeated_members", terms.Quantity(quantity.Ratio), "share of the
 
 var _ = ofFeet("line_count", terms.WholeNumber, "lines of feet", byLines, func(c *terms.Call, a *job.Array, l *Footed) int { return len(l.Supports.Lines) })
 
-var _ = ofFeet("clamp_room", terms.Quantity(quantity.Length), "room left between the worst clamp on rails and the ends of the maker's clamp zone; negative outside it", byLines, clampRoom)
-
 var _ = terms.Derive(arrayKind, "spaced_by_pattern", terms.YesNo, "whether feet and framing members each stand at one spacing", "the job", "", func(c *terms.Call, a *job.Array) bool {
 	p := PlaneOf(c, a)
 	if c.Stop() {
@@ -687,37 +678,6 @@ func bondingParts(c *terms.Call, a *job.Array, l *Footed) int {
 	return l.Supports.Bill(parts).BondingParts
 }
 
-// clampRoom holds the clamps on rails against the maker's clamp zone: a rail
-// along the row passes below the sides that stand across it, which are the long
-// ones in portrait.
-func clampRoom(c *terms.Call, a *job.Array, l *Footed) float64 {
-	terms.Get(c, a.Module)
-	t, ok := terms.Seek(c, moduleTypeKind, a.Module)
-	if !ok {
-		return 0
-	}
-	from, to := t.ClampLongFrom, t.ClampLongTo
-	if terms.Get(c, a.Orientation) == "landscape" {
-		from, to = t.ClampShortFrom, t.ClampShortTo
-	}
-	least, most := c.Q(from), c.Q(to)
-	if c.Stop() {
-		return 0
-	}
-	room := math.Inf(1)
-	for _, bearings := range l.Supports.Bearings {
-		for _, b := range bearings {
-			place := math.Min(b.FromBottom, b.FromTop)
-			room = math.Min(room, math.Min(place-least, most-place))
-		}
-	}
-	if math.IsInf(room, 1) {
-		c.Fail("no rail passes below a module of array %s", a.Name.Value)
-		return 0
-	}
-	return Settled(room)
-}
-
 func gap(c *terms.Call, a *job.Array, pick func(x, y float64) float64) float64 {
 	l := Modules.Of(c, a)
 	if c.Stop() {
@@ -794,12 +754,6 @@ func Members(c *terms.Call, p *job.Plane) layout.Grid {
 	}
 	g.Spacing, g.Offset = c.Q(p.Framing.Spacing), c.Q(p.Framing.Offset)
 	return g
-}
-
-// ribs are the crests of a ribbed sheet. They run up the slope, so that water
-// does.
-func ribs(c *terms.Call, p *job.Plane) layout.Grid {
-	return layout.Grid{Direction: layout.UpSlope, Spacing: c.Q(p.Covering.RibPitch), Offset: c.Q(p.Covering.RibOffset)}
 }
 
 // FramingDistance is the distance of the worst fastener of a foot from the

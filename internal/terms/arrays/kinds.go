@@ -11,5 +11,6 @@ var (
 	arrayKind        = terms.KindFor[job.Array]()
 	moduleTypeKind   = terms.KindFor[job.ModuleType]()
 	mountingTypeKind = terms.KindFor[job.MountingType]()
+	fastenerTypeKind = terms.KindFor[job.FastenerType]()
 	planeKind        = terms.KindFor[job.Plane]()
 )

@@ -59,9 +59,9 @@ func findUplift(c *terms.Call, a *job.Array, s *capacityState) {
 	var modes []structural.Capacity
 	switch s.kind {
 	case "lag", "wood-screw":
-		modes = woodUplift(c, plane, f, s)
+		modes = woodUplift(c, a, plane, f, s)
 	case "metal-screw":
-		modes = steelUplift(c, plane, f, s)
+		modes = steelUplift(c, a, plane, f, s)
 	case "seam-clamp":
 		ultimate, safety := c.Q(f.TestedUltimate), terms.Get(c, f.SafetyFactor)
 		if c.Stop() {
@@ -142,13 +142,14 @@ func duration(c *terms.Call, n *structural.NDS, load string) float64 {
 }
 
 // threadOf is the thread of a lag or wood screw in the member, without the
-// tip: as stated, and not more than the length leaves.
-func threadOf(c *terms.Call, n *structural.NDS, p *job.Plane, f *job.FastenerType, kind string, s *capacityState) float64 {
+// tip: as stated, and not more than the length leaves past plate, the hollow of a
+// rib, and sheathing.
+func threadOf(c *terms.Call, n *structural.NDS, a *job.Array, p *job.Plane, f *job.FastenerType, kind string, s *capacityState) float64 {
 	if kind == "wood-screw" {
 		return c.Q(f.Thread)
 	}
 	if !terms.Stated(c, f.Thread) || (terms.Stated(c, f.Length) && terms.Stated(c, f.PlateAndFlashing) && terms.Stated(c, p.Covering.Sheathing)) {
-		diameter, length, plate, sheathing := c.Q(f.Diameter), c.Q(f.Length), c.Q(f.PlateAndFlashing), c.Q(p.Covering.Sheathing)
+		diameter, length, plate, sheathing := c.Q(f.Diameter), c.Q(f.Length), c.Q(f.PlateAndFlashing)+arrays.Hollow(c, a, p), c.Q(p.Covering.Sheathing)
 		if c.Stop() {
 			return 0
 		}
@@ -166,7 +167,7 @@ func threadOf(c *terms.Call, n *structural.NDS, p *job.Plane, f *job.FastenerTyp
 	return terms.Peek(c, f.Thread).SI
 }
 
-func woodUplift(c *terms.Call, p *job.Plane, f *job.FastenerType, s *capacityState) []structural.Capacity {
+func woodUplift(c *terms.Call, a *job.Array, p *job.Plane, f *job.FastenerType, s *capacityState) []structural.Capacity {
 	n := nds(c)
 	needsMaterial(c, p, "wood", s.kind)
 	diameter, wet := c.Q(f.Diameter), terms.Get(c, p.Framing.Wet)
@@ -175,7 +176,7 @@ func woodUplift(c *terms.Call, p *job.Plane, f *job.FastenerType, s *capacitySta
 	}
 	gravity := gravity(c, n, p)
 	conditions := structural.Conditions{Duration: duration(c, n, "wind"), Wet: wet}
-	thread := threadOf(c, n, p, f, s.kind, s)
+	thread := threadOf(c, n, a, p, f, s.kind, s)
 	if c.Stop() {
 		return nil
 	}
@@ -205,10 +206,20 @@ func safety(c *terms.Call, s *structural.AISI, f *job.FastenerType) float64 {
 	return s.Safety()
 }
 
-func steelUplift(c *terms.Call, p *job.Plane, f *job.FastenerType, s *capacityState) []structural.Capacity {
+// steelOf is the steel that the screws of an array hold in: the framing, or the
+// sheet where the feet are made for the sheet alone.
+func steelOf(c *terms.Call, a *job.Array, p *job.Plane) (thickness, tensile float64, name string) {
+	t, fu, name := arrays.Holding(c, a, p)
+	if name != arrays.Sheet {
+		needsMaterial(c, p, "steel", "metal screw")
+	}
+	return c.Q(t), c.Q(fu), name
+}
+
+func steelUplift(c *terms.Call, a *job.Array, p *job.Plane, f *job.FastenerType, s *capacityState) []structural.Capacity {
 	code := aisi(c)
-	needsMaterial(c, p, "steel", s.kind)
-	diameter, thickness, tensile := c.Q(f.Diameter), c.Q(p.Framing.Thickness), c.Q(p.Framing.Tensile)
+	diameter := c.Q(f.Diameter)
+	thickness, tensile, steel := steelOf(c, a, p)
 	s.hasHead = terms.Stated(c, f.Head)
 	var head, side, sideTensile float64
 	if s.hasHead { // left out: nothing to pull the foot over
@@ -224,7 +235,7 @@ func steelUplift(c *terms.Call, p *job.Plane, f *job.FastenerType, s *capacitySt
 	}
 	s.upliftWork, s.code = s.pullout.Work, "AISI S100 "+code.Edition
 	each := float64(s.count)
-	modes := []structural.Capacity{{Mode: "pull-out from the " + terms.Peek(c, p.Framing.Member), Allowable: s.pullout.Allowable * each, Refs: s.pullout.Refs}}
+	modes := []structural.Capacity{{Mode: "pull-out from the " + steel, Allowable: s.pullout.Allowable * each, Refs: s.pullout.Refs}}
 	if s.hasHead {
 		if s.pullover, err = code.Pullover(head, side, sideTensile, safety(c, code, f)); err != nil {
 			c.Err(err)
@@ -265,7 +276,7 @@ func findLateral(c *terms.Call, a *job.Array, load string, s *lateralState) {
 		s.fastener = lagLateral(c, plane, f, a, load, s)
 		modes = []structural.Capacity{s.fastener}
 	case "metal-screw":
-		s.fastener = screwShear(c, plane, f, count, s)
+		s.fastener = screwShear(c, a, plane, f, count, s)
 		modes = []structural.Capacity{s.fastener}
 	case "seam-clamp": // holds by friction on the seam: the maker's test alone says how much
 		s.code = "maker's test"
@@ -302,7 +313,7 @@ func lagLateral(c *terms.Call, p *job.Plane, f *job.FastenerType, a *job.Array, 
 	gravity := gravity(c, n, p)
 	conditions := structural.Conditions{Duration: duration(c, n, load), Wet: wet}
 	var up capacityState
-	penetration := threadOf(c, n, p, f, "lag", &up)
+	penetration := threadOf(c, n, a, p, f, "lag", &up)
 	if up.hasThread { // the shank in the member bears as well
 		penetration = up.thread.InMember - up.thread.Tip
 	}
@@ -326,11 +337,10 @@ func lagLateral(c *terms.Call, p *job.Plane, f *job.FastenerType, a *job.Array, 
 	return structural.Capacity{Mode: "lag screw in shear in the " + terms.Peek(c, p.Framing.Member), Allowable: one * float64(terms.Get(c, a.Attachments.FastenersEach)), Refs: r.Refs}
 }
 
-func screwShear(c *terms.Call, p *job.Plane, f *job.FastenerType, count int, s *lateralState) structural.Capacity {
+func screwShear(c *terms.Call, a *job.Array, p *job.Plane, f *job.FastenerType, count int, s *lateralState) structural.Capacity {
 	code := aisi(c)
-	needsMaterial(c, p, "steel", "metal screw")
 	diameter, side, sideTensile := c.Q(f.Diameter), c.Q(f.SideThickness), c.Q(f.SideTensile)
-	thickness, tensile := c.Q(p.Framing.Thickness), c.Q(p.Framing.Tensile)
+	thickness, tensile, steel := steelOf(c, a, p)
 	if c.Stop() {
 		return structural.Capacity{}
 	}
@@ -340,7 +350,7 @@ func screwShear(c *terms.Call, p *job.Plane, f *job.FastenerType, count int, s *
 		return structural.Capacity{}
 	}
 	s.work, s.code = s.shear.Work, "AISI S100 "+code.Edition
-	return structural.Capacity{Mode: "screw in shear in the " + terms.Peek(c, p.Framing.Member), Allowable: s.shear.Allowable * float64(count), Refs: s.shear.Refs}
+	return structural.Capacity{Mode: "screw in shear in the " + steel, Allowable: s.shear.Allowable * float64(count), Refs: s.shear.Refs}
 }
 
 // combined is the utilisation of the fasteners of a foot under uplift and the

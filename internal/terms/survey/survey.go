@@ -218,7 +218,7 @@ var _ = terms.Derive(SurveyedRow, "largest_span", terms.Quantity(quantity.Length
 	return span
 })
 
-var _ = terms.Derive(SurveyedRow, "largest_cantilever", terms.Quantity(quantity.Length), "largest overhang past a foot, as built", "geometry", "", func(c *terms.Call, x *surveyed) float64 {
+var _ = terms.Derive(SurveyedRow, "largest_cantilever", terms.Quantity(quantity.Length), "largest overhang past a foot, as built, with what the rail stands out past its last module", "geometry", "", func(c *terms.Call, x *surveyed) float64 {
 	built := carries.Of(c, x.array)
 	terms.Drive(c, c.Job().AsBuilt.File)
 	if c.Stop() {
@@ -229,7 +229,11 @@ var _ = terms.Derive(SurveyedRow, "largest_cantilever", terms.Quantity(quantity.
 		c.Fail("no foot of %s carries anything", x.line(c).Line)
 		return 0
 	}
-	return over
+	return over + arrays.RailPast(c, x.array)
+})
+
+var _ = terms.Derive(SurveyedRow, "reading", terms.Quantity(quantity.Length), "what one reading of the survey is good to", "common practice", "", func(c *terms.Call, x *surveyed) float64 {
+	return terms.Practice(c, "feet", "reading", "value")
 })
 
 var _ = terms.Derive(SurveyedFoot, "moved", terms.Quantity(quantity.Length), "distance of the foot from its mark", "geometry", "", func(c *terms.Call, x *surveyed) float64 {
@@ -240,6 +244,11 @@ var _ = terms.Derive(SurveyedFoot, "moved", terms.Quantity(quantity.Length), "di
 var _ = terms.Derive(SurveyedFoot, "framing_distance", terms.Quantity(quantity.Length), "distance of its worst fastener, where it stands, from the centre of the nearest framing member", "geometry", "", func(c *terms.Call, x *surveyed) float64 {
 	terms.Drive(c, c.Job().AsBuilt.File)
 	return arrays.FramingDistance(c, x.array, x.foot(c))
+})
+
+var _ = terms.Derive(SurveyedFoot, "rib_distance", terms.Quantity(quantity.Length), "distance of its worst fastener, where it stands, from the nearest rib crest or seam", "geometry", "", func(c *terms.Call, x *surveyed) float64 {
+	terms.Drive(c, c.Job().AsBuilt.File)
+	return arrays.RibDistance(c, x.array, x.foot(c))
 })
 
 var _ = terms.Derive(SurveyedFoot, "outer", terms.YesNo, "whether it is the first or the last planned foot of its line", "geometry", "", func(c *terms.Call, x *surveyed) bool {
