@@ -26,7 +26,7 @@ func (w *Walk) Straight(target Item, wanted float64, whole bool) StraightWay {
 		return StraightWay{}
 	}
 	v := w.view(target, target.Shape.carried(m), whole)
-	best := lane{}
+	best := corridor{}
 	for _, aim := range v.aims(wanted) {
 		v.search(aim, &best)
 	}
@@ -61,8 +61,8 @@ func (w *Walk) view(target Item, s Shape, whole bool) *view {
 	return v
 }
 
-// lane is a straight way in a direction.
-type lane struct {
+// corridor is a straight way in a direction.
+type corridor struct {
 	width       float64
 	angle       float64 // from the target outward
 	lo, hi      float64 // across
@@ -96,7 +96,7 @@ func (v *view) aims(wanted float64) []Shape {
 type angles struct{ from, to float64 }
 
 // search looks for a wider strip over an aim in every direction in which nothing hides it.
-func (v *view) search(aim Shape, best *lane) {
+func (v *view) search(aim Shape, best *corridor) {
 	for _, gap := range v.clearAngles(aim) {
 		if best.width >= v.walk.most {
 			return
@@ -106,7 +106,7 @@ func (v *view) search(aim Shape, best *lane) {
 }
 
 // searchGap looks for a wider strip in a range of directions: at the directions of sides, where corridors are widest, and between steps of two degrees.
-func (v *view) searchGap(aim Shape, gap angles, best *lane) {
+func (v *view) searchGap(aim Shape, gap angles, best *corridor) {
 	var tries []float64
 	for _, side := range v.sides {
 		for at := side - 2*math.Pi; at <= gap.to+angleSlack; at += math.Pi / 2 {
@@ -120,7 +120,7 @@ func (v *view) searchGap(aim Shape, gap angles, best *lane) {
 		tries = append(tries, gap.from+(gap.to-gap.from)*float64(k)/float64(n))
 	}
 	slices.Sort(tries)
-	found := make([]lane, len(tries))
+	found := make([]corridor, len(tries))
 	for k, at := range tries {
 		found[k] = v.strip(aim, at)
 		if found[k].width > best.width {
@@ -138,7 +138,7 @@ func (v *view) searchGap(aim Shape, gap angles, best *lane) {
 		for hi-lo > 1e-12 {
 			p, q := lo+(hi-lo)/3, hi-(hi-lo)/3
 			a, b := v.strip(aim, p), v.strip(aim, q)
-			for _, s := range [2]lane{a, b} {
+			for _, s := range [2]corridor{a, b} {
 				if s.width > best.width {
 					*best = s
 				}
@@ -223,7 +223,7 @@ func hides(aim, s Shape) (h angles, covered bool) {
 }
 
 // strip is the widest strip over an aim in a direction.
-func (v *view) strip(aim Shape, angle float64) lane {
+func (v *view) strip(aim Shape, angle float64) corridor {
 	sin, cos := math.Sincos(angle)
 	along, across := Point{cos, sin}, Point{-sin, cos}
 	s0, s1 := aim.reachAlong(across)
@@ -234,7 +234,7 @@ func (v *view) strip(aim Shape, angle float64) lane {
 	}
 	middle := (s0 + s1) / 2
 	most := v.walk.most
-	s := lane{angle: angle, lo: min(s0, middle-most), hi: max(s1, middle+most), front: front, left: -1, right: -1}
+	s := corridor{angle: angle, lo: min(s0, middle-most), hi: max(s1, middle+most), front: front, left: -1, right: -1}
 	v.stayOn(&s, along, across, s0, s1)
 	closed := false
 	v.walk.index.ahead(along, across, front, s.lo, s.hi, func(j int) bool {
@@ -263,7 +263,7 @@ func (v *view) strip(aim Shape, angle float64) lane {
 		return true
 	})
 	if closed {
-		return lane{}
+		return corridor{}
 	}
 	t0, t1 := v.target.reachAlong(across)
 	if s.lo <= t0+shadowSlack && s.hi >= t1-shadowSlack {
@@ -277,7 +277,7 @@ func (v *view) strip(aim Shape, angle float64) lane {
 }
 
 // stayOn keeps a strip within the open edges beside its end.
-func (v *view) stayOn(s *lane, along, across Point, s0, s1 float64) {
+func (v *view) stayOn(s *corridor, along, across Point, s0, s1 float64) {
 	for _, r := range v.walk.open {
 		a, b := r.from.dot(along)-s.front, r.to.dot(along)-s.front
 		if (a < 0) == (b < 0) {
@@ -414,7 +414,7 @@ func (t *tree) ahead(along, across Point, front, lo, hi float64, visit func(i in
 }
 
 // way names what bounds a strip and finds where it begins.
-func (v *view) way(s lane) StraightWay {
+func (v *view) way(s corridor) StraightWay {
 	if s.width <= 0 {
 		return StraightWay{}
 	}
