@@ -216,12 +216,12 @@ func (r *roof) redraw(bearing float64, move func(x, y float64) (float64, float64
 	r.Planes = cloned(r.Planes)
 	for _, p := range r.Planes {
 		p["outline"], p["downslope"] = points(p["outline"]), turn(p["downslope"])
-		if holes, ok := p["hole"].([]map[string]any); ok {
-			holes = cloned(holes)
+		if holes, ok := p["hole"].([]any); ok {
+			var moved []any
 			for _, h := range holes {
-				h["outline"] = points(h["outline"])
+				moved = append(moved, map[string]any{"outline": points(h.(map[string]any)["outline"])})
 			}
-			p["hole"] = holes
+			p["hole"] = moved
 		}
 	}
 	r.Streets = cloned(r.Streets)

@@ -119,7 +119,7 @@ func dwellingConflict(c *terms.Call, b *job.Building) string {
 	if dwelling {
 		said = "a dwelling"
 	}
-	return "building.dwelling says that it is " + said + " and building.occupancy that its group is " + b.Occupancy.Value + ": whether the roof access rules for dwellings or those for other buildings hold hangs on which is right"
+	return "building.dwelling says that it is " + said + " and building.occupancy that its group is " + terms.Peek(c, b.Occupancy) + ": whether the roof access rules for dwellings or those for other buildings hold hangs on which is right"
 }
 
 // accessoryConflict says what speaks against a detached accessory structure
@@ -133,7 +133,7 @@ func accessoryConflict(c *terms.Call, b *job.Building) string {
 	case dwelling:
 		return so + "building.dwelling that it is a dwelling" + hangs
 	case terms.Stated(c, b.Occupancy) && !accessory:
-		return so + "building.occupancy that its group is " + b.Occupancy.Value + hangs
+		return so + "building.occupancy that its group is " + terms.Peek(c, b.Occupancy) + hangs
 	}
 	for i := range c.Job().Obstructions {
 		if o := &c.Job().Obstructions[i]; terms.Peek(c, o.Kind) == "escape-opening" {

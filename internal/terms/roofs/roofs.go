@@ -44,12 +44,8 @@ var laid = terms.Analyse(submittalKind, "planes of the roof", func(c *terms.Call
 	for i := range j.Planes {
 		p := &j.Planes[i]
 		outline := terms.Get(c, p.Outline)
-		plane := roofplan.Plane{Name: p.Name.Value, Outline: points(outline), Slope: c.Q(p.Slope)}
-		if plane.Slope > 0 {
-			plane.Downslope = c.Q(p.Downslope)
-		} else {
-			plane.Downslope = terms.Peek(c, p.Downslope).SI
-		}
+		// On a level plane the bearing tells which way places on it are counted.
+		plane := roofplan.Plane{Name: p.Name.Value, Outline: points(outline), Slope: c.Q(p.Slope), Downslope: c.Q(p.Downslope)}
 		plane.Elevation = arrays.WhereStated(c, p.EaveElevation)
 		plane.Ground = terms.Peek(c, p.Ground)
 		for k := range p.Holes {
