@@ -253,7 +253,6 @@ type wholeLeg struct {
 type lane struct {
 	from, end float64
 	front     [2]float64
-	sides     [2][]laid
 }
 
 // straightLegs parts the lines of sight of an aisle, shortest first, by their direction and by where they are.

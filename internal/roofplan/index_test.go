@@ -130,3 +130,11 @@ func TestSpanningGrowth(t *testing.T) {
 		t.Errorf("measured per n log n: %.2f at 1,000 modules and %.2f at 100,000", small, large)
 	}
 }
+
+// shapeGap is the plain distance between shapes.
+func shapeGap(shapes []Shape) gapFunc {
+	return func(i, j int, _ float64) link {
+		d, p, q := separation(&shapes[i], &shapes[j])
+		return link{i, j, d, p, q}
+	}
+}

@@ -16,14 +16,6 @@ type link struct {
 // less than the distance of the bounding boxes.
 type gapFunc func(i, j int, bound float64) link
 
-// shapeGap is the plain distance between shapes.
-func shapeGap(shapes []Shape) gapFunc {
-	return func(i, j int, _ float64) link {
-		d, p, q := separation(&shapes[i], &shapes[j])
-		return link{i, j, d, p, q}
-	}
-}
-
 func boxesOf(shapes []Shape) []box {
 	boxes := make([]box, len(shapes))
 	for i := range shapes {

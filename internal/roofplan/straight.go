@@ -35,13 +35,12 @@ func (w *Walk) Straight(target Item, wanted float64, whole bool) StraightWay {
 
 // view is what stands round a target from which a straight way is sought.
 type view struct {
-	walk    *Walk
-	target  Shape
-	whole   bool
-	skip    func(shape int) bool
-	sides   []float64 // directions of the sides of what stands there, angles of half a turn
-	reflex  bool      // a line may leave the planes over an open edge and come back to them
-	hiddens []angles
+	walk   *Walk
+	target Shape
+	whole  bool
+	skip   func(shape int) bool
+	sides  []float64 // directions of the sides of what stands there, angles of half a turn
+	reflex bool      // a line may leave the planes over an open edge and come back to them
 }
 
 func (w *Walk) view(target Item, s Shape, whole bool) *view {
