@@ -39,7 +39,9 @@ func (r *Roof) joined() *faces {
 func (r *Roof) findFaces() *faces {
 	n := len(r.planes)
 	g := newGroups(n)
-	for i := range n {
+	planes := make([]int, n)
+	for i := range planes {
+		planes[i] = i
 		for _, e := range r.edges[i] {
 			if r.isSeam(e) {
 				g.join(i, e.Neighbour)
@@ -47,17 +49,12 @@ func (r *Roof) findFaces() *faces {
 		}
 	}
 	f := &faces{of: make([]int, n), place: make([]motion, n)}
-	at := map[int]int{}
-	for i := range n {
-		k, known := at[g.find(i)]
-		if !known {
-			k = len(f.all)
-			at[g.find(i)] = k
-			f.all = append(f.all, face{})
+	for k, own := range g.lists(planes) {
+		f.all = append(f.all, face{planes: own})
+		for _, i := range own {
+			f.of[i] = k
+			f.place[i] = r.frames[i].into(r.frames[own[0]])
 		}
-		f.of[i] = k
-		f.all[k].planes = append(f.all[k].planes, i)
-		f.place[i] = r.frames[i].into(r.frames[f.all[k].planes[0]])
 	}
 	for i := range n {
 		for _, e := range r.edges[i] {

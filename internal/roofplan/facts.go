@@ -94,18 +94,7 @@ func (r *Roof) grouped(planes []int, together func(p, q int) bool) [][]int {
 			}
 		}
 	}
-	var out [][]int
-	at := map[int]int{}
-	for _, p := range planes {
-		k, known := at[g.find(p)]
-		if !known {
-			k = len(out)
-			at[g.find(p)] = k
-			out = append(out, nil)
-		}
-		out[k] = append(out[k], p)
-	}
-	return out
+	return g.lists(planes)
 }
 
 // Form is the shape of a part of a roof.

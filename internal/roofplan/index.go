@@ -195,6 +195,22 @@ func (g groups) find(i int) int {
 	return int(k)
 }
 
+// lists parts some things by their groups, in their order; the lists are in the order of their first things.
+func (g groups) lists(things []int) [][]int {
+	var all [][]int
+	at := map[int]int{}
+	for _, i := range things {
+		k, known := at[g.find(i)]
+		if !known {
+			k = len(all)
+			at[g.find(i)] = k
+			all = append(all, nil)
+		}
+		all[k] = append(all[k], i)
+	}
+	return all
+}
+
 // join unites the groups of two things; false when they were one already.
 func (g groups) join(i, j int) bool {
 	a, b := g.find(i), g.find(j)

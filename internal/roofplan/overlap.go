@@ -60,11 +60,15 @@ func (r *Roof) measurePlan() error {
 	// Coordinates far from their origin would cost the common areas their accuracy.
 	origin := r.planes[0].Outline[0]
 	polygons := make([]geom.Geometry, len(r.planes))
+	var roof []geom.Geometry // those that are no open ground
 	boxes := make([]box, len(r.planes))
 	for i, p := range r.planes {
 		polygons[i] = polygon(shifted(p.rings(), origin.mul(-1))...).AsGeometry()
 		boxes[i] = boxOf(p.Outline)
-		r.plan += r.PlanArea(i)
+		if !p.Ground {
+			r.plan += r.PlanArea(i)
+			roof = append(roof, polygons[i])
+		}
 	}
 	index := newTree(boxes)
 	for i := range r.planes {
@@ -84,10 +88,10 @@ func (r *Roof) measurePlan() error {
 			}
 		}
 	}
-	if len(r.overlaps) == 0 {
+	if len(r.overlaps) == 0 || len(roof) == 0 {
 		return nil
 	}
-	union, err := geom.UnionMany(polygons)
+	union, err := geom.UnionMany(roof)
 	if err != nil {
 		return fmt.Errorf("area of the roof in plan view: %w", err)
 	}

@@ -398,8 +398,12 @@ func (f *field) place(shape int, at Point) Place {
 
 func (b *border) edgePlace(k int, at Point) Place {
 	e := b.rims[k].edge
-	name := fmt.Sprintf("%s of plane %q", e.Kind, b.flat.roof.planes[e.Plane].Name)
-	return b.placeAt(Place{Item: -1, Edge: e, Name: name, Plane: e.Plane, Point: at})
+	return b.placeAt(Place{Item: -1, Edge: e, Name: b.flat.roof.edgeName(e), Plane: e.Plane, Point: at})
+}
+
+// edgeName names an edge in words.
+func (r *Roof) edgeName(e Edge) string {
+	return fmt.Sprintf("%s of plane %q", e.Kind, r.planes[e.Plane].Name)
 }
 
 // placeAt adds where a place is in plan view.

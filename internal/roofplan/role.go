@@ -40,18 +40,7 @@ func (r *Roof) slopes(planes []int) ([]*slope, error) {
 		}
 	}
 	var all []*slope
-	at := map[int]int{}
-	var members [][]int
-	for _, p := range planes {
-		k, known := at[g.find(p)]
-		if !known {
-			k = len(members)
-			at[g.find(p)] = k
-			members = append(members, nil)
-		}
-		members[k] = append(members[k], p)
-	}
-	for _, m := range members {
+	for _, m := range g.lists(planes) {
 		flat, err := r.lay(m, []EdgeKind{Break})
 		if err != nil {
 			return nil, err

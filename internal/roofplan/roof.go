@@ -185,7 +185,7 @@ func netArea(rings [][]Point) float64 {
 	return area
 }
 
-// TotalPlanArea is the area of the whole roof in plan view, m2; ground covered by two planes counts once.
+// TotalPlanArea is the area of the whole roof in plan view, m2; what two planes cover counts once, and open ground is no roof.
 func (r *Roof) TotalPlanArea() float64 { return r.plan }
 
 // TotalSurfaceArea is the sum of the areas of all planes on their surface, m2.

@@ -7,23 +7,14 @@ import "slices"
 // sides in the order of their first planes.
 func (r *Roof) Sides() [][]int {
 	g := newGroups(len(r.planes))
-	for i := range r.planes {
+	planes := make([]int, len(r.planes))
+	for i := range planes {
+		planes[i] = i
 		for _, n := range r.Neighbours(i, Break) {
 			g.join(i, n)
 		}
 	}
-	at := map[int]int{}
-	var sides [][]int
-	for i := range r.planes {
-		k, known := at[g.find(i)]
-		if !known {
-			k = len(sides)
-			at[g.find(i)] = k
-			sides = append(sides, nil)
-		}
-		sides[k] = append(sides[k], i)
-	}
-	return sides
+	return g.lists(planes)
 }
 
 // Beside lists the sides (by their number among sides) that meet a side along edges of the given kinds, hips and valleys when none is given.

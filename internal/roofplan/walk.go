@@ -187,7 +187,7 @@ func (w *Walk) own(shape int, target Item) bool {
 func (w *Walk) place(shape int, at Point) Place {
 	if shape < len(w.walls) {
 		e := w.walls[shape].edge
-		return Place{Item: -1, Edge: e, Name: fmt.Sprintf("%s of plane %q", e.Kind, w.flat.roof.planes[e.Plane].Name), Point: at}
+		return Place{Item: -1, Edge: e, Name: w.flat.roof.edgeName(e), Point: at}
 	}
 	i := w.items[shape-len(w.walls)]
 	return Place{Item: i, Name: w.given[i].Name, Point: at}

@@ -17,17 +17,12 @@ var _ = terms.Derive(planeKind, "has_escape_opening", terms.YesNo, "whether an e
 
 var _ = terms.Derive(planeKind, "escape_opening_above", terms.YesNo, "whether an emergency escape and rescue opening is drawn on the plane or elsewhere on its side of the roof", "the job", "",
 	func(c *terms.Call, p *job.Plane) bool {
-		s := roofs.Geometry.Of(c, c.Job())
+		s, l := roofs.Geometry.Of(c, c.Job()), roofs.Sides.Of(c, c.Job())
 		if c.Stop() {
 			return false
 		}
-		own := s.Index[p.Name.Value]
-		for _, side := range s.Roof.Sides() {
-			if slices.Contains(side, own) {
-				return slices.ContainsFunc(side, func(i int) bool { return hasEscapeOpening(c, s.Roof.Plane(i).Name) })
-			}
-		}
-		return false
+		side := l.List[l.Of[s.Index[p.Name.Value]]]
+		return slices.ContainsFunc(side, func(i int) bool { return hasEscapeOpening(c, s.Roof.Plane(i).Name) })
 	})
 
 func hasEscapeOpening(c *terms.Call, plane string) bool {
@@ -74,7 +69,7 @@ var _ = terms.Derive(obstructionKind, "modules_in_reach", terms.YesNo, "whether 
 	if c.Stop() {
 		return false
 	}
-	p := &parted{planes: surfaceOf(s, s.Index[terms.Peek(c, o.Plane)])}
+	p := &parted{planes: s.Roof.JoinedTo(s.Index[terms.Peek(c, o.Plane)])}
 	if carriesAny(c, s, p.planes) {
 		return true
 	}
@@ -88,7 +83,7 @@ var _ = terms.Derive(obstructionKind, "space_around", terms.Quantity(quantity.Le
 		return 0
 	}
 	plane := s.Index[terms.Peek(c, o.Plane)]
-	p := &parted{planes: surfaceOf(s, plane)}
+	p := &parted{planes: s.Roof.JoinedTo(plane)}
 	p.settleJoints(c, s)
 	for _, plane := range p.planes {
 		c.Need(s.ModuleNeeds[s.Roof.Plane(plane).Name]...)

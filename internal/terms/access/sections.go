@@ -43,7 +43,7 @@ var partedAt = terms.AnalyseBy(submittalKind, "sections", func(c *terms.Call, j 
 	if c.Stop() {
 		return nil
 	}
-	p := &parted{first: first, planes: surfaceOf(s, first)}
+	p := &parted{first: first, planes: s.Roof.JoinedTo(first)}
 	p.settleJoints(c, s)
 	for _, plane := range p.planes {
 		c.Need(s.ModuleNeeds[s.Roof.Plane(plane).Name]...)
@@ -69,17 +69,12 @@ var partedAt = terms.AnalyseBy(submittalKind, "sections", func(c *terms.Call, j 
 	return p
 })
 
-// surfaceOf lists the planes that join a plane. Ground is none of a roof's.
-func surfaceOf(s *roofs.State, plane int) []int {
-	return slices.DeleteFunc(s.Roof.JoinedTo(plane), func(p int) bool { return s.Ground[p] != s.Ground[plane] })
-}
-
 // settleJoints needs what would settle whether the modules of this surface are
 // joined to those of another, or of the same one elsewhere.
 func (p *parted) settleJoints(c *terms.Call, s *roofs.State) {
 	for _, d := range s.Roof.Doubts() {
 		a, b := slices.Contains(p.planes, d.A), slices.Contains(p.planes, d.B)
-		if (a || b) && carriesAny(c, s, surfaceOf(s, d.A)) && carriesAny(c, s, surfaceOf(s, d.B)) {
+		if (a || b) && carriesAny(c, s, s.Roof.JoinedTo(d.A)) && carriesAny(c, s, s.Roof.JoinedTo(d.B)) {
 			roofs.Certain(c, d.A)
 		}
 	}
@@ -136,7 +131,7 @@ func surfaces(c *terms.Call, visit func(p *parted, plane *job.Plane, needs []ter
 			visit(nil, plane, needs)
 			continue
 		}
-		if first := surfaceOf(s, i)[0]; !done[first] {
+		if first := s.Roof.JoinedTo(i)[0]; !done[first] {
 			done[first] = true
 			p, missing := partedAt.Try(c, c.Job(), first)
 			visit(p, plane, missing)

@@ -21,9 +21,8 @@ type State struct {
 	Roof  *roofplan.Roof
 	Index map[string]int // plane name -> index in Roof
 	// Ground marks the planes that are open ground: they carry arrays, but are
-	// no part of the roof; area is that of the others in plan view.
+	// no part of the roof.
 	Ground []bool
-	area   float64
 	// Modules and Obstacles are every item that a crew goes around; what is not
 	// known of them is in ItemNeeds by plane, so that no way is found past a
 	// thing whose place is not known, and in ModuleNeeds for modules alone.
@@ -75,7 +74,6 @@ var laid = terms.Analyse(submittalKind, "planes of the roof", func(c *terms.Call
 		return s
 	}
 	s.Roof = roof
-	s.area = roofArea(roof, s.Ground)
 	return s
 })
 
@@ -153,24 +151,6 @@ func statedKinds(c *terms.Call, p *job.Plane, plane roofplan.Plane) []roofplan.E
 	return kinds
 }
 
-// roofArea is the area in plan view of the planes that are roof.
-func roofArea(all *roofplan.Roof, ground []bool) float64 {
-	if !slices.Contains(ground, true) {
-		return all.TotalPlanArea()
-	}
-	var planes []roofplan.Plane
-	for i := range all.Len() {
-		if !ground[i] {
-			planes = append(planes, all.Plane(i))
-		}
-	}
-	roof, err := roofplan.New(planes, roofplan.Limits{})
-	if err != nil {
-		return 0 // every plane is ground
-	}
-	return roof.TotalPlanArea()
-}
-
 func points(list []job.Point) []roofplan.Point {
 	out := make([]roofplan.Point, len(list))
 	for i, p := range list {
@@ -203,7 +183,7 @@ var _ = terms.Derive(Roof, "plan_area", terms.Quantity(quantity.Area), "area of 
 		if c.Stop() {
 			return 0
 		}
-		return s.area
+		return s.Roof.TotalPlanArea()
 	})
 
 var _ = terms.Derive(Roof, "module_plan_area", terms.Quantity(quantity.Area), "area of all modules in plan view", "geometry", "",
@@ -318,7 +298,7 @@ func Coverage(c *terms.Call) (roofplan.Coverage, bool) {
 	if c.Stop() {
 		return roofplan.Coverage{}, false
 	}
-	if s.area == 0 {
+	if s.Roof.TotalPlanArea() == 0 {
 		c.Fail("no plane of the job is a roof")
 		return roofplan.Coverage{}, false
 	}
@@ -326,10 +306,8 @@ func Coverage(c *terms.Call) (roofplan.Coverage, bool) {
 	cov, err := s.Roof.Coverage(onRoof)
 	if err != nil {
 		c.Err(err)
-		return cov, false
 	}
-	cov.Roof, cov.Ratio = s.area, cov.Modules/s.area
-	return cov, true
+	return cov, err == nil
 }
 
 // Clearance is the least distance of an array's modules to edges of its side of

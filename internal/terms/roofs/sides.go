@@ -24,24 +24,11 @@ var Sides = terms.Analyse(submittalKind, "sides of the roof", func(c *terms.Call
 	if c.Stop() {
 		return out
 	}
-	out.Of = make([]int, s.Roof.Len())
-	add := func(planes []int, ground bool) {
+	out.List, out.Of = s.Roof.Sides(), make([]int, s.Roof.Len())
+	for k, planes := range out.List {
+		out.Ground = append(out.Ground, s.Ground[planes[0]]) // ground joins nothing
 		for _, p := range planes {
-			out.Of[p] = len(out.List)
-		}
-		out.List, out.Ground = append(out.List, planes), append(out.Ground, ground)
-	}
-	for _, planes := range s.Roof.Sides() {
-		var roof []int
-		for _, p := range planes {
-			if s.Ground[p] {
-				add([]int{p}, true)
-			} else {
-				roof = append(roof, p)
-			}
-		}
-		if len(roof) > 0 {
-			add(roof, false)
+			out.Of[p] = k
 		}
 	}
 	return out

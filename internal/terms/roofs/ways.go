@@ -1,6 +1,7 @@
 package roofs
 
 import (
+	"cmp"
 	"slices"
 	"strings"
 
@@ -91,18 +92,8 @@ func widest(c *terms.Call, ways []Way) ([]Way, bool) {
 		c.Err(ways[0].Err)
 		return nil, false
 	}
-	slices.SortStableFunc(found, func(a, b Way) int { return compare(b.Width(), a.Width()) })
+	slices.SortStableFunc(found, func(a, b Way) int { return cmp.Compare(b.Width(), a.Width()) })
 	return found, true
-}
-
-func compare(a, b float64) int {
-	switch {
-	case a < b:
-		return -1
-	case a > b:
-		return 1
-	}
-	return 0
 }
 
 // PathProbe is the width asked of the geometry when only the widest way
