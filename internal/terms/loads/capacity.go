@@ -3,7 +3,6 @@ package loads
 import (
 	"fmt"
 	"math"
-	"strings"
 
 	"plumbrule/internal/job"
 	"plumbrule/internal/quantity"
@@ -102,151 +101,6 @@ func findUplift(c *terms.Call, a *job.Array, s *capacityState) {
 	})
 }
 
-// gravity is the specific gravity of a wood member: as stated, or of its
-// species. Where both are given the lesser counts.
-func gravity(c *terms.Call, n *structural.NDS, p *job.Plane) float64 {
-	g := p.Framing.Gravity
-	if !terms.Stated(c, g) && !terms.Stated(c, p.Framing.Species) {
-		c.Missing(p.Framing.Species.Key, p.Framing.Species.At)
-		return 0
-	}
-	least := math.Inf(1)
-	if terms.Stated(c, g) {
-		least = terms.Peek(c, g)
-	}
-	if terms.Stated(c, p.Framing.Species) {
-		of, ok := n.SpecificGravity(strings.ToLower(terms.Peek(c, p.Framing.Species)))
-		if !ok && !terms.Stated(c, g) {
-			c.Fail("no specific gravity is known for %q", terms.Peek(c, p.Framing.Species))
-		}
-		if ok {
-			least = math.Min(least, of)
-		}
-	}
-	return least
-}
-
-// needsMaterial fails a fastener in framing that it is not made for.
-func needsMaterial(c *terms.Call, p *job.Plane, material, kind string) {
-	if m := terms.Get(c, p.Framing.Material); m != "" && m != material {
-		c.Fail("a %s holds in %s, not in %s", kind, material, m)
-	}
-}
-
-func duration(c *terms.Call, n *structural.NDS, load string) float64 {
-	d, ok := n.Duration(load)
-	if !ok {
-		c.Fail("no load duration factor for %s", load)
-	}
-	return d
-}
-
-// threadOf is the thread of a lag or wood screw in the member, without the
-// tip: as stated, and not more than the length leaves past plate, the hollow of a
-// rib, and sheathing.
-func threadOf(c *terms.Call, n *structural.NDS, a *job.Array, p *job.Plane, f *job.FastenerType, kind string, s *capacityState) float64 {
-	if kind == "wood-screw" {
-		return c.Q(f.Thread)
-	}
-	if !terms.Stated(c, f.Thread) || (terms.Stated(c, f.Length) && terms.Stated(c, f.PlateAndFlashing) && terms.Stated(c, p.Covering.Sheathing)) {
-		diameter, length, plate, sheathing := c.Q(f.Diameter), c.Q(f.Length), c.Q(f.PlateAndFlashing)+arrays.Hollow(c, a, p), c.Q(p.Covering.Sheathing)
-		if c.Stop() {
-			return 0
-		}
-		t, err := n.LagThread(diameter, length, plate, sheathing)
-		if err != nil {
-			c.Err(err)
-			return 0
-		}
-		s.thread, s.hasThread = t, true
-		if !terms.Stated(c, f.Thread) {
-			return t.Effective
-		}
-		return math.Min(t.Effective, terms.Peek(c, f.Thread).SI)
-	}
-	return terms.Peek(c, f.Thread).SI
-}
-
-func woodUplift(c *terms.Call, a *job.Array, p *job.Plane, f *job.FastenerType, s *capacityState) []structural.Capacity {
-	n := nds(c)
-	needsMaterial(c, p, "wood", s.kind)
-	diameter, wet := c.Q(f.Diameter), terms.Get(c, p.Framing.Wet)
-	if c.Stop() {
-		return nil
-	}
-	gravity := gravity(c, n, p)
-	conditions := structural.Conditions{Duration: duration(c, n, "wind"), Wet: wet}
-	thread := threadOf(c, n, a, p, f, s.kind, s)
-	if c.Stop() {
-		return nil
-	}
-	withdraw := n.LagWithdrawal
-	if s.kind == "wood-screw" {
-		withdraw = n.ScrewWithdrawal
-	}
-	w, err := withdraw(gravity, diameter, thread, s.count, conditions)
-	if err != nil {
-		c.Err(err)
-		return nil
-	}
-	s.withdrawal, s.code = w, "NDS "+n.Edition
-	if s.hasThread {
-		s.upliftWork = s.thread.Work
-	}
-	s.upliftWork = chainWork(s.upliftWork, w.Work)
-	return []structural.Capacity{{Mode: "withdrawal from the " + terms.Peek(c, p.Framing.Member), Allowable: w.Allowable, Refs: append(w.Refs, s.thread.Refs...)}}
-}
-
-// safety is the safety factor of a screw: that of the standard, or the
-// maker's where it is larger.
-func safety(c *terms.Call, s *structural.AISI, f *job.FastenerType) float64 {
-	if terms.Stated(c, f.SafetyFactor) {
-		return math.Max(s.Safety(), terms.Peek(c, f.SafetyFactor))
-	}
-	return s.Safety()
-}
-
-// steelOf is the steel that the screws of an array hold in: the framing, or the
-// sheet where the feet are made for the sheet alone.
-func steelOf(c *terms.Call, a *job.Array, p *job.Plane) (thickness, tensile float64, name string) {
-	t, fu, name := arrays.Holding(c, a, p)
-	if name != arrays.Sheet {
-		needsMaterial(c, p, "steel", "metal screw")
-	}
-	return c.Q(t), c.Q(fu), name
-}
-
-func steelUplift(c *terms.Call, a *job.Array, p *job.Plane, f *job.FastenerType, s *capacityState) []structural.Capacity {
-	code := aisi(c)
-	diameter := c.Q(f.Diameter)
-	thickness, tensile, steel := steelOf(c, a, p)
-	s.hasHead = terms.Stated(c, f.Head)
-	var head, side, sideTensile float64
-	if s.hasHead { // left out: nothing to pull the foot over
-		head, side, sideTensile = terms.Peek(c, f.Head).SI, c.Q(f.SideThickness), c.Q(f.SideTensile)
-	}
-	if c.Stop() {
-		return nil
-	}
-	var err error
-	if s.pullout, err = code.Pullout(diameter, thickness, tensile, safety(c, code, f)); err != nil {
-		c.Err(err)
-		return nil
-	}
-	s.upliftWork, s.code = s.pullout.Work, "AISI S100 "+code.Edition
-	each := float64(s.count)
-	modes := []structural.Capacity{{Mode: "pull-out from the " + steel, Allowable: s.pullout.Allowable * each, Refs: s.pullout.Refs}}
-	if s.hasHead {
-		if s.pullover, err = code.Pullover(head, side, sideTensile, safety(c, code, f)); err != nil {
-			c.Err(err)
-			return nil
-		}
-		s.upliftWork = chainWork(s.upliftWork, s.pullover.Work)
-		modes = append(modes, structural.Capacity{Mode: "pull-over of the foot", Allowable: s.pullover.Allowable * each, Refs: s.pullover.Refs})
-	}
-	return modes
-}
-
 // lateralState is what one foot holds along the roof, at allowable level.
 type lateralState struct {
 	fastener structural.Capacity // of the fasteners alone
@@ -303,56 +157,6 @@ func findLateral(c *terms.Call, a *job.Array, load string, s *lateralState) {
 	})
 }
 
-func lagLateral(c *terms.Call, p *job.Plane, f *job.FastenerType, a *job.Array, load string, s *lateralState) structural.Capacity {
-	n := nds(c)
-	needsMaterial(c, p, "wood", "lag")
-	diameter, side, wet, runs := c.Q(f.Diameter), c.Q(f.SideThickness), terms.Get(c, p.Framing.Wet), terms.Get(c, p.Framing.Runs)
-	if c.Stop() {
-		return structural.Capacity{}
-	}
-	gravity := gravity(c, n, p)
-	conditions := structural.Conditions{Duration: duration(c, n, load), Wet: wet}
-	var up capacityState
-	penetration := threadOf(c, n, a, p, f, "lag", &up)
-	if up.hasThread { // the shank in the member bears as well
-		penetration = up.thread.InMember - up.thread.Tip
-	}
-	bearing, err := n.SidePlateBearing("", side)
-	if err != nil {
-		c.Err(err)
-	}
-	if c.Stop() {
-		return structural.Capacity{}
-	}
-	r, err := n.LagLateral(gravity, diameter, side, bearing, penetration, conditions)
-	if err != nil {
-		c.Err(err)
-		return structural.Capacity{}
-	}
-	s.work, s.code = r.Work, "NDS "+n.Edition
-	one := r.Perpendicular
-	if runs == "up-slope" { // the load runs down the slope, along the grain
-		one = r.Parallel
-	}
-	return structural.Capacity{Mode: "lag screw in shear in the " + terms.Peek(c, p.Framing.Member), Allowable: one * float64(terms.Get(c, a.Attachments.FastenersEach)), Refs: r.Refs}
-}
-
-func screwShear(c *terms.Call, a *job.Array, p *job.Plane, f *job.FastenerType, count int, s *lateralState) structural.Capacity {
-	code := aisi(c)
-	diameter, side, sideTensile := c.Q(f.Diameter), c.Q(f.SideThickness), c.Q(f.SideTensile)
-	thickness, tensile, steel := steelOf(c, a, p)
-	if c.Stop() {
-		return structural.Capacity{}
-	}
-	var err error
-	if s.shear, err = code.Shear(diameter, side, sideTensile, thickness, tensile, safety(c, code, f)); err != nil {
-		c.Err(err)
-		return structural.Capacity{}
-	}
-	s.work, s.code = s.shear.Work, "AISI S100 "+code.Edition
-	return structural.Capacity{Mode: "screw in shear in the " + steel, Allowable: s.shear.Allowable * float64(count), Refs: s.shear.Refs}
-}
-
 // combined is the utilisation of the fasteners of a foot under uplift and the
 // dead load down the slope at once.
 func combined(c *terms.Call, a *job.Array, uplift, downslope float64) (float64, func(quantity.System) []string, []table.Ref) {
@@ -390,4 +194,80 @@ func combined(c *terms.Call, a *job.Array, uplift, downslope float64) (float64, 
 	}
 	c.Fail("uplift and lateral load together are not computed for a %s; a licensed engineer decides", up.kind)
 	return 0, nil, nil
+}
+
+var arrayUpliftCapacity = terms.Derive(arrayKind, "uplift_capacity", terms.Quantity(quantity.Force), "allowable uplift of one of its feet: the least of its fasteners in the framing and the maker's rating", "NDS 12.2, AISI S100 J4.4, maker's test", "", upliftCapacity)
+
+var AttachmentUpliftCapacity = terms.Derive(arrays.Attachment, "uplift_capacity", terms.Quantity(quantity.Force), "allowable uplift of the foot: the least of its fasteners in the framing and the maker's rating", "NDS 12.2, AISI S100 J4.4, maker's test", "",
+	func(c *terms.Call, f *arrays.Foot) float64 { return upliftCapacity(c, f.Array) })
+
+var _ = terms.Derive(arrayKind, "capacity_mode", terms.Word, "what limits the uplift capacity of its feet", "NDS 12.2, AISI S100 J4.4, maker's test", "", func(c *terms.Call, a *job.Array) string {
+	s := holds.Of(c, a)
+	if c.Stop() {
+		return ""
+	}
+	return s.uplift.Mode
+})
+
+var _ = terms.Derive(arrays.Attachment, "lateral_capacity", terms.Quantity(quantity.Force), "allowable load of the foot along the roof: the least of its fasteners in the framing and the maker's rating, for the duration of the governing load", "NDS 12.3, AISI S100 J4.3, maker's test", "",
+	func(c *terms.Call, f *arrays.Foot) float64 {
+		g := downOn.Of(c, f.Array)
+		if c.Stop() {
+			return 0
+		}
+		_, duration := downslope(c, f.Array, &g.demands[f.I])
+		return lateralCapacity(c, f.Array, duration)
+	})
+
+var _ = terms.Derive(arrayKind, "lateral_capacity", terms.Quantity(quantity.Force), "allowable load along the roof of one of its feet, for loads of permanent duration", "NDS 12.3, AISI S100 J4.3, maker's test", "",
+	func(c *terms.Call, a *job.Array) float64 { return lateralCapacity(c, a, "permanent") })
+
+var _ = terms.Derive(arrays.Attachment, "combined_utilisation", terms.Quantity(quantity.Ratio), "share of its fasteners' capacity that uplift and the dead load down the slope take together", "NDS 12.4.1, AISI S100 J4.5", "lag-combined",
+	func(c *terms.Call, f *arrays.Foot) float64 {
+		terms.Drive(c, f.Array.Attachments.Fastener)
+		w, ok := windOf(c, f.Array)
+		if !ok {
+			return 0
+		}
+		d := &w.demands[f.I]
+		u, work, refs := combined(c, f.Array, d.UpliftASD, d.DeadDownslope)
+		if c.Stop() {
+			return 0
+		}
+		c.Explain(work, append(refs, w.refsOf(f.I)...))
+		return u
+	})
+
+// ofFasteners declares a term of an array that follows from what its feet hold.
+func ofFasteners(name string, t terms.TypeOf[float64], meaning, source, calculator string, value func(c *terms.Call, s *capacityState) float64) terms.TermOf[job.Array, float64] {
+	return terms.Derive(arrayKind, name, t, meaning, source, calculator, func(c *terms.Call, a *job.Array) float64 {
+		s := holds.Of(c, a)
+		if f, ok := terms.Seek(c, fastenerTypeKind, a.Attachments.Fastener); ok {
+			terms.Drive(c, f.Length)
+		}
+		if c.Stop() {
+			return 0
+		}
+		return value(c, s)
+	})
+}
+
+func upliftCapacity(c *terms.Call, a *job.Array) float64 {
+	terms.Drive(c, a.Attachments.Fastener)
+	s := holds.Of(c, a)
+	if c.Stop() {
+		return 0
+	}
+	c.Explain(s.upliftWork, s.uplift.Refs)
+	return s.uplift.Allowable
+}
+
+func lateralCapacity(c *terms.Call, a *job.Array, duration string) float64 {
+	terms.Drive(c, a.Attachments.Fastener)
+	s := holdsAlong.Of(c, a, duration)
+	if c.Stop() {
+		return 0
+	}
+	c.Explain(s.work, s.least.Refs)
+	return s.least.Allowable
 }

@@ -1,6 +1,7 @@
 package loads
 
 import (
+	"plumbrule/internal/job"
 	"plumbrule/internal/quantity"
 	"plumbrule/internal/terms"
 	"plumbrule/internal/terms/arrays"
@@ -20,4 +21,36 @@ func deadWeight(c *terms.Call, f *arrays.Foot) float64 {
 			quantity.Of(area, quantity.Area).Format(sys) + " = " + quantity.Of(perArea*area, quantity.Force).Format(sys)}
 	}, nil)
 	return perArea * area
+}
+
+var arrayDeadLoad = terms.Derive(arrayKind, "dead_load", terms.Quantity(quantity.Pressure), "weight of modules and mounting per area of the slope", "datasheets", "",
+	func(c *terms.Call, a *job.Array) float64 {
+		d := deadLoad(c, a)
+		if c.Stop() {
+			return 0
+		}
+		if t, ok := terms.Seek(c, moduleTypeKind, a.Module); ok {
+			terms.Drive(c, t.Weight)
+		}
+		c.Explain(func(sys quantity.System) []string {
+			return []string{"modules over their area and mounting: " + show(sys, d, quantity.Pressure) + " of the slope"}
+		}, nil)
+		return d
+	})
+
+// deadLoad is the weight of modules and mounting per area of the slope.
+func deadLoad(c *terms.Call, a *job.Array) float64 {
+	terms.Get(c, a.Module)
+	terms.Get(c, a.Mounting)
+	total := 0.0
+	if t, ok := terms.Seek(c, moduleTypeKind, a.Module); ok {
+		weight, length, width := c.Q(t.Weight), c.Q(t.Length), c.Q(t.Width)
+		if length > 0 && width > 0 {
+			total += weight * quantity.StandardGravity / (length * width)
+		}
+	}
+	if t, ok := terms.Seek(c, mountingTypeKind, a.Mounting); ok {
+		total += c.Q(t.Weight)
+	}
+	return total
 }

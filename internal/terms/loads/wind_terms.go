@@ -1,0 +1,174 @@
+package loads
+
+import (
+	"math"
+	"strings"
+
+	"plumbrule/internal/job"
+	"plumbrule/internal/layout"
+	"plumbrule/internal/quantity"
+	"plumbrule/internal/structural"
+	"plumbrule/internal/table"
+	"plumbrule/internal/terms"
+	"plumbrule/internal/terms/arrays"
+	"plumbrule/internal/terms/roofs"
+)
+
+var _ = terms.Derive(buildingKind, "velocity_pressure", terms.Quantity(quantity.Pressure), "velocity pressure qh at the mean roof height, strength level (7-16 counts Kd in it, 7-22 does not)", "ASCE 7 26.10", "velocity-pressure",
+	func(c *terms.Call, b *job.Building) float64 {
+		terms.Drive(c, c.Job().Site.WindSpeed)
+		v := velocityPressure(c)
+		if c.Stop() {
+			return 0
+		}
+		c.Explain(chainWork(roofs.MeanRoofHeight.Work(c, b), v.Work, loadStandard(c)), v.Refs)
+		return v.Q
+	})
+
+var _ = terms.Derive(planeKind, "zone_width", terms.Quantity(quantity.Length), "width a of the edge zones of a sloped roof", "ASCE 7 Figure 30.3-1", "zone-width",
+	func(c *terms.Call, p *job.Plane) float64 {
+		z := ZoneWidth(c, c.Q(p.Slope))
+		if c.Stop() {
+			return 0
+		}
+		c.Explain(chainWork(roofs.DrawnWork(c), z.Work), z.Refs)
+		return z.Edge
+	})
+
+// ofScope declares a term that follows from which wind method reaches an array.
+func ofScope[V any](name string, t terms.TypeOf[V], meaning string, value func(s *scopeState) V) terms.TermOf[job.Array, V] {
+	return terms.Derive(arrayKind, name, t, meaning, "ASCE 7 29.4.3 and 29.4.4", "", func(c *terms.Call, a *job.Array) V {
+		terms.Drive(c, a.Height)
+		s := windScope.Of(c, a)
+		if c.Stop() {
+			var none V
+			return none
+		}
+		c.Explain(nil, s.parallel.Refs)
+		return value(s)
+	})
+}
+
+var _ = ofScope("wind_scope", terms.YesNo, "whether a prescriptive wind method reaches it: roof-parallel, or tilted on a low slope", func(s *scopeState) bool { return s.method != noMethod })
+
+var _ = ofScope("wind_method", terms.Word, "the prescriptive wind method that reaches it", func(s *scopeState) string { return string(s.method) })
+
+var _ = ofScope("wind_scope_reasons", terms.Word, "every limit of the prescriptive wind methods that it is outside of", func(s *scopeState) string { return strings.Join(s.reasons, "; ") })
+
+var _ = ofScope("roof_parallel", terms.YesNo, "whether the roof-parallel wind method reaches it", func(s *scopeState) bool { return s.method == parallelMethod })
+
+var _ = terms.Derive(arrayKind, "module_uplift", terms.Quantity(quantity.Pressure), "largest uplift pressure on any of its modules, each its own wind area; allowable level (0.6W), without the module's own weight", "ASCE 7 29.4.4", "array-pressure",
+	func(c *terms.Call, a *job.Array) float64 {
+		w, state, ok := windOnModules(c, a, 0)
+		if !ok {
+			return 0
+		}
+		loads := state.loads
+		c.Explain(chainWork(func(sys quantity.System) []string { return w.up.Work(state.code, loads, sys) }, state.editionLine), w.up.Refs(state.code, loads))
+		return -state.code.Combinations().WindASD * w.up.UpliftPressure
+	})
+
+// ofDemand declares a term of a foot that follows from the wind on it.
+func ofDemand[V any](name string, t terms.TypeOf[V], meaning, source string, value func(d *structural.Demand) V) terms.TermOf[arrays.Foot, V] {
+	return terms.Derive(arrays.Attachment, name, t, meaning, source, "", func(c *terms.Call, f *arrays.Foot) V {
+		terms.Drive(c, f.Array.Attachments.Spacing)
+		w, ok := windOf(c, f.Array)
+		if !ok {
+			var none V
+			return none
+		}
+		c.Explain(w.work(f.I), w.refsOf(f.I))
+		return value(&w.demands[f.I])
+	})
+}
+
+var AttachmentWindZone = terms.Derive(arrays.Attachment, "wind_zone", terms.Word, "wind zone of the roof that its tributary area touches; the severest of several", "ASCE 7 Figures 30.3-2 to 30.3-5", "roof-zone",
+	func(c *terms.Call, f *arrays.Foot) string {
+		terms.Drive(c, f.Array.Attachments.Spacing)
+		z := zonesOf.Of(c, f.Array)
+		if c.Stop() {
+			return ""
+		}
+		c.Explain(z.width.Work, append([]table.Ref{z.figure.Ref}, z.width.Refs...))
+		return structural.ZoneName(z.feet[f.I])
+	})
+
+var _ = ofDemand("uplift_pressure", terms.Quantity(quantity.Pressure), "net uplift pressure, strength level, not under the least pressure; as a positive number", "ASCE 7 29.4.4", func(d *structural.Demand) float64 { return -d.UpliftPressure })
+
+var _ = ofDemand("edge_factor", terms.PlainNumber, "array edge factor gammaE for uplift", "ASCE 7 29.4.4", func(d *structural.Demand) float64 { return d.EdgeFactor })
+
+var AttachmentUplift = ofDemand("uplift", terms.Quantity(quantity.Force), "net uplift away from the roof, allowable level (0.6D + 0.6W); never under zero", "ASCE 7 2.4 and 29.4.4", func(d *structural.Demand) float64 { return math.Max(0, d.UpliftASD) })
+
+var _ = ofDemand("dead_downslope", terms.Quantity(quantity.Force), "dead load along the slope, unfactored", "statics", func(d *structural.Demand) float64 { return d.DeadDownslope })
+
+var _ = terms.Derive(arrays.Attachment, "largest_spacing", terms.Quantity(quantity.Length), "largest distance between feet in its zone that the loads allow for the widest strip and the largest edge factor of the array; zero where none does", "ASCE 7 29.4.4", "",
+	func(c *terms.Call, f *arrays.Foot) float64 {
+		zone := AttachmentWindZone.Of(c, f)
+		rows := spacings.Of(c, f.Array)
+		if c.Stop() {
+			return 0
+		}
+		for _, r := range rows {
+			if r.Zone == zone {
+				return r.Limit
+			}
+		}
+		c.Fail("no spacing is known for zone %s", zone)
+		return 0
+	})
+
+var _ = terms.Derive(arrays.Attachment, "span_limit", terms.Quantity(quantity.Length), "largest distance between attachments that the maker's letter allows in its zone and orientation", "maker's letter", "", spanLimit)
+
+// ofWorst declares a term of an array that is the largest of its feet's.
+func ofWorst(name string, t terms.TypeOf[float64], meaning string, value func(d *structural.Demand) float64) terms.TermOf[job.Array, float64] {
+	return terms.Derive(arrayKind, name, t, meaning, "ASCE 7 29.4.3 and 29.4.4", "", func(c *terms.Call, a *job.Array) float64 {
+		w, ok := windOf(c, a)
+		if !ok {
+			return 0
+		}
+		i := w.worst(value)
+		c.Explain(w.work(i), w.refsOf(i))
+		return value(&w.demands[i])
+	})
+}
+
+var arrayLargestUplift = ofWorst("largest_uplift", terms.Quantity(quantity.Force), "largest net uplift of its feet, allowable level", func(d *structural.Demand) float64 { return math.Max(0, d.UpliftASD) })
+
+var _ = ofWorst("largest_uplift_pressure", terms.Quantity(quantity.Pressure), "largest uplift pressure on what any of its feet carries, strength level, as a positive number", func(d *structural.Demand) float64 { return -d.UpliftPressure })
+
+// spanLimit looks a foot up in the maker's span table, by the wind zone's own
+// name or the letter's word for it.
+func spanLimit(c *terms.Call, f *arrays.Foot) float64 {
+	t, ok := terms.Seek(c, mountingTypeKind, f.Array.Mounting)
+	if !ok {
+		c.Missing(f.Array.Mounting.Key, f.Array.Mounting.At)
+		return 0
+	}
+	if len(t.ZoneSpans) == 0 {
+		terms.Drive(c, t.MaximumSpan)
+		if !terms.Stated(c, t.MaximumSpan) {
+			return c.Q(t.MaximumSpan)
+		}
+		return terms.Peek(c, t.MaximumSpan).SI
+	}
+	zone, orientation := AttachmentWindZone.Of(c, f), terms.Get(c, f.Array.Orientation)
+	limits := make([]layout.Limit, len(t.ZoneSpans))
+	for i := range t.ZoneSpans {
+		z := &t.ZoneSpans[i]
+		limits[i] = layout.Limit{Zone: terms.Peek(c, z.Zone), Orientation: terms.Get(c, z.Orientation), Span: c.Q(z.Span), Cantilever: arrays.WhereStated(c, z.Cantilever)}
+	}
+	if c.Stop() {
+		return 0
+	}
+	terms.Drive(c, t.ZoneSpans[0].Span)
+	const anyExposure = "" // the letter's rows are for the exposure of the job
+	limit, err := layout.FindLimit(limits, zone, anyExposure, orientation)
+	if err != nil {
+		limit, err = layout.FindLimit(limits, layoutZone(zone), anyExposure, orientation)
+	}
+	if err != nil {
+		c.Err(err)
+		return 0
+	}
+	return limit.Span
+}
