@@ -39,6 +39,7 @@ type Job struct {
 	Documents       []Document      `key:"document" doc:"papers in the submittal"`
 	OneLine         OneLine         `key:"one_line" doc:"what the one-line diagram states"`
 	Stated          Stated          `key:"stated" doc:"values quoted from a letter or calculation in the submittal"`
+	Engineered      []Engineered    `key:"engineered" doc:"results of an engineer's sealed calculations in the submittal, each for what it covers"`
 	AsBuilt         AsBuilt         `key:"as_built" doc:"surveyed attachment points"`
 	Deviations      []Deviation     `key:"deviation" doc:"deviations that the authority has accepted"`
 
@@ -115,6 +116,7 @@ type Site struct {
 	GroundSnowEdition Text     `key:"ground_snow_edition" choice:"7-10|7-16|7-22" doc:"ASCE 7 edition that the ground snow load belongs to"`
 	SnowExposure      Number   `key:"snow_exposure_factor" positive:"yes" min:"0.6" max:"1.3" doc:"snow exposure factor Ce"`
 	SnowThermal       Number   `key:"snow_thermal_factor" positive:"yes" min:"0.8" max:"1.4" doc:"snow thermal factor Ct"`
+	WinterWind        Number   `key:"winter_wind" positive:"yes" min:"0.1" max:"0.9" absent:"0.65, the largest outside Alaska" doc:"winter wind parameter W2 of the place (ASCE 7-22)"`
 	SDS               Number   `key:"sds" max:"5" doc:"design spectral acceleration at short periods SDS, in g"`
 	ComponentImport   Number   `key:"component_importance" positive:"yes" min:"1" max:"1.5" doc:"component importance factor Ip of the array"`
 	ComponentCAR      Number   `key:"component_resonance" positive:"yes" min:"1" max:"4" doc:"component resonance ductility factor CAR (ASCE 7-22)"`
@@ -142,6 +144,9 @@ type Building struct {
 	RoofLayers        Count    `key:"roof_layers" doc:"layers of roof covering"`
 	RoofDeadLoad      Quantity `key:"roof_dead_load" dim:"pressure" doc:"dead load of the existing roof on the slope"`
 	RoofLiveLoad      Quantity `key:"roof_live_load" dim:"pressure" doc:"roof live load of the existing design"`
+	DesignSnow        Quantity `key:"design_snow" dim:"pressure" max:"40000" absent:"the roof snow load of today" doc:"roof snow load that the existing roof was designed for, on the plan, allowable level"`
+	AddedLateral      Quantity `key:"added_lateral" dim:"ratio" max:"1" doc:"share by which earlier additions and alterations have raised the lateral demand since it was built"`
+	Stories           Count    `key:"stories" min:"1" max:"200" doc:"stories above the ground"`
 	SmokeVents        Text     `key:"smoke_vents" choice:"none|gravity|powered" doc:"smoke and heat vents in the roof"`
 	Enclosure         Text     `key:"enclosure" choice:"enclosed|partially-enclosed|open" doc:"enclosure class of the building for wind"`
 	PVOnly            Flag     `key:"pv_only" default:"false" absent:"it serves other ends too" doc:"whether it only houses photovoltaic equipment"`
@@ -191,6 +196,11 @@ type Covering struct {
 	RibTop    Quantity `key:"rib_top" dim:"length" positive:"yes" absent:"a quarter inch either side of its middle counts as the crest" doc:"flat width of the crest of a rib"`
 	RibBase   Quantity `key:"rib_base" dim:"length" positive:"yes" doc:"width of a rib, or of a seam, where it leaves the pan"`
 	Sheathing Quantity `key:"sheathing" dim:"length" doc:"thickness of the structural deck below the covering"`
+	Profile   Text     `key:"profile" doc:"maker's name of the profile of a metal roof, as test reports give it"`
+	ClipPitch Quantity `key:"clip_spacing" dim:"length" positive:"yes" doc:"distance between the clips of a standing-seam panel along its seam"`
+	ClipHolds Quantity `key:"clip_uplift" dim:"force" positive:"yes" doc:"allowable uplift of one clip of a standing-seam panel with its fasteners"`
+	Floats    Flag     `key:"floating" doc:"whether its panels move on their clips for heat, fixed at one place only"`
+	Yield     Quantity `key:"yield" dim:"pressure" positive:"yes" doc:"yield strength Fy of a sheet"`
 	Slippery  Flag     `key:"slippery" doc:"whether snow slides off it (metal, glass, smooth membrane)"`
 }
 
@@ -210,6 +220,15 @@ type Framing struct {
 	Species   Text     `key:"species" doc:"species combination of a wood member"`
 	Grade     Text     `key:"grade" doc:"grade of a wood member"`
 	Gravity   Number   `key:"specific_gravity" positive:"yes" absent:"that of its species" doc:"specific gravity G of a wood member"`
+	Yield     Quantity `key:"yield" dim:"pressure" positive:"yes" doc:"yield strength Fy of a steel member"`
+	Moment    Quantity `key:"allowable_moment" dim:"torque" positive:"yes" doc:"allowable bending moment of one member by its maker's table, compression flange held by the sheet or deck"`
+	MomentUp  Quantity `key:"allowable_moment_uplift" dim:"torque" positive:"yes" doc:"allowable bending moment of one member under net uplift by its maker's table, with the bracing that it has"`
+	Shear     Quantity `key:"allowable_shear" dim:"force" positive:"yes" doc:"allowable shear of one member by its maker's table"`
+	Supports  Lengths  `key:"supports" absent:"wherever they would be worst" doc:"places of the supports along a member, from the same end as its feet are measured"`
+	Continues Flag     `key:"continuous" default:"false" absent:"each span stands by itself" doc:"whether the members run, or are lapped, over their supports"`
+	OneSpan   Flag     `key:"ridge_to_eave" doc:"whether its members are simply supported and prismatic and span from ridge to eave"`
+	Bends     Quantity `key:"bending_value" dim:"pressure" positive:"yes" absent:"by species, grade and size" doc:"reference bending design value Fb of a wood member, before any factor"`
+	EndUplift Quantity `key:"end_uplift" dim:"force" positive:"yes" doc:"allowable uplift of the connection at one end of a member"`
 	Wet       Flag     `key:"wet" doc:"whether the wood is wet in service or when fastened"`
 }
 
@@ -334,6 +353,11 @@ type MountingType struct {
 	AttachmentUplift   Quantity   `key:"attachment_uplift" dim:"force" positive:"yes" doc:"allowable uplift of one attachment by the maker's test"`
 	AttachmentDown     Quantity   `key:"attachment_down" dim:"force" positive:"yes" doc:"allowable downward load of one attachment by the maker's test"`
 	AttachmentLateral  Quantity   `key:"attachment_lateral" dim:"force" positive:"yes" doc:"allowable down-slope load of one attachment by the maker's test"`
+	ClampUplift        Quantity   `key:"clamp_uplift" dim:"force" positive:"yes" doc:"allowable uplift of one module clamp by the maker's test"`
+	ClampAlong         Quantity   `key:"clamp_downslope" dim:"force" positive:"yes" doc:"allowable load along the slope of one module clamp by the maker's test"`
+	AttachmentAcross   Quantity   `key:"attachment_across" dim:"force" positive:"yes" absent:"as along the slope" doc:"allowable load of one attachment across the slope by the maker's test"`
+	SpanUplift         Quantity   `key:"span_uplift" dim:"pressure" positive:"yes" doc:"net uplift pressure, allowable level, up to which the maker's largest spans hold"`
+	SpanDown           Quantity   `key:"span_down" dim:"pressure" positive:"yes" doc:"downward pressure, allowable level, up to which the maker's largest spans hold"`
 	ModuleGap          Quantity   `key:"module_gap" dim:"length" doc:"gap between modules that the maker asks for"`
 	ModuleGapTolerance Quantity   `key:"module_gap_tolerance" dim:"length" doc:"tolerance of that gap"`
 	ThermalBreak       Quantity   `key:"thermal_break" dim:"length" positive:"yes" doc:"longest row or rail without a thermal break"`
@@ -370,6 +394,8 @@ type ZoneSpan struct {
 	Orientation Text     `key:"orientation" choice:"portrait|landscape" doc:"orientation of the modules"`
 	Span        Quantity `key:"span" dim:"length" positive:"yes" doc:"largest distance between attachments"`
 	Cantilever  Quantity `key:"cantilever" dim:"length" doc:"largest overhang past the last attachment"`
+	Uplift      Quantity `key:"uplift" dim:"pressure" positive:"yes" absent:"as the mounting's span_uplift" doc:"net uplift pressure, allowable level, up to which this span holds"`
+	Down        Quantity `key:"down" dim:"pressure" positive:"yes" absent:"as the mounting's span_down" doc:"downward pressure, allowable level, up to which this span holds"`
 }
 
 // FastenerType is a fastener by its data.
@@ -383,6 +409,18 @@ type FastenerType struct {
 	Head             Quantity `key:"head" dim:"length" positive:"yes" absent:"nothing that the foot could be pulled over" doc:"diameter of the head or washer"`
 	Allowable        Quantity `key:"allowable_withdrawal" dim:"force" positive:"yes" doc:"allowable withdrawal stated in the submittal"`
 	TestedUltimate   Quantity `key:"tested_ultimate" dim:"force" positive:"yes" doc:"ultimate load of a seam clamp in the maker's test"`
+	TestedAlong      Quantity `key:"tested_along" dim:"force" positive:"yes" doc:"ultimate load of a seam clamp along its seam in the maker's test"`
+	TestedProfile    Text     `key:"tested_profile" doc:"profile of the metal roof that a seam clamp was tested on"`
+	TestedSheet      Quantity `key:"tested_thickness" dim:"length" positive:"yes" doc:"thickness, base metal, of the sheet that a seam clamp was tested on"`
+	TestReport       Text     `key:"test_report" ref:"document" doc:"paper with the maker's test of a seam clamp, or with an evaluation of a screw"`
+	Shear            Quantity `key:"shear_strength" dim:"force" positive:"yes" doc:"nominal shear strength of a screw itself, by its maker's test"`
+	Tension          Quantity `key:"tension_strength" dim:"force" positive:"yes" doc:"nominal tension strength of a screw itself, by its maker's test"`
+	Lateral          Quantity `key:"allowable_lateral" dim:"force" positive:"yes" absent:"computed, where a standard says how" doc:"allowable lateral load of one fastener in this connection by its evaluation report, normal duration"`
+	Root             Quantity `key:"root" dim:"length" positive:"yes" absent:"that of a standard screw of its diameter" doc:"root diameter of a wood screw"`
+	BendingYield     Quantity `key:"bending_yield" dim:"pressure" positive:"yes" absent:"by its diameter" doc:"bending yield strength Fyb of a wood screw"`
+	Drills           Quantity `key:"drills" dim:"length" positive:"yes" doc:"greatest thickness of steel that its point drills through"`
+	Spacer           Flag     `key:"spacer" default:"false" absent:"it has none" doc:"whether a solid spacer fills the rib below the foot, so that its screws do not bend over the rib"`
+	SideMaterial     Text     `key:"side_material" choice:"steel|aluminum|stainless" default:"steel" absent:"steel" doc:"what the foot it holds is made of"`
 	SafetyFactor     Number   `key:"safety_factor" positive:"yes" absent:"that of the standard" doc:"safety factor the maker applies"`
 	SideThickness    Quantity `key:"side_thickness" dim:"length" positive:"yes" doc:"thickness of the steel foot it holds"`
 	SideTensile      Quantity `key:"side_tensile" dim:"pressure" positive:"yes" doc:"tensile strength Fu of the steel foot it holds"`
@@ -419,6 +457,9 @@ type Array struct {
 	BuildingIntegrated Flag        `key:"building_integrated" doc:"whether it is building-integrated and listed to protect firefighters"`
 	ThermalBreakAfter  Counts      `key:"break_after_columns" min:"1" absent:"none" doc:"columns after which the row or rail is broken for thermal movement"`
 	LeadsEnclosed      Flag        `key:"leads_enclosed" default:"false" absent:"they hang in the open below the modules" doc:"whether the leads between its modules run in metal raceway or enclosed metal tray"`
+	BallastEach        Quantity    `key:"ballast" dim:"mass" doc:"ballast on each module of a ballasted array, without the mounting's own weight"`
+	Friction           Number      `key:"friction" positive:"yes" max:"2" doc:"least coefficient of friction of a ballasted array on its roof, by test"`
+	Interconnected     Flag        `key:"interconnected" doc:"whether the parts of a ballasted array are joined so that they move as one"`
 }
 
 // Attachments are the feet of an array: by pattern, or point by point in a CSV
@@ -796,7 +837,7 @@ type Label struct {
 // Document is one paper in the submittal.
 type Document struct {
 	Entity
-	Kind         Text     `key:"kind" choice:"site-plan|roof-plan|one-line|cut-sheet|installation-manual|structural-letter|attachment-detail|label-sheet|listing|load-calculation|utility-approval|response-letter|photos|special-inspection|permit-record|electrical-calculation" doc:"what it is"`
+	Kind         Text     `key:"kind" choice:"site-plan|roof-plan|one-line|cut-sheet|installation-manual|structural-letter|attachment-detail|label-sheet|listing|load-calculation|utility-approval|response-letter|photos|special-inspection|permit-record|electrical-calculation|structural-calculation|test-report" doc:"what it is"`
 	For          Text     `key:"for" doc:"equipment type or subject it belongs to"`
 	Sheet        Text     `key:"sheet" doc:"sheet number"`
 	Sealed       Flag     `key:"sealed" doc:"whether a licensed professional sealed it"`
@@ -837,6 +878,28 @@ type Stated struct {
 	SpecialInspection  Flag     `key:"special_inspection" doc:"whether the letter asks for special inspections"`
 	DCCurrent          Quantity `key:"dc_current" dim:"current" positive:"yes" min:"0.5" max:"200" absent:"none is relied on" doc:"largest current of one string by an engineer's sealed calculation, for a large system"`
 	DCVoltage          Quantity `key:"dc_voltage" dim:"voltage" positive:"yes" min:"10" max:"2000" absent:"none is relied on" doc:"largest DC voltage by an engineer's sealed calculation, for a large system"`
+}
+
+// Engineered is what a sealed calculation in the submittal gives as its result, for
+// the arrays and the subjects that it covers. All forces are of one foot, at
+// allowable level.
+type Engineered struct {
+	Entity
+	Document       Text     `key:"document" ref:"document" required:"yes" doc:"the paper it stands in"`
+	Covers         Texts    `key:"covers" choice:"wind|snow|seismic|fastening|framing|ballast" required:"yes" doc:"what it covers"`
+	Arrays         Texts    `key:"arrays" ref:"array" absent:"every array" doc:"arrays it covers"`
+	WindSpeed      Quantity `key:"wind_speed" dim:"speed" min:"20" max:"140" doc:"wind speed it was made for"`
+	Exposure       Text     `key:"exposure" choice:"B|C|D" doc:"exposure category it was made for"`
+	ASCE7          Text     `key:"asce7" choice:"7-05|7-10|7-16|7-22" doc:"edition of ASCE 7 it was made by"`
+	GroundSnow     Quantity `key:"ground_snow" dim:"pressure" max:"40000" doc:"ground snow load it was made for"`
+	SDS            Number   `key:"sds" max:"5" doc:"design spectral acceleration SDS it was made for"`
+	DeadLoad       Quantity `key:"dead_load" dim:"pressure" doc:"weight of the array that it was made for"`
+	Spacing        Quantity `key:"spacing" dim:"length" positive:"yes" doc:"largest distance between feet that it was made for"`
+	Uplift         Quantity `key:"uplift" dim:"force" doc:"largest net uplift on one foot"`
+	Down           Quantity `key:"down" dim:"force" doc:"largest load into the roof on one foot"`
+	Downslope      Quantity `key:"downslope" dim:"force" doc:"largest load along the slope on one foot"`
+	HoldsUplift    Quantity `key:"holds_uplift" dim:"force" positive:"yes" doc:"allowable uplift of one foot with its fasteners"`
+	HoldsDownslope Quantity `key:"holds_downslope" dim:"force" positive:"yes" doc:"allowable load along the slope of one foot with its fasteners"`
 }
 
 // AsBuilt is a survey of the attachment points: a CSV file beside the job with

@@ -143,6 +143,8 @@ var units = []*unit{
 
 	newUnit(Torque, US, InchPound, "in-lb", "in-lbs", "in-lbf", "lb-in", "lbf-in", "inlb", "inch-pound", "inch-pounds"),
 	newUnit(Torque, US, PoundForce*Foot, "ft-lb", "ft-lbs", "ft-lbf", "lb-ft", "lbf-ft", "ftlb", "foot-pound", "foot-pounds"),
+	newUnit(Torque, US, 1000*InchPound, "in-kip", "kip-in", "k-in", "in-kips"),
+	newUnit(Torque, US, 1000*PoundForce*Foot, "ft-kip", "kip-ft", "k-ft", "ft-kips"),
 	newUnit(Torque, SI, 1, "N m", "Nm"),
 	newUnit(Torque, SI, 1e3, "kN m", "kNm"),
 

@@ -80,6 +80,8 @@ time|1 min|minute|s
 time|1 h|hour|s
 torque|1 in-lb|inch lbf|N m
 torque|1 ft-lb|foot lbf|N m
+torque|1 in-kip|inch kilolbf|N m
+torque|1 ft-kip|foot kilolbf|N m
 torque|1 N m|N m|N m
 torque|1 kN m|kN m|N m
 resistance|1 ohm|ohm|ohm

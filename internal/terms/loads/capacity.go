@@ -1,7 +1,6 @@
 package loads
 
 import (
-	"fmt"
 	"math"
 
 	"plumbrule/internal/job"
@@ -62,18 +61,7 @@ func findUplift(c *terms.Call, a *job.Array, s *capacityState) {
 	case "metal-screw":
 		modes = steelUplift(c, a, plane, f, s)
 	case "seam-clamp":
-		ultimate, safety := c.Q(f.TestedUltimate), terms.Get(c, f.SafetyFactor)
-		if c.Stop() {
-			return
-		}
-		one, err := structural.Tested("seam clamp by its maker's test", ultimate*float64(s.count), safety)
-		if err != nil {
-			c.Err(err)
-		}
-		s.upliftWork = func(sys quantity.System) []string {
-			return []string{fmt.Sprintf("tested ultimate %s x %d / %.2f = %s", show(sys, ultimate, quantity.Force), s.count, safety, show(sys, one.Allowable, quantity.Force))}
-		}
-		modes, s.code = []structural.Capacity{one}, "maker's test"
+		modes = clampUplift(c, f, s)
 	default:
 		c.Fail("the capacity of a %s is not computed here; a licensed engineer decides", s.kind)
 	}
@@ -170,27 +158,9 @@ func combined(c *terms.Call, a *job.Array, uplift, downslope float64) (float64, 
 	}
 	switch up.kind {
 	case "lag":
-		r, err := structural.LagCombined(up.withdrawal.Allowable, side.fastener.Allowable, uplift, downslope)
-		if err != nil {
-			c.Err(err)
-		}
-		return r.Utilisation, r.Work, append(up.withdrawal.Refs, side.fastener.Refs...)
+		return woodCombined(c, up, side, uplift, downslope)
 	case "metal-screw":
-		f, _ := terms.Seek(c, fastenerTypeKind, a.Attachments.Fastener)
-		c.Q(f.Head) // pull-over is half of the interaction
-		code := aisi(c)
-		if c.Stop() {
-			return 0, nil, nil
-		}
-		n := float64(up.count)
-		r, err := code.Interaction(downslope/n, uplift/n, side.shear, up.pullover, up.pullout)
-		if err != nil {
-			c.Err(err)
-		}
-		return r.Utilisation, func(sys quantity.System) []string {
-			return []string{fmt.Sprintf("shear %s and tension %s on each screw: %.3f with pull-over, %.3f with pull-out (allowable level)",
-				show(sys, downslope/n, quantity.Force), show(sys, uplift/n, quantity.Force), r.Pullover, r.Pullout)}
-		}, r.Refs
+		return steelCombined(c, a, up, side, uplift, downslope)
 	}
 	c.Fail("uplift and lateral load together are not computed for a %s; a licensed engineer decides", up.kind)
 	return 0, nil, nil

@@ -10,6 +10,7 @@ var (
 	arrayKind        = terms.KindFor[job.Array]()
 	buildingKind     = terms.KindFor[job.Building]()
 	documentKind     = terms.KindFor[job.Document]()
+	engineeredKind   = terms.KindFor[job.Engineered]()
 	fastenerTypeKind = terms.KindFor[job.FastenerType]()
 	moduleTypeKind   = terms.KindFor[job.ModuleType]()
 	mountingTypeKind = terms.KindFor[job.MountingType]()

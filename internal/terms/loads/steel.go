@@ -1,10 +1,13 @@
 package loads
 
 import (
+	"fmt"
 	"math"
 
 	"plumbrule/internal/job"
+	"plumbrule/internal/quantity"
 	"plumbrule/internal/structural"
+	"plumbrule/internal/table"
 	"plumbrule/internal/terms"
 	"plumbrule/internal/terms/arrays"
 )
@@ -82,3 +85,23 @@ var _ = terms.Derive(arrayKind, "screw_safety", terms.PlainNumber, "safety facto
 	}
 	return s.Safety()
 })
+
+// steelCombined is the utilisation of the screws of a foot under tension and
+// shear at once.
+func steelCombined(c *terms.Call, a *job.Array, up *capacityState, side *lateralState, uplift, downslope float64) (float64, func(quantity.System) []string, []table.Ref) {
+	f, _ := terms.Seek(c, fastenerTypeKind, a.Attachments.Fastener)
+	c.Q(f.Head) // pull-over is half of the interaction
+	code := aisi(c)
+	if c.Stop() {
+		return 0, nil, nil
+	}
+	n := float64(up.count)
+	r, err := code.Interaction(downslope/n, uplift/n, side.shear, up.pullover, up.pullout)
+	if err != nil {
+		c.Err(err)
+	}
+	return r.Utilisation, func(sys quantity.System) []string {
+		return []string{fmt.Sprintf("shear %s and tension %s on each screw: %.3f with pull-over, %.3f with pull-out (allowable level)",
+			show(sys, downslope/n, quantity.Force), show(sys, uplift/n, quantity.Force), r.Pullover, r.Pullout)}
+	}, r.Refs
+}

@@ -7,6 +7,7 @@ import (
 	"plumbrule/internal/job"
 	"plumbrule/internal/quantity"
 	"plumbrule/internal/structural"
+	"plumbrule/internal/table"
 	"plumbrule/internal/terms"
 	"plumbrule/internal/terms/arrays"
 )
@@ -204,4 +205,14 @@ var _ = terms.Derive(planeKind, "species_gravity", terms.PlainNumber, "specific 
 func lengthUnknown(c *terms.Call) float64 {
 	c.Fail("the thread is stated without the length, the foot and the deck that the screw passes")
 	return 0
+}
+
+// woodCombined is the utilisation of the lag screws of a foot under withdrawal
+// and lateral load at once.
+func woodCombined(c *terms.Call, up *capacityState, side *lateralState, uplift, downslope float64) (float64, func(quantity.System) []string, []table.Ref) {
+	r, err := structural.LagCombined(up.withdrawal.Allowable, side.fastener.Allowable, uplift, downslope)
+	if err != nil {
+		c.Err(err)
+	}
+	return r.Utilisation, r.Work, append(up.withdrawal.Refs, side.fastener.Refs...)
 }
