@@ -13,19 +13,20 @@ import (
 type ASCE7 struct {
 	Edition string
 
-	exposures map[string]exposure
-	wind      windFactors
-	widths    zoneFactors
-	combine   Combinations
-	parallel  parallelFactors
-	equalize  []*Curve
-	tilted    tiltedFactors
-	snow      snowFactors
-	seismic   seismicFactors
-	figures   *table.Table
-	zones     *table.Table
-	gcp       *table.Table
-	refs      map[string]table.Ref
+	exposures  map[string]exposure
+	wind       windFactors
+	widths     zoneFactors
+	combine    Combinations
+	parallel   parallelFactors
+	equalize   []*Curve
+	tilted     tiltedFactors
+	snow       snowFactors
+	seismic    seismicFactors
+	importance *table.Table
+	figures    *table.Table
+	zones      *table.Table
+	gcp        *table.Table
+	refs       map[string]table.Ref
 }
 
 type exposure struct {
