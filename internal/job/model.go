@@ -91,9 +91,9 @@ type Adoption struct {
 	NFPA1           Text `key:"nfpa1" choice:"2015|2018|2021|2024" absent:"not adopted" doc:"edition of NFPA 1, where it is the fire code instead of the IFC"`
 	IRC             Text `key:"irc" choice:"2012|2015|2018|2021|2024" doc:"edition of the International Residential Code"`
 	IBC             Text `key:"ibc" choice:"2012|2015|2018|2021|2024" doc:"edition of the International Building Code"`
-	ASCE7           Text `key:"asce7" choice:"7-10|7-16|7-22" doc:"edition of ASCE/SEI 7"`
-	NDS             Text `key:"nds" choice:"2015|2018|2024" doc:"edition of the National Design Specification for Wood Construction"`
-	S100            Text `key:"s100" choice:"2016|2020" doc:"edition of AISI S100"`
+	ASCE7           Text `key:"asce7" choice:"7-10|7-16|7-22" absent:"of a building under the IRC, the one that it refers to" doc:"edition of ASCE/SEI 7"`
+	NDS             Text `key:"nds" choice:"2015|2018|2024" absent:"of a building under the IRC, the one that it refers to" doc:"edition of the National Design Specification for Wood Construction"`
+	S100            Text `key:"s100" choice:"2016|2020" absent:"of a building under the IRC, the one that it refers to" doc:"edition of AISI S100"`
 	LocalFireWaiver Text `key:"local_fire_waiver" absent:"none" doc:"written decision of the fire official that roof access rules do not apply, by its number"`
 	ProductApproval Flag `key:"product_approval" doc:"whether the state or the authority asks for a product approval or certification of the mounting"`
 	DwellingRules   Text `key:"dwelling_access_accepted" absent:"none" doc:"written decision of the fire official that a building other than a dwelling follows the roof access rules for dwellings, by its number"`
