@@ -18,7 +18,7 @@ func structuralCalculators() []*Calculator {
 		velocityPressure(), zoneWidth(), effectiveArea(), roofZone(), pressureCoefficient(), equalization(), arrayEdge(), roofParallelScope(),
 		flatRoofArray(), arrayPressure(), attachmentUplift(), attachmentSpacing(),
 		lagWithdrawal(), screwWithdrawal(), lagLateral(), lagCombined(), screwPullout(), screwPullover(), screwShear(), testedCapacity(),
-		roofSnow(), seismicForce(), deckThickness(), thermalMovement(), loadIncrease(),
+		roofSnow(), seismicForce(), ballastWeight(), ballastDisplacement(), deckThickness(), thermalMovement(), loadIncrease(),
 	}
 }
 
@@ -826,6 +826,54 @@ func seismicForce() *Calculator {
 			r.Set("along", in("lb", foot.Along))
 			r.Set("uplift", in("lb", foot.Uplift))
 			return finish(r, err, append(f.Work(a.system), f.FootWork(a.Num("slope"))(a.system)...), f.Refs)
+		}),
+	}
+}
+
+func ballastWeight() *Calculator {
+	return &Calculator{
+		Name: "ballast", Gives: "ballast that holds a module down and in place in the wind", Source: "ASCE 7 section 2.4, statics",
+		Inputs: []Input{
+			amount("uplift", "uplift on the module, normal to the roof, allowable level", quantity.Force).from("0 lb", "5000 lb"), amount("drag", "wind along the roof on the module, allowable level", quantity.Force).from("0 lb", "5000 lb"),
+			amount("weight", "weight of module and mounting, without ballast", quantity.Force).from("1 lb", "2000 lb"), without(number("friction", "coefficient of friction on the roof, by test").from("0.05", "2"), "sliding is not answered"),
+			optional(amount("slope", "slope of the roof", quantity.Angle).from("0 deg", "10 deg"), "0 deg"), asceEdition(),
+		},
+		Outputs: []Output{{"against-uplift", "ballast that holds it down", "lb"}, {"against-sliding", "ballast that holds it in place", "lb"}, {"needed", "the greater of both", "lb"}},
+		Example: []string{"uplift=150 lb", "drag=40 lb", "weight=55 lb", "friction=0.5", "asce=7-16"},
+		Run: withASCE(func(a *Args, w *structural.ASCE7) (*Result, error) {
+			n, err := w.BallastNeed(structural.BallastLoad{Uplift: a.Num("uplift"), Drag: a.Num("drag"), Slope: a.Num("slope"), Friction: a.Num("friction")})
+			r := &Result{}
+			ballast := func(weight float64) float64 { return in("lb", math.Max(0, weight-a.Num("weight"))) }
+			r.Set("against-uplift", ballast(n.ForUplift))
+			needed := n.ForUplift
+			if a.Has("friction") {
+				r.Set("against-sliding", ballast(n.ForSliding))
+				needed = math.Max(needed, n.ForSliding)
+			}
+			r.Set("needed", ballast(needed))
+			return finish(r, err, n.Work(a.system), n.Refs)
+		}),
+	}
+}
+
+func ballastDisplacement() *Calculator {
+	return &Calculator{
+		Name: "ballast-displacement", Gives: "how far an array held by its weight slides in an earthquake, and the room that it needs", Source: "ASCE 7-16 and 7-22 section 13.6.12",
+		Inputs:  []Input{number("sds", "design spectral acceleration SDS, g").from("0", "5"), choice("risk", "risk category of the building", "I", "II", "III", "IV"), asceEdition()},
+		Outputs: []Output{{"displacement", "displacement to design for", "in"}, {"array", "room to another such array", "in"}, {"fixed", "room to what is fixed, and to an edge with a parapet", "in"}, {"edge", "room to an edge without a parapet", "in"}},
+		Example: []string{"sds=1.05", "risk=II", "asce=7-16"},
+		Run: withASCE(func(a *Args, w *structural.ASCE7) (*Result, error) {
+			importance, _, refs, err := w.Importance(a.Text("risk"))
+			if err != nil {
+				return nil, fault(err)
+			}
+			d, err := w.Displacement(a.Num("sds"), importance)
+			r := &Result{}
+			r.Set("displacement", in("in", d.Distance))
+			r.Set("array", in("in", d.Array))
+			r.Set("fixed", in("in", d.Fixed))
+			r.Set("edge", in("in", d.Edge))
+			return finish(r, err, d.Work(a.system), append(d.Refs, refs...))
 		}),
 	}
 }

@@ -22,6 +22,7 @@ type ASCE7 struct {
 	tilted     tiltedFactors
 	snow       snowFactors
 	seismic    seismicFactors
+	ballast    ballastFactors
 	importance *table.Table
 	figures    *table.Table
 	zones      *table.Table
@@ -70,6 +71,7 @@ func NewASCE7(edition string, tables *table.Set) (*ASCE7, error) {
 	w.readTilted(s)
 	w.readSnow(s)
 	w.readSeismic(s)
+	w.readBallast(s)
 	w.figures, w.zones, w.gcp = s.table("roof-figures"), s.table("zone-map"), s.table("gcp")
 	return w, s.err()
 }
