@@ -303,8 +303,7 @@ func (f *snowFinder) projections() {
 func (f *snowFinder) slides() {
 	for _, u := range f.all() {
 		for _, e := range f.roof.Edges(u) {
-			along := e.To.X - e.From.X
-			if u == f.own || beyond(e) != f.own || e.Kind != roofplan.Step && e.Neighbour >= 0 || math.Abs(e.To.Y-e.From.Y) > along {
+			if u == f.own || beyond(e) != f.own || !f.sheds(e) {
 				continue
 			}
 			bound := ""
@@ -327,6 +326,14 @@ func (f *snowFinder) slides() {
 			}
 		}
 	}
+}
+
+// sheds tells whether snow that slides down a plane leaves it over an edge.
+func (f *snowFinder) sheds(e roofplan.Edge) bool {
+	if e.Neighbour >= 0 && e.Kind != roofplan.Step || e.Kind == roofplan.Parapet || e.Kind == roofplan.Wall {
+		return false
+	}
+	return e.To.X-e.From.X >= math.Abs(e.To.Y-e.From.Y)
 }
 
 // slippery tells whether snow may slide off a plane as off glass or metal:
@@ -434,3 +441,30 @@ func footprints(l *arrays.Footed) [][]layout.Point {
 	}
 	return out
 }
+
+var _ = terms.Derive(arrayKind, "slides_onto", terms.Word, "lower planes of the roof that the eave of its plane stands over, onto which snow may slide off its glass; none where there is none", "ASCE 7 7.9", "", func(c *terms.Call, a *job.Array) string {
+	s := snowOn.Of(c, a)
+	roof, w := roofs.Geometry.Of(c, c.Job()), asce(c)
+	if c.Stop() {
+		return ""
+	}
+	f := &snowFinder{c: c, code: w, roof: roof.Roof, state: s, own: roof.Index[terms.Peek(c, a.Plane)]}
+	var below []string
+	for _, p := range f.roof.JoinedTo(f.own, roofplan.Break) {
+		for _, e := range f.roof.Edges(p) {
+			lower := beyond(e)
+			if !f.sheds(e) || lower < 0 || f.roof.Plane(lower).Ground || e.Rise != nil && *e.Rise >= 0 || slices.Contains(below, f.name(lower)) {
+				continue
+			}
+			if x, err := w.SlidingSnow(s.roof, f.roof.Plane(p).Slope, f.run(p), true); err != nil {
+				c.Err(err)
+			} else if x.Applies {
+				below = append(below, f.name(lower))
+			}
+		}
+	}
+	if below == nil {
+		return "none"
+	}
+	return joinWords(below)
+})
