@@ -422,7 +422,7 @@ func attachmentSpacing() *Calculator {
 				down = a.Num("down-allowable")
 			}
 			loads := structural.ArrayLoads{Qh: a.Num("qh"), Dead: a.Num("dead"), Snow: a.Num("snow"), Scope: structural.ScopeResult{InScope: true}, Figure: f}
-			s, err := w.LargestSpacing(loads, []string{strings.ToLower(a.Text("zone"))}, a.Num("edge"), a.Num("width"), a.Num("limit"), a.Num("uplift-allowable"), down)
+			s, err := structural.LargestSpacing(func(at structural.Attachment) (structural.Demand, error) { return w.Demand(loads, at) }, []string{strings.ToLower(a.Text("zone"))}, a.Num("edge"), a.Num("width"), a.Num("limit"), a.Num("uplift-allowable"), down)
 			if err != nil {
 				return nil, fault(err)
 			}

@@ -59,21 +59,16 @@ func unbalancedDown(c *terms.Call, a *job.Array) float64 {
 		return 0
 	}
 	snow := math.Max(u.Windward, u.Leeward+u.Surcharge)
-	demands, loads := withSnow(c, w, snow)
+	demands := withSnow(c, w, snow, w.bound())
 	if c.Stop() {
 		return 0
 	}
-	worst := demands[0]
-	for _, d := range demands {
-		if d.DownASD > worst.DownASD {
-			worst = d
-		}
-	}
+	d := &demands[worst(demands, func(d *structural.Demand) float64 { return d.DownASD })]
 	c.Explain(chainWork(r.Work, func(sys quantity.System) []string {
 		return []string{"unbalanced: leeward " + show(sys, u.Leeward, quantity.Pressure) + " with " + show(sys, u.Surcharge, quantity.Pressure) + " more within " +
 			show(sys, u.Reach, quantity.Length) + " of the ridge; taken over the whole array"}
-	}, func(sys quantity.System) []string { return worst.Work(w.code, loads, sys) }, w.editionLine), append(u.Refs, r.Refs...))
-	return worst.DownASD
+	}, w.work(d, snow)), append(u.Refs, r.Refs...))
+	return d.DownASD
 }
 
 // roofSnow computes the balanced snow load of the plane under an array by the
