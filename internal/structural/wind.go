@@ -14,6 +14,7 @@ type ASCE7 struct {
 	Edition string
 
 	exposures map[string]exposure
+	internal  map[string]float64 // pressure coefficient by enclosure
 	wind      windFactors
 	widths    zoneFactors
 	combine   Combinations
@@ -66,6 +67,11 @@ func NewASCE7(edition string, tables *table.Set) (*ASCE7, error) {
 	t := s.table("exposure")
 	for _, r := range t.Rows {
 		w.exposures[r.Key] = exposure{s.cell(t, r.Key, "alpha"), s.cell(t, r.Key, "zg"), s.cell(t, r.Key, "lowest"), t.Ref(r.Key)}
+	}
+	inside := s.table("internal-pressure")
+	w.internal, w.refs["internal-pressure"] = map[string]float64{}, inside.Ref("")
+	for _, r := range inside.Rows {
+		w.internal[r.Key] = s.cell(inside, r.Key, "coefficient")
 	}
 	w.readWind(s)
 	w.readBound(s)
@@ -169,6 +175,40 @@ func (v VelocityPressure) Work(sys quantity.System) []string {
 		fmt.Sprintf("qh = %s x Kz %.3f x Kzt %.3f%s x Ke %.3f x (%s)^2 = %s (strength level; %s)",
 			coefficient, v.Kz, v.Kzt, kd, v.Ke, show(sys, v.Speed, quantity.Speed), show(sys, v.Q, quantity.Pressure), where),
 	}
+}
+
+// RoofPressure is the net uplift pressure on the roof itself, Pa, negative.
+type RoofPressure struct {
+	Qh, Kd, Coefficient, Internal float64
+	Strength, Allowable           float64
+	Refs                          []table.Ref
+}
+
+// RoofPressure computes the components and cladding pressure on a bare roof in a
+// zone, of an area in m2: what an array adds to or takes away is not in it.
+func (w *ASCE7) RoofPressure(qh float64, f *Figure, zone string, area float64, enclosure string) (RoofPressure, error) {
+	if err := positive("qh", qh); err != nil {
+		return RoofPressure{}, err
+	}
+	internal, ok := w.internal[enclosure]
+	if !ok {
+		return RoofPressure{}, fmt.Errorf("enclosure %q is none of enclosed, partially-enclosed, open", enclosure)
+	}
+	c, err := f.Uplift(zone, area)
+	if err != nil {
+		return RoofPressure{}, err
+	}
+	p := RoofPressure{Qh: qh, Kd: w.pressureFactor(), Coefficient: c, Internal: internal, Refs: []table.Ref{f.Ref, w.refs["wind"], w.refs["internal-pressure"], w.refs["combinations"]}}
+	p.Strength = w.atLeast(qh * p.Kd * (c - internal))
+	p.Allowable = w.combine.WindASD * p.Strength
+	return p, nil
+}
+
+// Work gives the calculation with numbers put in.
+func (p RoofPressure) Work(sys quantity.System) []string {
+	pr := func(v float64) string { return show(sys, v, quantity.Pressure) }
+	return []string{fmt.Sprintf("p = qh %s x Kd %.2f x (GCp %.3f - GCpi %.2f) = %s (strength level), %s (allowable level); Kd is 1 where qh counts it",
+		pr(p.Qh), p.Kd, p.Coefficient, p.Internal, pr(p.Strength), pr(p.Allowable))}
 }
 
 // ZoneWidth is the strip width a of sloped roofs with its parts, in m.

@@ -302,6 +302,19 @@ func (f *Figure) Strips(a, height float64) []float64 {
 	return []float64{a}
 }
 
+// EdgeStrip is how deep the zone along the edges is, in m, and what it is in
+// words: the widest of the strips that the figure draws along its edges. The
+// corners have legs of their own.
+func (f *Figure) EdgeStrip(a, height float64) (depth float64, words string) {
+	switch f.geometry {
+	case "flat":
+		return f.widths.flatEdge * height, fmt.Sprintf("%.1f h, with corners of %.1f h by %.1f h", f.widths.flatEdge, f.widths.flatEdge, f.widths.flatCorner)
+	case "monoslope":
+		return f.widths.monoEdge * a, fmt.Sprintf("%.0f a at rakes and high eave, with high corners of %.0f a", f.widths.monoEdge, f.widths.monoCorner)
+	}
+	return a, "a"
+}
+
 // CheckHeight is an error for a mean roof height above that of the figures.
 func (w *ASCE7) CheckHeight(height float64) error {
 	if err := positive("height", height); err != nil {
