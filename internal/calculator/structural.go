@@ -18,7 +18,7 @@ func structuralCalculators() []*Calculator {
 		velocityPressure(), zoneWidth(), effectiveArea(), roofZone(), pressureCoefficient(), roofPressure(), equalization(), arrayEdge(), roofParallelScope(),
 		flatRoofArray(), arrayPressure(), attachmentUplift(), attachmentSpacing(),
 		lagWithdrawal(), screwWithdrawal(), lagLateral(), lagCombined(), screwPullout(), screwPullover(), screwShear(), testedCapacity(),
-		roofSnow(), unbalancedSnow(), snowDrift(), slidingSnow(), seismicForce(), deckThickness(), thermalMovement(), loadIncrease(),
+		roofSnow(), unbalancedSnow(), snowDrift(), slidingSnow(), seismicForce(), ballastWeight(), ballastDisplacement(), deckThickness(), thermalMovement(), loadIncrease(),
 	}
 }
 
@@ -797,24 +797,80 @@ func seismicForce() *Calculator {
 	return &Calculator{
 		Name: "seismic-force", Gives: "horizontal seismic force on an array fixed to a building, strength level", Source: "ASCE 7-16 and 7-22 section 13.3.1",
 		Inputs: []Input{
-			number("sds", "design spectral acceleration SDS, g").from("0", "5"), amount("weight", "weight of the array", quantity.Force).from("1 lb", "1000000 lb"), number("importance", "component importance factor Ip").from("0.8", "1.5"), number("height-ratio", "z/h of the place of attachment").from("0", "1"),
+			number("sds", "design spectral acceleration SDS, g").from("0", "5"), amount("weight", "weight of the array", quantity.Force).from("1 lb", "1000000 lb"), number("importance", "component importance factor Ip").from("0.8", "1.5"), number("height-ratio", "z/h of the place of attachment; above the roof counts as at it").from("0", "2"),
 			without(number("ap", "7-16: amplification factor").from("1", "2.5"), "that used for arrays"), without(number("rp", "7-16: response factor").from("1", "12"), "that used for arrays"),
-			without(number("hf", "7-22: height factor").from("1", "3.5"), "from z/h, period not known"), without(number("rmu", "7-22: ductility reduction factor").from("1", "3"), "needed in 7-22 alone"),
-			without(number("car", "7-22: resonance ductility factor, needed").from("1", "4"), "needed in 7-22 alone"), without(number("rpo", "7-22: strength factor, needed").from("1", "3"), "needed in 7-22 alone"), asceEdition(),
+			without(number("hf", "7-22: height factor").from("1", "3.5"), "from z/h and the period"), without(number("period", "7-22: period Ta of the building, s").from("0.05", "12"), "not known"), without(number("rmu", "7-22: ductility reduction factor").from("1", "3"), "that of a structure that is not known"),
+			without(number("car", "7-22: resonance ductility factor").from("1", "4"), "that used for arrays"), without(number("rpo", "7-22: strength factor").from("1", "3"), "that used for arrays"),
+			optional(amount("slope", "slope of the roof, for what a foot of this weight has to hold", quantity.Angle).from("0 deg", "60 deg"), "0 deg"), asceEdition(),
 		},
-		Outputs: []Output{{"force", "horizontal force", "lb"}, {"minimum", "least force", "lb"}, {"maximum", "greatest force needed", "lb"}, {"vertical", "vertical force, either way", "lb"}},
+		Outputs: []Output{{"force", "horizontal force", "lb"}, {"minimum", "least force", "lb"}, {"maximum", "greatest force needed", "lb"}, {"vertical", "vertical force, either way", "lb"}, {"height-factor", "7-22: Hf", ""},
+			{"along", "what a foot of this weight has to hold along the roof, allowable level", "lb"}, {"uplift", "net uplift off the roof, allowable level; below zero the weight holds", "lb"}},
 		Example: []string{"sds=1.0", "weight=1000 lb", "importance=1", "height-ratio=1", "asce=7-16"},
 		Run: withASCE(func(a *Args, w *structural.ASCE7) (*Result, error) {
 			s := structural.NewSeismic(a.Num("sds"), a.Num("weight"), a.Num("importance"), a.Num("height-ratio"))
 			s.Amplification, s.Response = a.Num("ap"), a.Num("rp")
-			s.HeightFactor, s.Ductility, s.Resonance, s.Strength = a.Num("hf"), a.Num("rmu"), a.Num("car"), a.Num("rpo")
+			s.HeightFactor, s.Period, s.Ductility, s.Resonance, s.Strength = a.Num("hf"), a.Num("period"), a.Num("rmu"), a.Num("car"), a.Num("rpo")
 			f, err := w.SeismicForce(s)
 			r := &Result{}
 			r.Set("force", in("lb", f.Force))
 			r.Set("minimum", in("lb", f.Minimum))
 			r.Set("maximum", in("lb", f.Maximum))
 			r.Set("vertical", in("lb", f.Vertical))
-			return finish(r, err, f.Work(a.system), f.Refs)
+			if !math.IsNaN(f.HeightFactor) {
+				r.Set("height-factor", f.HeightFactor)
+			}
+			foot := f.OnFoot(a.Num("slope"))
+			r.Set("along", in("lb", foot.Along))
+			r.Set("uplift", in("lb", foot.Uplift))
+			return finish(r, err, append(f.Work(a.system), f.FootWork(a.Num("slope"))(a.system)...), f.Refs)
+		}),
+	}
+}
+
+func ballastWeight() *Calculator {
+	return &Calculator{
+		Name: "ballast", Gives: "ballast that holds a module down and in place in the wind", Source: "ASCE 7 section 2.4, statics",
+		Inputs: []Input{
+			amount("uplift", "uplift on the module, normal to the roof, allowable level", quantity.Force).from("0 lb", "5000 lb"), amount("drag", "wind along the roof on the module, allowable level", quantity.Force).from("0 lb", "5000 lb"),
+			amount("weight", "weight of module and mounting, without ballast", quantity.Force).from("1 lb", "2000 lb"), without(number("friction", "coefficient of friction on the roof, by test").from("0.05", "2"), "sliding is not answered"),
+			optional(amount("slope", "slope of the roof", quantity.Angle).from("0 deg", "10 deg"), "0 deg"), asceEdition(),
+		},
+		Outputs: []Output{{"against-uplift", "ballast that holds it down", "lb"}, {"against-sliding", "ballast that holds it in place", "lb"}, {"needed", "the greater of both", "lb"}},
+		Example: []string{"uplift=150 lb", "drag=40 lb", "weight=55 lb", "friction=0.5", "asce=7-16"},
+		Run: withASCE(func(a *Args, w *structural.ASCE7) (*Result, error) {
+			n, err := w.BallastNeed(structural.BallastLoad{Uplift: a.Num("uplift"), Drag: a.Num("drag"), Slope: a.Num("slope"), Friction: a.Num("friction")})
+			r := &Result{}
+			ballast := func(weight float64) float64 { return in("lb", math.Max(0, weight-a.Num("weight"))) }
+			r.Set("against-uplift", ballast(n.ForUplift))
+			needed := n.ForUplift
+			if a.Has("friction") {
+				r.Set("against-sliding", ballast(n.ForSliding))
+				needed = math.Max(needed, n.ForSliding)
+			}
+			r.Set("needed", ballast(needed))
+			return finish(r, err, n.Work(a.system), n.Refs)
+		}),
+	}
+}
+
+func ballastDisplacement() *Calculator {
+	return &Calculator{
+		Name: "ballast-displacement", Gives: "how far an array held by its weight slides in an earthquake, and the room that it needs", Source: "ASCE 7-16 and 7-22 section 13.6.12",
+		Inputs:  []Input{number("sds", "design spectral acceleration SDS, g").from("0", "5"), choice("risk", "risk category of the building", "I", "II", "III", "IV"), asceEdition()},
+		Outputs: []Output{{"displacement", "displacement to design for", "in"}, {"array", "room to another such array", "in"}, {"fixed", "room to what is fixed, and to an edge with a parapet", "in"}, {"edge", "room to an edge without a parapet", "in"}},
+		Example: []string{"sds=1.05", "risk=II", "asce=7-16"},
+		Run: withASCE(func(a *Args, w *structural.ASCE7) (*Result, error) {
+			importance, _, refs, err := w.Importance(a.Text("risk"))
+			if err != nil {
+				return nil, fault(err)
+			}
+			d, err := w.Displacement(a.Num("sds"), importance)
+			r := &Result{}
+			r.Set("displacement", in("in", d.Distance))
+			r.Set("array", in("in", d.Array))
+			r.Set("fixed", in("in", d.Fixed))
+			r.Set("edge", in("in", d.Edge))
+			return finish(r, err, d.Work(a.system), append(d.Refs, refs...))
 		}),
 	}
 }

@@ -161,7 +161,7 @@ func TestBadInputsAreErrors(t *testing.T) {
 			_, err := w.RoofSnow(Snow{Ground: 100, Exposure: 1, Thermal: 1, Importance: nan})
 			return err
 		},
-		"seismic z over h":   func() error { _, err := w.SeismicForce(NewSeismic(1, 1000, 1, 1.2)); return err },
+		"seismic z under 0":  func() error { _, err := w.SeismicForce(NewSeismic(1, 1000, 1, -0.2)); return err },
 		"combined no demand": func() error { _, err := LagCombined(100, 100, 0, 0); return err },
 		"no capacity":        func() error { _, err := Governing(); return err },
 		"unknown capacity":   func() error { _, err := Governing(Capacity{Mode: "x", Allowable: nan}); return err },
@@ -640,16 +640,37 @@ func TestSeismic(t *testing.T) {
 	if _, err := new.SeismicForce(s); err == nil {
 		t.Error("ap and Rp on 7-22 is a pairing error")
 	}
-	s = NewSeismic(1.2, 1000*lb, 1, 1)
-	if _, err := new.SeismicForce(s); err == nil {
-		t.Error("7-22 needs CAR and Rpo")
+	if above := must(old.SeismicForce(NewSeismic(1.2, 1000*lb, 1, 1.3)))(t); above.Force != f.Force {
+		t.Errorf("above the roof %v lb", above.Force/lb)
 	}
+	s = NewSeismic(1.2, 1000*lb, 1, 1) // other mechanical or electrical, structure and period not known
+	if f := must(new.SeismicForce(s))(t); !close2(f.Force, 0.4*1.2*1000*3.5/1.3*1/1.5*lb, 1e-12) {
+		t.Errorf("7-22 roof level %v lb", f.Force/lb)
+	}
+	s.Period = 0.8
+	if f := must(new.SeismicForce(s))(t); !close2(f.HeightFactor, 1+1/0.8+1-0.25, 1e-12) {
+		t.Errorf("Hf at 0.8 s %v", f.HeightFactor)
+	}
+	s.Period = math.NaN()
 	s.Resonance, s.Strength = 1.4, 1.5
 	if f := must(new.SeismicForce(s))(t); f.Force < f.Minimum || f.Force > f.Maximum {
 		t.Errorf("%+v", f)
 	}
 	if _, err := old.SeismicForce(s); err == nil {
 		t.Error("CAR and Rpo on 7-16 is a pairing error")
+	}
+}
+
+// A foot on a slope: level ground gives the force alone, with 0.6 of the weight
+// less the vertical part to hold it down.
+func TestSeismicFoot(t *testing.T) {
+	f := must(asce(t, "7-16").SeismicForce(NewSeismic(1, 100*lb, 1, 1)))(t) // Fp 80 lb, vertical 20 lb
+	if got := f.OnFoot(0); !close2(got.Along, 56*lb, 1e-12) || !close2(got.Uplift, -46*lb, 1e-12) {
+		t.Errorf("level: %v", got)
+	}
+	sin, cos := math.Sincos(math.Pi / 6)
+	if got := f.OnFoot(30); !close2(got.Along, (56*cos+114*sin)*lb, 1e-12) || !close2(got.Uplift, (56*sin-46*cos)*lb, 1e-12) {
+		t.Errorf("30 degrees: %v", got)
 	}
 }
 
