@@ -258,6 +258,10 @@ func (t *Thread) fit() error {
 	return nil
 }
 
+// Penetration is the length of screw in the member that a lateral load bears on:
+// of a lag without its tip, of a wood screw with it.
+func (t Thread) Penetration() float64 { return math.Min(t.InMember-t.Tip, t.Depth-t.Tip/2) }
+
 // Work gives the calculation with numbers put in.
 func (t Thread) Work(sys quantity.System) []string {
 	l := func(v float64) string { return show(sys, v, quantity.Length) }
@@ -544,6 +548,29 @@ func (r Lateral) Work(sys quantity.System) []string {
 		fmt.Sprintf("root diameter %s, side plate %s, penetration %s%s: modes %s along and %s across the grain", show(sys, r.Root, quantity.Length), show(sys, r.Side.Thickness, quantity.Length), show(sys, r.Penetration, quantity.Length), gap, r.ParallelMode, r.PerpendicularMode),
 		fmt.Sprintf("Z' along the grain %s, across %s, with %s (allowable level)", f(r.Parallel), f(r.Perpendicular), r.Adjustment),
 	}
+}
+
+// Reported is a lateral value of one screw that an evaluation report gives for
+// normal duration, N.
+type Reported struct {
+	Value, Allowable float64
+	Adjustment       Adjustment
+	Refs             []table.Ref
+}
+
+// ReportedLateral adjusts a value of an evaluation report as the standard does
+// its own.
+func (n *NDS) ReportedLateral(value float64, c Conditions) (Reported, error) {
+	if err := positive("lateral value", value); err != nil {
+		return Reported{}, err
+	}
+	a, err := n.adjust(c, n.service.wetLateral, n.service.endGrainLateral)
+	return Reported{value, value * a.Product, a, []table.Ref{n.duration.Ref(""), n.refs["service"]}}, err
+}
+
+// Work gives the calculation with numbers put in.
+func (r Reported) Work(sys quantity.System) []string {
+	return []string{fmt.Sprintf("Z' = %s of the evaluation report x %s = %s a screw (allowable level)", show(sys, r.Value, quantity.Force), r.Adjustment, show(sys, r.Allowable, quantity.Force))}
 }
 
 // Combined is a lag or wood screw under withdrawal and lateral load at once.

@@ -1,6 +1,8 @@
 package loads
 
 import (
+	"slices"
+
 	"plumbrule/internal/job"
 	"plumbrule/internal/quantity"
 	"plumbrule/internal/structural"
@@ -89,7 +91,7 @@ func downslope(c *terms.Call, a *job.Array, d *structural.Demand) (load float64,
 		return dead, "permanent"
 	}
 	f, ok := terms.Seek(c, fastenerTypeKind, a.Attachments.Fastener)
-	if !ok || terms.Peek(c, f.Kind) != "lag" {
+	if !ok || !slices.Contains(woodFasteners, terms.Peek(c, f.Kind)) {
 		return total, "snow"
 	}
 	n := nds(c)
