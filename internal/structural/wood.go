@@ -20,6 +20,7 @@ type NDS struct {
 	lag, screw             withdrawalEquation
 	gravityLow, gravityTop float64
 	lagThin, lagThick      float64
+	screwSafety            float64
 	placement              struct{ edge, end, spacing, loaded float64 }
 	lags                   []lagSize
 	screwSizes             []screwSize  // thin to thick
@@ -54,9 +55,9 @@ type (
 )
 
 type serviceFactors struct {
-	wetWithdrawal, wetLateral, endGrainWithdrawal, endGrainLateral float64
-	warm, hot, limit                                               float64 // degC
-	warmDry, hotDry, warmWet, hotWet                               float64
+	wetWithdrawal, wetLateral, wetRows, endGrainWithdrawal, endGrainLateral float64
+	warm, hot, limit                                                        float64 // degC
+	warmDry, hotDry, warmWet, hotWet                                        float64
 }
 
 type yieldFactors struct {
@@ -93,6 +94,7 @@ func NewNDS(edition string, tables *table.Set) (*NDS, error) {
 	n.screw = withdrawalEquation{f("wood-screw-coefficient"), f("wood-screw-gravity"), f("wood-screw-diameter")}
 	n.gravityLow, n.gravityTop = f("gravity-least"), f("gravity-most")
 	n.lagThin, n.lagThick = f("lag-least"), f("lag-most")
+	n.screwSafety = f("screw-safety")
 	n.refs["wood-screw"] = s.table("withdrawal").Ref("wood-screw-coefficient")
 	t := s.table("lag-dimensions")
 	for _, r := range t.Rows {
@@ -104,7 +106,7 @@ func NewNDS(edition string, tables *table.Set) (*NDS, error) {
 	f = factors("lag-placement")
 	n.placement.edge, n.placement.end, n.placement.spacing, n.placement.loaded = f("edge"), f("end"), f("spacing"), f("loaded-edge")
 	f = factors("service")
-	n.service = serviceFactors{f("wet-withdrawal"), f("wet-lateral"), f("end-grain-withdrawal"), f("end-grain-lateral"),
+	n.service = serviceFactors{f("wet-withdrawal"), f("wet-lateral"), f("wet-rows"), f("end-grain-withdrawal"), f("end-grain-lateral"),
 		f("warm"), f("hot"), f("limit"), f("warm-dry"), f("hot-dry"), f("warm-wet"), f("hot-wet")}
 	f = factors("yield")
 	n.yield = yieldFactors{f("bearing-parallel"), f("bearing-perpendicular"), f("bearing-gravity"), f("thin-bearing"), f("thin-gravity"), f("thin-below"),
@@ -147,6 +149,7 @@ func (n *NDS) WoodScrewDiameter(number string) (float64, bool) {
 type Conditions struct {
 	Duration    float64 // CD; 0 is normal duration
 	Wet         bool
+	Rows        bool    // several thick fasteners in rows beside each other, which wood that shrinks splits
 	Temperature float64 // Ct itself; 0 is 1. See TemperatureFactor
 	EndGrain    bool
 }
@@ -178,6 +181,8 @@ func (n *NDS) TemperatureFactor(temperature float64, wet bool) (float64, error) 
 	return 0, fmt.Errorf("temperature %.1f degC is above %.1f degC, the top of the factors", temperature, s.limit)
 }
 
+// adjust finds the factors of a value, given the ones for wet service and for end
+// grain.
 func (n *NDS) adjust(c Conditions, wet, endGrain float64) (Adjustment, error) {
 	a := Adjustment{CD: c.Duration, CM: 1, Ct: c.Temperature, Ceg: 1}
 	if a.CD == 0 {
@@ -200,6 +205,20 @@ func (n *NDS) adjust(c Conditions, wet, endGrain float64) (Adjustment, error) {
 	a.Product = a.CD * a.CM * a.Ct * a.Ceg
 	return a, nil
 }
+
+func (n *NDS) adjustLateral(c Conditions) (Adjustment, error) {
+	wet := n.service.wetLateral
+	if c.Rows {
+		wet = n.service.wetRows
+	}
+	return n.adjust(c, wet, n.service.endGrainLateral)
+}
+
+// Thick reports whether a fastener is of a diameter at which rows and grain count.
+func (n *NDS) Thick(diameter float64) bool { return Meets(n.yield.thinBelow, diameter) }
+
+// ScrewSafety is the safety factor on the tested strength of a screw itself.
+func (n *NDS) ScrewSafety() float64 { return n.screwSafety }
 
 // lagOf finds the dimensions of a lag screw by its diameter in m.
 func (n *NDS) lagOf(diameter float64) (lagSize, error) {
@@ -481,13 +500,13 @@ func (n *NDS) lateral(d dowel, j Joint, c Conditions, refs ...table.Ref) (Latera
 	if err := errors.Join(within("specific gravity", j.Gravity, n.gravityLow, n.gravityTop), positive("side plate", j.Side.Thickness, "side plate bearing strength", j.Side.Bearing), notNegative("gap", j.Gap)); err != nil {
 		return Lateral{}, err
 	}
-	a, err := n.adjust(c, n.service.wetLateral, n.service.endGrainLateral)
+	a, err := n.adjustLateral(c)
 	if err != nil {
 		return Lateral{}, err
 	}
 	r := Lateral{Joint: j, Diameter: d.diameter, Root: d.root, Bearing: d.bearing, Adjustment: a, Refs: slices.Concat([]table.Ref{n.refs["yield"], n.duration.Ref("")}, refs, j.Side.Refs)}
 	y := n.yield
-	if d.diameter < y.thinBelow*(1-1e-9) { // bears alike at every angle to the grain
+	if !n.Thick(d.diameter) { // bears alike at every angle to the grain
 		r.Along = n.modes(d, j, y.thin*math.Pow(j.Gravity, y.thinGravity), 1, a.Product)
 		r.Across = r.Along
 	} else {
@@ -564,7 +583,7 @@ func (n *NDS) ReportedLateral(value float64, c Conditions) (Reported, error) {
 	if err := positive("lateral value", value); err != nil {
 		return Reported{}, err
 	}
-	a, err := n.adjust(c, n.service.wetLateral, n.service.endGrainLateral)
+	a, err := n.adjustLateral(c)
 	return Reported{value, value * a.Product, a, []table.Ref{n.duration.Ref(""), n.refs["service"]}}, err
 }
 

@@ -27,13 +27,17 @@ func gravity(c *terms.Call, n *structural.NDS, p *job.Plane) float64 {
 	if terms.Stated(c, p.Framing.Species) {
 		of, ok := n.SpecificGravity(strings.ToLower(terms.Peek(c, p.Framing.Species)))
 		if !ok && !terms.Stated(c, g) {
-			c.Fail("no specific gravity is known for %q", terms.Peek(c, p.Framing.Species))
+			unknownSpecies(c, terms.Peek(c, p.Framing.Species))
 		}
 		if ok {
 			least = math.Min(least, of)
 		}
 	}
 	return least
+}
+
+func unknownSpecies(c *terms.Call, species string) {
+	c.Fail("no specific gravity is known for %q: name the species combination as the standard does, or state specific_gravity", species)
 }
 
 // needsMaterial fails a fastener in framing that it is not made for.
@@ -62,17 +66,21 @@ func needsSteel(c *terms.Call, f *job.FastenerType, kind string) {
 	}
 }
 
-// threadOf is the thread of a lag or wood screw in the member, of a lag without
-// the tip: as stated, and not more than the length leaves past plate, the hollow
-// of a rib and sheathing, and before it comes out of the member.
-func threadOf(c *terms.Call, n *structural.NDS, a *job.Array, p *job.Plane, f *job.FastenerType, kind string, s *capacityState) float64 {
-	if terms.Stated(c, f.Thread) && !(terms.Stated(c, f.Length) && terms.Stated(c, f.PlateAndFlashing) && terms.Stated(c, p.Covering.Sheathing)) {
-		return terms.Peek(c, f.Thread).SI
-	}
-	length, plate, sheathing, depth := c.Q(f.Length), c.Q(f.PlateAndFlashing)+arrays.Hollow(c, a, p), arrays.Sheathing(c, p), c.Q(p.Framing.Depth)
-	diameter := c.Q(f.Diameter)
+// embedded is how the lag or wood screws of an array stand in the member; nil
+// where the job states their thread and not the length that it follows from.
+var embedded = terms.Analyse(arrayKind, "thread of the fasteners in the member", func(c *terms.Call, a *job.Array) *structural.Thread {
+	p, n := arrays.PlaneOf(c, a), nds(c)
+	f, kind, _ := fastenerOf(c, a)
 	if c.Stop() {
-		return 0
+		return nil
+	}
+	if terms.Stated(c, f.Thread) && !(terms.Stated(c, f.Length) && terms.Stated(c, f.PlateAndFlashing) && terms.Stated(c, p.Covering.Sheathing)) {
+		return nil
+	}
+	diameter, length, depth := c.Q(f.Diameter), c.Q(f.Length), c.Q(p.Framing.Depth)
+	plate, sheathing := c.Q(f.PlateAndFlashing)+arrays.Hollow(c, a, p), arrays.Sheathing(c, p)
+	if c.Stop() {
+		return nil
 	}
 	var t structural.Thread
 	var err error
@@ -83,13 +91,23 @@ func threadOf(c *terms.Call, n *structural.NDS, a *job.Array, p *job.Plane, f *j
 	}
 	if err != nil {
 		c.Err(err)
-		return 0
+		return nil
 	}
-	s.thread, s.hasThread = t, true
-	if !terms.Stated(c, f.Thread) {
+	return &t
+})
+
+// threadIn is the thread in the member that counts, of a lag without the tip: as
+// stated, and not more than the length leaves past plate, the hollow of a rib and
+// sheathing, and before the screw comes out of the member.
+func threadIn(c *terms.Call, f *job.FastenerType, t *structural.Thread) float64 {
+	stated := terms.Peek(c, f.Thread).SI
+	switch {
+	case t == nil:
+		return stated
+	case !terms.Stated(c, f.Thread):
 		return t.Effective
 	}
-	return math.Min(t.Most, terms.Peek(c, f.Thread).SI)
+	return math.Min(t.Most, stated)
 }
 
 func woodUplift(c *terms.Call, a *job.Array, p *job.Plane, f *job.FastenerType, s *capacityState) []structural.Capacity {
@@ -102,15 +120,18 @@ func woodUplift(c *terms.Call, a *job.Array, p *job.Plane, f *job.FastenerType, 
 	}
 	gravity := gravity(c, n, p)
 	conditions := structural.Conditions{Duration: duration(c, n, "wind"), Wet: wet}
-	thread := threadOf(c, n, a, p, f, s.kind, s)
+	t := embedded.Of(c, a)
 	if c.Stop() {
 		return nil
+	}
+	if t != nil {
+		s.thread, s.hasThread = *t, true
 	}
 	withdraw := n.LagWithdrawal
 	if s.kind == "wood-screw" {
 		withdraw = n.ScrewWithdrawal
 	}
-	w, err := withdraw(gravity, diameter, thread, s.count, conditions)
+	w, err := withdraw(gravity, diameter, threadIn(c, f, t), s.count, conditions)
 	if err != nil {
 		c.Err(err)
 		return nil
@@ -120,7 +141,22 @@ func woodUplift(c *terms.Call, a *job.Array, p *job.Plane, f *job.FastenerType, 
 		s.upliftWork = s.thread.Work
 	}
 	s.upliftWork = chainWork(s.upliftWork, w.Work)
-	return []structural.Capacity{{Mode: "withdrawal from the " + terms.Peek(c, p.Framing.Member), Allowable: w.Allowable, Refs: append(w.Refs, s.thread.Refs...)}}
+	modes := []structural.Capacity{{Mode: "withdrawal from the " + terms.Peek(c, p.Framing.Member), Allowable: w.Allowable, Refs: append(w.Refs, s.thread.Refs...)}}
+	return append(modes, screwItself(c, n, f.Tension, "tension", s.kind, s.count)...)
+}
+
+// screwItself is what the metal of the screws of a foot holds by their maker's
+// test, where the job states it.
+func screwItself(c *terms.Call, n *structural.NDS, nominal job.Quantity, in, kind string, count int) []structural.Capacity {
+	if !terms.Stated(c, nominal) {
+		return nil
+	}
+	one, err := structural.Tested("the "+kind+" itself in "+in, terms.Peek(c, nominal).SI, n.ScrewSafety())
+	if err != nil {
+		c.Err(err)
+	}
+	one.Allowable *= float64(count)
+	return []structural.Capacity{one}
 }
 
 // gap is the hollow of a rib that wood fasteners bend over: none where a solid
@@ -140,7 +176,7 @@ func woodLateral(c *terms.Call, a *job.Array, p *job.Plane, f *job.FastenerType,
 	n := nds(c)
 	needsMaterial(c, p, "wood", kind)
 	needsSteel(c, f, kind)
-	wet, count := terms.Get(c, p.Framing.Wet), terms.Get(c, a.Attachments.FastenersEach)
+	count := terms.Get(c, a.Attachments.FastenersEach)
 	s.overRib = gap(c, a, p, f) > 0
 	if c.Stop() {
 		return structural.Capacity{}
@@ -148,33 +184,48 @@ func woodLateral(c *terms.Call, a *job.Array, p *job.Plane, f *job.FastenerType,
 	s.code = "NDS " + n.Edition
 	each := structural.Capacity{Mode: kind + " in shear in the " + terms.Peek(c, p.Framing.Member)}
 	if terms.Stated(c, f.Lateral) {
-		r, err := n.ReportedLateral(terms.Peek(c, f.Lateral).SI, structural.Conditions{Duration: duration(c, n, load), Wet: wet})
+		r, err := n.ReportedLateral(terms.Peek(c, f.Lateral).SI, conditionsOf(c, a, p, f, n, load))
 		if err != nil {
 			c.Err(err)
 		}
-		each.Allowable, each.Refs, s.work = r.Allowable*float64(count), r.Refs, r.Work
-		return each
+		each.Allowable, each.Refs, s.work = r.Allowable, r.Refs, r.Work
+	} else {
+		one, r := oneLateral(c, a, p, f, kind, load, 0)
+		each.Allowable, each.Refs, s.work = one, r.Refs, r.Work
 	}
-	one, r := oneLateral(c, a, p, f, kind, load, 0)
-	each.Allowable, each.Refs, s.work = one*float64(count), r.Refs, r.Work
+	each.Allowable *= float64(count)
+	for _, m := range screwItself(c, n, f.Shear, "shear", kind, count) {
+		if m.Allowable < each.Allowable {
+			each = m
+		}
+	}
 	return each
+}
+
+// conditionsOf are the conditions of the wood fasteners of a foot under a lateral
+// load of a duration.
+func conditionsOf(c *terms.Call, a *job.Array, p *job.Plane, f *job.FastenerType, n *structural.NDS, load string) structural.Conditions {
+	q := structural.Conditions{Duration: duration(c, n, load), Wet: terms.Get(c, p.Framing.Wet)}
+	if q.Wet && terms.Get(c, a.Attachments.FastenersEach) > 1 && n.Thick(c.Q(f.Diameter)) {
+		q.Rows = terms.Get(c, a.Attachments.FastenerDirection) != terms.Get(c, p.Framing.Runs)
+	}
+	return q
 }
 
 // oneLateral is what one lag or wood screw holds down the slope over a gap, by the
 // yield modes.
 func oneLateral(c *terms.Call, a *job.Array, p *job.Plane, f *job.FastenerType, kind, load string, gap float64) (float64, structural.Lateral) {
 	n := nds(c)
-	diameter, thickness, wet, runs := c.Q(f.Diameter), c.Q(f.SideThickness), terms.Get(c, p.Framing.Wet), terms.Get(c, p.Framing.Runs)
+	diameter, thickness, runs := c.Q(f.Diameter), c.Q(f.SideThickness), terms.Get(c, p.Framing.Runs)
+	t := embedded.Of(c, a)
 	if c.Stop() {
 		return 0, structural.Lateral{}
 	}
-	joint := structural.Joint{Gravity: gravity(c, n, p), Gap: gap}
-	conditions := structural.Conditions{Duration: duration(c, n, load), Wet: wet}
-	var up capacityState
-	joint.Penetration = threadOf(c, n, a, p, f, kind, &up)
-	if up.hasThread { // the shank in the member bears as well
-		joint.Penetration = up.thread.Penetration()
+	joint := structural.Joint{Gravity: gravity(c, n, p), Gap: gap, Penetration: threadIn(c, f, t)}
+	if t != nil { // the shank in the member bears as well
+		joint.Penetration = t.Penetration()
 	}
+	conditions := conditionsOf(c, a, p, f, n, load)
 	var err error
 	if joint.Side, err = n.SidePlate(terms.Get(c, f.SideMaterial), thickness, terms.Peek(c, f.SideTensile).SI); err != nil {
 		c.Err(err)
@@ -222,13 +273,27 @@ var _ = terms.Derive(arrayKind, "rib_gap", terms.Quantity(quantity.Length), "hol
 	return gap(c, a, p, f)
 })
 
-var _ = ofFasteners("lag_thread", terms.Quantity(quantity.Length), "thread in the member that the length of its lag or wood screws leaves past foot, covering and deck, of lag screws without the tapered tip", "NDS 12.2, ANSI B18.2.1", "", func(c *terms.Call, s *capacityState) float64 {
-	if !s.hasThread {
-		return lengthUnknown(c)
-	}
-	c.Explain(s.thread.Work, s.thread.Refs)
-	return s.thread.Most
-})
+// ofThread declares a length of the lag or wood screws of an array in the member.
+func ofThread(name, meaning, source string, value func(t *structural.Thread) float64) terms.TermOf[job.Array, float64] {
+	return terms.Derive(arrayKind, name, terms.Quantity(quantity.Length), meaning, source, "", func(c *terms.Call, a *job.Array) float64 {
+		f, _, _ := fastenerOf(c, a)
+		terms.Drive(c, f.Length)
+		t := embedded.Of(c, a)
+		if c.Stop() {
+			return 0
+		}
+		if t == nil {
+			c.Fail("the thread is stated without the length, the foot and the deck that the screw passes")
+			return 0
+		}
+		c.Explain(t.Work, t.Refs)
+		return value(t)
+	})
+}
+
+var _ = ofThread("lag_thread", "thread in the member that the length of its lag or wood screws leaves past foot, covering and deck, of lag screws without the tapered tip", "NDS 12.2, ANSI B18.2.1", func(t *structural.Thread) float64 { return t.Most })
+
+var _ = ofThread("lag_penetration", "length of its lag screws in the member, without the tapered tip", "NDS 12.1.4", func(t *structural.Thread) float64 { return t.Penetration() })
 
 var _ = terms.Derive(arrayKind, "thread_counted", terms.Quantity(quantity.Length), "thread in the member that is counted on: as stated, or what the length of its lag or wood screws leaves", "the job, NDS 12.2", "", func(c *terms.Call, a *job.Array) float64 {
 	f, _, _ := fastenerOf(c, a)
@@ -236,19 +301,11 @@ var _ = terms.Derive(arrayKind, "thread_counted", terms.Quantity(quantity.Length
 	if terms.Stated(c, f.Thread) {
 		return terms.Peek(c, f.Thread).SI
 	}
-	s := holds.Of(c, a)
+	t := embedded.Of(c, a)
 	if c.Stop() {
 		return 0
 	}
-	return s.thread.Effective
-})
-
-var _ = ofFasteners("lag_penetration", terms.Quantity(quantity.Length), "length of its lag screws in the member, without the tapered tip", "NDS 12.1.4", "", func(c *terms.Call, s *capacityState) float64 {
-	if !s.hasThread {
-		return lengthUnknown(c)
-	}
-	c.Explain(s.thread.Work, s.thread.Refs)
-	return s.thread.Penetration()
+	return t.Effective
 })
 
 var _ = ofFasteners("withdrawal_each", terms.Quantity(quantity.Force), "allowable withdrawal of one of its wood fasteners, for wind", "NDS 12.2", "lag-withdrawal", func(c *terms.Call, s *capacityState) float64 {
@@ -292,16 +349,11 @@ var _ = terms.Derive(planeKind, "species_gravity", terms.PlainNumber, "specific 
 	}
 	g, ok := n.SpecificGravity(strings.ToLower(species))
 	if !ok {
-		c.Fail("no specific gravity is known for %q", species)
+		unknownSpecies(c, species)
 		return 0
 	}
 	return g
 })
-
-func lengthUnknown(c *terms.Call) float64 {
-	c.Fail("the thread is stated without the length, the foot and the deck that the screw passes")
-	return 0
-}
 
 // woodCombined is the utilisation of the lag or wood screws of a foot under
 // withdrawal and lateral load at once.
