@@ -3,6 +3,7 @@ package calculator
 import (
 	"errors"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -17,7 +18,7 @@ func structuralCalculators() []*Calculator {
 	return []*Calculator{
 		velocityPressure(), zoneWidth(), effectiveArea(), roofZone(), pressureCoefficient(), roofPressure(), equalization(), arrayEdge(), roofParallelScope(),
 		flatRoofArray(), arrayPressure(), attachmentUplift(), attachmentSpacing(),
-		lagWithdrawal(), screwWithdrawal(), lagLateral(), lagCombined(), screwPullout(), screwPullover(), screwShear(), testedCapacity(),
+		lagWithdrawal(), screwWithdrawal(), lagLateral(), screwLateral(), lagCombined(), screwPullout(), screwPullover(), screwShear(), testedCapacity(),
 		roofSnow(), unbalancedSnow(), snowDrift(), slidingSnow(), seismicForce(), ballastWeight(), ballastDisplacement(), deckThickness(), thermalMovement(), loadIncrease(),
 	}
 }
@@ -544,6 +545,7 @@ func lagWithdrawal() *Calculator {
 			number("specific-gravity", "assigned specific gravity of the member").from("0.3", "0.8"), amount("diameter", "nominal diameter", quantity.Length).from("0.1 in", "1.5 in"),
 			without(amount("thread", "thread in the member, less the tip", quantity.Length).from("0.25 in", "20 in"), "what length leaves"), without(amount("length", "length under the head, in place of thread", quantity.Length).from("0.5 in", "40 in"), "thread is given"),
 			without(amount("plate", "foot, flashing and covering that the screw passes", quantity.Length).from("0 in", "10 in"), "thread is given"), without(amount("sheathing", "sheathing that the screw passes", quantity.Length).from("0 in", "6 in"), "thread is given"),
+			without(amount("depth", "depth of the member that the screw goes into", quantity.Length).from("0.25 in", "40 in"), "the screw does not come out of it"),
 			countInput(), durationInput(), wetInput(), temperatureInput(), optional(flag("end-grain", "driven into end grain"), "no"), ndsEdition(),
 		},
 		Outputs: []Output{{"reference", "reference withdrawal value W per inch of thread of one screw", "lb/in"}, {"thread", "thread counted", "in"}, {"allowable", "adjusted value of all screws", "lb"}},
@@ -558,14 +560,18 @@ func lagWithdrawal() *Calculator {
 			if a.Has("thread") == a.Has("length") {
 				return nil, Faultf("give either thread, or length with plate and sheathing")
 			}
-			if a.Has("thread") && (a.Has("plate") || a.Has("sheathing")) {
-				return nil, Faultf("plate and sheathing go with length, not with thread")
+			if a.Has("thread") && (a.Has("plate") || a.Has("sheathing") || a.Has("depth")) {
+				return nil, Faultf("plate, sheathing and depth go with length, not with thread")
 			}
 			if a.Has("length") {
 				if !a.Has("plate") || !a.Has("sheathing") {
 					return nil, Faultf("length needs plate and sheathing (0 in where there is none)")
 				}
-				t, err := n.LagThread(a.Num("diameter"), a.Num("length"), a.Num("plate"), a.Num("sheathing"))
+				depth := a.Num("length") // which no screw of that length comes out of
+				if a.Has("depth") {
+					depth = a.Num("depth")
+				}
+				t, err := n.LagThread(a.Num("diameter"), a.Num("length"), a.Num("plate"), a.Num("sheathing"), depth)
 				if err != nil {
 					return nil, fault(err)
 				}
@@ -628,65 +634,120 @@ func screwDiameter(text string, numbered func(string) (float64, bool)) (float64,
 	return v.SI, nil
 }
 
+// inputs of the side plate and of what lies below it
+
+func sidePlateInputs() []Input {
+	return []Input{
+		amount("side-plate", "thickness of the side plate", quantity.Length).from("0.02 in", "2 in"),
+		without(free("side-material", "A653 (Grade 33 sheet), A36, aluminum, or the dowel bearing strength"), "A653 under 1/4 in, A36 from there"),
+		optional(amount("gap", "gap between side plate and member, such as the hollow of a rib", quantity.Length).from("0 in", "6 in"), "0 in"),
+	}
+}
+
+func lateralOutputs() []Output {
+	return []Output{{"parallel", "adjusted value along the grain", "lb"}, {"perpendicular", "adjusted value across the grain", "lb"}, {"parallel-mode", "yield mode along the grain", ""}, {"perpendicular-mode", "yield mode across the grain", ""},
+		{"im", "yield mode Im along the grain, adjusted", "lb"}, {"is", "yield mode Is along the grain, adjusted", "lb"}, {"ii", "yield mode II along the grain, adjusted", "lb"},
+		{"iiim", "yield mode IIIm along the grain, adjusted", "lb"}, {"iiis", "yield mode IIIs along the grain, adjusted", "lb"}, {"iv", "yield mode IV along the grain, adjusted", "lb"}}
+}
+
+func lateralResult(a *Args, l structural.Lateral, err error) (*Result, error) {
+	r := &Result{}
+	r.Set("parallel", in("lb", l.Parallel))
+	r.Set("perpendicular", in("lb", l.Perpendicular))
+	r.Set("parallel-mode", l.ParallelMode)
+	r.Set("perpendicular-mode", l.PerpendicularMode)
+	for _, m := range l.Along {
+		r.Set(strings.ToLower(m.Name), in("lb", m.Value))
+	}
+	return finish(r, err, l.Work(a.system), l.Refs)
+}
+
 func lagLateral() *Calculator {
 	return &Calculator{
-		Name: "lag-lateral", Gives: "lateral value of one lag screw with a steel side plate, along and across the grain", Source: "NDS 12.3 yield limit equations, which give Table 12K before its rounding to 10 lb",
-		Inputs: []Input{
-			number("specific-gravity", "assigned specific gravity of the member").from("0.3", "0.8"), amount("diameter", "nominal diameter", quantity.Length).from("0.1 in", "1.5 in"), amount("side-plate", "thickness of the side plate", quantity.Length).from("0.02 in", "1 in"),
-			without(free("side-steel", "A653 (Grade 33 sheet), A36, or the dowel bearing strength"), "A653 under 1/4 in, A36 from there"),
-			amount("penetration", "screw in the member, less the tip", quantity.Length).from("0.25 in", "30 in"), durationInput(), wetInput(), temperatureInput(), optional(flag("end-grain", "driven into end grain"), "no"), ndsEdition(),
-		},
-		Outputs: []Output{{"parallel", "adjusted value along the grain", "lb"}, {"perpendicular", "adjusted value across the grain", "lb"}, {"parallel-mode", "yield mode along the grain", ""}, {"perpendicular-mode", "yield mode across the grain", ""}},
-		Example: []string{"specific-gravity=0.50", "diameter=5/16 in", "side-plate=0.075 in", "side-steel=A653", "penetration=2.5 in"},
+		Name: "lag-lateral", Gives: "lateral value of one lag screw with a metal side plate, along and across the grain", Source: "NDS 12.3 yield limit equations, which give Table 12K before its rounding to 10 lb",
+		Inputs: slices.Concat([]Input{number("specific-gravity", "assigned specific gravity of the member").from("0.3", "0.8"), amount("diameter", "nominal diameter", quantity.Length).from("0.1 in", "1.5 in")},
+			sidePlateInputs(), []Input{amount("penetration", "screw in the member, less the tip", quantity.Length).from("0.25 in", "30 in"), durationInput(), wetInput(), temperatureInput(), optional(flag("end-grain", "driven into end grain"), "no"), ndsEdition()}),
+		Outputs: lateralOutputs(),
+		Example: []string{"specific-gravity=0.50", "diameter=5/16 in", "side-plate=0.075 in", "side-material=A653", "penetration=2.5 in"},
 		Run: withNDS(func(a *Args, n *structural.NDS) (*Result, error) {
-			bearing, err := sidePlate(a, n)
+			j, c, err := joint(a, n)
 			if err != nil {
 				return nil, err
 			}
-			c, err := fastenerConditions(a, n)
-			if err != nil {
-				return nil, err
-			}
-			l, err := n.LagLateral(a.Num("specific-gravity"), a.Num("diameter"), a.Num("side-plate"), bearing, a.Num("penetration"), c)
-			r := &Result{}
-			r.Set("parallel", in("lb", l.Parallel))
-			r.Set("perpendicular", in("lb", l.Perpendicular))
-			r.Set("parallel-mode", l.ParallelMode)
-			r.Set("perpendicular-mode", l.PerpendicularMode)
-			return finish(r, err, l.Work(a.system), l.Refs)
+			l, err := n.LagLateral(a.Num("diameter"), j, c)
+			return lateralResult(a, l, err)
 		}),
 	}
 }
 
-// sidePlate reads the steel of the side plate: the designation in any of its
-// usual spellings, or the dowel bearing strength as a pressure.
-func sidePlate(a *Args, n *structural.NDS) (float64, error) {
-	text := a.Text("side-steel")
+func screwLateral() *Calculator {
+	return &Calculator{
+		Name: "wood-screw-lateral", Gives: "lateral value of one wood screw with a metal side plate, along and across the grain", Source: "NDS 12.3 yield limit equations; a gap by the general dowel equations of Technical Report 12",
+		Inputs: slices.Concat([]Input{number("specific-gravity", "assigned specific gravity of the member").from("0.3", "0.8"), free("diameter", "diameter, or the number of the screw such as #10"),
+			without(amount("root", "root diameter", quantity.Length).from("0.03 in", "0.6 in"), "that of a standard screw"), without(amount("bending-yield", "bending yield strength", quantity.Pressure).from("20 ksi", "300 ksi"), "by the diameter")},
+			sidePlateInputs(), []Input{amount("penetration", "screw in the member, tip counted", quantity.Length).from("0.25 in", "30 in"), durationInput(), wetInput(), temperatureInput(), optional(flag("end-grain", "driven into end grain"), "no"), ndsEdition()}),
+		Outputs: lateralOutputs(),
+		Example: []string{"specific-gravity=0.42", "diameter=#14", "side-plate=0.105 in", "penetration=1.5 in", "duration=snow"},
+		Run: withNDS(func(a *Args, n *structural.NDS) (*Result, error) {
+			d, err := screwDiameter(a.Text("diameter"), n.WoodScrewDiameter)
+			if err != nil {
+				return nil, err
+			}
+			j, c, err := joint(a, n)
+			if err != nil {
+				return nil, err
+			}
+			var root, yield float64 // of a standard screw
+			if a.Has("root") {
+				root = a.Num("root")
+			}
+			if a.Has("bending-yield") {
+				yield = a.Num("bending-yield")
+			}
+			l, err := n.ScrewLateral(d, root, yield, j, c)
+			return lateralResult(a, l, err)
+		}),
+	}
+}
+
+// joint reads what a screw holds together, and the conditions.
+func joint(a *Args, n *structural.NDS) (structural.Joint, structural.Conditions, error) {
+	side, err := sidePlate(a, n)
+	if err != nil {
+		return structural.Joint{}, structural.Conditions{}, err
+	}
+	c, err := fastenerConditions(a, n)
+	return structural.Joint{Gravity: a.Num("specific-gravity"), Side: side, Gap: a.Num("gap"), Penetration: a.Num("penetration")}, c, err
+}
+
+// sidePlate reads the side plate: the designation of its steel in any of its
+// usual spellings, aluminum, or the dowel bearing strength as a pressure.
+func sidePlate(a *Args, n *structural.NDS) (structural.Plate, error) {
+	text := a.Text("side-material")
 	word := strings.NewReplacer(" ", "", "-", "", "astm", "", "grade33", "", "gr33", "").Replace(strings.ToLower(text))
 	switch word {
-	case "a653", "a36":
-		b, err := n.SidePlateBearing(strings.ToUpper(word), a.Num("side-plate"))
-		if err != nil {
-			return 0, fault(err)
-		}
-		return b, nil
 	case "":
-		b, err := n.SidePlateBearing("", a.Num("side-plate"))
+		word = "steel"
+	case "a653", "a36":
+		word = strings.ToUpper(word)
+	case "steel", "stainless", "aluminum":
+	default:
+		v, err := quantity.Parse(text, quantity.Pressure)
 		if err != nil {
-			return 0, fault(err)
+			return structural.Plate{}, Faultf("side-material: %q is neither A653, A36, aluminum nor a dowel bearing strength", text)
 		}
-		return b, nil
+		return structural.Plate{Thickness: a.Num("side-plate"), Bearing: v.SI}, nil
 	}
-	v, err := quantity.Parse(text, quantity.Pressure)
+	side, err := n.SidePlate(word, a.Num("side-plate"), 0)
 	if err != nil {
-		return 0, Faultf("side-steel: %q is neither A653, A36 nor a dowel bearing strength", text)
+		return side, fault(err)
 	}
-	return v.SI, nil
+	return side, nil
 }
 
 func lagCombined() *Calculator {
 	return &Calculator{
-		Name: "lag-combined", Gives: "allowable resultant of a lag screw in withdrawal and lateral load together", Source: "NDS 12.4.1",
+		Name: "lag-combined", Gives: "allowable resultant of a lag or wood screw in withdrawal and lateral load together", Source: "NDS 12.4.1",
 		Inputs: []Input{
 			amount("withdrawal", "allowable withdrawal", quantity.Force).from("1 lb", "100000 lb"), amount("lateral", "allowable lateral load", quantity.Force).from("1 lb", "100000 lb"),
 			amount("withdrawal-demand", "withdrawal demand", quantity.Force).from("0 lb", "100000 lb"), amount("lateral-demand", "lateral demand", quantity.Force).from("0 lb", "100000 lb"),
