@@ -28,6 +28,7 @@ type capacityState struct {
 	pullout    structural.Screw // metal screw
 	pullover   structural.Screw // where the head is given
 	hasHead    bool
+	tension    structural.Screw // of the screw itself
 }
 
 // holds finds what one foot of an array holds in uplift.
@@ -61,7 +62,7 @@ func findUplift(c *terms.Call, a *job.Array, s *capacityState) {
 	case "metal-screw":
 		modes = steelUplift(c, a, plane, f, s)
 	case "seam-clamp":
-		modes = clampUplift(c, f, s)
+		modes = clampUplift(c, a, plane, f, s)
 	default:
 		c.Fail("the capacity of a %s is not computed here; a licensed engineer decides", s.kind)
 	}
@@ -93,7 +94,8 @@ func findUplift(c *terms.Call, a *job.Array, s *capacityState) {
 type lateralState struct {
 	fastener structural.Capacity // of the fasteners alone
 	least    structural.Capacity // with the maker's rating
-	shear    structural.Screw    // metal screw
+	shear    structural.Screw    // metal screw, in plies that touch
+	own      structural.Screw    // metal screw itself
 	code     string              // what the capacity follows, with its edition
 	work     func(quantity.System) []string
 }
@@ -118,10 +120,12 @@ func findLateral(c *terms.Call, a *job.Array, load string, s *lateralState) {
 		s.fastener = lagLateral(c, plane, f, a, load, s)
 		modes = []structural.Capacity{s.fastener}
 	case "metal-screw":
-		s.fastener = screwShear(c, a, plane, f, count, s)
-		modes = []structural.Capacity{s.fastener}
+		modes = screwShear(c, a, plane, f, count, s)
 	case "seam-clamp": // holds by friction on the seam: the maker's test alone says how much
 		s.code = "maker's test"
+		if terms.Stated(c, f.TestedAlong) {
+			modes = []structural.Capacity{byTest(c, "seam clamp along its seam by its maker's test", f, f.TestedAlong, count, &s.work)}
+		}
 	default:
 		c.Fail("the lateral capacity of a %s is not computed here; a licensed engineer decides", kind)
 	}
@@ -130,7 +134,9 @@ func findLateral(c *terms.Call, a *job.Array, load string, s *lateralState) {
 		c.Missing(a.Mounting.Key, a.Mounting.At)
 		return
 	}
-	modes = append(modes, structural.Capacity{Mode: "the maker's rating of the foot", Allowable: c.Q(t.AttachmentLateral)})
+	if terms.Stated(c, t.AttachmentLateral) || kind != "seam-clamp" || len(modes) == 0 {
+		modes = append(modes, structural.Capacity{Mode: "the maker's rating of the foot", Allowable: c.Q(t.AttachmentLateral)})
+	}
 	if c.Stop() {
 		return
 	}
