@@ -234,8 +234,7 @@ type Joint struct {
 type Interaction struct {
 	Pullover, Pullout, Screw float64 // utilisation of each interaction
 	Eccentric                float64 // of shear and pull-over where the load stands beside the screw
-	// Why an interaction is outside the range that it was tested in; the general
-	// safety factor and the lesser shear strength then take its place.
+	// Why an interaction is outside the range that it was tested in.
 	OutsidePullover, OutsidePullout []string
 	Utilisation                     float64 // of those within their range
 	Bound                           float64 // of all, the load beside the screw
@@ -247,21 +246,51 @@ func (i *Interaction) Outside() []string {
 	return append(slices.Clone(i.OutsidePullover), i.OutsidePullout...)
 }
 
+// pull is one sheet of a joint as an interaction sees it.
+type pull struct {
+	sheet                      string
+	thickness, tensile         float64
+	thicknessMost, tensileMost float64 // what the range lets count beside the other sheet and the yield strength
+	diameter                   float64
+	ratio                      string
+	value                      float64
+	shear, tension             float64 // strengths
+	power                      float64 // of the thickness in the strength in shear
+	share                      float64 // of tension
+	outside                    []string
+}
+
 // outside tells where a joint leaves the range of an interaction.
-func (c *combination) outside(sheet string, thickness, tensile, diameter float64, ratio string, value float64, sys quantity.System) (why []string) {
-	if !c.thickness.has(thickness) {
-		why = append(why, fmt.Sprintf("%s, %s thick, is not within %s to %s", sheet, length(sys, thickness), length(sys, c.thickness.least), length(sys, c.thickness.most)))
+func (c *combination) outside(p *pull, sys quantity.System) (why []string) {
+	if !c.thickness.has(p.thickness) {
+		why = append(why, fmt.Sprintf("%s, %s thick, is not within %s to %s", p.sheet, length(sys, p.thickness), length(sys, c.thickness.least), length(sys, c.thickness.most)))
 	}
-	if !c.diameter.has(diameter) {
-		why = append(why, fmt.Sprintf("a screw of %s is not within %s to %s", length(sys, diameter), length(sys, c.diameter.least), length(sys, c.diameter.most)))
+	if !c.diameter.has(p.diameter) {
+		why = append(why, fmt.Sprintf("a screw of %s is not within %s to %s", length(sys, p.diameter), length(sys, c.diameter.least), length(sys, c.diameter.most)))
 	}
-	if tensile > c.tensileMost*(1+epsilon) {
-		why = append(why, fmt.Sprintf("Fu of %s is over %s", sheet, show(sys, c.tensileMost, quantity.Pressure)))
+	if p.tensile > c.tensileMost*(1+epsilon) {
+		why = append(why, fmt.Sprintf("Fu of %s is over %s", p.sheet, show(sys, c.tensileMost, quantity.Pressure)))
 	}
-	if !c.ratio.has(value) {
-		why = append(why, fmt.Sprintf("%s is %.2f", ratio, value))
+	if !c.ratio.has(p.value) {
+		why = append(why, fmt.Sprintf("%s is %.2f", p.ratio, p.value))
 	}
 	return why
+}
+
+// share is the utilisation of an interaction, a screw's shear and tension
+// given. Outside the range the general safety factor and the lesser shear strength
+// hold, or, of a sheet that is too thick or too strong for it, what the range lets
+// count of it.
+func (a *AISI) share(c *combination, p *pull, shear, tension, general, factor float64) float64 {
+	thickness, tensile := min(p.thickness, c.thickness.most, p.thicknessMost)/p.thickness, min(p.tensile, c.tensileMost, p.tensileMost)/p.tensile
+	own := math.Inf(1)
+	if c.thickness.has(thickness*p.thickness) && c.diameter.has(p.diameter) {
+		own = (shear/(p.shear*math.Pow(thickness, p.power)*tensile) + p.share*tension/(p.tension*thickness*tensile)) * c.safety * factor / c.sum
+	}
+	if len(p.outside) == 0 {
+		return own
+	}
+	return math.Min(own, (shear/math.Min(p.shear, general)+p.share*tension/p.tension)*a.safety*factor/c.sum)
 }
 
 // Interaction computes J4.5: allowable-level shear and tension against the
@@ -273,23 +302,24 @@ func (a *AISI) Interaction(shear, tension float64, j Joint, sys quantity.System)
 		positive("shear strength", j.Shear.Nominal, "pull-over strength", j.Pullover.Nominal, "pull-out strength", j.Pullout.Nominal, "shear strength of the screw", j.ShearOfScrew.Nominal, "tension strength of the screw", j.TensionOfScrew.Nominal)); err != nil {
 		return Interaction{}, err
 	}
-	i := Interaction{Refs: []table.Ref{a.ref}}
-	bearing, tilting := a.bearing*j.Thickness1*j.Diameter*j.Tensile1, a.tilting*math.Sqrt(j.Thickness2*j.Thickness2*j.Thickness2*j.Diameter)*j.Tensile2
-	i.OutsidePullover = a.withPullover.outside("the foot", j.Thickness1, j.Tensile1, j.Diameter, "t2/t1", j.Thickness2/j.Thickness1, sys)
+	factor := j.TensionOfScrew.Safety / a.safety
+	over := pull{sheet: "the foot", thickness: j.Thickness1, tensile: j.Tensile1, thicknessMost: j.Thickness2 / a.withPullover.ratio.least, tensileMost: math.Inf(1), diameter: j.Diameter,
+		ratio: "t2/t1", value: j.Thickness2 / j.Thickness1, shear: a.bearing * j.Thickness1 * j.Diameter * j.Tensile1, tension: j.Pullover.Nominal, power: 1, share: a.pulloverTension}
+	over.outside = a.withPullover.outside(&over, sys)
 	if j.Aluminum {
-		i.OutsidePullover = append(i.OutsidePullover, "the foot is of aluminum")
+		over.outside, over.thicknessMost = append(over.outside, "the foot is of aluminum"), 0
 	}
-	i.OutsidePullout = a.withPullout.outside("the steel below", j.Thickness2, j.Tensile2, j.Diameter, "Fu/Fy", j.Tensile2/j.Yield2, sys)
-	sum := func(c *combination, outside []string, own, share float64, pull Screw) float64 {
-		strength, safety := own, c.safety*pull.Safety/a.safety
-		if len(outside) > 0 {
-			strength, safety = math.Min(own, j.Shear.Nominal), math.Max(pull.Safety, safety)
-		}
-		return (shear/strength + share*tension/pull.Nominal) * safety / c.sum
+	out := pull{sheet: "the steel below", thickness: j.Thickness2, tensile: j.Tensile2, thicknessMost: math.Inf(1), tensileMost: a.withPullout.ratio.most * j.Yield2, diameter: j.Diameter,
+		ratio: "Fu/Fy", value: j.Tensile2 / j.Yield2, shear: a.tilting * math.Sqrt(j.Thickness2*j.Thickness2*j.Thickness2*j.Diameter) * j.Tensile2, tension: j.Pullout.Nominal, power: 1.5, share: 1}
+	out.outside = a.withPullout.outside(&out, sys)
+	if out.value < a.withPullout.ratio.least {
+		out.thicknessMost = 0
 	}
-	i.Pullover = sum(&a.withPullover, i.OutsidePullover, bearing, a.pulloverTension, j.Pullover)
-	i.Eccentric = sum(&a.withPullover, i.OutsidePullover, bearing, a.pulloverTension/a.eccentric, j.Pullover)
-	i.Pullout = sum(&a.withPullout, i.OutsidePullout, tilting, 1, j.Pullout)
+	i := Interaction{OutsidePullover: over.outside, OutsidePullout: out.outside, Refs: []table.Ref{a.ref}}
+	i.Pullover = a.share(&a.withPullover, &over, shear, tension, j.Shear.Nominal, factor)
+	i.Pullout = a.share(&a.withPullout, &out, shear, tension, j.Shear.Nominal, factor)
+	over.tension *= a.eccentric
+	i.Eccentric = a.share(&a.withPullover, &over, shear, tension, j.Shear.Nominal, factor)
 	i.Screw = (shear/j.ShearOfScrew.Nominal + tension/j.TensionOfScrew.Nominal) * j.TensionOfScrew.Safety / a.screwSum
 	i.Utilisation = i.Screw
 	if len(i.OutsidePullover) == 0 {
