@@ -1,6 +1,7 @@
 package calculator
 
 import (
+	"cmp"
 	"errors"
 	"math"
 	"slices"
@@ -18,7 +19,7 @@ func structuralCalculators() []*Calculator {
 	return []*Calculator{
 		velocityPressure(), zoneWidth(), effectiveArea(), roofZone(), pressureCoefficient(), roofPressure(), equalization(), arrayEdge(), roofParallelScope(),
 		flatRoofArray(), arrayPressure(), attachmentUplift(), attachmentSpacing(),
-		lagWithdrawal(), screwWithdrawal(), lagLateral(), screwLateral(), lagCombined(), screwPullout(), screwPullover(), screwShear(), testedCapacity(),
+		lagWithdrawal(), screwWithdrawal(), lagLateral(), screwLateral(), lagCombined(), screwPullout(), screwPullover(), screwShear(), screwCombined(), screwBending(), testedCapacity(),
 		roofSnow(), unbalancedSnow(), snowDrift(), slidingSnow(), seismicForce(), ballastWeight(), ballastDisplacement(), deckThickness(), thermalMovement(), loadIncrease(),
 	}
 }
@@ -832,6 +833,70 @@ func screwShear() *Calculator {
 				return nil, err
 			}
 			return screwResult(a)(s.Shear(d, a.Num("thickness1"), a.Num("tensile1"), a.Num("thickness2"), a.Num("tensile2"), a.Num("safety")))
+		}),
+	}
+}
+
+func screwCombined() *Calculator {
+	return &Calculator{
+		Name: "screw-combined", Gives: "what shear and tension at once take of a screw in steel", Source: "AISI S100 J4.5",
+		Inputs: []Input{amount("shear", "shear on the screw, allowable level", quantity.Force).from("0 lb", "10000 lb"), amount("tension", "tension on the screw, allowable level", quantity.Force).from("0 lb", "10000 lb"),
+			free("diameter", "nominal diameter, or the number of the screw such as #12"), amount("head", "diameter of head or washer", quantity.Length).from("0.2 in", "4 in"),
+			amount("thickness1", "thickness of the sheet under the head", quantity.Length).from("0.01 in", "1 in"), amount("tensile1", "its tensile strength", quantity.Pressure).from("10 ksi", "200 ksi"),
+			amount("thickness2", "thickness of the sheet not under the head", quantity.Length).from("0.01 in", "1 in"), amount("tensile2", "its tensile strength", quantity.Pressure).from("10 ksi", "200 ksi"), amount("yield2", "its yield strength", quantity.Pressure).from("10 ksi", "200 ksi"),
+			amount("screw-shear", "nominal shear strength of the screw itself", quantity.Force).from("10 lb", "100000 lb"), amount("screw-tension", "nominal tension strength of the screw itself", quantity.Force).from("10 lb", "100000 lb"), safetyInput()},
+		Outputs: []Output{{"pullover", "with pull-over", ""}, {"eccentric", "with half of the pull-over, for a load beside the screw", ""}, {"pullout", "with pull-out", ""}, {"screw", "of the screw itself", ""}, {"utilisation", "largest of those within the range of their tests", ""}, {"bound", "largest of all, by a safe bound outside the range", ""}, {"outside", "where the joint leaves the range of the tests", ""}},
+		Example: []string{"shear=50 lb", "tension=150 lb", "diameter=0.25 in", "head=0.56 in", "thickness1=0.105 in", "tensile1=45 ksi", "thickness2=0.0566 in", "tensile2=65 ksi", "yield2=50 ksi", "screw-shear=2000 lb", "screw-tension=3500 lb"},
+		Run: withAISI(func(a *Args, s *structural.AISI) (*Result, error) {
+			d, err := screwDiameter(a.Text("diameter"), s.ScrewDiameter)
+			if err != nil {
+				return nil, err
+			}
+			j := structural.Plies{Diameter: d, Thickness1: a.Num("thickness1"), Tensile1: a.Num("tensile1"), Thickness2: a.Num("thickness2"), Tensile2: a.Num("tensile2"), Yield2: a.Num("yield2")}
+			safety := a.Num("safety")
+			var errs [5]error
+			j.Shear, errs[0] = s.Shear(d, j.Thickness1, j.Tensile1, j.Thickness2, j.Tensile2, safety)
+			j.Pullover, errs[1] = s.Pullover(a.Num("head"), j.Thickness1, j.Tensile1, safety)
+			j.Pullout, errs[2] = s.Pullout(d, j.Thickness2, j.Tensile2, safety)
+			j.ShearOfScrew, errs[3] = s.Tested("shear of the screw itself", a.Num("screw-shear"), safety)
+			j.TensionOfScrew, errs[4] = s.Tested("tension of the screw itself", a.Num("screw-tension"), safety)
+			if err := errors.Join(errs[:]...); err != nil {
+				return nil, fault(err)
+			}
+			i, err := s.Interaction(a.Num("shear"), a.Num("tension"), j, a.system)
+			if err != nil {
+				return nil, fault(err)
+			}
+			r := &Result{}
+			r.Set("pullover", i.Pullover)
+			r.Set("eccentric", i.Eccentric)
+			r.Set("pullout", i.Pullout)
+			r.Set("screw", i.Screw)
+			r.Set("utilisation", i.Utilisation)
+			r.Set("bound", i.Bound)
+			r.Set("outside", cmp.Or(strings.Join(i.Outside(), "; "), "nowhere"))
+			var work []string
+			for _, part := range []structural.Screw{j.Shear, j.Pullover, j.Pullout, j.ShearOfScrew, j.TensionOfScrew} {
+				work = append(work, part.Work(a.system)[0])
+			}
+			return finish(r, nil, work, i.Refs)
+		}),
+	}
+}
+
+func screwBending() *Calculator {
+	return &Calculator{
+		Name: "screw-bending", Gives: "load across the shank of a screw that stands free, such as over the rib of a sheet", Source: "bending of a cantilever, elastic over the root of the thread",
+		Inputs: []Input{free("diameter", "nominal diameter, or the number of the screw such as #12"), amount("arm", "length that stands free", quantity.Length).from("0.05 in", "12 in"),
+			amount("screw-tension", "nominal tension strength of the screw itself", quantity.Force).from("10 lb", "100000 lb"), safetyInput()},
+		Outputs: screwOutputs(),
+		Example: []string{"diameter=0.25 in", "arm=1.25 in", "screw-tension=3500 lb"},
+		Run: withAISI(func(a *Args, s *structural.AISI) (*Result, error) {
+			d, err := screwDiameter(a.Text("diameter"), s.ScrewDiameter)
+			if err != nil {
+				return nil, err
+			}
+			return screwResult(a)(s.Bending(d, a.Num("arm"), a.Num("screw-tension"), a.Num("safety")))
 		}),
 	}
 }

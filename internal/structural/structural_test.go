@@ -531,6 +531,64 @@ func TestCapacityGrows(t *testing.T) {
 	}
 }
 
+// More shear, more tension, a thinner or weaker sheet or a larger factor of the
+// maker's never lowers what the screws take together, and the bound never lies
+// under the interactions of the standard.
+func TestScrewInteractionGrows(t *testing.T) {
+	a := must(NewAISI("2016", load(t)))(t)
+	r := rand.New(rand.NewPCG(5, 6))
+	at := func(shear, tension, t1, t2, fu, safety float64) Interaction {
+		d := 0.25 * inc
+		j := Plies{Diameter: d, Thickness1: t1, Tensile1: fu, Thickness2: t2, Tensile2: fu, Yield2: fu / 1.3,
+			Shear: must(a.Shear(d, t1, fu, t2, fu, safety))(t), Pullover: must(a.Pullover(0.5*inc, t1, fu, safety))(t), Pullout: must(a.Pullout(d, t2, fu, safety))(t),
+			ShearOfScrew: must(a.Tested("shear", 2000*lb, safety))(t), TensionOfScrew: must(a.Tested("tension", 3000*lb, safety))(t)}
+		return must(a.Interaction(shear, tension, j, quantity.US))(t)
+	}
+	for range 500 {
+		v, u, t1, t2, fu := (10+300*r.Float64())*lb, (10+300*r.Float64())*lb, (0.018+0.1*r.Float64())*inc, (0.018+0.1*r.Float64())*inc, (45+20*r.Float64())*quantity.KSI
+		base := at(v, u, t1, t2, fu, 3)
+		if base.Bound < base.Utilisation*(1-1e-12) {
+			t.Fatalf("the bound %v lies under %v", base.Bound, base.Utilisation)
+		}
+		for name, x := range map[string]Interaction{"weaker sheet": at(v, u, t1, t2, 0.9*fu, 3), "thinner foot": at(v, u, 0.97*t1, t2, fu, 3), "thinner sheet": at(v, u, t1, 0.97*t2, fu, 3), "half of the sheet": at(v, u, t1, 0.5*t2, fu, 3)} {
+			if x.Bound < base.Bound*(1-1e-12) {
+				t.Fatalf("%s: %v, was %v", name, x.Bound, base.Bound)
+			}
+		}
+		for name, x := range map[string]Interaction{"more shear": at(1.1*v, u, t1, t2, fu, 3), "more tension": at(v, 1.1*u, t1, t2, fu, 3), "larger factor": at(v, u, t1, t2, fu, 3.5)} {
+			if x.Bound <= base.Bound {
+				t.Fatalf("%s: %v, was %v", name, x.Bound, base.Bound)
+			}
+		}
+	}
+}
+
+// A clip carries the clamps within its reach: one alone in full, two a clip's
+// distance apart one each, two half of it apart one and a half.
+func TestClipShare(t *testing.T) {
+	for _, c := range []struct {
+		clamps []float64
+		want   float64
+	}{{[]float64{3}, 1}, {[]float64{0, 1.5}, 1}, {[]float64{0, 0.75}, 1.5}, {[]float64{0, 0.75, 1.5}, 2}, {[]float64{2, 2}, 2}} {
+		if got := must(ClipShare(c.clamps, 1.5))(t); !close2(got, c.want, 1e-12) {
+			t.Errorf("%v: %v, want %v", c.clamps, got, c.want)
+		}
+	}
+	if _, err := ClipShare([]float64{1}, 0); err == nil {
+		t.Error("clips without a distance")
+	}
+}
+
+// A screw of a quarter inch, 0.175 in at its root, over an inch and a quarter.
+func TestScrewBends(t *testing.T) {
+	a := must(NewAISI("2016", load(t)))(t)
+	s := must(a.Bending(0.25*inc, 1.25*inc, 3500*lb, math.NaN()))(t)
+	stress := 3500 / (math.Pi * 0.175 * 0.175 / 4)
+	if want := stress * math.Pi * 0.175 * 0.175 * 0.175 / 32 / 1.25; !close2(s.Nominal, want*lb, 1e-9) || !close2(s.Allowable, want*lb/3, 1e-9) {
+		t.Errorf("%v lb, want %v", s.Nominal/lb, want)
+	}
+}
+
 // The combined value runs from lateral to withdrawal and equals them at the ends.
 func TestLagCombinedEnds(t *testing.T) {
 	for _, c := range []struct{ up, side, angle, allowable float64 }{{100, 0, 90, 1000}, {0, 100, 0, 300}} {
@@ -673,17 +731,22 @@ func TestScrewInteractionAndGoverning(t *testing.T) {
 	if g.Mode != "pull-out" {
 		t.Errorf("governing %s", g.Mode)
 	}
-	i := must(a.Interaction(0, out.Allowable, shear, over, out))(t)
-	if !close2(i.Pullout, 1/1.15, 1e-12) {
-		t.Errorf("tension alone at its allowable: %v", i.Pullout)
+	j := Plies{Diameter: 0.25 * inc, Thickness1: 0.048 * inc, Tensile1: fu, Thickness2: 0.06 * inc, Tensile2: fu, Yield2: 33 * quantity.KSI,
+		Shear: shear, Pullover: over, Pullout: out, ShearOfScrew: must(a.Tested("shear", 2000*lb, math.NaN()))(t), TensionOfScrew: must(a.Tested("tension", 3000*lb, math.NaN()))(t)}
+	i := must(a.Interaction(0, out.Nominal/2.55, j, quantity.US))(t)
+	if !close2(i.Pullout, 1/1.15, 1e-12) || len(i.OutsidePullout) != 0 || len(i.OutsidePullover) != 2 {
+		t.Errorf("tension alone at its allowable: %+v", i)
 	}
-	if both := must(a.Interaction(0.9*shear.Allowable, 0.9*out.Allowable, shear, over, out))(t); both.Utilisation <= 1 {
+	if both := must(a.Interaction(0.9*4.2*math.Sqrt(0.06*0.06*0.06*0.25)*45000*lb/2.55, 0.9*out.Nominal/2.55, j, quantity.US))(t); !close2(both.Utilisation, 1.8/1.15, 1e-12) {
 		t.Errorf("both at nine tenths: %v", both.Utilisation)
+	}
+	if screw := must(a.Interaction(650*lb, 975*lb, j, quantity.US))(t); !close2(screw.Screw, 1.5, 1e-12) {
+		t.Errorf("the screw itself: %v", screw.Screw)
 	}
 	if w := must(a.Pullover(2*inc, 0.048*inc, fu, math.NaN()))(t); !close2(w.Nominal, 1.5*0.048*0.75*45000*lb, 1e-12) {
 		t.Errorf("a washer counts to three quarters of an inch: %v lb", w.Nominal/lb)
 	}
-	if f := a.Tensile(82*quantity.KSI, true); !close2(f, 61.5*quantity.KSI, 1e-12) {
+	if f := a.Tensile(82*quantity.KSI, 80*quantity.KSI); !close2(f, 61.5*quantity.KSI, 1e-12) {
 		t.Errorf("Grade 80: %v ksi", f/quantity.KSI)
 	}
 	if c := must(Tested("clamp", 1100*lb, 2.5))(t); !close2(c.Allowable, 440*lb, 1e-12) {

@@ -30,6 +30,7 @@ type capacityState struct {
 	pullout    structural.Screw // metal screw
 	pullover   structural.Screw // where the head is given
 	hasHead    bool
+	tension    structural.Screw // of the screw itself
 
 	engineered bool // an engineer's calculation alone says what it holds
 }
@@ -97,7 +98,7 @@ func fastenersUp(c *terms.Call, a *job.Array, p *job.Plane, f *job.FastenerType,
 	case "metal-screw":
 		return steelUplift(c, a, p, f, s)
 	case "seam-clamp":
-		return clampUplift(c, f, s)
+		return clampUplift(c, a, p, f, s)
 	}
 	c.Fail("the capacity of a %s is not computed here; a licensed engineer decides", s.kind)
 	return nil
@@ -122,7 +123,8 @@ func engineeredHolds(c *terms.Call, a *job.Array, missing []terms.Need, value fu
 type lateralState struct {
 	fastener structural.Capacity // of the fasteners alone
 	least    structural.Capacity // with the maker's rating
-	shear    structural.Screw    // metal screw
+	shear    structural.Screw    // metal screw, in plies that touch
+	own      structural.Screw    // metal screw itself
 	code     string              // what the capacity follows, with its edition
 	work     func(quantity.System) []string
 
@@ -155,7 +157,7 @@ func findLateral(c *terms.Call, a *job.Array, load string, s *lateralState) {
 		c.Missing(a.Mounting.Key, a.Mounting.At)
 		return
 	}
-	if terms.Stated(c, t.AttachmentLateral) || !s.engineered {
+	if terms.Stated(c, t.AttachmentLateral) || !s.engineered && (kind != "seam-clamp" || len(modes) == 0) {
 		modes = append(modes, structural.Capacity{Mode: "the maker's rating of the foot", Allowable: c.Q(t.AttachmentLateral)})
 	}
 	modes = append(modes, byEngineer...)
@@ -179,9 +181,12 @@ func fastenersAlong(c *terms.Call, a *job.Array, p *job.Plane, f *job.FastenerTy
 	case "lag", "wood-screw":
 		s.fastener = woodLateral(c, a, p, f, kind, load, s)
 	case "metal-screw":
-		s.fastener = screwShear(c, a, p, f, count, s)
+		return screwShear(c, a, p, f, count, s)
 	case "seam-clamp": // holds by friction on the seam: the maker's test alone says how much
 		s.code = "maker's test"
+		if terms.Stated(c, f.TestedAlong) {
+			return []structural.Capacity{byTest(c, "seam clamp along its seam by its maker's test", f, f.TestedAlong, count, &s.work)}
+		}
 		return nil
 	default:
 		c.Fail("the lateral capacity of a %s is not computed here; a licensed engineer decides", kind)
