@@ -1,6 +1,7 @@
 package structural
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"math"
@@ -34,52 +35,30 @@ func (e *Effects) widen(o Effects) {
 	e.Down, e.Up, e.Deflection = max(e.Down, o.Down), max(e.Up, o.Up), max(e.Deflection, o.Deflection)
 }
 
-// slices of a span: line loads are counted as so many point loads a span.
-const slicesOfSpan = 48
+// sections of a span at which its moment is looked for, beside every point load.
+const sections = 8
 
-// lumped turns line loads into point loads of equal weight, in order.
-func (l Loaded) lumped(piece float64) []PointLoad {
-	out := slices.Clone(l.Points)
-	for _, w := range l.Lines {
-		length := w.To - w.From
-		if !(length > 0) || w.Force == 0 {
-			continue
-		}
-		n := int(math.Ceil(length/piece - epsilon))
-		for i := range n {
-			out = append(out, PointLoad{w.From + (float64(i)+0.5)*length/float64(n), w.Force * length / float64(n)})
-		}
-	}
-	slices.SortFunc(out, func(a, b PointLoad) int {
-		switch {
-		case a.At < b.At:
-			return -1
-		case a.At > b.At:
-			return 1
-		}
-		return 0
-	})
-	return out
-}
-
-// sums of loads up to each of them, so that any stretch is known at once.
+// sums of the point loads up to each of them, so that any stretch is known at
+// once; line loads are few and are summed as they are.
 type sums struct {
-	loads         []PointLoad
-	force, moment []float64 // of the loads before i, about zero
+	points        []PointLoad
+	lines         []LineLoad
+	force, moment []float64 // of the points before i, about zero
 }
 
-func newSums(loads []PointLoad) *sums {
-	s := &sums{loads, make([]float64, len(loads)+1), make([]float64, len(loads)+1)}
-	for i, p := range loads {
+func newSums(l Loaded) *sums {
+	s := &sums{slices.Clone(l.Points), l.Lines, make([]float64, len(l.Points)+1), make([]float64, len(l.Points)+1)}
+	slices.SortFunc(s.points, func(a, b PointLoad) int { return cmp.Compare(a.At, b.At) })
+	for i, p := range s.points {
 		s.force[i+1] = s.force[i] + p.Force
 		s.moment[i+1] = s.moment[i] + p.Force*p.At
 	}
 	return s
 }
 
-// before is the number of loads that stand at less than a place.
+// before is the number of point loads that stand at less than a place.
 func (s *sums) before(at float64) int {
-	i, _ := slices.BinarySearchFunc(s.loads, at, func(p PointLoad, at float64) int {
+	i, _ := slices.BinarySearchFunc(s.points, at, func(p PointLoad, at float64) int {
 		if p.At < at {
 			return -1
 		}
@@ -88,33 +67,76 @@ func (s *sums) before(at float64) int {
 	return i
 }
 
+// between gives the force of what stands from place a up to x, and its moment
+// about x, of which point loads i to k stand there.
+func (s *sums) between(a, x float64, i, k int) (force, about float64) {
+	force = s.force[k] - s.force[i]
+	about = x*force - (s.moment[k] - s.moment[i])
+	for _, w := range s.lines {
+		if from, to := max(w.From, a), min(w.To, x); to > from {
+			f := w.Force * (to - from)
+			force += f
+			about += f * (x - (from+to)/2)
+		}
+	}
+	return force, about
+}
+
 // span computes one simple span from place a to place b with end moments at its
-// supports (sagging positive). The moment is looked for at every load.
+// supports (sagging positive).
 func (s *sums) span(a, b, left, right float64) (e Effects, ra, rb float64) {
 	i, j := s.before(a), s.before(b)
 	length := b - a
-	total := s.force[j] - s.force[i]
-	about := s.moment[j] - s.moment[i] - a*total
-	rb = about/length + (left-right)/length
-	ra = total - rb
+	total, about := s.between(a, b, i, j)
+	ra = (about + right - left) / length
+	rb = total - ra
 	e.Shear = max(math.Abs(ra), math.Abs(rb))
 	e.Down, e.Up = max(ra, rb, 0), max(-ra, -rb, 0)
 	e.Sagging, e.Hogging = max(left, right, 0), max(-left, -right, 0)
-	for k := i; k < j; k++ {
-		x := s.loads[k].At
-		m := left + ra*(x-a) - (x*(s.force[k]-s.force[i]) - (s.moment[k] - s.moment[i]))
+	look := func(x float64, k int) {
+		_, about := s.between(a, x, i, k)
+		m := left + ra*(x-a) - about
 		e.Sagging, e.Hogging = max(e.Sagging, m), max(e.Hogging, -m)
 	}
+	for k := i; k < j; k++ {
+		look(s.points[k].At, k)
+	}
+	if len(s.lines) > 0 {
+		k := i
+		for n := 1; n < sections; n++ {
+			x := a + length*float64(n)/sections
+			for k < j && s.points[k].At < x {
+				k++
+			}
+			look(x, k)
+		}
+	}
 	return e, ra, rb
+}
+
+// each goes through the loads of a span, with their places from its near end.
+func (s *sums) each(a, b float64, point func(x, force float64), line func(from, to, force float64)) {
+	for _, p := range s.points[s.before(a):s.before(b)] {
+		point(p.At-a, p.Force)
+	}
+	for _, w := range s.lines {
+		if from, to := max(w.From, a), min(w.To, b); to > from {
+			line(from-a, to-a, w.Force)
+		}
+	}
 }
 
 // middle is the deflection of a simple span at its middle, times stiffness.
 func (s *sums) middle(a, b float64) float64 {
 	length, d := b-a, 0.0
-	for _, p := range s.loads[s.before(a):s.before(b)] {
-		x := min(p.At-a, b-p.At)
-		d += p.Force * x * (3*length*length - 4*x*x) / 48
-	}
+	upTo := func(x float64) float64 { return (1.5*length*length*x*x - x*x*x*x) / 48 }
+	s.each(a, b, func(x, force float64) {
+		x = min(x, length-x)
+		d += force * x * (3*length*length - 4*x*x) / 48
+	}, func(from, to, force float64) {
+		half := length / 2
+		d += force * (upTo(min(to, half)) - upTo(min(from, half)) + upTo(min(length-from, half)) - upTo(min(length-to, half)))
+	})
 	return math.Abs(d)
 }
 
@@ -126,7 +148,7 @@ func (l Loaded) WorstSpan(from, to, length float64) (Effects, error) {
 		return Effects{}, err
 	}
 	length = min(length, to-from)
-	s := newSums(l.lumped(length / slicesOfSpan))
+	s := newSums(l)
 	var worst Effects
 	var at float64
 	try := func(a float64) {
@@ -138,7 +160,7 @@ func (l Loaded) WorstSpan(from, to, length float64) (Effects, error) {
 		worst.widen(e)
 	}
 	room := to - from - length
-	steps := math.Ceil(room / (length / 16))
+	steps := math.Ceil(sections * room / length)
 	for k := 0.0; k <= steps; k++ {
 		try(from + room*k/max(steps, 1))
 	}
@@ -164,17 +186,20 @@ func (l Loaded) OnSupports(supports []float64, continuous bool) (Effects, error)
 	if len(at) < 2 {
 		return Effects{}, errors.New("a member needs two supports")
 	}
-	longest := 0.0
-	for i := 1; i < len(at); i++ {
-		longest = max(longest, at[i]-at[i-1])
-	}
-	s := newSums(l.lumped(longest / slicesOfSpan))
+	s := newSums(l)
 	n := len(at)
 	moments := make([]float64, n)
-	first, last := s.before(at[0]), s.before(at[n-1])
-	before, after := s.force[first], s.force[len(s.loads)]-s.force[last]
-	moments[0] = -(at[0]*before - s.moment[first])
-	moments[n-1] = -(s.moment[len(s.loads)] - s.moment[last] - at[n-1]*after)
+	before, about := s.between(math.Inf(-1), at[0], 0, s.before(at[0]))
+	moments[0] = -about
+	end := at[n-1]
+	for _, p := range s.points {
+		end = max(end, p.At)
+	}
+	for _, w := range s.lines {
+		end = max(end, w.To)
+	}
+	after, about := s.between(at[n-1], end, s.before(at[n-1]), len(s.points))
+	moments[n-1] = -(after*(end-at[n-1]) - about)
 	if continuous {
 		s.solve(at, moments)
 	}
@@ -196,6 +221,26 @@ func (l Loaded) OnSupports(supports []float64, continuous bool) (Effects, error)
 	return worst, nil
 }
 
+// turn is how much the loads of a span turn its far end, by which the equation
+// of three moments is written; or its near end.
+func (s *sums) turn(a, b float64, near bool) (sum float64) {
+	length := b - a
+	place := func(x float64) float64 {
+		if near {
+			return length - x
+		}
+		return x
+	}
+	upTo := func(x float64) float64 { return (length*length*x*x/2 - x*x*x*x/4) / length }
+	s.each(a, b, func(x, force float64) {
+		x = place(x)
+		sum += force * x * (length*length - x*x) / length
+	}, func(from, to, force float64) {
+		sum += force * math.Abs(upTo(place(to))-upTo(place(from)))
+	})
+	return sum
+}
+
 // solve finds the moments over the inner supports of a continuous member of one
 // section by the equation of three moments.
 func (s *sums) solve(at, moments []float64) {
@@ -207,14 +252,7 @@ func (s *sums) solve(at, moments []float64) {
 	for i := range n {
 		a, b, c := at[i], at[i+1], at[i+2]
 		diagonal[i], upper[i] = 2*(c-a), c-b
-		for _, p := range s.loads[s.before(a):s.before(b)] {
-			x := p.At - a
-			right[i] -= p.Force * x * ((b-a)*(b-a) - x*x) / (b - a)
-		}
-		for _, p := range s.loads[s.before(b):s.before(c)] {
-			x := c - p.At
-			right[i] -= p.Force * x * ((c-b)*(c-b) - x*x) / (c - b)
-		}
+		right[i] = -s.turn(a, b, false) - s.turn(b, c, true)
 	}
 	right[0] -= moments[0] * (at[1] - at[0])
 	right[n-1] -= moments[n+1] * (at[n+1] - at[n])
