@@ -141,28 +141,27 @@ func (s *sums) middle(a, b float64) float64 {
 }
 
 // WorstSpan finds what the loads do to a simple span of a length that may lie
-// anywhere between two places: the supports are not known. A member shorter
-// than the span is taken to span its own length.
+// anywhere between two places: the supports are not known. A span that is longer
+// reaches over both.
 func (l Loaded) WorstSpan(from, to, length float64) (Effects, error) {
 	if err := positive("span", length, "length of the member", to-from); err != nil {
 		return Effects{}, err
 	}
-	length = min(length, to-from)
+	first, last := min(from, to-length), max(from, to-length)
 	s := newSums(l)
 	var worst Effects
 	var at float64
 	try := func(a float64) {
-		a = min(max(a, from), to-length)
+		a = min(max(a, first), last)
 		e, _, _ := s.span(a, a+length, 0, 0)
 		if max(e.Sagging, e.Hogging) > max(worst.Sagging, worst.Hogging) {
 			at = a
 		}
 		worst.widen(e)
 	}
-	room := to - from - length
-	steps := math.Ceil(sections * room / length)
+	steps := math.Ceil(sections * (last - first) / length)
 	for k := 0.0; k <= steps; k++ {
-		try(from + room*k/max(steps, 1))
+		try(first + (last-first)*k/max(steps, 1))
 	}
 	for i, p := range l.Points { // a load at the middle, at a support, a pair about the middle
 		try(p.At - length/2)

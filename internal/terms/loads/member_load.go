@@ -78,9 +78,7 @@ var framed = terms.Analyse(planeKind, "members under the feet", func(c *terms.Ca
 	}
 	slices.SortFunc(f.members, func(a, b *member) int { return cmp.Compare(a.at, b.at) })
 	f.share(grid)
-	for _, m := range f.members {
-		m.uncover(c, list)
-	}
+	f.uncover(c, list)
 	return f
 })
 
@@ -192,29 +190,47 @@ func (f *frame) share(grid layout.Grid) {
 	f.even = total / count
 }
 
-// uncover finds where the two halves of the strip of a member have no modules
+// uncover finds where the two halves of the strip of each member have no modules
 // above them.
-func (m *member) uncover(c *terms.Call, list []*job.Array) {
-	for _, side := range []float64{-0.25, 0.25} {
-		line := m.at + side*m.strip
-		var covered [][2]float64
-		for _, a := range list {
-			for _, module := range arrays.Modules.Of(c, a).Modules {
-				if from, to, ok := m.frame.under(module.Corners, line); ok {
-					covered = append(covered, [2]float64{from, to})
+func (f *frame) uncover(c *terms.Call, list []*job.Array) {
+	type half struct {
+		m       *member
+		at      float64
+		covered [][2]float64
+	}
+	var halves []*half // in order of their places
+	for _, m := range f.members {
+		for _, side := range []float64{-0.25, 0.25} {
+			halves = append(halves, &half{m: m, at: m.at + side*m.strip})
+		}
+	}
+	slices.SortFunc(halves, func(a, b *half) int { return cmp.Compare(a.at, b.at) })
+	for _, a := range list {
+		for _, module := range arrays.Modules.Of(c, a).Modules {
+			least, most := math.Inf(1), math.Inf(-1)
+			for _, corner := range module.Corners {
+				_, across := f.along(corner)
+				least, most = math.Min(least, across), math.Max(most, across)
+			}
+			first, _ := slices.BinarySearchFunc(halves, least, func(h *half, at float64) int { return cmp.Compare(h.at, at) })
+			for _, h := range halves[first:] {
+				if h.at > most {
+					break
+				}
+				if from, to, ok := f.under(module.Corners, h.at); ok {
+					h.covered = append(h.covered, [2]float64{from, to})
 				}
 			}
 		}
-		slices.SortFunc(covered, func(a, b [2]float64) int { return cmp.Compare(a[0], b[0]) })
-		from := m.frame.low
-		for _, s := range covered {
+	}
+	for _, h := range halves {
+		slices.SortFunc(h.covered, func(a, b [2]float64) int { return cmp.Compare(a[0], b[0]) })
+		from := f.low
+		for _, s := range append(h.covered, [2]float64{f.high, f.high}) {
 			if s[0]-from > clampRoom { // narrower is a gap between modules
-				m.bare = append(m.bare, [2]float64{from, s[0]})
+				h.m.bare = append(h.m.bare, [2]float64{from, s[0]})
 			}
 			from = math.Max(from, s[1])
-		}
-		if m.frame.high-from > clampRoom {
-			m.bare = append(m.bare, [2]float64{from, m.frame.high})
 		}
 	}
 }
@@ -339,6 +355,10 @@ func (m *member) effects(c *terms.Call, l structural.Loaded) structural.Effects 
 			span /= math.Cos(slope * math.Pi / 180)
 		}
 		e, err = l.WorstSpan(m.frame.low, m.frame.high, span)
+		if terms.Get(c, f.Continues) { // over its supports it bends the other way by no more
+			e.Sagging = max(e.Sagging, e.Hogging)
+			e.Hogging = e.Sagging
+		}
 	}
 	if err != nil {
 		c.Err(err)

@@ -97,12 +97,14 @@ var _ = terms.Derive(arrayKind, "members_hold", terms.YesNo, "whether every purl
 		return !c.Stop()
 	})
 
-var _ = terms.Derive(planeKind, "rafter_span", terms.Quantity(quantity.Length), "largest span of its rafters by the method of the span tables, on the plan, for the roof as it is without the array", "IRC R802.4.1, IBC 2308.7.2", "rafter-span",
-	func(c *terms.Call, p *job.Plane) float64 {
+// ofTable declares a span of the rafter tables, for the roof with more dead load
+// than its own.
+func ofTable(name, meaning string, more func(c *terms.Call, p *job.Plane) float64) terms.TermOf[job.Plane, float64] {
+	return terms.Derive(planeKind, name, terms.Quantity(quantity.Length), meaning, "IRC R802.4.1, IBC 2308.7.2", "rafter-span", func(c *terms.Call, p *job.Plane) float64 {
 		terms.Drive(c, p.Framing.Span)
 		b, s := &c.Job().Building, &c.Job().Site
 		l := lumberOf(c, p)
-		spacing, dead, live, snow := c.Q(p.Framing.Spacing), c.Q(b.RoofDeadLoad), c.Q(b.RoofLiveLoad), c.Q(s.GroundSnow)
+		spacing, dead, live, snow := c.Q(p.Framing.Spacing), c.Q(b.RoofDeadLoad)+more(c, p), c.Q(b.RoofLiveLoad), c.Q(s.GroundSnow)
 		n, t := sawn(c), rafters.Of(c, c.Job())
 		if c.Stop() {
 			return 0
@@ -114,6 +116,34 @@ var _ = terms.Derive(planeKind, "rafter_span", terms.Quantity(quantity.Length), 
 		}
 		c.Explain(r.Work, r.Refs)
 		return r.Span
+	})
+}
+
+var _ = ofTable("rafter_span", "largest span of its rafters by the method of the span tables, on the plan, for the roof as it is without the array", func(*terms.Call, *job.Plane) float64 { return 0 })
+
+var rafterSpanUnder = ofTable("rafter_span_with_array", "largest span of its rafters by the method of the span tables, on the plan, with the heaviest array on it as dead load", func(c *terms.Call, p *job.Plane) float64 {
+	heaviest := 0.0
+	for _, a := range terms.Pointing(c, arrayKind, func(a *job.Array) job.Text { return a.Plane }, p.Name.Value) {
+		heaviest = math.Max(heaviest, deadLoad(c, a))
+	}
+	return heaviest
+})
+
+// byTable is the exception of the existing building code for small dwellings
+// that stay within the residential code.
+var _ = terms.Derive(Member, "by_table", terms.YesNo, "whether it is a rafter of a dwelling that spans no farther than the tables with the array as dead load, and every array on it has its feet staggered", "IEBC 503.3, IRC R802.4.1", "rafter-span",
+	func(c *terms.Call, m *member) bool {
+		p := m.frame.plane
+		if terms.Get(c, p.Framing.Member) != "rafter" || terms.Get(c, p.Framing.Material) != "wood" || !terms.Get(c, c.Job().Building.Dwelling) {
+			return false
+		}
+		for _, a := range m.arrays {
+			if arrays.Repeated.Of(c, a) > 0 {
+				return false
+			}
+		}
+		span, most := c.Q(p.Framing.Span), rafterSpanUnder.Of(c, p)
+		return !c.Stop() && structural.Meets(span, most)
 	})
 
 // rafters are the span tables of the residential code, or of the edition of the
