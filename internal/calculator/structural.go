@@ -946,7 +946,8 @@ func lumberStrength() *Calculator {
 func loadedMember() *Calculator {
 	return &Calculator{
 		Name: "member", Gives: "moment, shear and reactions of a purlin or rafter under feet and line load", Source: "statics of beams: simple spans, or one member over all supports (equation of three moments)",
-		Inputs: []Input{optional(amount("uniform", "line load along all of it; below zero away from the roof", quantity.ForcePerLength), "0 lb/ft").from("-2000 lb/ft", "2000 lb/ft"),
+		Inputs: []Input{optional(amount("uniform", "line load; below zero away from the roof", quantity.ForcePerLength), "0 lb/ft").from("-2000 lb/ft", "2000 lb/ft"),
+			without(amount("uniform-from", "where the line load begins", quantity.Length).from("0 ft", "500 ft"), "the first support"), without(amount("uniform-to", "where it ends", quantity.Length).from("0 ft", "500 ft"), "the last support"),
 			listOf(without(amount("forces", "forces of the feet; below zero away from the roof", quantity.Force).from("-20000 lb", "20000 lb"), "no feet")), listOf(without(amount("places", "their places along the member", quantity.Length).from("0 ft", "500 ft"), "no feet")),
 			listOf(amount("supports", "places of its supports", quantity.Length).from("0 ft", "500 ft")), optional(flag("continuous", "whether it runs over its supports as one"), "no"),
 			optional(amount("width", "face of a solid member that takes the load", quantity.Length), "1.5 in").from("0.5 in", "24 in"), optional(amount("depth", "its size at a right angle to that", quantity.Length), "5.5 in").from("0.5 in", "48 in"), optional(amount("modulus", "its modulus of elasticity", quantity.Pressure), "1400000 psi").from("200000 psi", "40000000 psi")},
@@ -961,9 +962,14 @@ func loadedMember() *Calculator {
 			for i, f := range forces {
 				l.Points = append(l.Points, structural.PointLoad{At: places[i], Force: f})
 			}
-			if len(supports) > 0 {
-				l.Lines = []structural.LineLoad{{From: slices.Min(supports), To: slices.Max(supports), Force: a.Num("uniform")}}
+			w := structural.LineLoad{From: slices.Min(supports), To: slices.Max(supports), Force: a.Num("uniform")}
+			if a.Has("uniform-from") {
+				w.From = a.Num("uniform-from")
 			}
+			if a.Has("uniform-to") {
+				w.To = a.Num("uniform-to")
+			}
+			l.Lines = []structural.LineLoad{w}
 			e, err := l.OnSupports(supports, a.Flag("continuous"))
 			r := &Result{}
 			r.Set("sagging", in("lb-ft", e.Sagging))
@@ -974,6 +980,8 @@ func loadedMember() *Calculator {
 			solid := structural.Lumber{Width: a.Num("width"), Depth: a.Num("depth")}
 			r.Set("stress", in("psi", max(e.Sagging, e.Hogging)/solid.SectionModulus()))
 			r.Set("deflection", in("in", e.Deflection/(a.Num("modulus")*solid.Inertia())))
+			r.Workf("%d feet and %s from %s to %s on %d supports", len(forces), quantity.Of(w.Force, quantity.ForcePerLength).Format(a.system), quantity.Of(w.From, quantity.Length).Format(a.system), quantity.Of(w.To, quantity.Length).Format(a.system), len(supports))
+			r.Cite = append(r.Cite, "statics of beams")
 			return finish(r, err, nil, nil)
 		},
 	}

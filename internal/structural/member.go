@@ -24,7 +24,6 @@ type bendingFactors struct {
 	repetitive, repetitiveSpacing        float64
 	wetBending, wetBendingLeast          float64
 	wetShear, wetModulus                 float64
-	heldRatio                            float64
 	unbracedSpan, unbracedDepth          float64
 	buckling, slenderness, thicknessMost float64
 }
@@ -36,7 +35,7 @@ func NewSawn(edition string, tables *table.Set) (*Sawn, error) {
 	f := func(key string) float64 { return s.factor(t, key) }
 	n := &Sawn{Edition: edition, values: s.table("design-values"), sizes: s.table("size-factors"), ref: t.Ref(""), factors: bendingFactors{
 		f("repetitive"), f("repetitive-spacing"), f("wet-bending"), f("wet-bending-least"), f("wet-shear"), f("wet-modulus"),
-		f("held-ratio"), f("unbraced-span"), f("unbraced-depth"), f("buckling"), f("slenderness"), f("thickness-most")}}
+		f("unbraced-span"), f("unbraced-depth"), f("buckling"), f("slenderness"), f("thickness-most")}}
 	d := s.table("duration")
 	n.durations = map[string]float64{}
 	for _, r := range d.Rows {
@@ -159,12 +158,10 @@ func (n *Sawn) Bending(l Lumber, duration, unbraced float64) (BendingStrength, e
 	return b, nil
 }
 
-// stability gives CL. Members no deeper than the ratio of 4.4.1, whose ends
-// are held, need nothing else.
+// stability gives CL. A member that is no deeper than wide cannot roll over.
 func (n *Sawn) stability(l Lumber, bending, modulus, unbraced float64) (float64, error) {
 	f := &n.factors
-	nominal := func(v float64) float64 { return math.Ceil(v/quantity.Inch - 1e-6) }
-	if unbraced == 0 || nominal(l.Depth) <= f.heldRatio*nominal(l.Width) {
+	if unbraced == 0 || Meets(l.Depth, l.Width) {
 		return 1, nil
 	}
 	effective := f.unbracedSpan*unbraced + f.unbracedDepth*l.Depth
