@@ -24,6 +24,7 @@ type bendingFactors struct {
 	repetitive, repetitiveSpacing        float64
 	wetBending, wetBendingLeast          float64
 	wetShear, wetModulus                 float64
+	heldRatio                            float64
 	unbracedSpan, unbracedDepth          float64
 	buckling, slenderness, thicknessMost float64
 }
@@ -35,7 +36,7 @@ func NewSawn(edition string, tables *table.Set) (*Sawn, error) {
 	f := func(key string) float64 { return s.factor(t, key) }
 	n := &Sawn{Edition: edition, values: s.table("design-values"), sizes: s.table("size-factors"), ref: t.Ref(""), factors: bendingFactors{
 		f("repetitive"), f("repetitive-spacing"), f("wet-bending"), f("wet-bending-least"), f("wet-shear"), f("wet-modulus"),
-		f("unbraced-span"), f("unbraced-depth"), f("buckling"), f("slenderness"), f("thickness-most")}}
+		f("held-ratio"), f("unbraced-span"), f("unbraced-depth"), f("buckling"), f("slenderness"), f("thickness-most")}}
 	d := s.table("duration")
 	n.durations = map[string]float64{}
 	for _, r := range d.Rows {
@@ -49,6 +50,13 @@ func (n *Sawn) Duration(load string) float64 { return n.durations[load] }
 
 // RepetitiveSpacing is the largest spacing of members that share load, m.
 func (n *Sawn) RepetitiveSpacing() float64 { return n.factors.repetitiveSpacing }
+
+// HeldByEnds reports whether lumber is shallow enough, by its nominal size, to
+// need nothing that holds its lower edge between its ends (4.4.1).
+func (n *Sawn) HeldByEnds(l Lumber) bool {
+	nominal := func(v float64) float64 { return math.Ceil(v/quantity.Inch - epsilon) }
+	return nominal(l.Depth) <= n.factors.heldRatio*nominal(l.Width)
+}
 
 // Lumber is a rectangular member of sawn lumber as it lies in the roof.
 type Lumber struct {

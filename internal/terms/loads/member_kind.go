@@ -169,6 +169,9 @@ func (m *member) uses(c *terms.Call, l loadCase, e structural.Effects) []used {
 	if c.Stop() {
 		return none
 	}
+	if n.HeldByEnds(wood) {
+		span = 0
+	}
 	above, err := n.Bending(wood, n.Duration(l.duration), 0)
 	if err != nil {
 		c.Err(err)

@@ -283,7 +283,7 @@ func sealedAmong(c *terms.Call, papers []*job.Document) bool {
 // that belongs to another array or plane alone is not.
 func letterFor(c *terms.Call, a *job.Array) bool {
 	letters := terms.Pointing(c, documentKind, func(x *job.Document) job.Text { return x.Kind }, "structural-letter")
-	letters = slices.DeleteFunc(letters, func(d *job.Document) bool { return terms.Stated(c, d.For) && elsewhere(c, a, d.For.Value) })
+	letters = slices.DeleteFunc(letters, func(d *job.Document) bool { return terms.Stated(c, d.For) && elsewhere(c, a, terms.Peek(c, d.For)) })
 	return sealedAmong(c, letters)
 }
 
