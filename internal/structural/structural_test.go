@@ -929,16 +929,23 @@ func TestFramingAndPractice(t *testing.T) {
 	if l := must(p.LateralIncrease(20*psf, 2.01*psf))(t); l.Met {
 		t.Errorf("%+v", l)
 	}
+	// taking more live load away than is added relieves
+	if l := must(p.GravityIncrease(30*psf, -17*psf))(t); !l.Met || l.Share >= 0 {
+		t.Errorf("%+v", l)
+	}
+	if _, err := p.GravityIncrease(30*psf, -31*psf); err == nil {
+		t.Error("more taken away than there is, and no error")
+	}
 	for gap, want := range map[float64]bool{5: true, 24: true, 24.1: false} {
 		if got := must(p.LiveLoadOffset(gap * inc))(t); got != want {
 			t.Errorf("gap %v in: %v", gap, got)
 		}
 	}
 	// the array relieves a member whose live load it displaces: 10 + 20 against 10 + 3 psf
-	if f := must(FramingLoad(10*psf, 3*psf, 20*psf, 0, 2*ft, true))(t); f.Governs != "without array" || !close2(f.With, 26*psf*ft, 1e-12) {
+	if f := must(FramingLoad(10*psf, 3*psf, 20*psf, 0, 0, 2*ft, true))(t); f.Governs != "without array" || !close2(f.With, 26*psf*ft, 1e-12) {
 		t.Errorf("%+v", f)
 	}
-	if f := must(FramingLoad(10*psf, 3*psf, 0, 25*psf, 2*ft, true))(t); f.Governs != "with array" || !close2(f.Increase, 3.0/35, 1e-9) {
+	if f := must(FramingLoad(10*psf, 3*psf, 0, 25*psf, 25*psf, 2*ft, true))(t); f.Governs != "with array" || !close2(f.Increase, 3.0/35, 1e-9) {
 		t.Errorf("%+v", f)
 	}
 	c, ref, err := p.ThermalCoefficient("steel")
