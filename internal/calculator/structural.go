@@ -417,12 +417,15 @@ func attachmentSpacing() *Calculator {
 			if err != nil {
 				return nil, fault(err)
 			}
-			down := math.Inf(1)
+			uplift, down := a.Num("uplift-allowable"), math.Inf(1)
 			if a.Has("down-allowable") {
 				down = a.Num("down-allowable")
 			}
+			holds := func(_ string, d *structural.Demand) bool {
+				return structural.Meets(d.UpliftASD, uplift) && structural.Meets(d.DownASD, down)
+			}
 			loads := structural.ArrayLoads{Qh: a.Num("qh"), Dead: a.Num("dead"), Snow: a.Num("snow"), Scope: structural.ScopeResult{InScope: true}, Figure: f}
-			s, err := w.LargestSpacing(loads, []string{strings.ToLower(a.Text("zone"))}, a.Num("edge"), a.Num("width"), a.Num("limit"), a.Num("uplift-allowable"), down)
+			s, err := w.LargestSpacing(loads, []string{strings.ToLower(a.Text("zone"))}, a.Num("edge"), structural.Strip{Width: a.Num("width"), Share: 1}, a.Num("limit"), holds)
 			if err != nil {
 				return nil, fault(err)
 			}

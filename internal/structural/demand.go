@@ -86,6 +86,15 @@ type Attachment struct {
 	Zone       string  // zone of the figure; the severest that its tributary touches
 	Tributary  float64 // m2 of the slope
 	EdgeFactor float64 // gammaE for uplift
+	Loaded     float64 // area of even load that comes onto it, m2; 0: its tributary
+}
+
+// loaded is the area whose load comes onto the attachment.
+func (a Attachment) loaded() float64 {
+	if a.Loaded == 0 {
+		return a.Tributary
+	}
+	return a.Loaded
 }
 
 // Demand is what one attachment must carry, N and Pa. Normal forces are at a
@@ -99,6 +108,8 @@ type Demand struct {
 	UpliftASD, UpliftLRFD                      float64 // net, positive away from the roof
 	DownASD, DownLRFD                          float64 // into the roof, the governing combination
 	DownslopeASD, DownslopeLRFD                float64 // along the slope, dead and snow
+	DownBy                                     Combination
+	CompanionUplift, CompanionDownslope        float64 // of dead load with wind and snow together, allowable level: uplift and what runs along the slope beside it
 	PointASD                                   float64 // vertical load on the framing, dead and snow
 }
 
@@ -143,14 +154,23 @@ func (w *ASCE7) Demands(dst []Demand, loads ArrayLoads, attachments []Attachment
 
 func (w *ASCE7) combineLoads(d *Demand, loads ArrayLoads, sin, cos float64) {
 	k := &w.combine
-	dead := loads.Dead * d.Tributary
-	snow := loads.Snow * d.Tributary * cos // the projection carries the snow
+	area := d.loaded()
+	dead := loads.Dead * area
+	snow := loads.Snow * area * cos // the projection carries the snow
 	d.DeadNormal, d.DeadDownslope = dead*cos, dead*sin
 	d.SnowNormal, d.SnowDownslope = snow*cos, snow*sin
-	up, down := -d.UpliftPressure*d.Tributary, d.DownPressure*d.Tributary
+	up, down := -d.UpliftPressure*area, d.DownPressure*area
 	d.UpliftASD = k.WindASD*up - k.DeadAgainstASD*d.DeadNormal
 	d.UpliftLRFD = k.WindLRFD*up - k.DeadAgainstLRFD*d.DeadNormal
-	d.DownASD = d.DeadNormal + max(k.SnowASD*d.SnowNormal, k.WindASD*down, k.CompanionASD*(k.WindASD*down+k.SnowASD*d.SnowNormal))
+	d.DownASD, d.DownBy = d.DeadNormal+k.SnowASD*d.SnowNormal, DeadAndSnow
+	if v := d.DeadNormal + k.WindASD*down; v > d.DownASD {
+		d.DownASD, d.DownBy = v, DeadAndWind
+	}
+	if v := d.DeadNormal + k.CompanionASD*(k.WindASD*down+k.SnowASD*d.SnowNormal); v > d.DownASD {
+		d.DownASD, d.DownBy = v, DeadWindSnow
+	}
+	d.CompanionUplift = k.CompanionASD*(k.WindASD*up-k.SnowASD*d.SnowNormal) - d.DeadNormal
+	d.CompanionDownslope = d.DeadDownslope + k.CompanionASD*k.SnowASD*d.SnowDownslope
 	d.DownLRFD = k.DeadLRFD*d.DeadNormal + max(k.SnowLRFD*d.SnowNormal+k.WindCompanionLRFD*down, k.WindLRFD*down+k.SnowCompanionLRFD*d.SnowNormal)
 	d.DownslopeASD = d.DeadDownslope + k.SnowASD*d.SnowDownslope
 	d.DownslopeLRFD = k.DeadLRFD*d.DeadDownslope + k.SnowLRFD*d.SnowDownslope
@@ -162,13 +182,16 @@ func (w *ASCE7) combineLoads(d *Demand, loads ArrayLoads, sin, cos float64) {
 func (d Demand) Work(w *ASCE7, loads ArrayLoads, sys quantity.System) []string {
 	p := ArrayPressure{Qh: loads.Qh, Kd: w.pressureFactor(), Coefficient: d.Coefficient, Edge: d.EdgeFactor, Equalization: d.Equalization,
 		Computed: loads.Qh * w.pressureFactor() * d.Coefficient * d.EdgeFactor * d.Equalization, Strength: d.UpliftPressure, Allowable: w.combine.WindASD * d.UpliftPressure}
-	u := Uplift{Pressure: d.UpliftPressure, Tributary: d.Tributary, Dead: loads.Dead, Slope: loads.Figure.Slope, Level: ASD,
-		DeadFactor: w.combine.DeadAgainstASD, WindFactor: w.combine.WindASD, Wind: -d.UpliftPressure * d.Tributary, DeadNormal: d.DeadNormal, DeadDownslope: d.DeadDownslope, Net: d.UpliftASD}
+	u := Uplift{Pressure: d.UpliftPressure, Tributary: d.loaded(), Dead: loads.Dead, Slope: loads.Figure.Slope, Level: ASD,
+		DeadFactor: w.combine.DeadAgainstASD, WindFactor: w.combine.WindASD, Wind: -d.UpliftPressure * d.loaded(), DeadNormal: d.DeadNormal, DeadDownslope: d.DeadDownslope, Net: d.UpliftASD}
 	f := func(v float64) string { return show(sys, v, quantity.Force) }
 	lines := []string{fmt.Sprintf("zone %s of Figure %s, tributary area %s: GCp %.3f", d.Zone, loads.Figure.Name, show(sys, d.Tributary, quantity.Area), d.Coefficient)}
 	lines = append(lines, p.Work(sys)...)
+	if d.loaded() != d.Tributary {
+		lines = append(lines, fmt.Sprintf("the load of %s comes onto the foot, by its overhang or by a rail without a joint over several feet", show(sys, d.loaded(), quantity.Area)))
+	}
 	lines = append(lines, u.Work(sys)...)
-	return append(lines, fmt.Sprintf("downward %s, down the slope %s, vertical on the framing %s (allowable level)", f(d.DownASD), f(d.DownslopeASD), f(d.PointASD)))
+	return append(lines, fmt.Sprintf("downward %s (%s), down the slope %s, vertical on the framing %s (allowable level)", f(d.DownASD), w.Combination(d.DownBy), f(d.DownslopeASD), f(d.PointASD)))
 }
 
 // Refs are the places that the demand rests on.
@@ -191,17 +214,17 @@ type Spacing struct {
 // would be read off a tape, half of that is fine enough.
 const spacingStep = 0.5 * quantity.Inch
 
+// Strip is what attachments along one rail carry: a width of the array (m), and
+// the load that comes onto one of them over that of its tributary, 1 or more.
+type Strip struct{ Width, Share float64 }
+
 // LargestSpacing finds, for each zone, the largest spacing along the rail at
-// which an attachment that carries a strip of the given width (m) stays within
-// an allowable uplift and downward force (N; +Inf for none). Every closer
-// spacing holds too: coefficients fall with area, so the force is not always
-// largest at the widest spacing. most is the largest spacing tried, m.
-func (w *ASCE7) LargestSpacing(loads ArrayLoads, zones []string, edgeFactor, width, most, uplift, down float64) ([]Spacing, error) {
-	if err := positive("width", width, "greatest spacing", most); err != nil {
+// which an attachment of a strip holds. Every closer spacing holds too:
+// coefficients fall with area, so the force is not always largest at the widest
+// spacing. most is the largest spacing tried, m.
+func (w *ASCE7) LargestSpacing(loads ArrayLoads, zones []string, edgeFactor float64, strip Strip, most float64, holds func(zone string, d *Demand) bool) ([]Spacing, error) {
+	if err := positive("width", strip.Width, "share of the load", strip.Share, "greatest spacing", most); err != nil {
 		return nil, err
-	}
-	if !(uplift > 0 && down > 0) {
-		return nil, fmt.Errorf("the allowable forces must be above zero")
 	}
 	out := make([]Spacing, 0, len(zones))
 	var d []Demand
@@ -210,10 +233,10 @@ func (w *ASCE7) LargestSpacing(loads ArrayLoads, zones []string, edgeFactor, wid
 		for i := 1; float64(i)*spacingStep <= most*(1+epsilon); i++ {
 			at := float64(i) * spacingStep
 			var err error
-			if d, err = w.Demands(d[:0], loads, []Attachment{{s.Zone, at * width, edgeFactor}}); err != nil {
+			if d, err = w.Demands(d[:0], loads, []Attachment{{s.Zone, at * strip.Width, edgeFactor, at * strip.Width * strip.Share}}); err != nil {
 				return nil, err
 			}
-			if !Meets(d[0].UpliftASD, uplift) || !Meets(d[0].DownASD, down) {
+			if !holds(s.Zone, &d[0]) {
 				break
 			}
 			s.Limit, s.Demand = at, d[0]

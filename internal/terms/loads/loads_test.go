@@ -27,7 +27,7 @@ func TestFootByHand(t *testing.T) {
 	if got := termstest.Value[float64](t, m, "building", "", "velocity_pressure") / quantity.PSF; !near(got, qh, 2e-3) {
 		t.Errorf("qh %.3f psf, want %.3f", got, qh)
 	}
-	area := termstest.Value[float64](t, m, "attachment", foot, "tributary_area") / quantity.SquareFoot
+	area := termstest.Value[float64](t, m, "attachment", foot, "loaded_area") / quantity.SquareFoot
 	if zone, edge := termstest.Value[string](t, m, "attachment", foot, "wind_zone"), termstest.Value[float64](t, m, "attachment", foot, "edge_factor"); zone != "1" || edge != 1 {
 		t.Errorf("zone %s, edge factor %v", zone, edge)
 	}
@@ -106,7 +106,7 @@ func TestTiltedArray(t *testing.T) {
 	}
 	const foot = "west line 1 foot 1"
 	up, pressure := termstest.Value[float64](t, m, "attachment", foot, "uplift"), termstest.Value[float64](t, m, "attachment", foot, "uplift_pressure")
-	area := termstest.Value[float64](t, m, "attachment", foot, "tributary_area")
+	area := termstest.Value[float64](t, m, "attachment", foot, "loaded_area")
 	if !(pressure >= 16*quantity.PSF && up > 0 && up < 0.6*pressure*area) {
 		t.Errorf("pressure %.0f Pa, uplift %.0f N of %.0f N wind", pressure, up, 0.6*pressure*area)
 	}

@@ -200,7 +200,7 @@ func computeWind(c *terms.Call, a *job.Array, state *windState) {
 	state.zones = zones
 	state.feet = make([]structural.Attachment, len(l.Feet))
 	for i := range l.Feet {
-		state.feet[i] = structural.Attachment{Zone: zones.feet[i], Tributary: l.Areas[i], EdgeFactor: factors[i]}
+		state.feet[i] = structural.Attachment{Zone: zones.feet[i], Tributary: l.Areas[i], EdgeFactor: factors[i], Loaded: l.Loaded[i]}
 	}
 	state.loads = structural.ArrayLoads{Qh: qh.Q, Dead: dead, Scope: scope.parallel, Figure: zones.figure}
 	demands, err := state.code.Demands(nil, state.loads, state.feet)
@@ -228,13 +228,13 @@ func tiltedWind(c *terms.Call, a *job.Array, l *arrays.Footed, qh, dead, slope f
 			foot.pressure, err = state.code.TiltedPressure(qh, nominal, factors[i], l.Array.Height, parapet, height)
 		}
 		if err == nil {
-			foot.uplift, err = state.code.AttachmentUplift(-math.Abs(foot.pressure.Design), area, dead, slope+terms.Peek(c, a.Tilt).SI, structural.ASD)
+			foot.uplift, err = state.code.AttachmentUplift(-math.Abs(foot.pressure.Design), l.Loaded[i], dead, slope+terms.Peek(c, a.Tilt).SI, structural.ASD)
 		}
 		if err != nil {
 			c.Err(err)
 			return
 		}
-		feet := structural.Attachment{Zone: severest, Tributary: area, EdgeFactor: factors[i]}
+		feet := structural.Attachment{Zone: severest, Tributary: area, EdgeFactor: factors[i], Loaded: l.Loaded[i]}
 		state.feet = append(state.feet, feet)
 		state.tilted = append(state.tilted, foot)
 		state.demands = append(state.demands, structural.Demand{Attachment: feet, Coefficient: foot.pressure.Coefficient,
@@ -562,31 +562,38 @@ type moduleWind struct {
 	area     float64
 }
 
-// windOnModules computes every module as its own wind area, with the snow.
-func windOnModules(c *terms.Call, a *job.Array, snow float64) (moduleWind, *windState, bool) {
+// windOnEachModule computes every module as its own wind area, with the snow.
+func windOnEachModule(c *terms.Call, a *job.Array, snow float64) ([]structural.Demand, *windState, bool) {
 	w, ok := windOf(c, a)
 	if !ok {
-		return moduleWind{}, w, false
+		return nil, w, false
 	}
 	if w.tilted != nil {
 		c.Fail("the pressure on single modules is not computed for tilted arrays; a licensed engineer decides")
-		return moduleWind{}, w, false
+		return nil, w, false
 	}
-	l := arrays.Modules.Of(c, a)
-	r := l.Modules[0].Rect
-	out := moduleWind{area: r.Width() * r.Height()}
+	r := arrays.Modules.Of(c, a).Modules[0].Rect
 	modules := make([]structural.Attachment, len(w.zones.modules))
 	for i := range modules {
-		modules[i] = structural.Attachment{Zone: w.zones.modules[i], Tributary: out.area, EdgeFactor: w.edgeFactor[i]}
+		modules[i] = structural.Attachment{Zone: w.zones.modules[i], Tributary: r.Width() * r.Height(), EdgeFactor: w.edgeFactor[i]}
 	}
 	loads := w.loads
 	loads.Snow = snow
 	demands, err := w.code.Demands(nil, loads, modules)
 	if err != nil {
 		c.Err(err)
-		return out, w, false
+		return nil, w, false
 	}
-	out.up, out.down = demands[0], demands[0]
+	return demands, w, true
+}
+
+// windOnModules finds the worst of all modules.
+func windOnModules(c *terms.Call, a *job.Array, snow float64) (moduleWind, *windState, bool) {
+	demands, w, ok := windOnEachModule(c, a, snow)
+	if !ok {
+		return moduleWind{}, w, false
+	}
+	out := moduleWind{up: demands[0], down: demands[0], area: demands[0].Tributary}
 	for _, d := range demands {
 		if d.UpliftPressure < out.up.UpliftPressure {
 			out.up = d
@@ -599,11 +606,11 @@ func windOnModules(c *terms.Call, a *job.Array, snow float64) (moduleWind, *wind
 }
 
 // spacings gives, for each wind zone of the roof over an array, the largest
-// distance between feet along a rail or row that the loads allow: the allowable
-// uplift of a foot, and downward the mounting's rating where its maker gives
-// one. Each foot is taken to carry the widest strip that any foot of the array
-// carries, with the largest edge factor found. The spacing never exceeds the
-// largest in the maker's letter. It is allowable level.
+// distance between feet along a rail or row at which the whole load path holds,
+// as far as it is known: see spacingHolds. Each foot is taken to carry the widest
+// strip that any foot of the array carries, with the largest edge factor and the
+// largest share beyond its tributary found. The spacing never exceeds the largest
+// in the maker's letter. It is allowable level.
 var spacings = terms.Analyse(arrayKind, "largest spacings", largestSpacings)
 
 func largestSpacings(c *terms.Call, a *job.Array) []structural.Spacing {
@@ -642,16 +649,12 @@ func largestSpacings(c *terms.Call, a *job.Array) []structural.Spacing {
 	if c.Stop() {
 		return nil
 	}
-	down := math.Inf(1)
 	loads := w.loads
-	if terms.Stated(c, t.AttachmentDown) {
-		down = terms.Peek(c, t.AttachmentDown).SI
-		loads.Snow = snowLoad(c, a)
-		if c.Stop() {
-			return nil
-		}
+	holds := spacingHolds(c, a, t, capacity, &loads)
+	if c.Stop() {
+		return nil
 	}
-	rows, err := w.code.LargestSpacing(loads, w.loads.Figure.Zones(), edge, strip, most, capacity.uplift.Allowable, down)
+	rows, err := w.code.LargestSpacing(loads, w.loads.Figure.Zones(), edge, structural.Strip{Width: strip, Share: largestShare(l)}, most, holds)
 	if err != nil {
 		c.Err(err)
 	}
