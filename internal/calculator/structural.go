@@ -16,7 +16,7 @@ import (
 func structuralCalculators() []*Calculator {
 	return []*Calculator{
 		velocityPressure(), zoneWidth(), effectiveArea(), roofZone(), pressureCoefficient(), equalization(), arrayEdge(), roofParallelScope(),
-		flatRoofArray(), arrayPressure(), attachmentUplift(), attachmentSpacing(),
+		flatRoofArray(), arrayPressure(), attachmentUplift(), attachmentSpacing(), continuousBeam(), loadPath(),
 		lagWithdrawal(), screwWithdrawal(), lagLateral(), lagCombined(), screwPullout(), screwPullover(), screwShear(), testedCapacity(),
 		roofSnow(), seismicForce(), deckThickness(), thermalMovement(), loadIncrease(),
 	}

@@ -1,6 +1,7 @@
 package structural
 
 import (
+	"errors"
 	"fmt"
 	"math"
 
@@ -150,6 +151,23 @@ func (w *ASCE7) Demands(dst []Demand, loads ArrayLoads, attachments []Attachment
 		dst = append(dst, d)
 	}
 	return dst, nil
+}
+
+// Combine gives what an attachment must carry under pressures that are known:
+// strength-level wind away from the roof (negative) and onto it, dead load per
+// area of the slope, and snow on the horizontal projection, all in Pa. The slope
+// is in degrees.
+func (w *ASCE7) Combine(a Attachment, up, down, dead, snow, slope float64) (Demand, error) {
+	if err := errors.Join(positive("tributary area", a.Tributary), notNegative("loaded area", a.Loaded, "pressure onto the roof", down, "dead load", dead, "snow", snow), within("slope", slope, 0, 90)); err != nil {
+		return Demand{}, err
+	}
+	if !(up <= 0) || math.IsInf(up, 0) {
+		return Demand{}, fmt.Errorf("an uplift pressure is negative (away from the roof); got %.4g Pa", up)
+	}
+	d := Demand{Attachment: a, UpliftPressure: up, DownPressure: down}
+	sin, cos := math.Sincos(slope * math.Pi / 180)
+	w.combineLoads(&d, ArrayLoads{Dead: dead, Snow: snow}, sin, cos)
+	return d, nil
 }
 
 func (w *ASCE7) combineLoads(d *Demand, loads ArrayLoads, sin, cos float64) {

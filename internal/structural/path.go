@@ -44,6 +44,9 @@ func (w *ASCE7) Combination(c Combination) string {
 	return "D"
 }
 
+// CombinationsRef is the place of the load combinations.
+func (w *ASCE7) CombinationsRef() table.Ref { return w.refs["combinations"] }
+
 // Direction is a way that a load runs through the parts of a mounting.
 type Direction string
 
@@ -89,7 +92,7 @@ func (l Link) Name() string { return l.Part + " in " + string(l.Direction) }
 
 // Work gives the link in words and numbers.
 func (l Link) Work(w *ASCE7, sys quantity.System) string {
-	return fmt.Sprintf("%s: %s of %s (%s, allowable level): %.3f; %s", l.Name(), show(sys, math.Max(0, l.Demand), l.Dimension), show(sys, l.Capacity, l.Dimension), w.Combination(l.By), l.Utilisation(), l.Reason)
+	return fmt.Sprintf("%s takes %s (%s) and holds %s, %s: %.3f", l.Name(), show(sys, math.Max(0, l.Demand), l.Dimension), w.Combination(l.By), show(sys, l.Capacity, l.Dimension), l.Reason, l.Utilisation())
 }
 
 // Weakest is the link that its demand takes the largest share of: what governs

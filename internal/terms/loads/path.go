@@ -297,7 +297,7 @@ func railLoad(c *terms.Call, a *job.Array, demands []structural.Demand, key job.
 	if c.Stop() {
 		return pathLoad{}
 	}
-	p := pathLoad{link: structural.Link{Dimension: quantity.Pressure, Reason: "as the maker's spans hold, more for shorter ones in proportion"},
+	p := pathLoad{link: structural.Link{Dimension: quantity.Pressure, Reason: "as the spans of its maker do, shorter ones more in proportion"},
 		demand: make([]float64, len(demands)), capacity: make([]float64, len(demands))}
 	rows := map[string]layout.Limit{}
 	for i := range demands {
@@ -432,7 +432,7 @@ func fastenersUpward(c *terms.Call, a *job.Array) pathLoad {
 	if c.Stop() {
 		return pathLoad{}
 	}
-	return pathLoad{link: structural.Link{By: structural.DeadAgainstWind, Capacity: s.fastener.Allowable, Dimension: quantity.Force, Reason: s.fastener.Mode, Refs: s.fastener.Refs},
+	return pathLoad{link: structural.Link{By: structural.DeadAgainstWind, Capacity: s.fastener.Allowable, Dimension: quantity.Force, Reason: "by " + s.fastener.Mode, Refs: s.fastener.Refs},
 		demand: onFeet(w.demands, func(d *structural.Demand) float64 { return d.UpliftASD })}
 }
 
@@ -448,7 +448,7 @@ func fastenersAlong(c *terms.Call, a *job.Array) pathLoad {
 	if c.Stop() {
 		return pathLoad{}
 	}
-	p := pathLoad{link: structural.Link{Dimension: quantity.Force, Reason: snowed.fastener.Mode, Refs: snowed.fastener.Refs}}
+	p := pathLoad{link: structural.Link{Dimension: quantity.Force, Reason: "by " + snowed.fastener.Mode, Refs: snowed.fastener.Refs}}
 	for i := range g.demands {
 		load, holds, by := g.demands[i].DownslopeASD, snowed.fastener.Allowable, structural.DeadAndSnow
 		if dead := g.demands[i].DeadDownslope; dead/lasting.fastener.Allowable > load/holds {
@@ -495,7 +495,7 @@ func fastenersTogether(c *terms.Call, a *job.Array) pathLoad {
 	if c.Stop() {
 		return pathLoad{}
 	}
-	p := pathLoad{link: structural.Link{Capacity: 1, Dimension: quantity.Ratio, Reason: "uplift and load along the slope interact"}}
+	p := pathLoad{link: structural.Link{Capacity: 1, Dimension: quantity.Ratio, Reason: "the whole of what both may take"}}
 	for i := range demands {
 		t := pulledTogether(c, a, &demands[i])
 		if c.Stop() {
@@ -602,6 +602,10 @@ var between = terms.Analyse(arrayKind, "load paths between modules and feet", fu
 	return s
 })
 
+var _ = terms.Derive(arrayKind, "parts_between", terms.YesNo, "whether parts of their own, clamps or what spans from foot to foot, carry its modules to its feet", "the job", "", func(c *terms.Call, a *job.Array) bool {
+	return slices.ContainsFunc(pathParts, func(p pathPart) bool { return p.between && p.has(c, a) })
+})
+
 // ofPath declares a term of a foot that follows from its load path.
 func ofPath[V any](name string, t terms.TypeOf[V], meaning string, of terms.Analysis[job.Array, *pathState], value func(s *pathState, i int) V) terms.TermOf[arrays.Foot, V] {
 	return terms.Derive(arrays.Attachment, name, t, meaning, "statics; ASCE 7 2.4", "load-path", func(c *terms.Call, f *arrays.Foot) V {
@@ -628,6 +632,25 @@ var _ = ofPath("between_utilisation", terms.Quantity(quantity.Ratio), "largest s
 
 var _ = ofPath("between_load", terms.Word, "load on the weakest of the parts between modules and feet beside what it holds, with its load combination", between, func(s *pathState, i int) string {
 	return s.weakest[i].Work(s.code, s.system)
+})
+
+var _ = terms.Derive(arrays.Attachment, "between_remedy", terms.Word, "what would hold the load on the weakest of the parts between modules and feet", "statics; ASCE 7 2.4", "", func(c *terms.Call, f *arrays.Foot) string {
+	s := between.Of(c, f.Array)
+	if c.Stop() {
+		return ""
+	}
+	l, sys := s.weakest[f.I], s.system
+	if l.Part == structural.ClampPart {
+		return "use module clamps that their maker rates for " + show(sys, l.Demand, quantity.Force) + " in this direction"
+	}
+	remedy := "use rails whose spans hold " + show(sys, l.Demand, quantity.Pressure)
+	zone, rows := AttachmentWindZone.Of(c, f), spacings.Of(c.Part(), f.Array)
+	for _, r := range rows {
+		if r.Zone == zone && r.Limit > 0 {
+			remedy += ", or set the feet at most " + show(sys, r.Limit, quantity.Length) + " apart"
+		}
+	}
+	return remedy
 })
 
 // ofWorstPath declares a term of an array that follows from the load path that
