@@ -31,7 +31,17 @@ type pathPart struct {
 	between bool
 	// has tells whether the path of an array has the part.
 	has  func(c *terms.Call, a *job.Array) bool
-	find func(c *terms.Call, a *job.Array) pathLoad
+	find func(c *terms.Call, a *job.Array, r reading) pathLoad
+}
+
+// reading is how the wind is read: as it is certain, or safely, with the safe
+// reading of exposed rows and the bounds on wind and drifts.
+type reading struct{ certain bool }
+
+// snowed is a reading with the snow or without it.
+type snowed struct {
+	reading
+	snow bool
 }
 
 // pathLoad is what a part carries at each foot, beside what it holds.
@@ -58,8 +68,8 @@ func always(*terms.Call, *job.Array) bool { return true }
 
 // pathParts are the parts of a load path from the modules to the roof.
 var pathParts = []pathPart{
-	{name: structural.ModulePart, direction: structural.Upward, has: always, find: moduleUplift},
-	{name: structural.ModulePart, direction: structural.Down, has: always, find: moduleDown},
+	{name: structural.ModulePart, direction: structural.Upward, has: always, find: modulesUpward},
+	{name: structural.ModulePart, direction: structural.Down, has: always, find: modulesDown},
 	{name: structural.ClampPart, direction: structural.Upward, between: true, has: hasClamps(func(t *job.MountingType) job.Quantity { return t.ClampUplift }), find: clampUpward},
 	{name: structural.ClampPart, direction: structural.Along, between: true, has: func(c *terms.Call, a *job.Array) bool {
 		return sloped(c, a) && hasClamps(func(t *job.MountingType) job.Quantity { return t.ClampAlong })(c, a)
@@ -118,15 +128,72 @@ func bends(c *terms.Call, a *job.Array) bool {
 	return kind != "seam-clamp"
 }
 
-// onEachModule are the loads on each module, with the snow or without it.
-var onEachModule = terms.AnalyseBy(arrayKind, "loads on each module", func(c *terms.Call, a *job.Array, snowed bool) []structural.Demand {
-	snow := 0.0
-	if snowed {
-		snow = snowLoad(c, a)
+// onEachModule are the loads on each module, its own wind area.
+var onEachModule = terms.AnalyseBy(arrayKind, "loads on each module", func(c *terms.Call, a *job.Array, k snowed) []structural.Demand {
+	w, _ := windOf(c, a)
+	l := arrays.Modules.Of(c, a)
+	var snow []float64
+	if k.snow {
+		s := snowOn.Of(c, a)
+		for i := range l.Modules {
+			if !c.Stop() {
+				snow = append(snow, s.at(l.Modules[i].Corners[:], true).pick(!k.certain))
+			}
+		}
 	}
-	demands, _, _ := windOnEachModule(c, a, snow)
+	if c.Stop() {
+		return nil
+	}
+	modules, lenient := w.modulesUnder(l)
+	if k.certain {
+		modules = lenient
+	}
+	demands, err := w.demandsOf(modules, snow, w.bound() && k.certain)
+	if err != nil {
+		c.Err(err)
+	}
 	return demands
 })
+
+// onEachFoot are the loads on each foot.
+func onEachFoot(c *terms.Call, a *job.Array, k snowed) []structural.Demand {
+	w, _ := windOf(c, a)
+	switch {
+	case !k.snow && k.certain:
+		return w.certain
+	case !k.snow:
+		return w.demands
+	}
+	g := downOn.Of(c, a)
+	if k.certain {
+		return g.demands
+	}
+	return g.bound
+}
+
+// sealedUplift is what stands in for the net uplift of a foot where a sealed
+// calculation of the wind gives it.
+func sealedUplift(c *terms.Call, w *windState, uplift float64) float64 {
+	if w.sealed == nil {
+		return uplift
+	}
+	stated := most(c, w.sealed, func(e *job.Engineered) job.Quantity { return e.Uplift })
+	if w.method == noMethod {
+		return stated
+	}
+	return math.Max(stated, uplift)
+}
+
+// upliftOnFeet is the net uplift of each foot.
+func upliftOnFeet(c *terms.Call, a *job.Array, r reading) []float64 {
+	w, _ := windOf(c, a)
+	demands := onEachFoot(c, a, snowed{reading{r.certain || w.sealed != nil}, false})
+	out := make([]float64, len(demands))
+	for i := range demands {
+		out[i] = sealedUplift(c, w, demands[i].UpliftASD)
+	}
+	return out
+}
 
 // worstUnder gives each foot the largest of a value of the modules that it stands
 // under.
@@ -159,10 +226,10 @@ func moduleTypeOf(c *terms.Call, a *job.Array) *job.ModuleType {
 
 const byModuleMaker, byMountingMaker = "as the maker of the module rates it", "as the maker of the mounting rates it"
 
-// moduleUplift holds modules against their rating without their own weight, as
+// modulesUpward holds modules against their rating without their own weight, as
 // they are tested.
-func moduleUplift(c *terms.Call, a *job.Array) pathLoad {
-	demands, rating, w := onEachModule.Of(c, a, false), c.Q(moduleTypeOf(c, a).UpliftRating), asce(c)
+func modulesUpward(c *terms.Call, a *job.Array, r reading) pathLoad {
+	demands, rating, w := onEachModule.Of(c, a, snowed{r, false}), c.Q(moduleTypeOf(c, a).UpliftRating), asce(c)
 	if c.Stop() {
 		return pathLoad{}
 	}
@@ -170,8 +237,8 @@ func moduleUplift(c *terms.Call, a *job.Array) pathLoad {
 		demand: worstUnder(c, a, func(m int) float64 { return -w.Combinations().WindASD * demands[m].UpliftPressure })}
 }
 
-func moduleDown(c *terms.Call, a *job.Array) pathLoad {
-	demands, rating := onEachModule.Of(c, a, true), c.Q(moduleTypeOf(c, a).DownRating)
+func modulesDown(c *terms.Call, a *job.Array, r reading) pathLoad {
+	demands, rating := onEachModule.Of(c, a, snowed{r, true}), c.Q(moduleTypeOf(c, a).DownRating)
 	if c.Stop() {
 		return pathLoad{}
 	}
@@ -213,22 +280,22 @@ func onClamps(c *terms.Call, a *job.Array, demands, feet []structural.Demand, fo
 	return worstUnder(c, a, func(m int) float64 { return worst[m] })
 }
 
-func clampUpward(c *terms.Call, a *job.Array) pathLoad {
-	w, demands, holds := Wind.Of(c, a), onEachModule.Of(c, a, false), c.Q(mountingOf(c, a).ClampUplift)
+func clampUpward(c *terms.Call, a *job.Array, r reading) pathLoad {
+	feet, demands, holds := onEachFoot(c, a, snowed{r, false}), onEachModule.Of(c, a, snowed{r, false}), c.Q(mountingOf(c, a).ClampUplift)
 	if c.Stop() {
 		return pathLoad{}
 	}
 	return pathLoad{link: structural.Link{By: structural.DeadAgainstWind, Capacity: holds, Dimension: quantity.Force, Reason: byMountingMaker + ", one clamp"},
-		demand: onClamps(c, a, demands, w.demands, func(d *structural.Demand) float64 { return d.UpliftASD })}
+		demand: onClamps(c, a, demands, feet, func(d *structural.Demand) float64 { return d.UpliftASD })}
 }
 
-func clampAlong(c *terms.Call, a *job.Array) pathLoad {
-	g, demands, holds := downOn.Of(c, a), onEachModule.Of(c, a, true), c.Q(mountingOf(c, a).ClampAlong)
+func clampAlong(c *terms.Call, a *job.Array, r reading) pathLoad {
+	feet, demands, holds := onEachFoot(c, a, snowed{r, true}), onEachModule.Of(c, a, snowed{r, true}), c.Q(mountingOf(c, a).ClampAlong)
 	if c.Stop() {
 		return pathLoad{}
 	}
 	return pathLoad{link: structural.Link{By: structural.DeadAndSnow, Capacity: holds, Dimension: quantity.Force, Reason: byMountingMaker + ", one clamp"},
-		demand: onClamps(c, a, demands, g.demands, func(d *structural.Demand) float64 { return d.DownslopeASD })}
+		demand: onClamps(c, a, demands, feet, func(d *structural.Demand) float64 { return d.DownslopeASD })}
 }
 
 // spanRow is the row of the maker's span table for a wind zone, by the zone's own
@@ -302,7 +369,7 @@ func railLoad(c *terms.Call, a *job.Array, demands []structural.Demand, key job.
 	rows := map[string]layout.Limit{}
 	for i := range demands {
 		d := &demands[i]
-		zone := structural.ZoneName(z.feet[i])
+		zone := structural.ZoneName(z.feet[i].figure)
 		row, known := rows[zone]
 		if !known {
 			row = spanRow.Of(c, a, zone)
@@ -337,23 +404,23 @@ func spanShare(l *arrays.Footed, i int, row layout.Limit) float64 {
 	return math.Min(1, share) // the distances themselves have checks of their own
 }
 
-func railUpward(c *terms.Call, a *job.Array) pathLoad {
-	w := Wind.Of(c, a)
+func railUpward(c *terms.Call, a *job.Array, r reading) pathLoad {
+	demands := onEachFoot(c, a, snowed{r, false})
 	if c.Stop() {
 		return pathLoad{}
 	}
-	p := railLoad(c, a, w.demands, mountingOf(c, a).SpanUplift, func(row layout.Limit) *float64 { return row.Uplift }, func(d *structural.Demand) float64 { return d.UpliftASD })
+	p := railLoad(c, a, demands, mountingOf(c, a).SpanUplift, func(row layout.Limit) *float64 { return row.Uplift }, func(d *structural.Demand) float64 { return d.UpliftASD })
 	p.link.By = structural.DeadAgainstWind
 	return p
 }
 
-func railDown(c *terms.Call, a *job.Array) pathLoad {
-	g := downOn.Of(c, a)
+func railDown(c *terms.Call, a *job.Array, r reading) pathLoad {
+	demands := onEachFoot(c, a, snowed{r, true})
 	if c.Stop() {
 		return pathLoad{}
 	}
-	p := railLoad(c, a, g.demands, mountingOf(c, a).SpanDown, func(row layout.Limit) *float64 { return row.Down }, func(d *structural.Demand) float64 { return d.DownASD })
-	p.by = downBy(g.demands)
+	p := railLoad(c, a, demands, mountingOf(c, a).SpanDown, func(row layout.Limit) *float64 { return row.Down }, func(d *structural.Demand) float64 { return d.DownASD })
+	p.by = downBy(demands)
 	return p
 }
 
@@ -374,37 +441,37 @@ func onFeet(demands []structural.Demand, value func(d *structural.Demand) float6
 	return out
 }
 
-func footUpward(c *terms.Call, a *job.Array) pathLoad {
-	w, holds := Wind.Of(c, a), c.Q(mountingOf(c, a).AttachmentUplift)
+func footUpward(c *terms.Call, a *job.Array, r reading) pathLoad {
+	uplift, holds := upliftOnFeet(c, a, r), c.Q(mountingOf(c, a).AttachmentUplift)
 	if c.Stop() {
 		return pathLoad{}
 	}
 	return pathLoad{link: structural.Link{By: structural.DeadAgainstWind, Capacity: holds, Dimension: quantity.Force, Reason: byMountingMaker},
-		demand: onFeet(w.demands, func(d *structural.Demand) float64 { return d.UpliftASD })}
+		demand: uplift}
 }
 
-func footDown(c *terms.Call, a *job.Array) pathLoad {
-	g, holds := downOn.Of(c, a), c.Q(mountingOf(c, a).AttachmentDown)
+func footDown(c *terms.Call, a *job.Array, r reading) pathLoad {
+	demands, holds := onEachFoot(c, a, snowed{r, true}), c.Q(mountingOf(c, a).AttachmentDown)
 	if c.Stop() {
 		return pathLoad{}
 	}
 	return pathLoad{link: structural.Link{Capacity: holds, Dimension: quantity.Force, Reason: byMountingMaker},
-		demand: onFeet(g.demands, func(d *structural.Demand) float64 { return d.DownASD }), by: downBy(g.demands)}
+		demand: onFeet(demands, func(d *structural.Demand) float64 { return d.DownASD }), by: downBy(demands)}
 }
 
-func footAlong(c *terms.Call, a *job.Array) pathLoad {
-	g, holds := downOn.Of(c, a), c.Q(mountingOf(c, a).AttachmentLateral)
+func footAlong(c *terms.Call, a *job.Array, r reading) pathLoad {
+	demands, holds := onEachFoot(c, a, snowed{r, true}), c.Q(mountingOf(c, a).AttachmentLateral)
 	if c.Stop() {
 		return pathLoad{}
 	}
 	return pathLoad{link: structural.Link{By: structural.DeadAndSnow, Capacity: holds, Dimension: quantity.Force, Reason: byMountingMaker},
-		demand: onFeet(g.demands, func(d *structural.Demand) float64 { return d.DownslopeASD })}
+		demand: onFeet(demands, func(d *structural.Demand) float64 { return d.DownslopeASD })}
 }
 
 // footAcross holds a foot against the earthquake along the row, which is what
 // loads a flush array that way: its edges are thin against the wind. The force is
 // at strength level, which is the safe side.
-func footAcross(c *terms.Call, a *job.Array) pathLoad {
+func footAcross(c *terms.Call, a *job.Array, _ reading) pathLoad {
 	t := mountingOf(c, a)
 	force, l := seismic(c, a).Force, arrays.Carried.Of(c, a)
 	rating := t.AttachmentLateral
@@ -423,8 +490,8 @@ func footAcross(c *terms.Call, a *job.Array) pathLoad {
 	return pathLoad{link: structural.Link{By: structural.Earthquake, Capacity: holds, Dimension: quantity.Force, Reason: byMountingMaker}, demand: demand}
 }
 
-func fastenersUpward(c *terms.Call, a *job.Array) pathLoad {
-	w := Wind.Of(c, a)
+func fastenersUpward(c *terms.Call, a *job.Array, r reading) pathLoad {
+	uplift := upliftOnFeet(c, a, r)
 	s, needs := holds.Try(c, a) // known without the maker's rating of the foot
 	if s == nil || s.fastener.Allowable == 0 {
 		c.Need(needs...)
@@ -433,25 +500,25 @@ func fastenersUpward(c *terms.Call, a *job.Array) pathLoad {
 		return pathLoad{}
 	}
 	return pathLoad{link: structural.Link{By: structural.DeadAgainstWind, Capacity: s.fastener.Allowable, Dimension: quantity.Force, Reason: "by " + s.fastener.Mode, Refs: s.fastener.Refs},
-		demand: onFeet(w.demands, func(d *structural.Demand) float64 { return d.UpliftASD })}
+		demand: uplift}
 }
 
 // fastenersAlong holds fasteners against dead load with snow and against dead
 // load alone, which wood carries less of.
-func fastenersAlong(c *terms.Call, a *job.Array) pathLoad {
-	g := downOn.Of(c, a)
-	snowed, needs := holdsAlong.Try(c, a, "snow")
+func fastenersAlong(c *terms.Call, a *job.Array, r reading) pathLoad {
+	demands := onEachFoot(c, a, snowed{r, true})
+	snowy, needs := holdsAlong.Try(c, a, "snow")
 	lasting, _ := holdsAlong.Try(c, a, "permanent")
-	if snowed == nil || snowed.fastener.Allowable == 0 {
+	if snowy == nil || snowy.fastener.Allowable == 0 {
 		c.Need(needs...)
 	}
 	if c.Stop() {
 		return pathLoad{}
 	}
-	p := pathLoad{link: structural.Link{Dimension: quantity.Force, Reason: "by " + snowed.fastener.Mode, Refs: snowed.fastener.Refs}}
-	for i := range g.demands {
-		load, holds, by := g.demands[i].DownslopeASD, snowed.fastener.Allowable, structural.DeadAndSnow
-		if dead := g.demands[i].DeadDownslope; dead/lasting.fastener.Allowable > load/holds {
+	p := pathLoad{link: structural.Link{Dimension: quantity.Force, Reason: "by " + snowy.fastener.Mode, Refs: snowy.fastener.Refs}}
+	for i := range demands {
+		load, holds, by := demands[i].DownslopeASD, snowy.fastener.Allowable, structural.DeadAndSnow
+		if dead := demands[i].DeadDownslope; dead/lasting.fastener.Allowable > load/holds {
 			load, holds, by = dead, lasting.fastener.Allowable, structural.DeadOnly
 		}
 		p.demand, p.capacity, p.by = append(p.demand, load), append(p.capacity, holds), append(p.by, by)
@@ -470,8 +537,8 @@ type together struct {
 
 // pulledTogether holds the fasteners of a foot in every combination that pulls
 // them out and along the slope at once.
-func pulledTogether(c *terms.Call, a *job.Array, d *structural.Demand) (worst together) {
-	for k, pair := range d.Pairs() {
+func pulledTogether(c *terms.Call, a *job.Array, pairs []structural.Pair) (worst together) {
+	for k, pair := range pairs {
 		u, work, refs := combined(c, a, pair.Uplift, pair.Downslope)
 		if k == 0 || u > worst.utilisation {
 			worst = together{pair, u, work, refs}
@@ -480,24 +547,39 @@ func pulledTogether(c *terms.Call, a *job.Array, d *structural.Demand) (worst to
 	return worst
 }
 
-// pullsOn are the loads on the feet of an array with the snow, or by the tilted
-// method, which gives the wind alone, without it.
-func pullsOn(c *terms.Call, a *job.Array) []structural.Demand {
-	w := Wind.Of(c, a)
-	if c.Stop() || w.tilted != nil {
-		return w.demands
+// pairsOn are the combinations of one foot with an uplift that is found beside
+// it. Wind with snow is not computed where a calculation gives the wind.
+func pairsOn(c *terms.Call, a *job.Array, i int, uplift float64, r reading) []structural.Pair {
+	w, _ := windOf(c, a)
+	g := downOn.Of(c, a)
+	if c.Stop() {
+		return nil
 	}
-	return downOn.Of(c, a).demands
+	at := w.demands[i].Attachment
+	if r.certain || w.sealed != nil {
+		at = w.certain[i].Attachment
+	}
+	d, err := w.demand(at, g.places[i].pick(!r.certain), true)
+	if err != nil {
+		c.Err(err)
+		return nil
+	}
+	pairs := d.Pairs()
+	pairs[0].Uplift = math.Max(0, uplift)
+	if w.method == noMethod && w.sealed != nil {
+		return pairs[:1]
+	}
+	return pairs[:]
 }
 
-func fastenersTogether(c *terms.Call, a *job.Array) pathLoad {
-	demands := pullsOn(c, a)
+func fastenersTogether(c *terms.Call, a *job.Array, r reading) pathLoad {
+	uplift := upliftOnFeet(c, a, r)
 	if c.Stop() {
 		return pathLoad{}
 	}
 	p := pathLoad{link: structural.Link{Capacity: 1, Dimension: quantity.Ratio, Reason: "the whole of what both may take"}}
-	for i := range demands {
-		t := pulledTogether(c, a, &demands[i])
+	for i := range uplift {
+		t := pulledTogether(c, a, pairsOn(c, a, i, uplift[i], r))
 		if c.Stop() {
 			return pathLoad{}
 		}
@@ -506,22 +588,30 @@ func fastenersTogether(c *terms.Call, a *job.Array) pathLoad {
 	return p
 }
 
-var _ = terms.Derive(arrays.Attachment, "combined_utilisation", terms.Quantity(quantity.Ratio), "share of its fasteners' capacity that uplift and the load down the slope take together, in the combination that takes most: wind against dead load, or wind with snow", "ASCE 7 2.4, NDS 12.4.1, AISI S100 J4.5", "lag-combined",
-	func(c *terms.Call, f *arrays.Foot) float64 {
+// ofCombined declares the utilisation of a foot's fasteners under uplift and the
+// load down the slope at once, by one of the terms of its uplift.
+func ofCombined(name, meaning string, uplift terms.TermOf[arrays.Foot, float64], r reading) terms.TermOf[arrays.Foot, float64] {
+	return terms.Derive(arrays.Attachment, name, terms.Quantity(quantity.Ratio), meaning, "ASCE 7 2.4, NDS 12.4.1, AISI S100 J4.5", "lag-combined", func(c *terms.Call, f *arrays.Foot) float64 {
 		terms.Drive(c, f.Array.Attachments.Fastener)
-		w, demands := Wind.Of(c, f.Array), pullsOn(c, f.Array)
+		up := uplift.Of(c, f)
+		w, _ := windOf(c, f.Array)
 		if c.Stop() {
 			return 0
 		}
-		t := pulledTogether(c, f.Array, &demands[f.I])
+		t := pulledTogether(c, f.Array, pairsOn(c, f.Array, f.I, up, r))
 		if c.Stop() {
 			return 0
 		}
-		c.Explain(chainWork(w.work(f.I), func(sys quantity.System) []string {
+		c.Explain(chainWork(func(sys quantity.System) []string {
 			return []string{fmt.Sprintf("together (%s): uplift %s with %s down the slope", w.code.Combination(t.By), show(sys, t.Uplift, quantity.Force), show(sys, t.Downslope, quantity.Force))}
-		}, t.work), append(t.refs, w.refsOf(f.I)...))
+		}, t.work), append(t.refs, w.refsOf(&w.demands[f.I])...))
 		return t.utilisation
 	})
+}
+
+var _ = ofCombined("combined_utilisation", "share of its fasteners' capacity that uplift and the load down the slope take together, in the combination that takes most: wind against dead load, or wind with snow; with the uplift of the safe reading or of the bound", AttachmentUplift, reading{})
+
+var _ = ofCombined("combined_certain", "share of its fasteners' capacity that uplift and the load down the slope take together, in the combination that takes most, with the uplift of the lenient reading of exposed rows", AttachmentUpliftCertain, reading{certain: true})
 
 // pathState is the load path of each foot of an array.
 type pathState struct {
@@ -550,7 +640,7 @@ func (s *pathState) work(i int) func(quantity.System) []string {
 }
 
 // trace follows the load paths of an array over the parts that are asked for.
-func trace(c *terms.Call, a *job.Array, asked func(p *pathPart) bool) (s *pathState, needs []terms.Need) {
+func trace(c *terms.Call, a *job.Array, r reading, asked func(p *pathPart) bool) (s *pathState, needs []terms.Need) {
 	s = &pathState{code: asce(c), system: c.Job().System()}
 	l := arrays.Carried.Of(c, a)
 	if c.Stop() {
@@ -562,7 +652,7 @@ func trace(c *terms.Call, a *job.Array, asked func(p *pathPart) bool) (s *pathSt
 		if !asked(p) || !p.has(part, a) && !part.Stop() {
 			continue
 		}
-		load := p.find(part, a)
+		load := p.find(part, a, r)
 		load.link.Part, load.link.Direction = p.name, p.direction
 		if part.Stop() {
 			needs = append(needs, part.Needs()...)
@@ -582,9 +672,10 @@ func trace(c *terms.Call, a *job.Array, asked func(p *pathPart) bool) (s *pathSt
 	return s, needs
 }
 
-// paths follows the whole load path of each foot, as far as it is known.
+// paths follows the whole load path of each foot, as far as it is known, by the
+// safe reading.
 var paths = terms.Analyse(arrayKind, "load paths", func(c *terms.Call, a *job.Array) *pathState {
-	s, needs := trace(c, a, func(*pathPart) bool { return true })
+	s, needs := trace(c, a, reading{}, func(*pathPart) bool { return true })
 	if len(s.parts) == 0 {
 		c.Need(needs...)
 	}
@@ -593,8 +684,8 @@ var paths = terms.Analyse(arrayKind, "load paths", func(c *terms.Call, a *job.Ar
 
 // between follows the parts between modules and feet that no other check holds:
 // all that the mounting has must be known.
-var between = terms.Analyse(arrayKind, "load paths between modules and feet", func(c *terms.Call, a *job.Array) *pathState {
-	s, needs := trace(c, a, func(p *pathPart) bool { return p.between })
+var between = terms.AnalyseBy(arrayKind, "load paths between modules and feet", func(c *terms.Call, a *job.Array, r reading) *pathState {
+	s, needs := trace(c, a, r, func(p *pathPart) bool { return p.between })
 	c.Need(needs...)
 	if len(s.parts) == 0 && !c.Stop() {
 		c.Fail("array %s has no part between its modules and its feet", a.Name.Value)
@@ -607,10 +698,10 @@ var _ = terms.Derive(arrayKind, "parts_between", terms.YesNo, "whether parts of 
 })
 
 // ofPath declares a term of a foot that follows from its load path.
-func ofPath[V any](name string, t terms.TypeOf[V], meaning string, of terms.Analysis[job.Array, *pathState], value func(s *pathState, i int) V) terms.TermOf[arrays.Foot, V] {
+func ofPath[V any](name string, t terms.TypeOf[V], meaning string, of func(c *terms.Call, a *job.Array) *pathState, value func(s *pathState, i int) V) terms.TermOf[arrays.Foot, V] {
 	return terms.Derive(arrays.Attachment, name, t, meaning, "statics; ASCE 7 2.4", "load-path", func(c *terms.Call, f *arrays.Foot) V {
 		terms.Drive(c, f.Array.Mounting)
-		s := of.Of(c, f.Array)
+		s := of(c, f.Array)
 		if c.Stop() {
 			var none V
 			return none
@@ -620,38 +711,44 @@ func ofPath[V any](name string, t terms.TypeOf[V], meaning string, of terms.Anal
 	})
 }
 
-var _ = ofPath("path_governs", terms.Word, "weakest of the known parts of its load path, from the modules to its fasteners, with the direction of the load", paths, func(s *pathState, i int) string { return s.weakest[i].Name() })
+var _ = ofPath("path_governs", terms.Word, "weakest of the known parts of its load path, from the modules to its fasteners, with the direction of the load", paths.Of, func(s *pathState, i int) string { return s.weakest[i].Name() })
 
-var _ = ofPath("path_utilisation", terms.Quantity(quantity.Ratio), "largest share that is taken of any known part of its load path; allowable level", paths, func(s *pathState, i int) float64 { return s.weakest[i].Utilisation() })
+var _ = ofPath("path_utilisation", terms.Quantity(quantity.Ratio), "largest share that is taken of any known part of its load path; allowable level", paths.Of, func(s *pathState, i int) float64 { return s.weakest[i].Utilisation() })
 
-var _ = ofPath("path_unknown", terms.Word, "parts of its load path of which nothing is known, each with what is missing; empty where all is known", paths, func(s *pathState, _ int) string { return strings.Join(s.unknown, ", ") })
+var _ = ofPath("path_unknown", terms.Word, "parts of its load path of which nothing is known, each with what is missing; empty where all is known", paths.Of, func(s *pathState, _ int) string { return strings.Join(s.unknown, ", ") })
 
-var _ = ofPath("between_governs", terms.Word, "weakest of the parts between modules and feet: module clamps, and rails or rows by the pressures of their maker's spans", between, func(s *pathState, i int) string { return s.weakest[i].Name() })
-
-var _ = ofPath("between_utilisation", terms.Quantity(quantity.Ratio), "largest share that is taken of the parts between modules and feet; allowable level", between, func(s *pathState, i int) float64 { return s.weakest[i].Utilisation() })
-
-var _ = ofPath("between_load", terms.Word, "load on the weakest of the parts between modules and feet beside what it holds, with its load combination", between, func(s *pathState, i int) string {
-	return s.weakest[i].Work(s.code, s.system)
-})
-
-var _ = terms.Derive(arrays.Attachment, "between_remedy", terms.Word, "what would hold the load on the weakest of the parts between modules and feet", "statics; ASCE 7 2.4", "", func(c *terms.Call, f *arrays.Foot) string {
-	s := between.Of(c, f.Array)
-	if c.Stop() {
-		return ""
-	}
-	l, sys := s.weakest[f.I], s.system
-	if l.Part == structural.ClampPart {
-		return "use module clamps that their maker rates for " + show(sys, l.Demand, quantity.Force) + " in this direction"
-	}
-	remedy := "use rails whose spans hold " + show(sys, l.Demand, quantity.Pressure)
-	zone, rows := AttachmentWindZone.Of(c, f), spacings.Of(c.Part(), f.Array)
-	for _, r := range rows {
-		if r.Zone == zone && r.Limit > 0 {
-			remedy += ", or set the feet at most " + show(sys, r.Limit, quantity.Length) + " apart"
+// ofBetween declares what the parts between modules and feet carry, by one reading
+// of the wind.
+func ofBetween(suffix, by string, r reading) terms.TermOf[arrays.Foot, float64] {
+	of := func(c *terms.Call, a *job.Array) *pathState { return between.Of(c, a, r) }
+	utilisation := ofPath("between_utilisation"+suffix, terms.Quantity(quantity.Ratio), "largest share that is taken of the parts between modules and feet: module clamps, and rails or rows by the pressures of their maker's spans; allowable level, "+by, of, func(s *pathState, i int) float64 { return s.weakest[i].Utilisation() })
+	ofPath("between_load"+suffix, terms.Word, "load on the weakest of the parts between modules and feet beside what it holds, with its load combination, "+by, of, func(s *pathState, i int) string {
+		return s.weakest[i].Work(s.code, s.system)
+	})
+	terms.Derive(arrays.Attachment, "between_remedy"+suffix, terms.Word, "what would hold the load on the weakest of the parts between modules and feet, "+by, "statics; ASCE 7 2.4", "", func(c *terms.Call, f *arrays.Foot) string {
+		s := of(c, f.Array)
+		if c.Stop() {
+			return ""
 		}
-	}
-	return remedy
-})
+		l := s.weakest[f.I]
+		if l.Part == structural.ClampPart {
+			return "use module clamps that their maker rates for " + show(s.system, l.Demand, quantity.Force) + " in this direction"
+		}
+		remedy := "use rails whose spans hold " + show(s.system, l.Demand, quantity.Pressure)
+		zone, rows := AttachmentWindZone.Of(c, f), spacings.Of(c.Part(), f.Array)
+		for _, r := range rows {
+			if r.Zone == zone && r.Limit > 0 {
+				remedy += ", or set the feet at most " + show(s.system, r.Limit, quantity.Length) + " apart"
+			}
+		}
+		return remedy
+	})
+	return utilisation
+}
+
+var _ = ofBetween("", "by the safe reading of exposed rows and with the bounds on wind and drifts", reading{})
+
+var _ = ofBetween("_certain", "by the lenient reading of exposed rows, as it is certain", reading{certain: true})
 
 // ofWorstPath declares a term of an array that follows from the load path that
 // is used most.
@@ -682,9 +779,9 @@ var _ = ofWorstPath("path_unknown", terms.Word, "parts of the load paths of its 
 
 // spacingHolds gives what a foot has to hold at a spacing: uplift, and as far as
 // they are known its other ratings, its fasteners in both directions at once, and
-// the rails by the pressures of their spans. It gives the loads their snow where
-// that is known.
-func spacingHolds(c *terms.Call, a *job.Array, t *job.MountingType, up *capacityState, loads *structural.ArrayLoads) func(zone string, d *structural.Demand) bool {
+// the rails by the pressures of their spans. The snow is zero where it is not
+// known.
+func spacingHolds(c *terms.Call, a *job.Array, t *job.MountingType, up *capacityState) (holds func(zone string, d *structural.Demand) bool, snow float64) {
 	rating := func(q job.Quantity) float64 {
 		if terms.Stated(c, q) {
 			return c.Q(q)
@@ -692,31 +789,32 @@ func spacingHolds(c *terms.Call, a *job.Array, t *job.MountingType, up *capacity
 		return math.Inf(1)
 	}
 	down, along := rating(t.AttachmentDown), rating(t.AttachmentLateral)
-	part := c.Part()
-	if snow := snowLoad(part, a); !part.Stop() {
-		loads.Snow = snow
-	}
-	interacts := false
-	if kind := up.kind; kind == "lag" || kind == "metal-screw" {
+	known := func(f func(c *terms.Call)) bool {
 		part := c.Part()
-		combined(part, a, 1, 1)
-		interacts = !part.Stop()
+		f(part)
+		return !part.Stop()
 	}
+	if !known(func(c *terms.Call) { snow = snowLoad(c, a) }) {
+		snow = 0
+	}
+	interacts := bends(c, a) && known(func(c *terms.Call) { combined(c, a, 1, 1) })
 	rails := map[string]layout.Limit{}
 	if spansFeet(c, a) {
-		for _, zone := range loads.Figure.Zones() {
-			part := c.Part()
-			if row := spanRow.Of(part, a, structural.ZoneName(zone)); !part.Stop() {
-				rails[structural.ZoneName(zone)] = row
+		for _, zone := range zonesOf.Of(c, a).figure.Zones() {
+			name := structural.ZoneName(zone)
+			var row layout.Limit
+			if known(func(c *terms.Call) { row = spanRow.Of(c, a, name) }) {
+				rails[name] = row
 			}
 		}
 	}
 	width := widestStrip(arrays.Carried.Of(c, a))
 	return func(zone string, d *structural.Demand) bool {
+		pairs := d.Pairs()
 		switch {
 		case !structural.Meets(d.UpliftASD, up.uplift.Allowable), !structural.Meets(d.DownASD, down), !structural.Meets(d.DownslopeASD, along):
 			return false
-		case interacts && !structural.Meets(pulledTogether(c, a, d).utilisation, 1):
+		case interacts && !structural.Meets(pulledTogether(c, a, pairs[:]).utilisation, 1):
 			return false
 		}
 		row, known := rails[zone]
@@ -728,7 +826,7 @@ func spacingHolds(c *terms.Call, a *job.Array, t *job.MountingType, up *capacity
 			return pressure == nil || structural.Meets(force/cmp.Or(d.Loaded, d.Tributary)*math.Min(span, row.Span), *pressure*row.Span)
 		}
 		return within(d.UpliftASD, row.Uplift) && within(d.DownASD, row.Down)
-	}
+	}, snow
 }
 
 // largestShare is the largest load of a foot over that of its tributary.

@@ -18,12 +18,12 @@ import (
 // uplift pressure of one, less 0.6 of its weight.
 func TestClampsByHand(t *testing.T) {
 	m := termstest.Model(t, "barn", job.Edits{})
-	s, needs := between.Known(m, &m.Job.Arrays[0])
+	s, needs := paths.Known(m, &m.Job.Arrays[0])
 	if len(needs) > 0 {
 		t.Fatal(needs)
 	}
 	area := 1.722 * 1.134 // of a module, m2
-	clamp := s.links(nil, 4)[0]
+	clamp := s.links(nil, 4)[2]
 	dead := termstest.Value[float64](t, m, "array", "west", "dead_load")
 	want := (termstest.Value[float64](t, m, "array", "west", "module_uplift") - 0.6*dead*math.Cos(math.Atan(4.0/12))) * area / 2
 	if clamp.Part != "module clamp" || !near(clamp.Demand, want, 2e-2) {
