@@ -531,9 +531,13 @@ func (o *Outcome) decided() []*terms.Value { return o.rests[max(0, len(o.rests)-
 // values among it.
 func (o *Outcome) explain(e *codebook.Evaluation) {
 	o.reads = slices.Clone(e.Reads())
-	for _, ref := range o.Refs() {
-		if ref.Provenance != table.Published {
-			o.Unconfirmed = append(o.Unconfirmed, ref.String())
+	var weak []table.Ref
+	for _, r := range o.reads {
+		for _, ref := range r.Value.Refs {
+			if ref.Provenance != table.Published && !slices.Contains(weak, ref) {
+				weak = append(weak, ref)
+				o.Unconfirmed = append(o.Unconfirmed, ref.String())
+			}
 		}
 	}
 }
