@@ -46,7 +46,7 @@ func ordinary(t testing.TB) (names []string) {
 }
 
 // settled reviews an ordinary job as it is, and with what settles it.
-func settled(t testing.TB, name string) (bare, whole *Session, s *settling) {
+func settled(t testing.TB, name string, o Options) (bare, whole *Session, s *settling) {
 	t.Helper()
 	s = &settling{keys: map[string]any{}}
 	md, err := toml.DecodeFile(filepath.Join(ordinaries, "settle", name+".toml"), s)
@@ -59,7 +59,7 @@ func settled(t testing.TB, name string) (bare, whole *Session, s *settling) {
 		}
 	}
 	s.flatten("", s.Settle)
-	bare = sessionOf(t, filepath.Join(ordinaries, name+".toml"))
+	bare = sessionOf(t, filepath.Join(ordinaries, name+".toml"), o)
 	whole, err = bare.With(job.Edits{Set: s.keys, Added: s.Add})
 	if err != nil {
 		t.Fatal(err)
@@ -80,12 +80,7 @@ func (s *settling) flatten(owner string, table map[string]any) {
 
 // stays tells whether a check may say something even of the settled job.
 func (s *settling) stays(check string) bool {
-	for _, x := range s.Stays {
-		if x.Check == check {
-			return true
-		}
-	}
-	return false
+	return slices.ContainsFunc(s.Stays, func(x struct{ Check, Reason string }) bool { return x.Check == check })
 }
 
 // The review of an ordinary job can be brought to its end: stating the values
@@ -95,7 +90,7 @@ func TestOrdinaryJobsCanBeSettled(t *testing.T) {
 	for _, name := range ordinary(t) {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
-			bare, whole, s := settled(t, name)
+			bare, whole, s := settled(t, name, Options{})
 			if len(asked(bare.Review())) == 0 {
 				t.Error("its first review asks for nothing")
 			}
@@ -157,5 +152,3 @@ func asked(r *Review) map[string]bool {
 	}
 	return keys
 }
-
-var _ = slices.Contains[[]string]
