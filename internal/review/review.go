@@ -176,7 +176,8 @@ type Review struct {
 	Book     *codebook.Codebook
 	Model    *terms.Model // the job as the checks saw it, for drawings
 	System   quantity.System
-	Outcomes []Outcome // by check ID, then in the order of the job
+	Adopted  map[string]string // edition by the name of the code, stated or settled by another
+	Outcomes []Outcome         // by check ID, then in the order of the job
 	Totals   Totals
 	Idle     []string        // checks that had nothing to look at
 	Unused   []job.Deviation // deviations that excused nothing
@@ -208,7 +209,10 @@ func run(j *job.Job, book *codebook.Codebook, tables *table.Set, o Options, befo
 	r := &Review{Job: j, Book: book, System: j.System()}
 	m := terms.New(j, tables)
 	r.Model = m
-	adopted := j.Adoption.ByCode()
+	r.Adopted = adopted(m)
+	if before != nil && !maps.Equal(before.review.Adopted, r.Adopted) {
+		before = nil // an edition decides which checks hold
+	}
 	checks := book.Checks
 	if o.Only != nil {
 		checks = nil
@@ -230,7 +234,7 @@ func run(j *job.Job, book *codebook.Codebook, tables *table.Set, o Options, befo
 			}
 		}
 	}
-	if r.Outcomes, r.starts = runChecks(m, checks, adopted, r.System, taken); len(r.Outcomes) == 0 {
+	if r.Outcomes, r.starts = runChecks(m, checks, r.Adopted, r.System, taken); len(r.Outcomes) == 0 {
 		return nil, ErrNothingRan
 	}
 	for i, c := range checks {
@@ -239,7 +243,7 @@ func run(j *job.Job, book *codebook.Codebook, tables *table.Set, o Options, befo
 		}
 	}
 	rest := unasked(book, checks)
-	others, _ := runChecks(m, rest, adopted, r.System, make([][]*Outcome, len(rest)))
+	others, _ := runChecks(m, rest, r.Adopted, r.System, make([][]*Outcome, len(rest)))
 	r.gather(others)
 	r.excuse()
 	r.count()
@@ -258,6 +262,20 @@ func runChecks(m *terms.Model, checks []*codebook.Check, adopted map[string]stri
 	out = make([]Outcome, starts[len(checks)])
 	parallel.Each(len(checks), func(i int) { runCheck(out[starts[i]:starts[i+1]], m, checks[i], subjects[i], adopted, sys, taken[i]) })
 	return out, starts
+}
+
+// adopted gives the edition of each code by the code's name, as the job states
+// it or as another adopted code settles it.
+func adopted(m *terms.Model) map[string]string {
+	out := map[string]string{}
+	for _, s := range m.Subjects("adoption") {
+		for _, c := range job.Codes {
+			if v := m.Term(s, c.Key); len(v.Needs) == 0 {
+				out[c.Name] = v.V.(string)
+			}
+		}
+	}
+	return out
 }
 
 // runCheck holds a check against all its subjects, but for the outcomes that
