@@ -466,8 +466,8 @@ func gapDeparture(c *terms.Call, a *job.Array) float64 {
 	}
 	worst, found := layout.Gap{}, false
 	for _, g := range l.Gaps() {
-		if g.AcrossRow && mount.Support == layout.Rails {
-			continue // rails of two rows are set apart, no part bridges them
+		if g.AcrossRow && (mount.Support == layout.Rails || terms.Peek(c, a.Tilt).SI > 0) {
+			continue // rails of two rows, and tilted rows, are set apart: no part bridges them
 		}
 		if !g.AcrossRow && slices.Contains(mount.BreakAfter, l.Modules[g.From].Cell.Column) {
 			continue // a thermal break has a gap of its own
