@@ -19,7 +19,7 @@ func structuralCalculators() []*Calculator {
 		velocityPressure(), zoneWidth(), effectiveArea(), roofZone(), pressureCoefficient(), equalization(), arrayEdge(), roofParallelScope(),
 		flatRoofArray(), arrayPressure(), attachmentUplift(), attachmentSpacing(),
 		lagWithdrawal(), screwWithdrawal(), lagLateral(), screwLateral(), lagCombined(), screwPullout(), screwPullover(), screwShear(), testedCapacity(),
-		roofSnow(), seismicForce(), deckThickness(), thermalMovement(), loadIncrease(),
+		roofSnow(), unbalancedSnow(), snowDrift(), slidingSnow(), seismicForce(), deckThickness(), thermalMovement(), loadIncrease(),
 	}
 }
 
@@ -819,43 +819,7 @@ func testedCapacity() *Calculator {
 	}
 }
 
-// snow, seismic, framing
-
-func roofSnow() *Calculator {
-	return &Calculator{
-		Name: "roof-snow", Gives: "balanced roof snow load", Source: "ASCE 7-16 and 7-22 sections 7.3 and 7.4, load factors of 2.3 and 2.4; ground snow in the level of the edition's own map",
-		Inputs: []Input{
-			amount("ground-snow", "ground snow load of the edition's map", quantity.Pressure).from("0 psf", "800 psf"), number("exposure-factor", "Ce").from("0.7", "1.3"), number("thermal-factor", "Ct").from("0.8", "1.4"), optional(number("importance", "Is, 7-16 only").from("0.8", "1.5"), "1"),
-			amount("slope", "slope of the roof", quantity.Angle).from("0 deg", "60 deg"), choice("surface", "surface of the roof down to the eave", "slippery", "other"), without(choice("risk", "risk category, for the 7-22 minimum on low slopes", "I", "II", "III", "IV"), "not known, so that no minimum of low slopes is given"),
-			without(amount("run", "eave to ridge in plan, for rain on snow", quantity.Length).from("0.5 ft", "1000 ft"), "rain on snow is not counted"), asceEdition(),
-		},
-		Outputs: []Output{
-			{"flat", "flat roof snow load", "psf"}, {"slope-factor", "Cs", ""}, {"sloped", "sloped roof snow load on the horizontal projection", "psf"},
-			{"strength", "sloped load times the strength-level snow factor", "psf"}, {"allowable", "sloped load times the allowable-level snow factor", "psf"},
-			{"minimum", "minimum of low slopes, a load case of its own, unfactored", "psf"}, {"governing-strength", "the greater of both, strength level", "psf"}, {"governing-allowable", "the greater of both, allowable level", "psf"}, {"rain-on-snow", "surcharge, unfactored", "psf"},
-		},
-		Example: []string{"ground-snow=30 psf", "exposure-factor=1.0", "thermal-factor=1.1", "slope=26.57 deg", "surface=slippery", "asce=7-16"},
-		Run: withASCE(func(a *Args, w *structural.ASCE7) (*Result, error) {
-			s, err := w.RoofSnow(structural.Snow{Ground: a.Num("ground-snow"), Exposure: a.Num("exposure-factor"), Thermal: a.Num("thermal-factor"), Importance: a.Num("importance"),
-				Risk: a.Text("risk"), Slope: a.Num("slope"), Slippery: a.Text("surface") == "slippery", Run: a.Num("run")})
-			r := &Result{}
-			r.Set("flat", in("psf", s.Flat))
-			r.Set("slope-factor", s.SlopeFactor)
-			r.Set("sloped", in("psf", s.Sloped))
-			r.Set("strength", in("psf", s.Strength))
-			r.Set("allowable", in("psf", s.Allowable))
-			if !math.IsNaN(s.Minimum) {
-				r.Set("minimum", in("psf", s.Minimum))
-				r.Set("governing-strength", in("psf", s.GoverningStrength))
-				r.Set("governing-allowable", in("psf", s.GoverningAllowable))
-			}
-			if a.Has("run") {
-				r.Set("rain-on-snow", in("psf", s.RainOnSnow))
-			}
-			return finish(r, err, s.Work(a.system), s.Refs)
-		}),
-	}
-}
+// seismic, framing
 
 func seismicForce() *Calculator {
 	return &Calculator{

@@ -77,6 +77,7 @@ type ArrayLoads struct {
 	Qh     float64     // of the edition, strength level
 	Dead   float64     // modules and mounting per area of the slope
 	Snow   float64     // sloped roof snow on the horizontal projection, in the edition's own level; 0 where there is none
+	SnowAt []float64   // the same for each attachment, where it is uneven; nil for Snow everywhere
 	Scope  ScopeResult // the array must be in the scope of 29.4.4
 	Figure *Figure
 }
@@ -118,6 +119,9 @@ func (w *ASCE7) Demands(dst []Demand, loads ArrayLoads, attachments []Attachment
 	if err := notNegative("dead load", loads.Dead, "snow", loads.Snow); err != nil {
 		return dst, err
 	}
+	if n := len(loads.SnowAt); n > 0 && n != len(attachments) {
+		return dst, fmt.Errorf("snow is given for %d of %d attachments", n, len(attachments))
+	}
 	sin, cos := math.Sincos(loads.Figure.Slope * math.Pi / 180)
 	q := loads.Qh * w.pressureFactor()
 	for i := range attachments {
@@ -135,6 +139,9 @@ func (w *ASCE7) Demands(dst []Demand, loads ArrayLoads, attachments []Attachment
 		d := Demand{Attachment: *a, Coefficient: c.At(a.Tributary), CoefficientDown: loads.Figure.down.At(a.Tributary), Equalization: w.equalizationAt(a.Tributary)}
 		d.UpliftPressure = w.atLeast(q * d.Coefficient * a.EdgeFactor * d.Equalization)
 		d.DownPressure = w.atLeast(q * d.CoefficientDown * w.parallel.other * d.Equalization)
+		if len(loads.SnowAt) > 0 {
+			loads.Snow = loads.SnowAt[i]
+		}
 		w.combineLoads(&d, loads, sin, cos)
 		dst = append(dst, d)
 	}

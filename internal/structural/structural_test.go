@@ -688,16 +688,6 @@ func TestSnow(t *testing.T) {
 			t.Errorf("Cs at %v deg: %v, want %v", slope, r.SlopeFactor, want)
 		}
 	}
-	if u := must(old.UnbalancedSnow(a, 15*ft))(t); !u.Applies || u.Windward != 0 || !close2(u.Leeward, 30*psf, 1e-12) {
-		t.Errorf("narrow roof: %+v", u)
-	}
-	if u := must(old.UnbalancedSnow(a, 40*ft))(t); !close2(u.Windward, 0.3*a.Sloped, 1e-12) || u.Leeward != a.Sloped {
-		t.Errorf("wide roof: %+v", u)
-	}
-	var scope *ScopeError
-	if _, err := new.UnbalancedSnow(b, 15*ft); !errors.As(err, &scope) {
-		t.Errorf("7-22 unbalanced: %v", err)
-	}
 }
 
 func TestSeismic(t *testing.T) {

@@ -559,11 +559,13 @@ func layoutZone(zone string) string {
 // moduleWind is the wind on the worst module of an array.
 type moduleWind struct {
 	up, down structural.Demand // worst each way; the module is its own wind area
+	downAt   int               // which module that is downward
 	area     float64
 }
 
-// windOnModules computes every module as its own wind area, with the snow.
-func windOnModules(c *terms.Call, a *job.Array, snow float64) (moduleWind, *windState, bool) {
+// windOnModules computes every module as its own wind area, with the snow on
+// each; nil for none.
+func windOnModules(c *terms.Call, a *job.Array, snow []float64) (moduleWind, *windState, bool) {
 	w, ok := windOf(c, a)
 	if !ok {
 		return moduleWind{}, w, false
@@ -580,19 +582,19 @@ func windOnModules(c *terms.Call, a *job.Array, snow float64) (moduleWind, *wind
 		modules[i] = structural.Attachment{Zone: w.zones.modules[i], Tributary: out.area, EdgeFactor: w.edgeFactor[i]}
 	}
 	loads := w.loads
-	loads.Snow = snow
+	loads.SnowAt = snow
 	demands, err := w.code.Demands(nil, loads, modules)
 	if err != nil {
 		c.Err(err)
 		return out, w, false
 	}
 	out.up, out.down = demands[0], demands[0]
-	for _, d := range demands {
+	for i, d := range demands {
 		if d.UpliftPressure < out.up.UpliftPressure {
 			out.up = d
 		}
 		if d.DownASD > out.down.DownASD {
-			out.down = d
+			out.down, out.downAt = d, i
 		}
 	}
 	return out, w, true

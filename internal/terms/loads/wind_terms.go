@@ -59,7 +59,7 @@ var _ = ofScope("roof_parallel", terms.YesNo, "whether the roof-parallel wind me
 
 var _ = terms.Derive(arrayKind, "module_uplift", terms.Quantity(quantity.Pressure), "largest uplift pressure on any of its modules, each its own wind area; allowable level (0.6W), without the module's own weight", "ASCE 7 29.4.4", "array-pressure",
 	func(c *terms.Call, a *job.Array) float64 {
-		w, state, ok := windOnModules(c, a, 0)
+		w, state, ok := windOnModules(c, a, nil)
 		if !ok {
 			return 0
 		}
