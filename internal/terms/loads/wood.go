@@ -248,20 +248,58 @@ func oneLateral(c *terms.Call, a *job.Array, p *job.Plane, f *job.FastenerType, 
 	return r.Perpendicular, r
 }
 
-// rib_bending is what the yield modes leave of a foot whose screws bend over the
-// hollow of a rib.
-var _ = terms.Derive(arrayKind, "rib_bending", terms.Quantity(quantity.Force), "load along the roof that one of its feet holds where its wood fasteners bend over the hollow of a rib and nothing else helps, for permanent load", "AWC Technical Report 12", "wood-screw-lateral", func(c *terms.Call, a *job.Array) float64 {
+// bent is what a foot of an array holds along the roof where its screws bend over
+// the hollow of a rib and nothing else helps.
+type bent struct {
+	one  structural.Lateral
+	foot float64 // N
+}
+
+var bends = terms.AnalyseBy(arrayKind, "bending of the fasteners over a rib", func(c *terms.Call, a *job.Array, load string) *bent {
 	p := arrays.PlaneOf(c, a)
 	f, kind, count := fastenerOf(c, a)
 	if c.Stop() {
-		return 0
+		return nil
 	}
-	one, r := oneLateral(c, a, p, f, kind, "permanent", gap(c, a, p, f))
+	each, one := oneLateral(c, a, p, f, kind, load, gap(c, a, p, f))
+	return &bent{one, each * float64(count)}
+})
+
+var _ = terms.Derive(arrayKind, "rib_bending", terms.Quantity(quantity.Force), "load along the roof that one of its feet holds where its wood fasteners bend over the hollow of a rib and nothing else helps, for permanent load", "AWC Technical Report 12", "wood-screw-lateral", func(c *terms.Call, a *job.Array) float64 {
+	b := bends.Of(c, a, "permanent")
 	if c.Stop() {
 		return 0
 	}
-	c.Explain(r.Work, r.Refs)
-	return one * float64(count)
+	c.Explain(b.one.Work, b.one.Refs)
+	return b.foot
+})
+
+var _ = terms.Derive(arrays.Attachment, "rib_utilisation", terms.Quantity(quantity.Ratio), "share that it takes of what its wood fasteners hold by bending over the hollow of a rib: down the slope, or with uplift, whichever is more", "AWC Technical Report 12, NDS 12.4.1", "wood-screw-lateral", func(c *terms.Call, f *arrays.Foot) float64 {
+	terms.Drive(c, f.Array.Attachments.Fastener)
+	g, up := downOn.Of(c, f.Array), holds.Of(c, f.Array)
+	w, ok := windOf(c, f.Array)
+	if !ok || c.Stop() {
+		return 0
+	}
+	load, lasting := downslope(c, f.Array, &g.demands[f.I])
+	long, gust := bends.Of(c, f.Array, lasting), bends.Of(c, f.Array, "wind")
+	if c.Stop() {
+		return 0
+	}
+	along, work := load/long.foot, long.one.Work
+	d := &w.demands[f.I]
+	if uplift := math.Max(0, d.UpliftASD); uplift+d.DeadDownslope > 0 {
+		both, err := structural.LagCombined(up.withdrawal.Allowable, gust.foot, uplift, d.DeadDownslope)
+		if err != nil {
+			c.Err(err)
+			return 0
+		}
+		if both.Utilisation > along {
+			along, work = both.Utilisation, chainWork(gust.one.Work, both.Work)
+		}
+	}
+	c.Explain(work, long.one.Refs)
+	return along
 })
 
 var _ = terms.Derive(arrayKind, "rib_gap", terms.Quantity(quantity.Length), "hollow of a rib that its fasteners bend over between foot and framing; zero where the maker wants them in the pan, where a solid spacer fills it, and on a flat covering", "geometry", "", func(c *terms.Call, a *job.Array) float64 {
