@@ -80,6 +80,90 @@ func (s *Supports) addBeams(areas []float64, m int, levers bool) {
 	})
 }
 
+// Strip is what one module lays on a run: its length along the rows, in the
+// array frame, and the depth of it up the slope that this line carries, m.
+type Strip struct{ From, To, Depth float64 }
+
+// Strips gives, for each run with feet, what its modules lay on it, in their
+// order. A module is divided among its lines as a beam on simple supports; a line
+// behind a long overhang can have a negative depth.
+func (s *Supports) Strips() [][]Strip {
+	strips := make([][]Strip, len(s.Runs))
+	var heights []float64
+	for r, run := range s.Runs {
+		if len(run.Feet) == 0 {
+			continue
+		}
+		strips[r] = make([]Strip, len(run.Modules))
+		for n, m := range run.Modules {
+			rect := s.Array.Modules[m].Rect
+			heights = heights[:0]
+			own := 0
+			for k, b := range s.Bearings[m] {
+				heights = append(heights, b.FromBottom)
+				if b.Run == r {
+					own = k
+				}
+			}
+			strip := Strip{From: rect.Min.X, To: rect.Max.X}
+			share(heights, 0, rect.Height(), true, func(k int, depth float64) {
+				if k == own {
+					strip.Depth += depth
+				}
+			})
+			strips[r][n] = strip
+		}
+	}
+	return strips
+}
+
+// Along gives the places of a run's feet along the rows, in the array frame.
+func (s *Supports) Along(run Run) []float64 {
+	at := make([]float64, len(run.Feet))
+	for k, f := range run.Feet {
+		at[k] = s.along[f]
+	}
+	return at
+}
+
+// Reach gives, for each foot, the bounds in the array frame of what loads it by
+// simple beams: from half-way to its neighbours, or from the end, on each side.
+// A foot that carries nothing has bounds without extent.
+func (s *Supports) Reach() []Rect {
+	reach := make([]Rect, len(s.Feet))
+	add := func(foot int, r Rect) {
+		if at := &reach[foot]; *at == (Rect{}) {
+			*at = r
+		} else {
+			at.Min.X, at.Min.Y = min(at.Min.X, r.Min.X), min(at.Min.Y, r.Min.Y)
+			at.Max.X, at.Max.Y = max(at.Max.X, r.Max.X), max(at.Max.Y, r.Max.Y)
+		}
+	}
+	for m, bearings := range s.Bearings {
+		rect := s.Array.Modules[m].Rect
+		supports := make([]float64, len(bearings))
+		for k, b := range bearings {
+			supports[k] = b.FromBottom
+		}
+		low := rect.Min.Y
+		share(supports, 0, rect.Height(), false, func(k int, depth float64) {
+			run := s.Runs[bearings[k].Run]
+			from, to := s.within(run, rect)
+			beam := make([]float64, to-from)
+			for n := range beam {
+				beam[n] = s.along[run.Feet[from+n]]
+			}
+			left := rect.Min.X
+			share(beam, rect.Min.X, rect.Max.X, false, func(n int, length float64) {
+				add(run.Feet[from+n], Rect{Point{left, low}, Point{left + length, low + depth}})
+				left += length
+			})
+			low += depth
+		})
+	}
+	return reach
+}
+
 // within gives the range of a run's feet that a load on rect can reach: those
 // below it and two beyond either side, so that the lever of an overhang is
 // seen.

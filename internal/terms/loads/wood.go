@@ -255,7 +255,7 @@ type bent struct {
 	foot float64 // N
 }
 
-var bends = terms.AnalyseBy(arrayKind, "bending of the fasteners over a rib", func(c *terms.Call, a *job.Array, load string) *bent {
+var ribBending = terms.AnalyseBy(arrayKind, "bending of the fasteners over a rib", func(c *terms.Call, a *job.Array, load string) *bent {
 	p := arrays.PlaneOf(c, a)
 	f, kind, count := fastenerOf(c, a)
 	if c.Stop() {
@@ -266,7 +266,7 @@ var bends = terms.AnalyseBy(arrayKind, "bending of the fasteners over a rib", fu
 })
 
 var _ = terms.Derive(arrayKind, "rib_bending", terms.Quantity(quantity.Force), "load along the roof that one of its feet holds where its wood fasteners bend over the hollow of a rib and nothing else helps, for permanent load", "AWC Technical Report 12", "wood-screw-lateral", func(c *terms.Call, a *job.Array) float64 {
-	b := bends.Of(c, a, "permanent")
+	b := ribBending.Of(c, a, "permanent")
 	if c.Stop() {
 		return 0
 	}
@@ -282,7 +282,7 @@ var _ = terms.Derive(arrays.Attachment, "rib_utilisation", terms.Quantity(quanti
 		return 0
 	}
 	load, lasting := downslope(c, f.Array, &g.demands[f.I])
-	long, gust := bends.Of(c, f.Array, lasting), bends.Of(c, f.Array, "wind")
+	long, gust := ribBending.Of(c, f.Array, lasting), ribBending.Of(c, f.Array, "wind")
 	if c.Stop() {
 		return 0
 	}
