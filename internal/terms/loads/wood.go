@@ -172,34 +172,29 @@ func gap(c *terms.Call, a *job.Array, p *job.Plane, f *job.FastenerType) float64
 // report of the screw, or by the yield modes of plies that touch. Where they
 // cross the hollow of a rib they do not, and the maker's rating of the foot has to
 // stand for it.
-func woodLateral(c *terms.Call, a *job.Array, p *job.Plane, f *job.FastenerType, kind, load string, s *lateralState) structural.Capacity {
+func woodLateral(c *terms.Call, a *job.Array, p *job.Plane, f *job.FastenerType, kind, load string, s *lateralState) []structural.Capacity {
 	n := nds(c)
 	needsMaterial(c, p, "wood", kind)
 	needsSteel(c, f, kind)
 	count := terms.Get(c, a.Attachments.FastenersEach)
 	s.overRib = gap(c, a, p, f) > 0
 	if c.Stop() {
-		return structural.Capacity{}
+		return nil
 	}
 	s.code = "NDS " + n.Edition
-	each := structural.Capacity{Mode: kind + " in shear in the " + terms.Peek(c, p.Framing.Member)}
+	in := structural.Capacity{Mode: kind + " in shear in the " + terms.Peek(c, p.Framing.Member)}
 	if terms.Stated(c, f.Lateral) {
 		r, err := n.ReportedLateral(terms.Peek(c, f.Lateral).SI, conditionsOf(c, a, p, f, n, load))
 		if err != nil {
 			c.Err(err)
 		}
-		each.Allowable, each.Refs, s.work = r.Allowable, r.Refs, r.Work
+		in.Allowable, in.Refs, s.work = r.Allowable, r.Refs, r.Work
 	} else {
 		one, r := oneLateral(c, a, p, f, kind, load, 0)
-		each.Allowable, each.Refs, s.work = one, r.Refs, r.Work
+		in.Allowable, in.Refs, s.work = one, r.Refs, r.Work
 	}
-	each.Allowable *= float64(count)
-	for _, m := range screwItself(c, n, f.Shear, "shear", kind, count) {
-		if m.Allowable < each.Allowable {
-			each = m
-		}
-	}
-	return each
+	in.Allowable *= float64(count)
+	return append([]structural.Capacity{in}, screwItself(c, n, f.Shear, "shear", kind, count)...)
 }
 
 // conditionsOf are the conditions of the wood fasteners of a foot under a lateral
@@ -302,10 +297,10 @@ var _ = terms.Derive(arrays.Attachment, "rib_utilisation", terms.Quantity(quanti
 	return along
 })
 
-var _ = terms.Derive(arrayKind, "rib_gap", terms.Quantity(quantity.Length), "hollow of a rib that its fasteners bend over between foot and framing; zero where the maker wants them in the pan, where a solid spacer fills it, and on a flat covering", "geometry", "", func(c *terms.Call, a *job.Array) float64 {
+var _ = terms.Derive(arrayKind, "rib_gap", terms.Quantity(quantity.Length), "hollow of a rib that its fasteners bend over between foot and framing; zero where the maker wants them in the pan or tested the foot on this profile, where a solid spacer fills it, and on a flat covering", "geometry; maker's test", "", func(c *terms.Call, a *job.Array) float64 {
 	p := arrays.PlaneOf(c, a)
 	f, _, _ := fastenerOf(c, a)
-	if c.Stop() {
+	if c.Stop() || testedHere(c, p, f) {
 		return 0
 	}
 	return gap(c, a, p, f)
