@@ -187,11 +187,16 @@ func (w *windState) demand(a structural.Attachment, snow float64, calm bool) (st
 	return w.code.Demand(loads, a)
 }
 
-func (w *windState) demandsOf(feet []structural.Attachment, snow float64, calm bool) ([]structural.Demand, error) {
+// demandsOf computes attachments, each with the snow of its own place; nil for none.
+func (w *windState) demandsOf(feet []structural.Attachment, snow []float64, calm bool) ([]structural.Demand, error) {
 	list := make([]structural.Demand, len(feet))
 	for i, a := range feet {
+		at := 0.0
+		if snow != nil {
+			at = snow[i]
+		}
 		var err error
-		if list[i], err = w.demand(a, snow, calm); err != nil {
+		if list[i], err = w.demand(a, at, calm); err != nil {
 			return nil, err
 		}
 	}
@@ -287,8 +292,8 @@ func computeWind(c *terms.Call, a *job.Array, state *windState) {
 		lenient[i].EdgeFactor = feet[i].lenient
 	}
 	var err error
-	if state.demands, err = state.demandsOf(state.feet, 0, false); err == nil {
-		state.certain, err = state.demandsOf(lenient, 0, false)
+	if state.demands, err = state.demandsOf(state.feet, nil, false); err == nil {
+		state.certain, err = state.demandsOf(lenient, nil, false)
 	}
 	if err != nil {
 		c.Err(err)
@@ -698,14 +703,16 @@ func (w *windState) modulesUnder(l *layout.Array) (safe, lenient []structural.At
 	return safe, lenient
 }
 
-// worstModule is the module with the largest value, with the snow.
-func worstModule(c *terms.Call, w *windState, modules []structural.Attachment, snow float64, calm bool, value func(d *structural.Demand) float64) *structural.Demand {
+// worstModule is the module with the largest value, with the snow on each, and
+// which it is.
+func worstModule(c *terms.Call, w *windState, modules []structural.Attachment, snow []float64, calm bool, value func(d *structural.Demand) float64) (*structural.Demand, int) {
 	list, err := w.demandsOf(modules, snow, calm)
 	if err != nil {
 		c.Err(err)
-		return nil
+		return nil, 0
 	}
-	return &list[worst(list, value)]
+	i := worst(list, value)
+	return &list[i], i
 }
 
 // spacings gives, for each wind zone of the roof over an array, the largest

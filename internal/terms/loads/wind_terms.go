@@ -73,7 +73,7 @@ func moduleUplift(name, meaning string, pick func(safe, lenient []structural.Att
 		if c.Stop() {
 			return 0
 		}
-		d := worstModule(c, w, pick(w.modulesUnder(l)), 0, false, func(d *structural.Demand) float64 { return -d.UpliftPressure })
+		d, _ := worstModule(c, w, pick(w.modulesUnder(l)), nil, false, func(d *structural.Demand) float64 { return -d.UpliftPressure })
 		if c.Stop() {
 			return 0
 		}
