@@ -203,7 +203,7 @@ func TestScope(t *testing.T) {
 			t.Errorf("%s: a missing gap must keep the array out of scope: %v", edition, r)
 		}
 		f := must(w.Figure(Gable, 18, math.NaN()))(t)
-		if d, err := w.Demands(nil, ArrayLoads{Qh: 700, Dead: 100, Scope: r, Figure: f}, []Attachment{{"1", 1, 1}}); !errors.As(err, &scope) || len(d) != 0 {
+		if d, err := w.Demands(nil, ArrayLoads{Qh: 700, Dead: 100, Scope: r, Figure: f}, []Attachment{{"1", 1, 1, 0}}); !errors.As(err, &scope) || len(d) != 0 {
 			t.Errorf("%s: demands outside the scope: %v %v", edition, d, err)
 		}
 	}
@@ -354,7 +354,7 @@ func TestDemandGrows(t *testing.T) {
 		scope := ScopeResult{InScope: true}
 		force := func(speed, height float64, zone string, area float64) float64 {
 			q := must(w.VelocityPressure(speed, "B", height, 1, 0))(t)
-			d := must(w.Demands(nil, ArrayLoads{Qh: q.Q, Dead: 3 * psf, Scope: scope, Figure: f}, []Attachment{{zone, area, 1}}))(t)
+			d := must(w.Demands(nil, ArrayLoads{Qh: q.Q, Dead: 3 * psf, Scope: scope, Figure: f}, []Attachment{{zone, area, 1, 0}}))(t)
 			return d[0].UpliftASD
 		}
 		r := rand.New(rand.NewPCG(1, 2))
@@ -405,7 +405,7 @@ func TestDemandParts(t *testing.T) {
 	w := asce(t, "7-16")
 	f := must(w.Figure(Gable, 20, math.NaN()))(t)
 	loads := ArrayLoads{Qh: 24.4 * psf, Dead: 3 * psf, Snow: 20 * psf, Scope: ScopeResult{InScope: true}, Figure: f}
-	d := must(w.Demands(nil, loads, []Attachment{{"2n", 19.8 * ft2, 1}, {"1p", 19.8 * ft2, 1}}[:1]))(t)[0]
+	d := must(w.Demands(nil, loads, []Attachment{{"2n", 19.8 * ft2, 1, 0}, {"1p", 19.8 * ft2, 1, 0}}[:1]))(t)[0]
 	// Santa Ana permit record 370282 (2025), page 13: -42.7 psf; dead load there is taken as normal to the roof
 	if !close2(d.UpliftPressure, -42.7*psf, 0.006) {
 		t.Errorf("uplift %v psf, want -42.7", d.UpliftPressure/psf)
@@ -441,7 +441,7 @@ func TestBoundOverMethod(t *testing.T) {
 			free.Free = true
 			for _, zone := range f.Zones() {
 				for _, area := range []float64{2, 9, 25, 80, 300} {
-					a := Attachment{zone, area * ft2, w.parallel.exposed}
+					a := Attachment{zone, area * ft2, w.parallel.exposed, 0}
 					method, bound, open := must(w.Demand(loads, a))(t), must(w.Demand(wall, a))(t), must(w.Demand(free, a))(t)
 					over := must(w.Demand(envelope, a))(t)
 					for _, pair := range [][2]float64{{method.UpliftASD, bound.UpliftASD}, {bound.UpliftASD, open.UpliftASD}, {method.DownASD, bound.DownASD}, {bound.DownASD, open.DownASD}, {bound.DownASD, over.DownASD}} {
@@ -475,7 +475,10 @@ func TestLargestSpacing(t *testing.T) {
 	f := must(w.Figure(Gable, 18, math.NaN()))(t)
 	loads := ArrayLoads{Qh: 20 * psf, Dead: 3 * psf, Scope: ScopeResult{InScope: true}, Figure: f}
 	zones := []string{"1", "2r", "3r"}
-	s := must(LargestSpacing(func(a Attachment) (Demand, error) { return w.Demand(loads, a) }, zones, 1.5, 2.75*ft, 8*ft, 400*lb, math.Inf(1)))(t)
+	upTo := func(uplift float64) func(string, *Demand) bool {
+		return func(_ string, d *Demand) bool { return Meets(d.UpliftASD, uplift) }
+	}
+	s := must(LargestSpacing(func(a Attachment) (Demand, error) { return w.Demand(loads, a) }, zones, 1.5, Strip{2.75 * ft, 1}, 8*ft, upTo(400*lb)))(t)
 	for i, x := range s {
 		if x.Demand.UpliftASD > 400*lb*(1+1e-9) {
 			t.Errorf("zone %s: %v lb at its limit", x.Zone, x.Demand.UpliftASD/lb)
@@ -484,12 +487,12 @@ func TestLargestSpacing(t *testing.T) {
 			t.Errorf("zone %s may be wider than zone %s", x.Zone, s[i-1].Zone)
 		}
 		for at := 3 * inc; at < x.Limit; at += 3 * inc {
-			if d := must(w.Demands(nil, loads, []Attachment{{x.Zone, at * 2.75 * ft, 1.5}}))(t); d[0].UpliftASD > 400*lb*(1+1e-9) {
+			if d := must(w.Demands(nil, loads, []Attachment{{x.Zone, at * 2.75 * ft, 1.5, 0}}))(t); d[0].UpliftASD > 400*lb*(1+1e-9) {
 				t.Errorf("zone %s: the closer spacing %v in does not hold", x.Zone, at/inc)
 			}
 		}
 	}
-	if none := must(LargestSpacing(func(a Attachment) (Demand, error) { return w.Demand(loads, a) }, []string{"3r"}, 1.5, 50*ft, ft, 1*lb, math.Inf(1)))(t); none[0].Limit != 0 {
+	if none := must(LargestSpacing(func(a Attachment) (Demand, error) { return w.Demand(loads, a) }, []string{"3r"}, 1.5, Strip{50 * ft, 1}, ft, upTo(1*lb)))(t); none[0].Limit != 0 {
 		t.Errorf("no spacing holds, got %v", none[0].Limit)
 	}
 }
@@ -527,6 +530,64 @@ func TestCapacityGrows(t *testing.T) {
 		if thick := must(a.Shear(0.19*inc, tk, fu, 2*tk, fu, math.NaN()))(t); thick.Nominal < s.Nominal || s.Nominal > s.Terms[1]*(1+1e-12) {
 			t.Fatal("shear falls with a thicker second sheet")
 		}
+	}
+}
+
+// More shear, more tension, a thinner or weaker sheet or a larger factor of the
+// maker's never lowers what the screws take together, and the bound never lies
+// under the interactions of the standard.
+func TestScrewInteractionGrows(t *testing.T) {
+	a := must(NewAISI("2016", load(t)))(t)
+	r := rand.New(rand.NewPCG(5, 6))
+	at := func(shear, tension, t1, t2, fu, safety float64) Interaction {
+		d := 0.25 * inc
+		j := Plies{Diameter: d, Thickness1: t1, Tensile1: fu, Thickness2: t2, Tensile2: fu, Yield2: fu / 1.3,
+			Shear: must(a.Shear(d, t1, fu, t2, fu, safety))(t), Pullover: must(a.Pullover(0.5*inc, t1, fu, safety))(t), Pullout: must(a.Pullout(d, t2, fu, safety))(t),
+			ShearOfScrew: must(a.Tested("shear", 2000*lb, safety))(t), TensionOfScrew: must(a.Tested("tension", 3000*lb, safety))(t)}
+		return must(a.Interaction(shear, tension, j, quantity.US))(t)
+	}
+	for range 500 {
+		v, u, t1, t2, fu := (10+300*r.Float64())*lb, (10+300*r.Float64())*lb, (0.018+0.1*r.Float64())*inc, (0.018+0.1*r.Float64())*inc, (45+20*r.Float64())*quantity.KSI
+		base := at(v, u, t1, t2, fu, 3)
+		if base.Bound < base.Utilisation*(1-1e-12) {
+			t.Fatalf("the bound %v lies under %v", base.Bound, base.Utilisation)
+		}
+		for name, x := range map[string]Interaction{"weaker sheet": at(v, u, t1, t2, 0.9*fu, 3), "thinner foot": at(v, u, 0.97*t1, t2, fu, 3), "thinner sheet": at(v, u, t1, 0.97*t2, fu, 3), "half of the sheet": at(v, u, t1, 0.5*t2, fu, 3)} {
+			if x.Bound < base.Bound*(1-1e-12) {
+				t.Fatalf("%s: %v, was %v", name, x.Bound, base.Bound)
+			}
+		}
+		for name, x := range map[string]Interaction{"more shear": at(1.1*v, u, t1, t2, fu, 3), "more tension": at(v, 1.1*u, t1, t2, fu, 3), "larger factor": at(v, u, t1, t2, fu, 3.5)} {
+			if x.Bound <= base.Bound {
+				t.Fatalf("%s: %v, was %v", name, x.Bound, base.Bound)
+			}
+		}
+	}
+}
+
+// A clip carries the clamps within its reach: one alone in full, two a clip's
+// distance apart one each, two half of it apart one and a half.
+func TestClipShare(t *testing.T) {
+	for _, c := range []struct {
+		clamps []float64
+		want   float64
+	}{{[]float64{3}, 1}, {[]float64{0, 1.5}, 1}, {[]float64{0, 0.75}, 1.5}, {[]float64{0, 0.75, 1.5}, 2}, {[]float64{2, 2}, 2}} {
+		if got := must(ClipShare(c.clamps, 1.5))(t); !close2(got, c.want, 1e-12) {
+			t.Errorf("%v: %v, want %v", c.clamps, got, c.want)
+		}
+	}
+	if _, err := ClipShare([]float64{1}, 0); err == nil {
+		t.Error("clips without a distance")
+	}
+}
+
+// A screw of a quarter inch, 0.175 in at its root, over an inch and a quarter.
+func TestScrewBends(t *testing.T) {
+	a := must(NewAISI("2016", load(t)))(t)
+	s := must(a.Bending(0.25*inc, 1.25*inc, 3500*lb, math.NaN()))(t)
+	stress := 3500 / (math.Pi * 0.175 * 0.175 / 4)
+	if want := stress * math.Pi * 0.175 * 0.175 * 0.175 / 32 / 1.25; !close2(s.Nominal, want*lb, 1e-9) || !close2(s.Allowable, want*lb/3, 1e-9) {
+		t.Errorf("%v lb, want %v", s.Nominal/lb, want)
 	}
 }
 
@@ -672,17 +733,22 @@ func TestScrewInteractionAndGoverning(t *testing.T) {
 	if g.Mode != "pull-out" {
 		t.Errorf("governing %s", g.Mode)
 	}
-	i := must(a.Interaction(0, out.Allowable, shear, over, out))(t)
-	if !close2(i.Pullout, 1/1.15, 1e-12) {
-		t.Errorf("tension alone at its allowable: %v", i.Pullout)
+	j := Plies{Diameter: 0.25 * inc, Thickness1: 0.048 * inc, Tensile1: fu, Thickness2: 0.06 * inc, Tensile2: fu, Yield2: 33 * quantity.KSI,
+		Shear: shear, Pullover: over, Pullout: out, ShearOfScrew: must(a.Tested("shear", 2000*lb, math.NaN()))(t), TensionOfScrew: must(a.Tested("tension", 3000*lb, math.NaN()))(t)}
+	i := must(a.Interaction(0, out.Nominal/2.55, j, quantity.US))(t)
+	if !close2(i.Pullout, 1/1.15, 1e-12) || len(i.OutsidePullout) != 0 || len(i.OutsidePullover) != 2 {
+		t.Errorf("tension alone at its allowable: %+v", i)
 	}
-	if both := must(a.Interaction(0.9*shear.Allowable, 0.9*out.Allowable, shear, over, out))(t); both.Utilisation <= 1 {
+	if both := must(a.Interaction(0.9*4.2*math.Sqrt(0.06*0.06*0.06*0.25)*45000*lb/2.55, 0.9*out.Nominal/2.55, j, quantity.US))(t); !close2(both.Utilisation, 1.8/1.15, 1e-12) {
 		t.Errorf("both at nine tenths: %v", both.Utilisation)
+	}
+	if screw := must(a.Interaction(650*lb, 975*lb, j, quantity.US))(t); !close2(screw.Screw, 1.5, 1e-12) {
+		t.Errorf("the screw itself: %v", screw.Screw)
 	}
 	if w := must(a.Pullover(2*inc, 0.048*inc, fu, math.NaN()))(t); !close2(w.Nominal, 1.5*0.048*0.75*45000*lb, 1e-12) {
 		t.Errorf("a washer counts to three quarters of an inch: %v lb", w.Nominal/lb)
 	}
-	if f := a.Tensile(82*quantity.KSI, true); !close2(f, 61.5*quantity.KSI, 1e-12) {
+	if f := a.Tensile(82*quantity.KSI, 80*quantity.KSI); !close2(f, 61.5*quantity.KSI, 1e-12) {
 		t.Errorf("Grade 80: %v ksi", f/quantity.KSI)
 	}
 	if c := must(Tested("clamp", 1100*lb, 2.5))(t); !close2(c.Allowable, 440*lb, 1e-12) {
@@ -865,16 +931,23 @@ func TestFramingAndPractice(t *testing.T) {
 	if l := must(p.LateralIncrease(20*psf, 2.01*psf))(t); l.Met {
 		t.Errorf("%+v", l)
 	}
+	// taking more live load away than is added relieves
+	if l := must(p.GravityIncrease(30*psf, -17*psf))(t); !l.Met || l.Share >= 0 {
+		t.Errorf("%+v", l)
+	}
+	if _, err := p.GravityIncrease(30*psf, -31*psf); err == nil {
+		t.Error("more taken away than there is, and no error")
+	}
 	for gap, want := range map[float64]bool{5: true, 24: true, 24.1: false} {
 		if got := must(p.LiveLoadOffset(gap * inc))(t); got != want {
 			t.Errorf("gap %v in: %v", gap, got)
 		}
 	}
 	// the array relieves a member whose live load it displaces: 10 + 20 against 10 + 3 psf
-	if f := must(FramingLoad(10*psf, 3*psf, 20*psf, 0, 2*ft, true))(t); f.Governs != "without array" || !close2(f.With, 26*psf*ft, 1e-12) {
+	if f := must(FramingLoad(10*psf, 3*psf, 20*psf, 0, 0, 2*ft, true))(t); f.Governs != "without array" || !close2(f.With, 26*psf*ft, 1e-12) {
 		t.Errorf("%+v", f)
 	}
-	if f := must(FramingLoad(10*psf, 3*psf, 0, 25*psf, 2*ft, true))(t); f.Governs != "with array" || !close2(f.Increase, 3.0/35, 1e-9) {
+	if f := must(FramingLoad(10*psf, 3*psf, 0, 25*psf, 25*psf, 2*ft, true))(t); f.Governs != "with array" || !close2(f.Increase, 3.0/35, 1e-9) {
 		t.Errorf("%+v", f)
 	}
 	c, ref, err := p.ThermalCoefficient("steel")
@@ -904,7 +977,7 @@ func attachments(n int) []Attachment {
 	zones := []string{"1", "2e", "2n", "2r", "3e", "3r"}
 	at := make([]Attachment, n)
 	for i := range at {
-		at[i] = Attachment{zones[i%len(zones)], (4 + float64(i%40)) * ft2, 1 + 0.5*float64(i%2)}
+		at[i] = Attachment{zones[i%len(zones)], (4 + float64(i%40)) * ft2, 1 + 0.5*float64(i%2), 0}
 	}
 	return at
 }

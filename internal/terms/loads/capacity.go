@@ -21,6 +21,7 @@ type capacityState struct {
 	count int
 	code  string // what the capacity follows, with its edition
 
+	fastener   structural.Capacity // of the fasteners alone
 	uplift     structural.Capacity // least of the fasteners and the maker's rating
 	upliftWork func(quantity.System) []string
 
@@ -30,6 +31,7 @@ type capacityState struct {
 	pullout    structural.Screw // metal screw
 	pullover   structural.Screw // where the head is given
 	hasHead    bool
+	tension    structural.Screw // of the screw itself
 
 	engineered bool // an engineer's calculation alone says what it holds
 }
@@ -64,6 +66,12 @@ func findUplift(c *terms.Call, a *job.Array, s *capacityState) {
 	if s.engineered = part.Stop(); s.engineered {
 		modes, s.code = nil, "engineer's calculation"
 	}
+	if !c.Stop() {
+		var err error
+		if s.fastener, err = structural.Governing(modes...); err != nil {
+			c.Err(err)
+		}
+	}
 	t, ok := terms.Seek(c, mountingTypeKind, a.Mounting)
 	if !ok {
 		c.Missing(a.Mounting.Key, a.Mounting.At)
@@ -97,7 +105,7 @@ func fastenersUp(c *terms.Call, a *job.Array, p *job.Plane, f *job.FastenerType,
 	case "metal-screw":
 		return steelUplift(c, a, p, f, s)
 	case "seam-clamp":
-		return clampUplift(c, f, s)
+		return clampUplift(c, a, p, f, s)
 	}
 	c.Fail("the capacity of a %s is not computed here; a licensed engineer decides", s.kind)
 	return nil
@@ -122,7 +130,8 @@ func engineeredHolds(c *terms.Call, a *job.Array, missing []terms.Need, value fu
 type lateralState struct {
 	fastener structural.Capacity // of the fasteners alone
 	least    structural.Capacity // with the maker's rating
-	shear    structural.Screw    // metal screw
+	shear    structural.Screw    // metal screw, in plies that touch
+	own      structural.Screw    // metal screw itself
 	code     string              // what the capacity follows, with its edition
 	work     func(quantity.System) []string
 
@@ -155,7 +164,7 @@ func findLateral(c *terms.Call, a *job.Array, load string, s *lateralState) {
 		c.Missing(a.Mounting.Key, a.Mounting.At)
 		return
 	}
-	if terms.Stated(c, t.AttachmentLateral) || !s.engineered {
+	if terms.Stated(c, t.AttachmentLateral) || !s.engineered && (kind != "seam-clamp" || len(modes) == 0) {
 		modes = append(modes, structural.Capacity{Mode: "the maker's rating of the foot", Allowable: c.Q(t.AttachmentLateral)})
 	}
 	modes = append(modes, byEngineer...)
@@ -179,9 +188,12 @@ func fastenersAlong(c *terms.Call, a *job.Array, p *job.Plane, f *job.FastenerTy
 	case "lag", "wood-screw":
 		s.fastener = woodLateral(c, a, p, f, kind, load, s)
 	case "metal-screw":
-		s.fastener = screwShear(c, a, p, f, count, s)
+		return screwShear(c, a, p, f, count, s)
 	case "seam-clamp": // holds by friction on the seam: the maker's test alone says how much
 		s.code = "maker's test"
+		if terms.Stated(c, f.TestedAlong) {
+			return []structural.Capacity{byTest(c, "seam clamp along its seam by its maker's test", f, f.TestedAlong, count, &s.work)}
+		}
 		return nil
 	default:
 		c.Fail("the lateral capacity of a %s is not computed here; a licensed engineer decides", kind)
@@ -248,30 +260,6 @@ var _ = terms.Derive(arrays.Attachment, "lateral_capacity", terms.Quantity(quant
 
 var _ = terms.Derive(arrayKind, "lateral_capacity", terms.Quantity(quantity.Force), "allowable load along the roof of one of its feet, for loads of permanent duration", "NDS 12.3, AISI S100 J4.3, maker's test", "",
 	func(c *terms.Call, a *job.Array) float64 { return lateralCapacity(c, a, "permanent") })
-
-// ofCombined declares the utilisation of a foot's fasteners under uplift and the
-// dead load down the slope at once, by one of the terms of its uplift.
-func ofCombined(name, meaning string, uplift terms.TermOf[arrays.Foot, float64]) terms.TermOf[arrays.Foot, float64] {
-	return terms.Derive(arrays.Attachment, name, terms.Quantity(quantity.Ratio), meaning, "NDS 12.4.1, AISI S100 J4.5", "lag-combined", func(c *terms.Call, f *arrays.Foot) float64 {
-		terms.Drive(c, f.Array.Attachments.Fastener)
-		up := uplift.Of(c, f)
-		w, ok := windOf(c, f.Array)
-		if !ok {
-			return 0
-		}
-		d := &w.demands[f.I]
-		u, work, refs := combined(c, f.Array, up, d.DeadDownslope)
-		if c.Stop() {
-			return 0
-		}
-		c.Explain(work, append(refs, w.refsOf(d)...))
-		return u
-	})
-}
-
-var _ = ofCombined("combined_utilisation", "share of its fasteners' capacity that uplift and the dead load down the slope take together, with the uplift of the safe reading or of the bound", AttachmentUplift)
-
-var _ = ofCombined("combined_certain", "share of its fasteners' capacity that uplift and the dead load down the slope take together, with the uplift of the lenient reading of exposed rows", AttachmentUpliftCertain)
 
 // ofFasteners declares a term of an array that follows from what its feet hold.
 func ofFasteners(name string, t terms.TypeOf[float64], meaning, source, calculator string, value func(c *terms.Call, s *capacityState) float64) terms.TermOf[job.Array, float64] {
