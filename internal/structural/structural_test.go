@@ -458,6 +458,28 @@ func TestBoundOverMethod(t *testing.T) {
 	}
 }
 
+// Nor is it below the method of tilted arrays on the same roof.
+func TestBoundOverTilted(t *testing.T) {
+	w := asce(t, "7-16")
+	f := must(w.Figure(Flat, 2, 0.6))(t)
+	for _, tilt := range []float64{0, 5, 12, 35} {
+		rows := TiltedLoads{Qh: 25 * psf, Dead: 3 * psf, Slope: 2, Tilt: tilt, Chord: 6.7 * ft, Parapet: 2 * ft, Height: 30 * ft, LongestSide: 100 * ft, ShortestSide: 60 * ft}
+		bound := ArrayLoads{Qh: rows.Qh, Dead: rows.Dead, Figure: f, Bound: true, Tilt: tilt, Rows: &rows}
+		for _, area := range []float64{1, 8, 20, 100} {
+			for _, zone := range []string{"1", "2", "3"} {
+				method, _, err := w.TiltedDemand(rows, Attachment{Zone: zone, Tributary: area * ft2, EdgeFactor: 1.5})
+				if err != nil {
+					t.Fatal(err)
+				}
+				over := must(w.Demand(bound, Attachment{Zone: "1'", Tributary: area * ft2, EdgeFactor: 1}))(t)
+				if method.UpliftASD > over.UpliftASD*(1+1e-9) || method.DownASD > over.DownASD*(1+1e-9) || method.DownslopeASD > over.DownslopeASD*(1+1e-9) {
+					t.Errorf("tilt %v, zone %s, %v ft2: %+v over %+v", tilt, zone, area, method, over)
+				}
+			}
+		}
+	}
+}
+
 // Limits at which the least pressure of 16 psf (9.6 psf allowable) governs.
 func TestLeastPressure(t *testing.T) {
 	w := asce(t, "7-16")

@@ -175,7 +175,7 @@ func large(b testing.TB) *terms.Model {
 	return termstest.Model(b, "barn", job.Edits{Set: map[string]any{
 		"plane.south.outline": []any{[]any{"0 ft", "0 ft"}, []any{"400 ft", "0 ft"}, []any{"400 ft", "200 ft"}, []any{"0 ft", "200 ft"}},
 		"plane.north.outline": []any{[]any{"0 ft", "200 ft"}, []any{"400 ft", "200 ft"}, []any{"400 ft", "400 ft"}, []any{"0 ft", "400 ft"}},
-		"building.length":     "400 ft", "building.width": "400 ft",
+		"building.length":     "400 ft", "building.width": "400 ft", "building.mean_roof_height": "47 ft 4 in",
 		"array.west.rows": 32, "array.west.columns": 100, "array.west.attachments.lines": lines,
 		"array.east.plane": "north",
 	}})
