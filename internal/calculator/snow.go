@@ -160,3 +160,23 @@ func slidingSnow() *Calculator {
 		}),
 	}
 }
+
+func snowThermal() *Calculator {
+	return &Calculator{
+		Name: "snow-thermal", Gives: "thermal factor Ct of a heated structure with an unventilated roof", Source: "ASCE 7-22 Table 7.3-3; earlier editions give it by the use of the building",
+		Inputs: []Input{amount("ground-snow", "ground snow load of the edition's map", quantity.Pressure).from("0 psf", "800 psf"), number("resistance", "thermal resistance of the roof, h ft2 degF / Btu").from("1", "50"),
+			choice("asce", "edition of ASCE/SEI 7", "7-22")},
+		Outputs: []Output{{"factor", "Ct", ""}},
+		Example: []string{"ground-snow=30 psf", "resistance=30", "asce=7-22"},
+		Run: withASCE(func(a *Args, w *structural.ASCE7) (*Result, error) {
+			ct, refs, ok := w.SnowThermal(a.Num("ground-snow"), a.Num("resistance"))
+			if !ok {
+				return nil, Faultf("asce: the edition has no such table")
+			}
+			r := &Result{}
+			r.Set("factor", ct)
+			r.Workf("Ct = %.3f by ground snow of %s and a resistance of %g, interpolated", ct, quantity.Of(a.Num("ground-snow"), quantity.Pressure).Format(a.system), a.Num("resistance"))
+			return finish(r, nil, nil, refs)
+		}),
+	}
+}

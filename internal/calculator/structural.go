@@ -18,7 +18,7 @@ func structuralCalculators() []*Calculator {
 		velocityPressure(), zoneWidth(), effectiveArea(), roofZone(), pressureCoefficient(), equalization(), arrayEdge(), roofParallelScope(),
 		flatRoofArray(), arrayPressure(), attachmentUplift(), attachmentSpacing(),
 		lagWithdrawal(), screwWithdrawal(), lagLateral(), lagCombined(), screwPullout(), screwPullover(), screwShear(), testedCapacity(),
-		roofSnow(), unbalancedSnow(), snowDrift(), slidingSnow(), seismicForce(), deckThickness(), thermalMovement(), loadIncrease(),
+		roofSnow(), unbalancedSnow(), snowDrift(), slidingSnow(), snowThermal(), seismicForce(), deckThickness(), thermalMovement(), loadIncrease(),
 	}
 }
 
