@@ -15,7 +15,7 @@ import (
 // demand and of what holds an array down.
 func structuralCalculators() []*Calculator {
 	return []*Calculator{
-		velocityPressure(), zoneWidth(), effectiveArea(), roofZone(), pressureCoefficient(), equalization(), arrayEdge(), roofParallelScope(),
+		velocityPressure(), zoneWidth(), effectiveArea(), roofZone(), pressureCoefficient(), roofPressure(), equalization(), arrayEdge(), roofParallelScope(),
 		flatRoofArray(), arrayPressure(), attachmentUplift(), attachmentSpacing(),
 		lagWithdrawal(), screwWithdrawal(), lagLateral(), lagCombined(), screwPullout(), screwPullover(), screwShear(), testedCapacity(),
 		roofSnow(), unbalancedSnow(), snowDrift(), slidingSnow(), snowThermal(), seismicForce(), deckThickness(), thermalMovement(), loadIncrease(),
@@ -27,7 +27,10 @@ const decides = "a preflight aid: a licensed engineer of the jurisdiction decide
 
 // inputs that several calculators share
 
-func asceEdition() Input { return choice("asce", "edition of ASCE/SEI 7", "7-16", "7-22") }
+func asceEdition() Input { return choice("asce", "edition of ASCE/SEI 7", "7-10", "7-16", "7-22") }
+
+// methodEdition is an edition with methods for arrays on roofs.
+func methodEdition() Input { return choice("asce", "edition of ASCE/SEI 7", "7-16", "7-22") }
 
 func ndsEdition() Input {
 	return optional(choice("nds", "edition of the NDS", "2015", "2018", "2024"), "2018")
@@ -231,7 +234,7 @@ func describePlace(p structural.Place) string {
 
 func pressureCoefficient() *Calculator {
 	return &Calculator{
-		Name: "pressure-coefficient", Gives: "external pressure coefficients of a roof zone by effective wind area", Source: "ASCE 7-16 and 7-22 Figures 30.3-2A to 2G and 30.3-5",
+		Name: "pressure-coefficient", Gives: "external pressure coefficients of a roof zone by effective wind area", Source: "ASCE 7-10 Figures 30.4-2 and 30.4-5, 7-16 and 7-22 Figures 30.3-2A to 2I and 30.3-5",
 		Inputs: []Input{
 			roofShape(), amount("slope", "slope of the roof", quantity.Angle).from("0 deg", "60 deg"), free("zone", "zone as the figure names it (1' may be written 1p; add \" overhang\" for an overhang)"),
 			amount("area", "effective wind area", quantity.Area).from("0.01 ft2", "5000 ft2"), without(number("height-over-width", "mean roof height over the least plan dimension, for 7-16 hip roofs").from("0.02", "10"), "not known"), asceEdition(),
@@ -259,10 +262,40 @@ func pressureCoefficient() *Calculator {
 	}
 }
 
+func roofPressure() *Calculator {
+	return &Calculator{
+		Name: "roof-pressure", Gives: "net uplift pressure on the bare roof: components and cladding, without an array", Source: "ASCE 7 chapter 30, low-rise buildings: p = qh (GCp - GCpi); a roof is designed for it whether or not an array stands on it",
+		Inputs: []Input{
+			amount("wind-speed", "basic wind speed of the risk category", quantity.Speed).from("60 mph", "300 mph"), choice("exposure", "exposure category", "B", "C", "D"),
+			amount("height", "mean roof height", quantity.Length).from("3 ft", "60 ft"), roofShape(), amount("slope", "slope of the roof", quantity.Angle).from("0 deg", "60 deg"),
+			free("zone", "zone as the figure names it"), optional(amount("area", "effective wind area", quantity.Area).from("0.01 ft2", "5000 ft2"), "10 ft2"),
+			without(number("height-over-width", "mean roof height over the least plan dimension, for 7-16 hip roofs").from("0.02", "10"), "not known"),
+			optional(choice("enclosure", "enclosure of the building", "enclosed", "partially-enclosed"), "enclosed"), asceEdition(),
+		},
+		Outputs: []Output{{"strength", "pressure away from the roof, strength level", "psf"}, {"allowable", "the same at allowable level", "psf"}},
+		Example: []string{"wind-speed=115 mph", "exposure=C", "height=15 ft", "roof=gable", "slope=20 deg", "zone=2n", "asce=7-16"},
+		Run: withASCE(func(a *Args, w *structural.ASCE7) (*Result, error) {
+			v, err := w.VelocityPressure(a.Num("wind-speed"), a.Text("exposure"), a.Num("height"), 1, 0)
+			if err != nil {
+				return nil, fault(err)
+			}
+			f, err := w.Figure(structural.Roof(a.Text("roof")), a.Num("slope"), a.Num("height-over-width"))
+			if err != nil {
+				return nil, fault(err)
+			}
+			p, err := w.RoofPressure(v.Q, f, strings.ToLower(a.Text("zone")), a.Num("area"), a.Text("enclosure"))
+			r := &Result{}
+			r.Set("strength", in("psf", p.Strength))
+			r.Set("allowable", in("psf", p.Allowable))
+			return finish(r, err, append(v.Work(a.system), p.Work(a.system)...), append(v.Refs, p.Refs...))
+		}),
+	}
+}
+
 func equalization() *Calculator {
 	return &Calculator{
 		Name: "equalization", Gives: "pressure equalization factor of a roof-parallel array", Source: "ASCE 7-16 and 7-22 Figure 29.4-8",
-		Inputs:  []Input{amount("area", "tributary area of the attachment, or area of the module", quantity.Area).from("0.01 ft2", "5000 ft2"), asceEdition()},
+		Inputs:  []Input{amount("area", "tributary area of the attachment, or area of the module", quantity.Area).from("0.01 ft2", "5000 ft2"), methodEdition()},
 		Outputs: []Output{{"factor", "gammaA", ""}},
 		Example: []string{"area=12.7 ft2", "asce=7-16"},
 		Run: withASCE(func(a *Args, w *structural.ASCE7) (*Result, error) {
@@ -282,7 +315,7 @@ func arrayEdge() *Calculator {
 			amount("height", "mean roof height", quantity.Length).from("3 ft", "500 ft"), amount("edge-distance", "from the panel to the roof edge", quantity.Length).from("0 ft", "5000 ft"),
 			amount("gap-to-array", "to the next array", quantity.Length).from("0 ft", "5000 ft"), amount("gap-to-next", "to the next panel", quantity.Length).from("0 ft", "5000 ft"),
 			amount("end-distance", "from the panel to the end of its row at that edge", quantity.Length).from("0 ft", "5000 ft"), amount("chord", "chord of a panel", quantity.Length).from("0.5 ft", "20 ft"),
-			without(amount("height-above-roof", "height of the panel above the roof", quantity.Length).from("0.1 in", "10 ft"), "not known, so that an answer that turns on it is refused"), asceEdition(),
+			without(amount("height-above-roof", "height of the panel above the roof", quantity.Length).from("0.1 in", "10 ft"), "not known, so that an answer that turns on it is refused"), methodEdition(),
 		},
 		Outputs: []Output{{"factor", "gammaE for uplift", ""}, {"exposed", "whether the panel is exposed", ""}},
 		Example: []string{"height=15 ft", "edge-distance=10 ft", "gap-to-array=20 ft", "gap-to-next=20 ft", "end-distance=2 ft", "chord=3.3 ft", "asce=7-16"},
@@ -319,7 +352,7 @@ func roofParallelScope() *Calculator {
 		Inputs: []Input{
 			amount("slope-difference", "angle between module and roof", quantity.Angle).from("0 deg", "90 deg"), amount("height-above-roof", "height of the modules above the roof", quantity.Length).from("0.1 in", "10 ft"),
 			amount("gap", "least gap between modules", quantity.Length).from("0 in", "5 ft"), amount("gap-spacing", "distance between gaps", quantity.Length).from("0.5 ft", "500 ft"),
-			amount("edge-distance", "from the array to roof edge, ridge and hip", quantity.Length).from("0 ft", "5000 ft"), asceEdition(),
+			amount("edge-distance", "from the array to roof edge, ridge and hip", quantity.Length).from("0 ft", "5000 ft"), methodEdition(),
 		},
 		Outputs: []Output{{"in-scope", "whether every limit is met", ""}, {"why", "every limit that is not met", ""}},
 		Example: []string{"slope-difference=0 deg", "height-above-roof=5 in", "gap=0.5 in", "gap-spacing=5.5 ft", "edge-distance=18 in", "asce=7-16"},
@@ -342,7 +375,7 @@ func flatRoofArray() *Calculator {
 		Name: "flat-roof-array", Gives: "net pressure on a tilted array on a flat roof, strength level", Source: "ASCE 7-16 and 7-22 section 29.4.3",
 		Inputs: []Input{
 			amount("qh", "velocity pressure of the edition", quantity.Pressure).from("1 psf", "200 psf"), number("nominal-coefficient", "nominal net pressure coefficient; negative for uplift").from("-6", "6"), number("edge", "array edge factor gammaE").from("1", "2"),
-			amount("chord", "chord of a panel", quantity.Length).from("0.5 ft", "20 ft"), amount("parapet", "parapet height above the roof", quantity.Length).from("0 ft", "50 ft"), amount("height", "mean roof height", quantity.Length).from("3 ft", "500 ft"), asceEdition(),
+			amount("chord", "chord of a panel", quantity.Length).from("0.5 ft", "20 ft"), amount("parapet", "parapet height above the roof", quantity.Length).from("0 ft", "50 ft"), amount("height", "mean roof height", quantity.Length).from("3 ft", "500 ft"), methodEdition(),
 		},
 		Outputs: []Output{{"chord-factor", "gammaC", ""}, {"parapet-factor", "gammaP", ""}, {"strength", "net pressure, sign of the coefficient", "psf"}, {"design", "the same, not under the least pressure", "psf"}},
 		Example: []string{"qh=15 psf", "nominal-coefficient=-1.4", "edge=1.5", "chord=6.33 ft", "parapet=0 ft", "height=15 ft", "asce=7-16"},
@@ -363,7 +396,7 @@ func arrayPressure() *Calculator {
 		Name: "array-pressure", Gives: "net pressure on a roof-parallel array", Source: "ASCE 7-16 and 7-22 section 29.4.4; least pressure 30.2.2",
 		Inputs: []Input{
 			amount("qh", "velocity pressure of the edition (7-22: without Kd)", quantity.Pressure).from("1 psf", "200 psf"), number("coefficient", "GCp; negative for uplift").from("-6", "6"),
-			number("edge", "array edge factor gammaE").from("1", "2"), number("equalization", "pressure equalization factor gammaA").from("0.4", "1"), asceEdition(),
+			number("edge", "array edge factor gammaE").from("1", "2"), number("equalization", "pressure equalization factor gammaA").from("0.4", "1"), methodEdition(),
 		},
 		Outputs: []Output{{"strength", "strength level, least pressure included", "psf"}, {"allowable", "allowable level", "psf"}},
 		Example: []string{"qh=15.01 psf", "coefficient=-2", "edge=1.5", "equalization=0.76", "asce=7-16"},
@@ -408,7 +441,7 @@ func attachmentSpacing() *Calculator {
 			amount("qh", "velocity pressure of the edition", quantity.Pressure).from("1 psf", "200 psf"), optional(number("edge", "array edge factor gammaE").from("1", "2"), "1.5"), amount("dead", "weight per area on the slope", quantity.Pressure).from("0 psf", "20 psf"),
 			optional(amount("snow", "sloped roof snow of the edition on the horizontal projection", quantity.Pressure).from("0 psf", "800 psf"), "0 psf"),
 			amount("width", "width of array that one rail carries", quantity.Length).from("0.2 ft", "20 ft"), amount("limit", "greatest spacing of the maker", quantity.Length).from("1 in", "30 ft"),
-			amount("uplift-allowable", "allowable uplift of one attachment", quantity.Force).from("1 lb", "50000 lb"), without(amount("down-allowable", "allowable downward force of one attachment", quantity.Force).from("1 lb", "50000 lb"), "downward force is not held"), asceEdition(),
+			amount("uplift-allowable", "allowable uplift of one attachment", quantity.Force).from("1 lb", "50000 lb"), without(amount("down-allowable", "allowable downward force of one attachment", quantity.Force).from("1 lb", "50000 lb"), "downward force is not held"), methodEdition(),
 		},
 		Outputs: []Output{{"spacing", "largest spacing, in steps of half an inch; zero if none holds", "in"}, {"uplift", "net uplift there, allowable level", "lb"}, {"downward", "downward force there, allowable level", "lb"}},
 		Example: []string{"roof=gable", "slope=18 deg", "zone=2n", "qh=15 psf", "dead=3 psf", "width=2.75 ft", "limit=6 ft", "uplift-allowable=300 lb", "asce=7-16"},
@@ -422,7 +455,7 @@ func attachmentSpacing() *Calculator {
 				down = a.Num("down-allowable")
 			}
 			loads := structural.ArrayLoads{Qh: a.Num("qh"), Dead: a.Num("dead"), Snow: a.Num("snow"), Scope: structural.ScopeResult{InScope: true}, Figure: f}
-			s, err := w.LargestSpacing(loads, []string{strings.ToLower(a.Text("zone"))}, a.Num("edge"), a.Num("width"), a.Num("limit"), a.Num("uplift-allowable"), down)
+			s, err := structural.LargestSpacing(func(at structural.Attachment) (structural.Demand, error) { return w.Demand(loads, at) }, []string{strings.ToLower(a.Text("zone"))}, a.Num("edge"), a.Num("width"), a.Num("limit"), a.Num("uplift-allowable"), down)
 			if err != nil {
 				return nil, fault(err)
 			}

@@ -160,23 +160,3 @@ func TestRainOnSnow(t *testing.T) {
 		t.Errorf("without a risk category: %v", r.RainOnSnow)
 	}
 }
-
-// Each attachment takes the snow that is given for it.
-func TestDemandsWithSnowOfEach(t *testing.T) {
-	w := asce(t, "7-16")
-	loads := ArrayLoads{Qh: 700, Dead: 140, Scope: ScopeResult{InScope: true}, Figure: must(w.Figure(Gable, 18, math.NaN()))(t)}
-	feet := []Attachment{{"1", 1, 1}, {"1", 1, 1}}
-	loads.SnowAt = []float64{500, 1500}
-	both := must(w.Demands(nil, loads, feet))(t)
-	for i, snow := range loads.SnowAt {
-		alone := loads
-		alone.Snow, alone.SnowAt = snow, nil
-		if got := must(w.Demands(nil, alone, feet[:1]))(t)[0]; got != both[i] {
-			t.Errorf("foot %d: %+v, alone %+v", i, both[i], got)
-		}
-	}
-	loads.SnowAt = loads.SnowAt[:1]
-	if _, err := w.Demands(nil, loads, feet); err == nil {
-		t.Error("snow of one foot of two is no error")
-	}
-}

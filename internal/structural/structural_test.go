@@ -132,7 +132,7 @@ func TestBadInputsAreErrors(t *testing.T) {
 		"slope NaN":          func() error { _, err := w.Figure(Gable, nan, nan); return err },
 		"no such roof":       func() error { _, err := w.Figure("dome", 10, nan); return err },
 		"hip needs h over B": func() error { _, err := w.Figure(Hip, 15, nan); return err },
-		"hip not tabulated":  func() error { _, err := w.Figure(Hip, 30, nan); return err },
+		"hip not tabulated":  func() error { _, err := w.Figure(Hip, 46, nan); return err },
 		"qh NaN":             func() error { _, err := w.ArrayPressure(nan, -2, 1, 1); return err },
 		"coefficient zero":   func() error { _, err := w.ArrayPressure(700, 0, 1, 1); return err },
 		"positive uplift":    func() error { _, err := w.AttachmentUplift(700, 1, 100, 20, ASD); return err },
@@ -419,6 +419,41 @@ func TestDemandParts(t *testing.T) {
 	}
 }
 
+// The bound is never below a method, in no zone, at no area and in no edition,
+// and a free roof never below a closed one.
+func TestBoundOverMethod(t *testing.T) {
+	for _, edition := range []string{"7-16", "7-22"} {
+		w := asce(t, edition)
+		for _, roof := range []struct {
+			shape Roof
+			slope float64
+		}{{Flat, 3}, {Gable, 18}, {Gable, 25}, {Gable, 40}, {Hip, 15}, {Hip, 36}, {Monoslope, 8}, {Monoslope, 25}} {
+			f := must(w.Figure(roof.shape, roof.slope, 0.6))(t)
+			loads := ArrayLoads{Qh: 25 * psf, Dead: 3 * psf, Snow: 20 * psf, Scope: ScopeResult{InScope: true}, Figure: f}
+			wall, envelope := loads, loads
+			wall.Bound, envelope.Bound, envelope.Figure = true, true, w.Envelope(roof.slope)
+			free := wall
+			free.Free = true
+			for _, zone := range f.Zones() {
+				for _, area := range []float64{2, 9, 25, 80, 300} {
+					a := Attachment{zone, area * ft2, w.parallel.exposed}
+					method, bound, open := must(w.Demand(loads, a))(t), must(w.Demand(wall, a))(t), must(w.Demand(free, a))(t)
+					a.Zone = "3"
+					over := must(w.Demand(envelope, a))(t)
+					for _, pair := range [][2]float64{{method.UpliftASD, bound.UpliftASD}, {bound.UpliftASD, open.UpliftASD}, {method.DownASD, bound.DownASD}, {bound.DownASD, open.DownASD}, {bound.DownASD, over.DownASD}} {
+						if pair[0] > pair[1]*(1+1e-9) {
+							t.Errorf("ASCE %s %s of %v deg, zone %s, %v ft2: %v over %v", edition, roof.shape, roof.slope, zone, area, pair[0], pair[1])
+						}
+					}
+					if !strings.Contains(zone, "overhang") && bound.UpliftASD > over.UpliftASD*(1+1e-9) {
+						t.Errorf("ASCE %s %s of %v deg, zone %s: the envelope is below it", edition, roof.shape, roof.slope, zone)
+					}
+				}
+			}
+		}
+	}
+}
+
 // Limits at which the least pressure of 16 psf (9.6 psf allowable) governs.
 func TestLeastPressure(t *testing.T) {
 	w := asce(t, "7-16")
@@ -436,7 +471,7 @@ func TestLargestSpacing(t *testing.T) {
 	f := must(w.Figure(Gable, 18, math.NaN()))(t)
 	loads := ArrayLoads{Qh: 20 * psf, Dead: 3 * psf, Scope: ScopeResult{InScope: true}, Figure: f}
 	zones := []string{"1", "2r", "3r"}
-	s := must(w.LargestSpacing(loads, zones, 1.5, 2.75*ft, 8*ft, 400*lb, math.Inf(1)))(t)
+	s := must(LargestSpacing(func(a Attachment) (Demand, error) { return w.Demand(loads, a) }, zones, 1.5, 2.75*ft, 8*ft, 400*lb, math.Inf(1)))(t)
 	for i, x := range s {
 		if x.Demand.UpliftASD > 400*lb*(1+1e-9) {
 			t.Errorf("zone %s: %v lb at its limit", x.Zone, x.Demand.UpliftASD/lb)
@@ -450,7 +485,7 @@ func TestLargestSpacing(t *testing.T) {
 			}
 		}
 	}
-	if none := must(w.LargestSpacing(loads, []string{"3r"}, 1.5, 50*ft, ft, 1*lb, math.Inf(1)))(t); none[0].Limit != 0 {
+	if none := must(LargestSpacing(func(a Attachment) (Demand, error) { return w.Demand(loads, a) }, []string{"3r"}, 1.5, 50*ft, ft, 1*lb, math.Inf(1)))(t); none[0].Limit != 0 {
 		t.Errorf("no spacing holds, got %v", none[0].Limit)
 	}
 }
@@ -659,12 +694,27 @@ func TestExplain(t *testing.T) {
 
 func TestTilted(t *testing.T) {
 	w := asce(t, "7-16")
-	if err := w.TiltedScope(Tilted{RoofSlope: 2, Tilt: 10, Chord: 6 * ft, LowEdge: ft, HighEdge: 2 * ft}, quantity.US); err != nil {
+	good := Tilted{RoofSlope: 2, Tilt: 10, Chord: 6 * ft, LowEdge: ft, HighEdge: 2 * ft, Gap: 0.25 * inc, GapSpacing: 6.7 * ft, EdgeDistance: 4 * ft}
+	if err := w.TiltedScope(good, quantity.US); err != nil {
 		t.Error(err)
 	}
 	var scope *ScopeError
-	if err := w.TiltedScope(Tilted{RoofSlope: 8, Tilt: 36, Chord: 7 * ft, LowEdge: 3 * ft, HighEdge: math.NaN()}, quantity.US); !errors.As(err, &scope) || len(scope.Reasons) != 5 {
+	if err := w.TiltedScope(Tilted{RoofSlope: 8, Tilt: 36, Chord: 7 * ft, LowEdge: 3 * ft, HighEdge: math.NaN()}, quantity.US); !errors.As(err, &scope) || len(scope.Reasons) != 7 {
 		t.Errorf("%v", err)
+	}
+	for name, change := range map[string]func(g *Tilted){
+		"distance to the roof edge": func(g *Tilted) { g.EdgeDistance = 3.9 * ft },
+		"roof edge":                 func(g *Tilted) { g.HighEdge = 2.1 * ft }, // twice 2.1 ft is over 4 ft
+		"gap spacing":               func(g *Tilted) { g.GapSpacing = 6.8 * ft },
+		"gap":                       func(g *Tilted) { g.Gap = 0.2 * inc },
+	} {
+		bad := good
+		if change(&bad); !errors.As(w.TiltedScope(bad, quantity.US), &scope) || len(scope.Reasons) != 1 || !strings.Contains(scope.Reasons[0], name) {
+			t.Errorf("%s: %v", name, scope)
+		}
+	}
+	if wide := good; w.TiltedScope(func() Tilted { wide.HighEdge, wide.Parapet = 3*ft, ft; return wide }(), quantity.US) != nil {
+		t.Error("a parapet lowers what stands over it")
 	}
 	low, _, err := w.TiltedNominal(5, "1", 20*ft2, 30*ft, 100*ft, 60*ft)
 	high, an, err2 := w.TiltedNominal(15, "1", 20*ft2, 30*ft, 100*ft, 60*ft)

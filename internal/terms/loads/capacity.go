@@ -192,21 +192,29 @@ var _ = terms.Derive(arrays.Attachment, "lateral_capacity", terms.Quantity(quant
 var _ = terms.Derive(arrayKind, "lateral_capacity", terms.Quantity(quantity.Force), "allowable load along the roof of one of its feet, for loads of permanent duration", "NDS 12.3, AISI S100 J4.3, maker's test", "",
 	func(c *terms.Call, a *job.Array) float64 { return lateralCapacity(c, a, "permanent") })
 
-var _ = terms.Derive(arrays.Attachment, "combined_utilisation", terms.Quantity(quantity.Ratio), "share of its fasteners' capacity that uplift and the dead load down the slope take together", "NDS 12.4.1, AISI S100 J4.5", "lag-combined",
-	func(c *terms.Call, f *arrays.Foot) float64 {
+// ofCombined declares the utilisation of a foot's fasteners under uplift and the
+// dead load down the slope at once, by one of the terms of its uplift.
+func ofCombined(name, meaning string, uplift terms.TermOf[arrays.Foot, float64]) terms.TermOf[arrays.Foot, float64] {
+	return terms.Derive(arrays.Attachment, name, terms.Quantity(quantity.Ratio), meaning, "NDS 12.4.1, AISI S100 J4.5", "lag-combined", func(c *terms.Call, f *arrays.Foot) float64 {
 		terms.Drive(c, f.Array.Attachments.Fastener)
+		up := uplift.Of(c, f)
 		w, ok := windOf(c, f.Array)
 		if !ok {
 			return 0
 		}
 		d := &w.demands[f.I]
-		u, work, refs := combined(c, f.Array, d.UpliftASD, d.DeadDownslope)
+		u, work, refs := combined(c, f.Array, up, d.DeadDownslope)
 		if c.Stop() {
 			return 0
 		}
-		c.Explain(work, append(refs, w.refsOf(f.I)...))
+		c.Explain(work, append(refs, w.refsOf(d)...))
 		return u
 	})
+}
+
+var _ = ofCombined("combined_utilisation", "share of its fasteners' capacity that uplift and the dead load down the slope take together, with the uplift of the safe reading or of the bound", AttachmentUplift)
+
+var _ = ofCombined("combined_certain", "share of its fasteners' capacity that uplift and the dead load down the slope take together, with the uplift of the lenient reading of exposed rows", AttachmentUpliftCertain)
 
 // ofFasteners declares a term of an array that follows from what its feet hold.
 func ofFasteners(name string, t terms.TypeOf[float64], meaning, source, calculator string, value func(c *terms.Call, s *capacityState) float64) terms.TermOf[job.Array, float64] {

@@ -221,17 +221,17 @@ func (f *snowFinder) steps() {
 			switch {
 			case e.Kind == roofplan.Parapet:
 				f.drift(e, "the parapet", "", structural.Step{Rise: f.c.Q(parapet)})
-			case e.Kind == roofplan.Wall && beyond(e) < 0:
+			case e.Kind == roofplan.Wall && planeBeyond(e) < 0:
 				f.drift(e, "the wall", "the height of the wall and the length of the roof above it", structural.Step{Rise: math.Inf(1), Upper: f.roof.Extent(f.all()).Length})
 			case e.Kind == roofplan.Wall || e.Kind == roofplan.Step || e.Neighbour < 0 && e.Beyond >= 0:
-				f.stepTo(e, beyond(e), least)
+				f.stepTo(e, planeBeyond(e), least)
 			}
 		}
 	}
 }
 
-// beyond is the plane at the other side of an edge, -1 for none.
-func beyond(e roofplan.Edge) int { return max(e.Neighbour, e.Beyond) }
+// planeBeyond is the plane at the other side of an edge, -1 for none.
+func planeBeyond(e roofplan.Edge) int { return max(e.Neighbour, e.Beyond) }
 
 func (f *snowFinder) all() (planes []int) {
 	for i := range f.roof.Len() {
@@ -329,7 +329,7 @@ func (f *snowFinder) projections() {
 func (f *snowFinder) slides() {
 	for _, u := range f.all() {
 		for _, e := range f.roof.Edges(u) {
-			if u == f.own || beyond(e) != f.own || !f.sheds(e) {
+			if u == f.own || planeBeyond(e) != f.own || !f.sheds(e) {
 				continue
 			}
 			bound := ""
@@ -478,7 +478,7 @@ var _ = terms.Derive(arrayKind, "slides_onto", terms.Word, "lower planes of the 
 	var below []string
 	for _, p := range f.roof.JoinedTo(f.own, roofplan.Break) {
 		for _, e := range f.roof.Edges(p) {
-			lower := beyond(e)
+			lower := planeBeyond(e)
 			if !f.sheds(e) || lower < 0 || f.roof.Plane(lower).Ground || e.Rise != nil && *e.Rise >= 0 || slices.Contains(below, f.name(lower)) {
 				continue
 			}

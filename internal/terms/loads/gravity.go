@@ -1,6 +1,7 @@
 package loads
 
 import (
+	"math"
 	"slices"
 
 	"plumbrule/internal/job"
@@ -12,81 +13,93 @@ import (
 	"plumbrule/internal/terms/arrays"
 )
 
-var _ = terms.Derive(arrayKind, "module_down", terms.Quantity(quantity.Pressure), "largest downward pressure on any of its modules, normal to it: dead load, snow and wind together, each module with the snow of its own place; allowable level", "ASCE 7 2.4, chapter 7 and 29.4.4", "",
-	func(c *terms.Call, a *job.Array) float64 {
-		return moduleDown(c, a, func(s placedSnow) float64 { return s.load })
+// moduleDown declares the pressure into the modules of an array, each with the
+// snow of its own place: as it is certain, or with the bounds on wind and drifts.
+func moduleDown(name, meaning string, bound bool) terms.TermOf[job.Array, float64] {
+	return terms.Derive(arrayKind, name, terms.Quantity(quantity.Pressure), meaning, "ASCE 7 2.4, chapter 7 and 29.4.4", "", func(c *terms.Call, a *job.Array) float64 {
+		s, w := snowOn.Of(c, a), Wind.Of(c, a)
+		l := arrays.Modules.Of(c, a)
+		if c.Stop() {
+			return 0
+		}
+		places := make([]placedSnow, len(l.Modules))
+		snow := make([]float64, len(places))
+		for i := range l.Modules {
+			places[i] = s.at(l.Modules[i].Corners[:], true)
+			snow[i] = places[i].pick(bound)
+		}
+		modules, _ := w.modulesUnder(l)
+		d, i := worstModule(c, w, modules, snow, w.bound() && !bound, func(d *structural.Demand) float64 { return d.DownASD })
+		if c.Stop() {
+			return 0
+		}
+		c.Explain(chainWork(s.roof.Work, places[i].explain, w.work(d, snow[i])), w.refsOf(d))
+		return d.DownASD / d.Tributary
 	})
-
-var _ = terms.Derive(arrayKind, "module_down_bound", terms.Quantity(quantity.Pressure), "the same with the safe bounds of drifts that the drawing does not tell", "ASCE 7 2.4, chapter 7 and 29.4.4", "",
-	func(c *terms.Call, a *job.Array) float64 {
-		return moduleDown(c, a, func(s placedSnow) float64 { return s.bound })
-	})
-
-// moduleDown is the largest downward pressure on a module.
-func moduleDown(c *terms.Call, a *job.Array, load func(placedSnow) float64) float64 {
-	s := snowOn.Of(c, a)
-	l := arrays.Modules.Of(c, a)
-	if c.Stop() {
-		return 0
-	}
-	places := make([]placedSnow, len(l.Modules))
-	snow := make([]float64, len(places))
-	for i := range l.Modules {
-		places[i] = s.at(l.Modules[i].Corners[:], true)
-		snow[i] = load(places[i])
-	}
-	w, state, ok := windOnModules(c, a, snow)
-	if !ok {
-		return 0
-	}
-	loads := state.loads
-	loads.Snow = snow[w.downAt]
-	c.Explain(chainWork(s.roof.Work, places[w.downAt].explain, func(sys quantity.System) []string { return w.down.Work(state.code, loads, sys) }, state.editionLine), w.down.Refs(state.code, loads))
-	return w.down.DownASD / w.area
 }
 
-// ofDown declares a term of a foot that follows from its downward demand. Where
-// no computation reaches the array, what a sealed calculation gives settles it.
-func ofDown(name, meaning, source string, sealed func(e *job.Engineered) job.Quantity, value func(c *terms.Call, f *arrays.Foot, d *structural.Demand) float64) terms.TermOf[arrays.Foot, float64] {
+var _ = moduleDown("module_down", "largest downward pressure on any of its modules, normal to it: dead load, snow and wind together, each module with the snow of its own place; allowable level. Without the wind where no method gives it", false)
+
+var _ = moduleDown("module_down_bound", "the same with the bound on the wind where no method gives it, and with the safe bounds of drifts that the drawing does not tell", true)
+
+// pick is the snow that is certain, or the bound on it.
+func (s placedSnow) pick(bound bool) float64 {
+	if bound {
+		return s.bound
+	}
+	return s.load
+}
+
+// ofDown declares a force on a foot that follows from its downward demand, as it
+// is certain or with the bounds on wind and drifts.
+func ofDown(name, meaning, source string, bound bool, value func(c *terms.Call, f *arrays.Foot, d *structural.Demand) float64) terms.TermOf[arrays.Foot, float64] {
 	return terms.Derive(arrays.Attachment, name, terms.Quantity(quantity.Force), meaning, source, "", func(c *terms.Call, f *arrays.Foot) float64 {
 		terms.Drive(c, f.Array.Attachments.Spacing)
-		if list := beyondMethod(c, f.Array); sealed != nil && len(list) > 0 {
-			c.Explain(func(quantity.System) []string { return []string{"by the engineer's sealed calculation"} }, nil)
-			return most(c, list, sealed)
-		}
 		g, w := downOn.Of(c, f.Array), Wind.Of(c, f.Array)
 		if c.Stop() {
 			return 0
 		}
 		d := &g.demands[f.I]
-		c.Explain(g.work(w, f.I), append(d.Refs(w.code, g.loads), g.refs(f.I)...))
+		if bound {
+			d = &g.bound[f.I]
+		}
+		s := g.places[f.I]
+		c.Explain(chainWork(g.snow.roof.Work, s.explain, w.work(d, s.pick(bound))), append(w.refsOf(d), g.refs(f.I)...))
 		return value(c, f, d)
 	})
 }
 
-// beyondMethod lists the sealed calculations of snow of an array that the
-// roof-parallel method does not reach.
-func beyondMethod(c *terms.Call, a *job.Array) []*job.Engineered {
+// orSealed is a load of a foot, no less than what the sealed calculations of its
+// snow give, nor than those of its wind where they take the place of the bound.
+func orSealed(c *terms.Call, f *arrays.Foot, load float64, value func(e *job.Engineered) job.Quantity) float64 {
 	if len(c.Job().Engineered) == 0 {
-		return nil
+		return load
 	}
-	list := settled(c, a, ofSnow)
-	if len(list) == 0 || windScope.Of(c, a).method == parallelMethod {
-		return nil
+	list := settled(c, f.Array, ofSnow)
+	if w := Wind.Of(c, f.Array); w.method == noMethod {
+		list = append(list, w.sealed...)
 	}
-	return list
+	return math.Max(load, most(c, list, value))
 }
 
-var _ = ofDown("down_load", "load into the roof: dead load with the snow of its own place, with wind, or with both; allowable level", "ASCE 7 2.4 and chapter 7",
-	func(e *job.Engineered) job.Quantity { return e.Down }, func(_ *terms.Call, _ *arrays.Foot, d *structural.Demand) float64 { return d.DownASD })
+func downASD(c *terms.Call, f *arrays.Foot, d *structural.Demand) float64 {
+	return orSealed(c, f, d.DownASD, func(e *job.Engineered) job.Quantity { return e.Down })
+}
 
-var _ = ofDown("downslope_load", "load along the slope that governs its lateral capacity: dead load alone, or with snow; allowable level", "ASCE 7 2.4, statics",
-	func(e *job.Engineered) job.Quantity { return e.Downslope }, func(c *terms.Call, f *arrays.Foot, d *structural.Demand) float64 {
-		load, _ := downslope(c, f.Array, d)
-		return load
-	})
+func downslopeASD(c *terms.Call, f *arrays.Foot, d *structural.Demand) float64 {
+	load, _ := downslope(c, f.Array, d)
+	return orSealed(c, f, load, func(e *job.Engineered) job.Quantity { return e.Downslope })
+}
 
-var _ = ofDown("point_load", "vertical load on the framing under it: dead load and snow, allowable level", "ASCE 7 2.4", nil, func(_ *terms.Call, _ *arrays.Foot, d *structural.Demand) float64 { return d.PointASD })
+var _ = ofDown("down_load", "load into the roof: dead load with the snow of its own place, with wind, or with both; allowable level. Without the wind where no method gives it", "ASCE 7 2.4 and chapter 7", false, downASD)
+
+var _ = ofDown("down_bound", "the same with the bound on the wind where no method gives it, and with the safe bounds of drifts that the drawing does not tell", "ASCE 7 2.4 and chapter 7", true, downASD)
+
+var _ = ofDown("downslope_load", "load along the slope that governs its lateral capacity: dead load alone, or with snow, and with wind on tilted modules; allowable level. Without the wind where no method gives it", "ASCE 7 2.4, statics", false, downslopeASD)
+
+var _ = ofDown("downslope_bound", "the same with the bound on the wind on tilted modules where no method gives it, and with the safe bounds of drifts", "ASCE 7 2.4, statics", true, downslopeASD)
+
+var _ = ofDown("point_load", "vertical load on the framing under it: dead load and snow, allowable level", "ASCE 7 2.4", false, func(_ *terms.Call, _ *arrays.Foot, d *structural.Demand) float64 { return d.PointASD })
 
 // ofPlacedSnow declares a term of the snow on what a foot carries.
 func ofPlacedSnow[V any](name string, t terms.TypeOf[V], meaning string, value func(g *gravityState, s placedSnow) V) terms.TermOf[arrays.Foot, V] {
@@ -109,16 +122,9 @@ var _ = ofPlacedSnow("snow", terms.Quantity(quantity.Pressure), "that snow on th
 // gravityState is the downward demand on the feet of one array.
 type gravityState struct {
 	snow    *snowState
-	places  []placedSnow // of each foot
-	demands []structural.Demand
-	loads   structural.ArrayLoads
-}
-
-// work is the calculation of one foot.
-func (g *gravityState) work(w *windState, i int) func(quantity.System) []string {
-	loads := g.loads
-	loads.Snow = g.places[i].load
-	return chainWork(g.snow.roof.Work, g.places[i].explain, func(sys quantity.System) []string { return g.demands[i].Work(w.code, loads, sys) }, w.editionLine)
+	places  []placedSnow        // of each foot
+	demands []structural.Demand // without what is only bounded
+	bound   []structural.Demand // with the bounds
 }
 
 func (g *gravityState) refs(i int) []table.Ref {
@@ -144,30 +150,25 @@ var downOn = terms.Analyse(arrayKind, "gravity on the feet", func(c *terms.Call,
 	g.snow = snowOn.Of(c, a)
 	l := arrays.Carried.Of(c, a)
 	if !c.Stop() {
-		snow := make([]float64, len(l.Feet))
+		snow, most := make([]float64, len(l.Feet)), make([]float64, len(l.Feet))
 		for i, corners := range footprints(l) {
 			g.places = append(g.places, g.snow.at(corners, false))
-			snow[i] = g.places[i].load
+			snow[i], most[i] = g.places[i].load, g.places[i].bound
 		}
-		g.demands, g.loads = withSnow(c, w, snow)
+		g.demands = withSnow(c, w, snow, w.bound())
+		g.bound = withSnow(c, w, most, false)
 	}
 	c.Cite(g.snow.roof.Refs...)
 	return g
 })
 
 // withSnow computes the feet of an array with the snow on each.
-func withSnow(c *terms.Call, w *windState, snow []float64) ([]structural.Demand, structural.ArrayLoads) {
-	loads := w.loads
-	loads.SnowAt = snow
-	if w.tilted != nil {
-		c.Fail("downward load is computed for roof-parallel arrays only; a licensed engineer decides")
-		return nil, loads
-	}
-	demands, err := w.code.Demands(nil, loads, w.feet)
+func withSnow(c *terms.Call, w *windState, snow []float64, calm bool) []structural.Demand {
+	demands, err := w.demandsOf(w.feet, snow, calm)
 	if err != nil {
 		c.Err(err)
 	}
-	return demands, loads
+	return demands
 }
 
 // largestDown declares the largest load into the roof at any foot with the
@@ -184,21 +185,15 @@ func largestDown(name, meaning string, snow func(g *gravityState, s placedSnow, 
 		for i, corners := range footprints(l) {
 			at[i] = snow(g, g.places[i], corners)
 		}
-		demands, loads := withSnow(c, w, at)
+		demands := withSnow(c, w, at, w.bound())
 		if c.Stop() {
 			return 0
 		}
-		worst := 0
-		for i := range demands {
-			if demands[i].DownASD > demands[worst].DownASD {
-				worst = i
-			}
-		}
-		loads.Snow = at[worst]
+		i := worst(demands, func(d *structural.Demand) float64 { return d.DownASD })
 		c.Explain(chainWork(g.snow.work, func(sys quantity.System) []string {
-			return append([]string{"at foot " + l.Feet[worst].Name + ": " + show(sys, at[worst], quantity.Pressure) + " on the plan"}, demands[worst].Work(w.code, loads, sys)...)
-		}, w.editionLine), g.snow.roof.Refs)
-		return demands[worst].DownASD
+			return []string{"at foot " + l.Feet[i].Name + ": " + show(sys, at[i], quantity.Pressure) + " on the plan"}
+		}, w.work(&demands[i], at[i])), g.snow.roof.Refs)
+		return demands[i].DownASD
 	})
 }
 
