@@ -873,7 +873,7 @@ type Stated struct {
 	SnowFactor         Number   `key:"snow_factor" max:"2" doc:"load factor applied to snow"`
 	SnowLevel          Text     `key:"snow_level" choice:"strength|allowable" doc:"level of the combinations that factor stands in"`
 	Importance         Number   `key:"snow_importance" max:"1.5" doc:"snow importance factor applied"`
-	RoofZoneWidth      Quantity `key:"zone_width" dim:"length" doc:"width a of the edge zone"`
+	RoofZoneWidth      Quantity `key:"zone_width" dim:"length" doc:"depth of the zone drawn along the edges of the roof: a on gable and hip roofs, 2 a at rakes and high eave of a monoslope, 0.6 h on a roof of up to 7 degrees"`
 	DeadLoad           Quantity `key:"dead_load" dim:"pressure" doc:"dead load of the array"`
 	Coverage           Quantity `key:"coverage" dim:"ratio" max:"1" doc:"array area over roof area, in plan"`
 	SpecialInspection  Flag     `key:"special_inspection" doc:"whether the letter asks for special inspections"`

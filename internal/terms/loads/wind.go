@@ -123,7 +123,10 @@ func figureOrEnvelope(c *terms.Call, slope float64) (f *structural.Figure, outsi
 		var scope *structural.ScopeError
 		switch {
 		case errors.As(err, &scope):
-			f, outside = w.Envelope(slope), append(outside, scope.Reasons...)
+			if f, err = w.Envelope(structural.Roof(shape), slope, height/width); err != nil {
+				c.Err(err)
+			}
+			outside = append(outside, scope.Reasons...)
 		case err != nil:
 			c.Err(err)
 		}
