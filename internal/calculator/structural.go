@@ -20,7 +20,7 @@ func structuralCalculators() []*Calculator {
 		velocityPressure(), zoneWidth(), effectiveArea(), roofZone(), pressureCoefficient(), roofPressure(), equalization(), arrayEdge(), roofParallelScope(),
 		flatRoofArray(), arrayPressure(), attachmentUplift(), attachmentSpacing(), continuousBeam(), loadPath(),
 		lagWithdrawal(), screwWithdrawal(), lagLateral(), screwLateral(), lagCombined(), screwPullout(), screwPullover(), screwShear(), screwCombined(), screwBending(), testedCapacity(),
-		roofSnow(), unbalancedSnow(), snowDrift(), slidingSnow(), seismicForce(), ballastWeight(), ballastDisplacement(), deckThickness(), thermalMovement(), loadIncrease(),
+		roofSnow(), unbalancedSnow(), snowDrift(), slidingSnow(), snowThermal(), seismicForce(), ballastWeight(), ballastDisplacement(), deckThickness(), thermalMovement(), loadIncrease(),
 		lumberStrength(), loadedMember(), rafterSpan(),
 	}
 }
