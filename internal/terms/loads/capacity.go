@@ -123,9 +123,7 @@ func findLateral(c *terms.Call, a *job.Array, load string, s *lateralState) {
 		modes = screwShear(c, a, plane, f, count, s)
 	case "seam-clamp": // holds by friction on the seam: the maker's test alone says how much
 		s.code = "maker's test"
-		if terms.Stated(c, f.TestedAlong) {
-			modes = []structural.Capacity{byTest(c, "seam clamp along its seam by its maker's test", f, f.TestedAlong, count, &s.work)}
-		}
+		modes = []structural.Capacity{byTest(c, "seam clamp along its seam by its maker's test", f, f.TestedAlong, count, &s.work)}
 	default:
 		c.Fail("the lateral capacity of a %s is not computed here; a licensed engineer decides", kind)
 	}
@@ -134,7 +132,7 @@ func findLateral(c *terms.Call, a *job.Array, load string, s *lateralState) {
 		c.Missing(a.Mounting.Key, a.Mounting.At)
 		return
 	}
-	if terms.Stated(c, t.AttachmentLateral) || kind != "seam-clamp" || len(modes) == 0 {
+	if terms.Stated(c, t.AttachmentLateral) || kind != "seam-clamp" {
 		modes = append(modes, structural.Capacity{Mode: "the maker's rating of the foot", Allowable: c.Q(t.AttachmentLateral)})
 	}
 	if c.Stop() {

@@ -196,6 +196,9 @@ func steelInteraction(c *terms.Call, a *job.Array, up *capacityState, side *late
 	var steel arrays.Steel
 	j.Thickness2, j.Tensile2, steel = steelOf(c, code, a, arrays.PlaneOf(c, a))
 	j.Thickness2, j.Yield2 = engaged(c, a, f, j.Thickness2), c.Q(steel.Yield)
+	if j.Thickness2 == 0 && !c.Stop() {
+		c.Fail("the thread of the screws does not reach the %s", steel.Name)
+	}
 	if c.Stop() {
 		return structural.Interaction{}, nil
 	}
