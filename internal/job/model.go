@@ -91,9 +91,9 @@ type Adoption struct {
 	NFPA1           Text `key:"nfpa1" choice:"2015|2018|2021|2024" absent:"not adopted" doc:"edition of NFPA 1, where it is the fire code instead of the IFC"`
 	IRC             Text `key:"irc" choice:"2012|2015|2018|2021|2024" doc:"edition of the International Residential Code"`
 	IBC             Text `key:"ibc" choice:"2012|2015|2018|2021|2024" doc:"edition of the International Building Code"`
-	ASCE7           Text `key:"asce7" choice:"7-10|7-16|7-22" doc:"edition of ASCE/SEI 7"`
-	NDS             Text `key:"nds" choice:"2015|2018|2024" doc:"edition of the National Design Specification for Wood Construction"`
-	S100            Text `key:"s100" choice:"2016|2020" doc:"edition of AISI S100"`
+	ASCE7           Text `key:"asce7" choice:"7-10|7-16|7-22" absent:"of a building under the IRC, the one that it refers to" doc:"edition of ASCE/SEI 7"`
+	NDS             Text `key:"nds" choice:"2015|2018|2024" absent:"of a building under the IRC, the one that it refers to" doc:"edition of the National Design Specification for Wood Construction"`
+	S100            Text `key:"s100" choice:"2016|2020" absent:"of a building under the IRC, the one that it refers to" doc:"edition of AISI S100"`
 	LocalFireWaiver Text `key:"local_fire_waiver" absent:"none" doc:"written decision of the fire official that roof access rules do not apply, by its number"`
 	ProductApproval Flag `key:"product_approval" doc:"whether the state or the authority asks for a product approval or certification of the mounting"`
 	DwellingRules   Text `key:"dwelling_access_accepted" absent:"none" doc:"written decision of the fire official that a building other than a dwelling follows the roof access rules for dwellings, by its number"`
@@ -118,9 +118,9 @@ type Site struct {
 	SnowThermal       Number   `key:"snow_thermal_factor" positive:"yes" min:"0.8" max:"1.4" doc:"snow thermal factor Ct"`
 	WinterWind        Number   `key:"winter_wind" positive:"yes" min:"0.1" max:"0.9" absent:"0.65, the largest outside Alaska" doc:"winter wind parameter W2 of the place (ASCE 7-22)"`
 	SDS               Number   `key:"sds" max:"5" doc:"design spectral acceleration at short periods SDS, in g"`
-	ComponentImport   Number   `key:"component_importance" positive:"yes" min:"1" max:"1.5" doc:"component importance factor Ip of the array"`
-	ComponentCAR      Number   `key:"component_resonance" positive:"yes" min:"1" max:"4" doc:"component resonance ductility factor CAR (ASCE 7-22)"`
-	ComponentStrength Number   `key:"component_strength" positive:"yes" min:"1" max:"3" doc:"component strength factor Rpo (ASCE 7-22)"`
+	ComponentImport   Number   `key:"component_importance" positive:"yes" min:"1" max:"1.5" absent:"1, and 1.5 in risk category IV" doc:"component importance factor Ip of the array"`
+	ComponentCAR      Number   `key:"component_resonance" positive:"yes" min:"1" max:"4" absent:"1, that of other electrical components" doc:"component resonance ductility factor CAR (ASCE 7-22)"`
+	ComponentStrength Number   `key:"component_strength" positive:"yes" min:"1" max:"3" absent:"1.5, that of other electrical components" doc:"component strength factor Rpo (ASCE 7-22)"`
 	StreetBearing     Quantity `key:"street_bearing" dim:"angle" min:"-360" max:"360" doc:"bearing from the building to the street or driveway, clockwise from north"`
 	FaultCurrent      Quantity `key:"fault_current" dim:"current" positive:"yes" min:"100" max:"300000" doc:"available fault current at the service"`
 }
@@ -145,7 +145,7 @@ type Building struct {
 	RoofDeadLoad      Quantity `key:"roof_dead_load" dim:"pressure" doc:"dead load of the existing roof on the slope"`
 	RoofLiveLoad      Quantity `key:"roof_live_load" dim:"pressure" doc:"roof live load of the existing design"`
 	DesignSnow        Quantity `key:"design_snow" dim:"pressure" max:"40000" absent:"the roof snow load of today" doc:"roof snow load that the existing roof was designed for, on the plan, allowable level"`
-	AddedLateral      Quantity `key:"added_lateral" dim:"ratio" max:"1" doc:"share by which earlier additions and alterations have raised the lateral demand since it was built"`
+	AddedLateral      Quantity `key:"added_lateral" dim:"ratio" max:"1" absent:"none" doc:"share by which earlier additions and alterations have raised the lateral demand since it was built"`
 	Stories           Count    `key:"stories" min:"1" max:"200" doc:"stories above the ground"`
 	SmokeVents        Text     `key:"smoke_vents" choice:"none|gravity|powered" doc:"smoke and heat vents in the roof"`
 	Enclosure         Text     `key:"enclosure" choice:"enclosed|partially-enclosed|open" doc:"enclosure class of the building for wind"`

@@ -221,7 +221,17 @@ func Hollow(c *terms.Call, a *job.Array, p *job.Plane) float64 {
 	return c.Q(p.Covering.RibHeight)
 }
 
-var _ = terms.Derive(arrayKind, "wood_screw_reach", terms.Quantity(quantity.Length), "how far its wood screws reach into the member, tip included, past foot, flashing, covering, the hollow of a rib and sheathing; negative where they end above it", "geometry", "", func(c *terms.Call, a *job.Array) float64 {
+// Sheathing is the deck that a screw into framing passes. A deck that is itself
+// the member may be stated as both.
+func Sheathing(c *terms.Call, p *job.Plane) float64 {
+	deck := c.Q(p.Covering.Sheathing)
+	if terms.Peek(c, p.Framing.Member) == "deck" && terms.Stated(c, p.Framing.Depth) && terms.Peek(c, p.Framing.Depth).SI == deck {
+		return 0
+	}
+	return deck
+}
+
+var _ = terms.Derive(arrayKind, "wood_screw_reach", terms.Quantity(quantity.Length), "how far its wood screws reach into the member, tip included, past foot, flashing, covering, the hollow of a rib and sheathing; no more than its depth, negative where they end above it", "geometry", "", func(c *terms.Call, a *job.Array) float64 {
 	f, ok := terms.Seek(c, fastenerTypeKind, a.Attachments.Fastener)
 	if !ok {
 		c.Missing(a.Attachments.Fastener.Key, a.Attachments.Fastener.At)
@@ -229,7 +239,7 @@ var _ = terms.Derive(arrayKind, "wood_screw_reach", terms.Quantity(quantity.Leng
 	}
 	terms.Drive(c, f.Length)
 	p := PlaneOf(c, a)
-	return c.Q(f.Length) - c.Q(f.PlateAndFlashing) - Hollow(c, a, p) - c.Q(p.Covering.Sheathing)
+	return math.Min(c.Q(f.Length)-c.Q(f.PlateAndFlashing)-Hollow(c, a, p)-Sheathing(c, p), c.Q(p.Framing.Depth))
 })
 
 var _ = terms.Derive(arrayKind, "three_threads", terms.Quantity(quantity.Length), "length of three threads of its screws, or one diameter where their pitch is not given", "geometry; three threads of common self-drilling screws take about one diameter", "", func(c *terms.Call, a *job.Array) float64 {

@@ -106,7 +106,7 @@ func steelUplift(c *terms.Call, a *job.Array, p *job.Plane, f *job.FastenerType,
 	screw, err := code.Tested("tension of the screw itself", tension, factor)
 	s.tension = add("tension of the screw itself", screw, err)
 	if steel.Name == arrays.Sheet {
-		modes = append(modes, roofHolds(c, a, p, s))
+		modes = append(modes, roofHolds(c, a, p, s)...)
 	}
 	return modes
 }
@@ -188,7 +188,7 @@ func steelInteraction(c *terms.Call, a *job.Array, up *capacityState, side *late
 	f, _ := terms.Seek(c, fastenerTypeKind, a.Attachments.Fastener)
 	c.Q(f.Head) // pull-over is half of the interaction
 	code := aisi(c)
-	j := structural.Joint{Diameter: c.Q(f.Diameter), Thickness1: c.Q(f.SideThickness), Tensile1: c.Q(f.SideTensile), Aluminum: ofAluminum(c, f),
+	j := structural.Screwed{Diameter: c.Q(f.Diameter), Thickness1: c.Q(f.SideThickness), Tensile1: c.Q(f.SideTensile), Aluminum: ofAluminum(c, f),
 		Shear: side.shear, Pullover: up.pullover, Pullout: up.pullout, ShearOfScrew: side.own, TensionOfScrew: up.tension}
 	if c.Stop() {
 		return structural.Interaction{}, nil
@@ -253,9 +253,11 @@ var boundOf = terms.Analyse(arrays.Attachment, "uplift and lateral load together
 	if !ok || c.Stop() {
 		return s
 	}
-	d := &w.demands[f.I]
-	uplift, along := math.Max(0, d.UpliftASD), d.DeadDownslope
-	if hollow {
+	uplift, along := AttachmentUplift.Of(c, f), w.demands[f.I].DeadDownslope
+	if c.Stop() {
+		return s
+	}
+	if hollow || up.engineered || side.engineered {
 		s.share = uplift/up.uplift.Allowable + along/side.least.Allowable
 		s.why = "the screws stand free over the hollow of a rib, so that shares of both capacities are added"
 		s.work = chainWork(up.upliftWork, side.work, func(sys quantity.System) []string {
