@@ -227,9 +227,9 @@ func (a *AISI) Bending(diameter, arm, tension, safety float64) (Screw, error) {
 	return s, err
 }
 
-// Screwed is a screw through sheet 1, under its head, into sheet 2, as far as
+// Plies is a screw through sheet 1, under its head, into sheet 2, as far as
 // shear and tension together need it. Lengths m, strengths Pa.
-type Screwed struct {
+type Plies struct {
 	Diameter, Thickness1, Tensile1, Thickness2, Tensile2, Yield2 float64
 	Aluminum                                                     bool // sheet 1
 	Shear, Pullover, Pullout, ShearOfScrew, TensionOfScrew       Screw
@@ -302,7 +302,7 @@ func (a *AISI) share(c *combination, p *pull, shear, tension, general, factor fl
 // strength in shear with pull-over (J4.5.1), in shear with pull-out (J4.5.2) and
 // of the screw itself (J4.5.3), N. A safety factor over that of the standard
 // raises those of the interactions alike.
-func (a *AISI) Interaction(shear, tension float64, j Screwed, sys quantity.System) (Interaction, error) {
+func (a *AISI) Interaction(shear, tension float64, j Plies, sys quantity.System) (Interaction, error) {
 	if err := errors.Join(notNegative("shear", shear, "tension", tension), positive("diameter", j.Diameter, "thickness 1", j.Thickness1, "tensile strength 1", j.Tensile1, "thickness 2", j.Thickness2, "tensile strength 2", j.Tensile2, "yield strength 2", j.Yield2),
 		positive("shear strength", j.Shear.Nominal, "pull-over strength", j.Pullover.Nominal, "pull-out strength", j.Pullout.Nominal, "shear strength of the screw", j.ShearOfScrew.Nominal, "tension strength of the screw", j.TensionOfScrew.Nominal)); err != nil {
 		return Interaction{}, err

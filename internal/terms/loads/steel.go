@@ -188,7 +188,7 @@ func steelInteraction(c *terms.Call, a *job.Array, up *capacityState, side *late
 	f, _ := terms.Seek(c, fastenerTypeKind, a.Attachments.Fastener)
 	c.Q(f.Head) // pull-over is half of the interaction
 	code := aisi(c)
-	j := structural.Screwed{Diameter: c.Q(f.Diameter), Thickness1: c.Q(f.SideThickness), Tensile1: c.Q(f.SideTensile), Aluminum: ofAluminum(c, f),
+	j := structural.Plies{Diameter: c.Q(f.Diameter), Thickness1: c.Q(f.SideThickness), Tensile1: c.Q(f.SideTensile), Aluminum: ofAluminum(c, f),
 		Shear: side.shear, Pullover: up.pullover, Pullout: up.pullout, ShearOfScrew: side.own, TensionOfScrew: up.tension}
 	if c.Stop() {
 		return structural.Interaction{}, nil
