@@ -128,13 +128,14 @@ func engineeredHolds(c *terms.Call, a *job.Array, missing []terms.Need, value fu
 
 // lateralState is what one foot holds along the roof, at allowable level.
 type lateralState struct {
-	fastener structural.Capacity // of the fasteners alone
+	fastener structural.Capacity // of the fasteners alone, where it is more than a bound
 	least    structural.Capacity // with the maker's rating
 	shear    structural.Screw    // metal screw, in plies that touch
 	own      structural.Screw    // metal screw itself
 	code     string              // what the capacity follows, with its edition
 	work     func(quantity.System) []string
 
+	bends      bool // metal screws over a hollow rib: what their bending leaves is a bound
 	overRib    bool // wood fasteners that cross a hollow rib: what the maker's rating of the foot is for
 	engineered bool // an engineer's calculation alone says what it holds
 }
@@ -158,6 +159,12 @@ func findLateral(c *terms.Call, a *job.Array, load string, s *lateralState) {
 	byEngineer := engineeredHolds(c, a, part.Needs(), func(e *job.Engineered) job.Quantity { return e.HoldsDownslope })
 	if s.engineered = part.Stop(); s.engineered {
 		modes, s.code = nil, "engineer's calculation"
+	}
+	if !c.Stop() && !s.engineered && !s.bends {
+		var err error
+		if s.fastener, err = structural.Governing(modes...); err != nil {
+			c.Err(err)
+		}
 	}
 	t, ok := terms.Seek(c, mountingTypeKind, a.Mounting)
 	if !ok {
@@ -186,17 +193,15 @@ func findLateral(c *terms.Call, a *job.Array, load string, s *lateralState) {
 func fastenersAlong(c *terms.Call, a *job.Array, p *job.Plane, f *job.FastenerType, kind string, count int, load string, s *lateralState) []structural.Capacity {
 	switch kind {
 	case "lag", "wood-screw":
-		s.fastener = woodLateral(c, a, p, f, kind, load, s)
+		return []structural.Capacity{woodLateral(c, a, p, f, kind, load, s)}
 	case "metal-screw":
 		return screwShear(c, a, p, f, count, s)
 	case "seam-clamp": // holds by friction on the seam: the maker's test alone says how much
 		s.code = "maker's test"
 		return []structural.Capacity{byTest(c, "seam clamp along its seam by its maker's test", f, f.TestedAlong, count, &s.work)}
-	default:
-		c.Fail("the lateral capacity of a %s is not computed here; a licensed engineer decides", kind)
-		return nil
 	}
-	return []structural.Capacity{s.fastener}
+	c.Fail("the lateral capacity of a %s is not computed here; a licensed engineer decides", kind)
+	return nil
 }
 
 // combined is the utilisation of the fasteners of a foot under uplift and the
@@ -211,7 +216,7 @@ func combined(c *terms.Call, a *job.Array, uplift, downslope float64) (float64, 
 		return 0, func(quantity.System) []string { return []string{"neither uplift nor a load down the slope"} }, nil
 	}
 	if up.engineered || side.engineered {
-		return engineeredCombined(up.uplift, side.least, uplift, downslope)
+		return added(up.uplift, side.least, uplift, downslope)
 	}
 	switch up.kind {
 	case "lag", "wood-screw":
@@ -223,12 +228,12 @@ func combined(c *terms.Call, a *job.Array, uplift, downslope float64) (float64, 
 	return 0, nil, nil
 }
 
-// engineeredCombined adds the shares of uplift and of the load along the roof in
-// what a calculation gives for each alone, which no interaction exceeds.
-func engineeredCombined(up, side structural.Capacity, uplift, downslope float64) (float64, func(quantity.System) []string, []table.Ref) {
+// added adds the shares of uplift and of the load along the roof in what a foot
+// holds of each alone, which no interaction exceeds.
+func added(up, side structural.Capacity, uplift, downslope float64) (float64, func(quantity.System) []string, []table.Ref) {
 	share := uplift/up.Allowable + downslope/side.Allowable
 	return share, func(sys quantity.System) []string {
-		return []string{fmt.Sprintf("%s / %s + %s / %s = %.3f (allowable level, by the engineer's calculation)", show(sys, uplift, quantity.Force), show(sys, up.Allowable, quantity.Force), show(sys, downslope, quantity.Force), show(sys, side.Allowable, quantity.Force), share)}
+		return []string{fmt.Sprintf("%s / %s + %s / %s = %.3f (allowable level)", show(sys, uplift, quantity.Force), show(sys, up.Allowable, quantity.Force), show(sys, downslope, quantity.Force), show(sys, side.Allowable, quantity.Force), share)}
 	}, slices.Concat(up.Refs, side.Refs)
 }
 
