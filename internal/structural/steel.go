@@ -20,8 +20,8 @@ type AISI struct {
 	ductilityShare, ductilityCap, ductilityRatio, diameterLeast, diameterMost    float64
 	deliveredShare, rootShare, aluminumPullover, aluminumBearing, clampOf, usual float64
 	withPullover, withPullout                                                    combination
-	sizes, gauges, mils, deck                                                    *table.Table
-	ref, clampRef                                                                table.Ref
+	screws, sizes, gauges, mils, deck                                            *table.Table
+	ref, combinedRef, clampRef                                                   table.Ref
 }
 
 // combination is one of the two interactions of shear with tension: its limit,
@@ -48,14 +48,16 @@ func NewAISI(edition string, tables *table.Set) (*AISI, error) {
 	}
 	t := s.table("screws")
 	f := func(key string) float64 { return s.factor(t, key) }
+	combined := s.table("screw-combined")
+	g := func(key string) float64 { return s.factor(combined, key) }
 	a := &AISI{Edition: edition, pullout: f("pullout"), pullover: f("pullover"), washerCap: f("washer-cap"), tilting: f("tilting"), bearing: f("bearing"),
-		ratioLow: f("ratio-low"), ratioHigh: f("ratio-high"), safety: f("safety"), pulloverTension: f("pullover-tension"), eccentric: f("pullover-eccentric"), screwSum: f("screw-sum"),
+		ratioLow: f("ratio-low"), ratioHigh: f("ratio-high"), safety: f("safety"), pulloverTension: g("pullover-tension"), eccentric: g("pullover-eccentric"), screwSum: g("screw-sum"),
 		ductilityShare: f("ductility-share"), ductilityCap: f("ductility-cap"), ductilityRatio: f("ductility-ratio"), diameterLeast: f("diameter-least"), diameterMost: f("diameter-most"),
-		rootShare: f("root-share"), aluminumPullover: f("aluminum-pullover"), aluminumBearing: f("aluminum-bearing"), ref: t.Ref("")}
-	a.withPullover = combination{f("pullover-sum"), f("pullover-safety"), span{f("pullover-t1-least"), f("pullover-t1-most")}, span{f("pullover-diameter-least"), f("pullover-diameter-most")},
-		span{f("pullover-ratio-least"), math.Inf(1)}, f("pullover-fu1-most")}
-	a.withPullout = combination{f("pullout-sum"), f("pullout-safety"), span{f("pullout-t2-least"), f("pullout-t2-most")}, span{f("pullout-diameter-least"), f("pullout-diameter-most")},
-		span{f("pullout-ratio-least"), f("pullout-ratio-most")}, f("pullout-fu2-most")}
+		screws: t, rootShare: f("root-share"), aluminumPullover: f("aluminum-pullover"), aluminumBearing: f("aluminum-bearing"), ref: t.Ref(""), combinedRef: combined.Ref("")}
+	a.withPullover = combination{g("pullover-sum"), g("pullover-safety"), span{g("pullover-t1-least"), g("pullover-t1-most")}, span{g("pullover-diameter-least"), g("pullover-diameter-most")},
+		span{g("pullover-ratio-least"), math.Inf(1)}, g("pullover-fu1-most")}
+	a.withPullout = combination{g("pullout-sum"), g("pullout-safety"), span{g("pullout-t2-least"), g("pullout-t2-most")}, span{g("pullout-diameter-least"), g("pullout-diameter-most")},
+		span{g("pullout-ratio-least"), g("pullout-ratio-most")}, g("pullout-fu2-most")}
 	clamps := s.table("seam-clamps")
 	a.clampOf, a.usual, a.clampRef = s.factor(clamps, "least"), s.factor(clamps, "usual"), clamps.Ref("")
 	d := s.table("delivered")
@@ -194,6 +196,7 @@ func (a *AISI) AluminumFoot(diameter, head, thickness, tensile, safety float64) 
 	bearing, err2 := a.screw("bearing of the aluminum foot", bears, safety, func(sys quantity.System) string {
 		return fmt.Sprintf("bearing = %.2f x t %s x d %s x Fu %s = %s", a.aluminumBearing, length(sys, thickness), length(sys, diameter), show(sys, tensile, quantity.Pressure), show(sys, bears, quantity.Force))
 	})
+	pullover.Refs, bearing.Refs = append(pullover.Refs, a.screws.Ref("aluminum-pullover")), append(bearing.Refs, a.screws.Ref("aluminum-bearing"))
 	return pullover, bearing, errors.Join(err1, err2)
 }
 
@@ -217,9 +220,11 @@ func (a *AISI) Bending(diameter, arm, tension, safety float64) (Screw, error) {
 	}
 	root := a.rootShare * diameter
 	n := tension * root / 8 / arm // (pi root^3 / 32) over (pi root^2 / 4)
-	return a.screw("bending of the screw", n, safety, func(sys quantity.System) string {
+	s, err := a.screw("bending of the screw", n, safety, func(sys quantity.System) string {
 		return fmt.Sprintf("bending over %s: tension %s x root %s / 8 / %s = %s", length(sys, arm), show(sys, tension, quantity.Force), length(sys, root), length(sys, arm), show(sys, n, quantity.Force))
 	})
+	s.Refs = append(s.Refs, a.screws.Ref("root-share"))
+	return s, err
 }
 
 // Plies is a screw through sheet 1, under its head, into sheet 2, as far as
@@ -315,7 +320,7 @@ func (a *AISI) Interaction(shear, tension float64, j Plies, sys quantity.System)
 	if out.value < a.withPullout.ratio.least {
 		out.thicknessMost = 0
 	}
-	i := Interaction{OutsidePullover: over.outside, OutsidePullout: out.outside, Refs: []table.Ref{a.ref}}
+	i := Interaction{OutsidePullover: over.outside, OutsidePullout: out.outside, Refs: []table.Ref{a.ref, a.combinedRef}}
 	i.Pullover = a.share(&a.withPullover, &over, shear, tension, j.Shear.Nominal, factor)
 	i.Pullout = a.share(&a.withPullout, &out, shear, tension, j.Shear.Nominal, factor)
 	over.tension *= a.eccentric

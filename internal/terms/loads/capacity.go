@@ -137,13 +137,14 @@ func engineeredHolds(c *terms.Call, a *job.Array, missing []terms.Need, value fu
 
 // lateralState is what one foot holds along the roof, at allowable level.
 type lateralState struct {
-	fastener structural.Capacity // of the fasteners alone
+	fastener structural.Capacity // of the fasteners alone, where it is more than a bound
 	least    structural.Capacity // with the maker's rating
 	shear    structural.Screw    // metal screw, in plies that touch
 	own      structural.Screw    // metal screw itself
 	code     string              // what the capacity follows, with its edition
 	work     func(quantity.System) []string
 
+	bends      bool // metal screws over a hollow rib: what their bending leaves is a bound
 	overRib    bool // wood fasteners that cross a hollow rib: what the maker's rating of the foot is for
 	engineered bool // an engineer's calculation alone says what it holds
 }
@@ -168,13 +169,15 @@ func findLateral(c *terms.Call, a *job.Array, load string, s *lateralState) {
 	if s.engineered = part.Stop(); s.engineered {
 		modes, byEngineer, s.code = byEngineer, nil, "engineer's calculation"
 	}
-	s.fastener = weakest(c, modes)
+	if !s.bends { // the bound on bending screws is a check of its own
+		s.fastener = weakest(c, modes)
+	}
 	t, ok := terms.Seek(c, mountingTypeKind, a.Mounting)
 	if !ok {
 		c.Missing(a.Mounting.Key, a.Mounting.At)
 		return
 	}
-	if terms.Stated(c, t.AttachmentLateral) || !s.engineered && (kind != "seam-clamp" || len(modes) == 0) {
+	if terms.Stated(c, t.AttachmentLateral) || kind != "seam-clamp" && !s.engineered {
 		modes = append(modes, structural.Capacity{Mode: "the maker's rating of the foot", Allowable: c.Q(t.AttachmentLateral)})
 	}
 	modes = append(modes, byEngineer...)
@@ -201,12 +204,9 @@ func fastenersAlong(c *terms.Call, a *job.Array, p *job.Plane, f *job.FastenerTy
 		return screwShear(c, a, p, f, count, s)
 	case "seam-clamp": // holds by friction on the seam: the maker's test alone says how much
 		s.code = "maker's test"
-		if terms.Stated(c, f.TestedAlong) {
-			return []structural.Capacity{byTest(c, "seam clamp along its seam by its maker's test", f, f.TestedAlong, count, &s.work)}
-		}
-	default:
-		c.Fail("the lateral capacity of a %s is not computed here; a licensed engineer decides", kind)
+		return []structural.Capacity{byTest(c, "seam clamp along its seam by its maker's test", f, f.TestedAlong, count, &s.work)}
 	}
+	c.Fail("the lateral capacity of a %s is not computed here; a licensed engineer decides", kind)
 	return nil
 }
 
@@ -222,7 +222,7 @@ func combined(c *terms.Call, a *job.Array, uplift, downslope float64) (float64, 
 		return 0, func(quantity.System) []string { return []string{"neither uplift nor a load down the slope"} }, nil
 	}
 	if up.engineered || side.engineered {
-		return engineeredCombined(up.uplift, side.least, uplift, downslope)
+		return added(up.uplift, side.least, uplift, downslope)
 	}
 	switch up.kind {
 	case "lag", "wood-screw":
@@ -234,12 +234,12 @@ func combined(c *terms.Call, a *job.Array, uplift, downslope float64) (float64, 
 	return 0, nil, nil
 }
 
-// engineeredCombined adds the shares of uplift and of the load along the roof in
-// what a calculation gives for each alone, which no interaction exceeds.
-func engineeredCombined(up, side structural.Capacity, uplift, downslope float64) (float64, func(quantity.System) []string, []table.Ref) {
+// added adds the shares of uplift and of the load along the roof in what a foot
+// holds of each alone, which no interaction exceeds.
+func added(up, side structural.Capacity, uplift, downslope float64) (float64, func(quantity.System) []string, []table.Ref) {
 	share := uplift/up.Allowable + downslope/side.Allowable
 	return share, func(sys quantity.System) []string {
-		return []string{fmt.Sprintf("%s / %s + %s / %s = %.3f (allowable level, by the engineer's calculation)", show(sys, uplift, quantity.Force), show(sys, up.Allowable, quantity.Force), show(sys, downslope, quantity.Force), show(sys, side.Allowable, quantity.Force), share)}
+		return []string{fmt.Sprintf("%s / %s + %s / %s = %.3f (allowable level)", show(sys, uplift, quantity.Force), show(sys, up.Allowable, quantity.Force), show(sys, downslope, quantity.Force), show(sys, side.Allowable, quantity.Force), share)}
 	}, slices.Concat(up.Refs, side.Refs)
 }
 

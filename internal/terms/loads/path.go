@@ -122,10 +122,10 @@ func footRated(c *terms.Call, a *job.Array) bool {
 }
 
 // bends tells whether the fasteners of a foot are screws, which a load along the
-// roof bends.
+// roof bends; metal screws that stand free over a rib have checks of their own.
 func bends(c *terms.Call, a *job.Array) bool {
 	_, kind, _ := fastenerOf(c, a)
-	return kind != "seam-clamp"
+	return kind != "seam-clamp" && !arrays.OverHollow.Of(c, a)
 }
 
 // onEachModule are the loads on each module, its own wind area.

@@ -106,7 +106,7 @@ func steelUplift(c *terms.Call, a *job.Array, p *job.Plane, f *job.FastenerType,
 	screw, err := code.Tested("tension of the screw itself", tension, factor)
 	s.tension = add("tension of the screw itself", screw, err)
 	if steel.Name == arrays.Sheet {
-		modes = append(modes, roofHolds(c, a, p, s))
+		modes = append(modes, roofHolds(c, a, p, s)...)
 	}
 	return modes
 }
@@ -119,7 +119,7 @@ func screwShear(c *terms.Call, a *job.Array, p *job.Plane, f *job.FastenerType, 
 	if c.Stop() {
 		return nil
 	}
-	s.code = "AISI S100 " + code.Edition
+	s.code, s.bends = "AISI S100 "+code.Edition, bend
 	factor := safety(c, code, f)
 	var modes []structural.Capacity
 	add := func(mode string, screw structural.Screw, err error) structural.Screw {
@@ -196,6 +196,9 @@ func steelInteraction(c *terms.Call, a *job.Array, up *capacityState, side *late
 	var steel arrays.Steel
 	j.Thickness2, j.Tensile2, steel = steelOf(c, code, a, arrays.PlaneOf(c, a))
 	j.Thickness2, j.Yield2 = engaged(c, a, f, j.Thickness2), c.Q(steel.Yield)
+	if j.Thickness2 == 0 && !c.Stop() {
+		c.Fail("the thread of the screws does not reach the %s", steel.Name)
+	}
 	if c.Stop() {
 		return structural.Interaction{}, nil
 	}
@@ -245,29 +248,30 @@ type boundState struct {
 
 var boundOf = terms.Analyse(arrays.Attachment, "uplift and lateral load together", func(c *terms.Call, f *arrays.Foot) *boundState {
 	s, a := &boundState{}, f.Array
-	w, ok := windOf(c, a)
+	uplift := AttachmentUplift.Of(c, f)
 	up, side, hollow := holds.Of(c, a), holdsAlong.Of(c, a, "wind"), arrays.OverHollow.Of(c, a)
-	if !ok || c.Stop() {
+	if c.Stop() {
 		return s
 	}
-	d := &w.demands[f.I]
-	uplift, along := math.Max(0, d.UpliftASD), d.DeadDownslope
-	if hollow {
-		s.share = uplift/up.uplift.Allowable + along/side.least.Allowable
-		s.why = "the screws stand free over the hollow of a rib, so that shares of both capacities are added"
-		s.work = chainWork(up.upliftWork, side.work, func(sys quantity.System) []string {
-			return []string{fmt.Sprintf("%s / %s + %s / %s = %.3f", show(sys, uplift, quantity.Force), show(sys, up.uplift.Allowable, quantity.Force), show(sys, along, quantity.Force), show(sys, side.least.Allowable, quantity.Force), s.share)}
-		})
-		s.refs = append(up.uplift.Refs, side.least.Refs...)
-		return s
+	pairs := pairsOn(c, a, f.I, uplift, reading{})
+	for k, pair := range pairs {
+		next := boundState{}
+		if hollow || up.engineered || side.engineered {
+			next.share, next.work, next.refs = added(up.uplift, side.least, math.Max(0, pair.Uplift), pair.Downslope)
+			next.why = "the screws stand free over the hollow of a rib, so that shares of both capacities are added"
+		} else {
+			r, work := steelInteraction(c, a, up, side, math.Max(0, pair.Uplift), pair.Downslope)
+			next.share, next.work, next.refs = math.Max(r.Bound, rated(c, a, pair.Downslope)), work, r.Refs
+			next.why = strings.Join(append(r.Outside(), "a load beside the screw counts half of the pull-over"), "; ")
+		}
+		if k == 0 || next.share > s.share {
+			*s = next
+		}
 	}
-	r, work := steelInteraction(c, a, up, side, uplift, along)
-	s.share, s.work, s.refs = math.Max(r.Bound, rated(c, a, along)), work, r.Refs
-	s.why = strings.Join(append(r.Outside(), "a load beside the screw counts half of the pull-over"), "; ")
 	return s
 })
 
-var _ = terms.Derive(arrays.Attachment, "combined_bound", terms.Quantity(quantity.Ratio), "share of its screws' capacity that uplift and the dead load down the slope take together by a safe bound: the general safety factor outside the range of the standard's tests, half of the pull-over, and shares added where screws stand free over a rib", "AISI S100 J4.5", "screw-combined",
+var _ = terms.Derive(arrays.Attachment, "combined_bound", terms.Quantity(quantity.Ratio), "share of its screws' capacity that uplift and the load down the slope beside it take together by a safe bound: the general safety factor outside the range of the standard's tests, half of the pull-over, and shares added where screws stand free over a rib", "AISI S100 J4.5", "screw-combined",
 	func(c *terms.Call, f *arrays.Foot) float64 {
 		terms.Drive(c, f.Array.Attachments.Fastener)
 		s := boundOf.Of(c, f)
