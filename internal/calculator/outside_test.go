@@ -204,11 +204,11 @@ func lagLateralTable(tables *table.Set, fail func(string, ...any)) {
 	for _, row := range tab.Rows {
 		plate, _ := tab.Quantity(row.Key, "plate")
 		size, _ := tab.Text(row.Key, "size")
-		bearing := must(n.SidePlateBearing("A653", plate))
+		side := must(n.SidePlate("A653", plate, 0))
 		for _, g := range []string{"0.67", "0.55", "0.50", "0.49", "0.46", "0.43", "0.42", "0.37", "0.36", "0.35"} {
 			gravity := must(strconv.ParseFloat(g, 64))
 			d := diameters[size] * quantity.Inch
-			l := must(n.LagLateral(gravity, d, plate, bearing, 8*d, structural.Conditions{}))
+			l := must(n.LagLateral(d, structural.Joint{Gravity: gravity, Side: side, Penetration: 8 * d}, structural.Conditions{}))
 			for column, z := range map[string]float64{" parallel": l.Parallel, " perpendicular": l.Perpendicular} {
 				want, _ := tab.Quantity(row.Key, g+column)
 				z, want := z/quantity.PoundForce, want/quantity.PoundForce

@@ -1,8 +1,10 @@
 package calculator
 
 import (
+	"cmp"
 	"errors"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -17,8 +19,9 @@ func structuralCalculators() []*Calculator {
 	return []*Calculator{
 		velocityPressure(), zoneWidth(), effectiveArea(), roofZone(), pressureCoefficient(), roofPressure(), equalization(), arrayEdge(), roofParallelScope(),
 		flatRoofArray(), arrayPressure(), attachmentUplift(), attachmentSpacing(), continuousBeam(), loadPath(),
-		lagWithdrawal(), screwWithdrawal(), lagLateral(), lagCombined(), screwPullout(), screwPullover(), screwShear(), testedCapacity(),
-		roofSnow(), unbalancedSnow(), snowDrift(), slidingSnow(), seismicForce(), deckThickness(), thermalMovement(), loadIncrease(),
+		lagWithdrawal(), screwWithdrawal(), lagLateral(), screwLateral(), lagCombined(), screwPullout(), screwPullover(), screwShear(), screwCombined(), screwBending(), testedCapacity(),
+		roofSnow(), unbalancedSnow(), snowDrift(), slidingSnow(), seismicForce(), ballastWeight(), ballastDisplacement(), deckThickness(), thermalMovement(), loadIncrease(),
+		lumberStrength(), loadedMember(), rafterSpan(),
 	}
 }
 
@@ -547,6 +550,7 @@ func lagWithdrawal() *Calculator {
 			number("specific-gravity", "assigned specific gravity of the member").from("0.3", "0.8"), amount("diameter", "nominal diameter", quantity.Length).from("0.1 in", "1.5 in"),
 			without(amount("thread", "thread in the member, less the tip", quantity.Length).from("0.25 in", "20 in"), "what length leaves"), without(amount("length", "length under the head, in place of thread", quantity.Length).from("0.5 in", "40 in"), "thread is given"),
 			without(amount("plate", "foot, flashing and covering that the screw passes", quantity.Length).from("0 in", "10 in"), "thread is given"), without(amount("sheathing", "sheathing that the screw passes", quantity.Length).from("0 in", "6 in"), "thread is given"),
+			without(amount("depth", "depth of the member that the screw goes into", quantity.Length).from("0.25 in", "40 in"), "the screw does not come out of it"),
 			countInput(), durationInput(), wetInput(), temperatureInput(), optional(flag("end-grain", "driven into end grain"), "no"), ndsEdition(),
 		},
 		Outputs: []Output{{"reference", "reference withdrawal value W per inch of thread of one screw", "lb/in"}, {"thread", "thread counted", "in"}, {"allowable", "adjusted value of all screws", "lb"}},
@@ -561,14 +565,18 @@ func lagWithdrawal() *Calculator {
 			if a.Has("thread") == a.Has("length") {
 				return nil, Faultf("give either thread, or length with plate and sheathing")
 			}
-			if a.Has("thread") && (a.Has("plate") || a.Has("sheathing")) {
-				return nil, Faultf("plate and sheathing go with length, not with thread")
+			if a.Has("thread") && (a.Has("plate") || a.Has("sheathing") || a.Has("depth")) {
+				return nil, Faultf("plate, sheathing and depth go with length, not with thread")
 			}
 			if a.Has("length") {
 				if !a.Has("plate") || !a.Has("sheathing") {
 					return nil, Faultf("length needs plate and sheathing (0 in where there is none)")
 				}
-				t, err := n.LagThread(a.Num("diameter"), a.Num("length"), a.Num("plate"), a.Num("sheathing"))
+				depth := a.Num("length") // which no screw of that length comes out of
+				if a.Has("depth") {
+					depth = a.Num("depth")
+				}
+				t, err := n.LagThread(a.Num("diameter"), a.Num("length"), a.Num("plate"), a.Num("sheathing"), depth)
 				if err != nil {
 					return nil, fault(err)
 				}
@@ -631,65 +639,120 @@ func screwDiameter(text string, numbered func(string) (float64, bool)) (float64,
 	return v.SI, nil
 }
 
+// inputs of the side plate and of what lies below it
+
+func sidePlateInputs() []Input {
+	return []Input{
+		amount("side-plate", "thickness of the side plate", quantity.Length).from("0.02 in", "2 in"),
+		without(free("side-material", "A653 (Grade 33 sheet), A36, aluminum, or the dowel bearing strength"), "A653 under 1/4 in, A36 from there"),
+		optional(amount("gap", "gap between side plate and member, such as the hollow of a rib", quantity.Length).from("0 in", "6 in"), "0 in"),
+	}
+}
+
+func lateralOutputs() []Output {
+	return []Output{{"parallel", "adjusted value along the grain", "lb"}, {"perpendicular", "adjusted value across the grain", "lb"}, {"parallel-mode", "yield mode along the grain", ""}, {"perpendicular-mode", "yield mode across the grain", ""},
+		{"im", "yield mode Im along the grain, adjusted", "lb"}, {"is", "yield mode Is along the grain, adjusted", "lb"}, {"ii", "yield mode II along the grain, adjusted", "lb"},
+		{"iiim", "yield mode IIIm along the grain, adjusted", "lb"}, {"iiis", "yield mode IIIs along the grain, adjusted", "lb"}, {"iv", "yield mode IV along the grain, adjusted", "lb"}}
+}
+
+func lateralResult(a *Args, l structural.Lateral, err error) (*Result, error) {
+	r := &Result{}
+	r.Set("parallel", in("lb", l.Parallel))
+	r.Set("perpendicular", in("lb", l.Perpendicular))
+	r.Set("parallel-mode", l.ParallelMode)
+	r.Set("perpendicular-mode", l.PerpendicularMode)
+	for _, m := range l.Along {
+		r.Set(strings.ToLower(m.Name), in("lb", m.Value))
+	}
+	return finish(r, err, l.Work(a.system), l.Refs)
+}
+
 func lagLateral() *Calculator {
 	return &Calculator{
-		Name: "lag-lateral", Gives: "lateral value of one lag screw with a steel side plate, along and across the grain", Source: "NDS 12.3 yield limit equations, which give Table 12K before its rounding to 10 lb",
-		Inputs: []Input{
-			number("specific-gravity", "assigned specific gravity of the member").from("0.3", "0.8"), amount("diameter", "nominal diameter", quantity.Length).from("0.1 in", "1.5 in"), amount("side-plate", "thickness of the side plate", quantity.Length).from("0.02 in", "1 in"),
-			without(free("side-steel", "A653 (Grade 33 sheet), A36, or the dowel bearing strength"), "A653 under 1/4 in, A36 from there"),
-			amount("penetration", "screw in the member, less the tip", quantity.Length).from("0.25 in", "30 in"), durationInput(), wetInput(), temperatureInput(), optional(flag("end-grain", "driven into end grain"), "no"), ndsEdition(),
-		},
-		Outputs: []Output{{"parallel", "adjusted value along the grain", "lb"}, {"perpendicular", "adjusted value across the grain", "lb"}, {"parallel-mode", "yield mode along the grain", ""}, {"perpendicular-mode", "yield mode across the grain", ""}},
-		Example: []string{"specific-gravity=0.50", "diameter=5/16 in", "side-plate=0.075 in", "side-steel=A653", "penetration=2.5 in"},
+		Name: "lag-lateral", Gives: "lateral value of one lag screw with a metal side plate, along and across the grain", Source: "NDS 12.3 yield limit equations, which give Table 12K before its rounding to 10 lb",
+		Inputs: slices.Concat([]Input{number("specific-gravity", "assigned specific gravity of the member").from("0.3", "0.8"), amount("diameter", "nominal diameter", quantity.Length).from("0.1 in", "1.5 in")},
+			sidePlateInputs(), []Input{amount("penetration", "screw in the member, less the tip", quantity.Length).from("0.25 in", "30 in"), durationInput(), wetInput(), temperatureInput(), optional(flag("end-grain", "driven into end grain"), "no"), ndsEdition()}),
+		Outputs: lateralOutputs(),
+		Example: []string{"specific-gravity=0.50", "diameter=5/16 in", "side-plate=0.075 in", "side-material=A653", "penetration=2.5 in"},
 		Run: withNDS(func(a *Args, n *structural.NDS) (*Result, error) {
-			bearing, err := sidePlate(a, n)
+			j, c, err := joint(a, n)
 			if err != nil {
 				return nil, err
 			}
-			c, err := fastenerConditions(a, n)
-			if err != nil {
-				return nil, err
-			}
-			l, err := n.LagLateral(a.Num("specific-gravity"), a.Num("diameter"), a.Num("side-plate"), bearing, a.Num("penetration"), c)
-			r := &Result{}
-			r.Set("parallel", in("lb", l.Parallel))
-			r.Set("perpendicular", in("lb", l.Perpendicular))
-			r.Set("parallel-mode", l.ParallelMode)
-			r.Set("perpendicular-mode", l.PerpendicularMode)
-			return finish(r, err, l.Work(a.system), l.Refs)
+			l, err := n.LagLateral(a.Num("diameter"), j, c)
+			return lateralResult(a, l, err)
 		}),
 	}
 }
 
-// sidePlate reads the steel of the side plate: the designation in any of its
-// usual spellings, or the dowel bearing strength as a pressure.
-func sidePlate(a *Args, n *structural.NDS) (float64, error) {
-	text := a.Text("side-steel")
+func screwLateral() *Calculator {
+	return &Calculator{
+		Name: "wood-screw-lateral", Gives: "lateral value of one wood screw with a metal side plate, along and across the grain", Source: "NDS 12.3 yield limit equations; a gap by the general dowel equations of Technical Report 12",
+		Inputs: slices.Concat([]Input{number("specific-gravity", "assigned specific gravity of the member").from("0.3", "0.8"), free("diameter", "diameter, or the number of the screw such as #10"),
+			without(amount("root", "root diameter", quantity.Length).from("0.03 in", "0.6 in"), "that of a standard screw"), without(amount("bending-yield", "bending yield strength", quantity.Pressure).from("20 ksi", "300 ksi"), "by the diameter")},
+			sidePlateInputs(), []Input{amount("penetration", "screw in the member, tip counted", quantity.Length).from("0.25 in", "30 in"), durationInput(), wetInput(), temperatureInput(), optional(flag("end-grain", "driven into end grain"), "no"), ndsEdition()}),
+		Outputs: lateralOutputs(),
+		Example: []string{"specific-gravity=0.42", "diameter=#14", "side-plate=0.105 in", "penetration=1.5 in", "duration=snow"},
+		Run: withNDS(func(a *Args, n *structural.NDS) (*Result, error) {
+			d, err := screwDiameter(a.Text("diameter"), n.WoodScrewDiameter)
+			if err != nil {
+				return nil, err
+			}
+			j, c, err := joint(a, n)
+			if err != nil {
+				return nil, err
+			}
+			var root, yield float64 // of a standard screw
+			if a.Has("root") {
+				root = a.Num("root")
+			}
+			if a.Has("bending-yield") {
+				yield = a.Num("bending-yield")
+			}
+			l, err := n.ScrewLateral(d, root, yield, j, c)
+			return lateralResult(a, l, err)
+		}),
+	}
+}
+
+// joint reads what a screw holds together, and the conditions.
+func joint(a *Args, n *structural.NDS) (structural.Joint, structural.Conditions, error) {
+	side, err := sidePlate(a, n)
+	if err != nil {
+		return structural.Joint{}, structural.Conditions{}, err
+	}
+	c, err := fastenerConditions(a, n)
+	return structural.Joint{Gravity: a.Num("specific-gravity"), Side: side, Gap: a.Num("gap"), Penetration: a.Num("penetration")}, c, err
+}
+
+// sidePlate reads the side plate: the designation of its steel in any of its
+// usual spellings, aluminum, or the dowel bearing strength as a pressure.
+func sidePlate(a *Args, n *structural.NDS) (structural.Plate, error) {
+	text := a.Text("side-material")
 	word := strings.NewReplacer(" ", "", "-", "", "astm", "", "grade33", "", "gr33", "").Replace(strings.ToLower(text))
 	switch word {
-	case "a653", "a36":
-		b, err := n.SidePlateBearing(strings.ToUpper(word), a.Num("side-plate"))
-		if err != nil {
-			return 0, fault(err)
-		}
-		return b, nil
 	case "":
-		b, err := n.SidePlateBearing("", a.Num("side-plate"))
+		word = "steel"
+	case "a653", "a36":
+		word = strings.ToUpper(word)
+	case "steel", "stainless", "aluminum":
+	default:
+		v, err := quantity.Parse(text, quantity.Pressure)
 		if err != nil {
-			return 0, fault(err)
+			return structural.Plate{}, Faultf("side-material: %q is neither A653, A36, aluminum nor a dowel bearing strength", text)
 		}
-		return b, nil
+		return structural.Plate{Thickness: a.Num("side-plate"), Bearing: v.SI}, nil
 	}
-	v, err := quantity.Parse(text, quantity.Pressure)
+	side, err := n.SidePlate(word, a.Num("side-plate"), 0)
 	if err != nil {
-		return 0, Faultf("side-steel: %q is neither A653, A36 nor a dowel bearing strength", text)
+		return side, fault(err)
 	}
-	return v.SI, nil
+	return side, nil
 }
 
 func lagCombined() *Calculator {
 	return &Calculator{
-		Name: "lag-combined", Gives: "allowable resultant of a lag screw in withdrawal and lateral load together", Source: "NDS 12.4.1",
+		Name: "lag-combined", Gives: "allowable resultant of a lag or wood screw in withdrawal and lateral load together", Source: "NDS 12.4.1",
 		Inputs: []Input{
 			amount("withdrawal", "allowable withdrawal", quantity.Force).from("1 lb", "100000 lb"), amount("lateral", "allowable lateral load", quantity.Force).from("1 lb", "100000 lb"),
 			amount("withdrawal-demand", "withdrawal demand", quantity.Force).from("0 lb", "100000 lb"), amount("lateral-demand", "lateral demand", quantity.Force).from("0 lb", "100000 lb"),
@@ -778,6 +841,70 @@ func screwShear() *Calculator {
 	}
 }
 
+func screwCombined() *Calculator {
+	return &Calculator{
+		Name: "screw-combined", Gives: "what shear and tension at once take of a screw in steel", Source: "AISI S100 J4.5",
+		Inputs: []Input{amount("shear", "shear on the screw, allowable level", quantity.Force).from("0 lb", "10000 lb"), amount("tension", "tension on the screw, allowable level", quantity.Force).from("0 lb", "10000 lb"),
+			free("diameter", "nominal diameter, or the number of the screw such as #12"), amount("head", "diameter of head or washer", quantity.Length).from("0.2 in", "4 in"),
+			amount("thickness1", "thickness of the sheet under the head", quantity.Length).from("0.01 in", "1 in"), amount("tensile1", "its tensile strength", quantity.Pressure).from("10 ksi", "200 ksi"),
+			amount("thickness2", "thickness of the sheet not under the head", quantity.Length).from("0.01 in", "1 in"), amount("tensile2", "its tensile strength", quantity.Pressure).from("10 ksi", "200 ksi"), amount("yield2", "its yield strength", quantity.Pressure).from("10 ksi", "200 ksi"),
+			amount("screw-shear", "nominal shear strength of the screw itself", quantity.Force).from("10 lb", "100000 lb"), amount("screw-tension", "nominal tension strength of the screw itself", quantity.Force).from("10 lb", "100000 lb"), safetyInput()},
+		Outputs: []Output{{"pullover", "with pull-over", ""}, {"eccentric", "with half of the pull-over, for a load beside the screw", ""}, {"pullout", "with pull-out", ""}, {"screw", "of the screw itself", ""}, {"utilisation", "largest of those within the range of their tests", ""}, {"bound", "largest of all, by a safe bound outside the range", ""}, {"outside", "where the joint leaves the range of the tests", ""}},
+		Example: []string{"shear=50 lb", "tension=150 lb", "diameter=0.25 in", "head=0.56 in", "thickness1=0.105 in", "tensile1=45 ksi", "thickness2=0.0566 in", "tensile2=65 ksi", "yield2=50 ksi", "screw-shear=2000 lb", "screw-tension=3500 lb"},
+		Run: withAISI(func(a *Args, s *structural.AISI) (*Result, error) {
+			d, err := screwDiameter(a.Text("diameter"), s.ScrewDiameter)
+			if err != nil {
+				return nil, err
+			}
+			j := structural.Plies{Diameter: d, Thickness1: a.Num("thickness1"), Tensile1: a.Num("tensile1"), Thickness2: a.Num("thickness2"), Tensile2: a.Num("tensile2"), Yield2: a.Num("yield2")}
+			safety := a.Num("safety")
+			var errs [5]error
+			j.Shear, errs[0] = s.Shear(d, j.Thickness1, j.Tensile1, j.Thickness2, j.Tensile2, safety)
+			j.Pullover, errs[1] = s.Pullover(a.Num("head"), j.Thickness1, j.Tensile1, safety)
+			j.Pullout, errs[2] = s.Pullout(d, j.Thickness2, j.Tensile2, safety)
+			j.ShearOfScrew, errs[3] = s.Tested("shear of the screw itself", a.Num("screw-shear"), safety)
+			j.TensionOfScrew, errs[4] = s.Tested("tension of the screw itself", a.Num("screw-tension"), safety)
+			if err := errors.Join(errs[:]...); err != nil {
+				return nil, fault(err)
+			}
+			i, err := s.Interaction(a.Num("shear"), a.Num("tension"), j, a.system)
+			if err != nil {
+				return nil, fault(err)
+			}
+			r := &Result{}
+			r.Set("pullover", i.Pullover)
+			r.Set("eccentric", i.Eccentric)
+			r.Set("pullout", i.Pullout)
+			r.Set("screw", i.Screw)
+			r.Set("utilisation", i.Utilisation)
+			r.Set("bound", i.Bound)
+			r.Set("outside", cmp.Or(strings.Join(i.Outside(), "; "), "nowhere"))
+			var work []string
+			for _, part := range []structural.Screw{j.Shear, j.Pullover, j.Pullout, j.ShearOfScrew, j.TensionOfScrew} {
+				work = append(work, part.Work(a.system)[0])
+			}
+			return finish(r, nil, work, i.Refs)
+		}),
+	}
+}
+
+func screwBending() *Calculator {
+	return &Calculator{
+		Name: "screw-bending", Gives: "load across the shank of a screw that stands free, such as over the rib of a sheet", Source: "bending of a cantilever, elastic over the root of the thread",
+		Inputs: []Input{free("diameter", "nominal diameter, or the number of the screw such as #12"), amount("arm", "length that stands free", quantity.Length).from("0.05 in", "12 in"),
+			amount("screw-tension", "nominal tension strength of the screw itself", quantity.Force).from("10 lb", "100000 lb"), safetyInput()},
+		Outputs: screwOutputs(),
+		Example: []string{"diameter=0.25 in", "arm=1.25 in", "screw-tension=3500 lb"},
+		Run: withAISI(func(a *Args, s *structural.AISI) (*Result, error) {
+			d, err := screwDiameter(a.Text("diameter"), s.ScrewDiameter)
+			if err != nil {
+				return nil, err
+			}
+			return screwResult(a)(s.Bending(d, a.Num("arm"), a.Num("screw-tension"), a.Num("safety")))
+		}),
+	}
+}
+
 func testedCapacity() *Calculator {
 	return &Calculator{
 		Name: "tested-capacity", Gives: "allowable load of a made part, such as a seam clamp, from its maker's test", Source: "the maker's tested ultimate and safety factor as given",
@@ -800,24 +927,80 @@ func seismicForce() *Calculator {
 	return &Calculator{
 		Name: "seismic-force", Gives: "horizontal seismic force on an array fixed to a building, strength level", Source: "ASCE 7-16 and 7-22 section 13.3.1",
 		Inputs: []Input{
-			number("sds", "design spectral acceleration SDS, g").from("0", "5"), amount("weight", "weight of the array", quantity.Force).from("1 lb", "1000000 lb"), number("importance", "component importance factor Ip").from("0.8", "1.5"), number("height-ratio", "z/h of the place of attachment").from("0", "1"),
+			number("sds", "design spectral acceleration SDS, g").from("0", "5"), amount("weight", "weight of the array", quantity.Force).from("1 lb", "1000000 lb"), number("importance", "component importance factor Ip").from("0.8", "1.5"), number("height-ratio", "z/h of the place of attachment; above the roof counts as at it").from("0", "2"),
 			without(number("ap", "7-16: amplification factor").from("1", "2.5"), "that used for arrays"), without(number("rp", "7-16: response factor").from("1", "12"), "that used for arrays"),
-			without(number("hf", "7-22: height factor").from("1", "3.5"), "from z/h, period not known"), without(number("rmu", "7-22: ductility reduction factor").from("1", "3"), "needed in 7-22 alone"),
-			without(number("car", "7-22: resonance ductility factor, needed").from("1", "4"), "needed in 7-22 alone"), without(number("rpo", "7-22: strength factor, needed").from("1", "3"), "needed in 7-22 alone"), asceEdition(),
+			without(number("hf", "7-22: height factor").from("1", "3.5"), "from z/h and the period"), without(number("period", "7-22: period Ta of the building, s").from("0.05", "12"), "not known"), without(number("rmu", "7-22: ductility reduction factor").from("1", "3"), "that of a structure that is not known"),
+			without(number("car", "7-22: resonance ductility factor").from("1", "4"), "that used for arrays"), without(number("rpo", "7-22: strength factor").from("1", "3"), "that used for arrays"),
+			optional(amount("slope", "slope of the roof, for what a foot of this weight has to hold", quantity.Angle).from("0 deg", "60 deg"), "0 deg"), asceEdition(),
 		},
-		Outputs: []Output{{"force", "horizontal force", "lb"}, {"minimum", "least force", "lb"}, {"maximum", "greatest force needed", "lb"}, {"vertical", "vertical force, either way", "lb"}},
+		Outputs: []Output{{"force", "horizontal force", "lb"}, {"minimum", "least force", "lb"}, {"maximum", "greatest force needed", "lb"}, {"vertical", "vertical force, either way", "lb"}, {"height-factor", "7-22: Hf", ""},
+			{"along", "what a foot of this weight has to hold along the roof, allowable level", "lb"}, {"uplift", "net uplift off the roof, allowable level; below zero the weight holds", "lb"}},
 		Example: []string{"sds=1.0", "weight=1000 lb", "importance=1", "height-ratio=1", "asce=7-16"},
 		Run: withASCE(func(a *Args, w *structural.ASCE7) (*Result, error) {
 			s := structural.NewSeismic(a.Num("sds"), a.Num("weight"), a.Num("importance"), a.Num("height-ratio"))
 			s.Amplification, s.Response = a.Num("ap"), a.Num("rp")
-			s.HeightFactor, s.Ductility, s.Resonance, s.Strength = a.Num("hf"), a.Num("rmu"), a.Num("car"), a.Num("rpo")
+			s.HeightFactor, s.Period, s.Ductility, s.Resonance, s.Strength = a.Num("hf"), a.Num("period"), a.Num("rmu"), a.Num("car"), a.Num("rpo")
 			f, err := w.SeismicForce(s)
 			r := &Result{}
 			r.Set("force", in("lb", f.Force))
 			r.Set("minimum", in("lb", f.Minimum))
 			r.Set("maximum", in("lb", f.Maximum))
 			r.Set("vertical", in("lb", f.Vertical))
-			return finish(r, err, f.Work(a.system), f.Refs)
+			if !math.IsNaN(f.HeightFactor) {
+				r.Set("height-factor", f.HeightFactor)
+			}
+			foot := f.OnFoot(a.Num("slope"))
+			r.Set("along", in("lb", foot.Along))
+			r.Set("uplift", in("lb", foot.Uplift))
+			return finish(r, err, append(f.Work(a.system), f.FootWork(a.Num("slope"))(a.system)...), f.Refs)
+		}),
+	}
+}
+
+func ballastWeight() *Calculator {
+	return &Calculator{
+		Name: "ballast", Gives: "ballast that holds a module down and in place in the wind", Source: "ASCE 7 section 2.4, statics",
+		Inputs: []Input{
+			amount("uplift", "uplift on the module, normal to the roof, allowable level", quantity.Force).from("0 lb", "5000 lb"), amount("drag", "wind along the roof on the module, allowable level", quantity.Force).from("0 lb", "5000 lb"),
+			amount("weight", "weight of module and mounting, without ballast", quantity.Force).from("1 lb", "2000 lb"), without(number("friction", "coefficient of friction on the roof, by test").from("0.05", "2"), "sliding is not answered"),
+			optional(amount("slope", "slope of the roof", quantity.Angle).from("0 deg", "10 deg"), "0 deg"), asceEdition(),
+		},
+		Outputs: []Output{{"against-uplift", "ballast that holds it down", "lb"}, {"against-sliding", "ballast that holds it in place", "lb"}, {"needed", "the greater of both", "lb"}},
+		Example: []string{"uplift=150 lb", "drag=40 lb", "weight=55 lb", "friction=0.5", "asce=7-16"},
+		Run: withASCE(func(a *Args, w *structural.ASCE7) (*Result, error) {
+			n, err := w.BallastNeed(structural.BallastLoad{Uplift: a.Num("uplift"), Drag: a.Num("drag"), Slope: a.Num("slope"), Friction: a.Num("friction")})
+			r := &Result{}
+			ballast := func(weight float64) float64 { return in("lb", math.Max(0, weight-a.Num("weight"))) }
+			r.Set("against-uplift", ballast(n.ForUplift))
+			needed := n.ForUplift
+			if a.Has("friction") {
+				r.Set("against-sliding", ballast(n.ForSliding))
+				needed = math.Max(needed, n.ForSliding)
+			}
+			r.Set("needed", ballast(needed))
+			return finish(r, err, n.Work(a.system), n.Refs)
+		}),
+	}
+}
+
+func ballastDisplacement() *Calculator {
+	return &Calculator{
+		Name: "ballast-displacement", Gives: "how far an array held by its weight slides in an earthquake, and the room that it needs", Source: "ASCE 7-16 and 7-22 section 13.6.12",
+		Inputs:  []Input{number("sds", "design spectral acceleration SDS, g").from("0", "5"), choice("risk", "risk category of the building", "I", "II", "III", "IV"), asceEdition()},
+		Outputs: []Output{{"displacement", "displacement to design for", "in"}, {"array", "room to another such array", "in"}, {"fixed", "room to what is fixed, and to an edge with a parapet", "in"}, {"edge", "room to an edge without a parapet", "in"}},
+		Example: []string{"sds=1.05", "risk=II", "asce=7-16"},
+		Run: withASCE(func(a *Args, w *structural.ASCE7) (*Result, error) {
+			importance, _, refs, err := w.Importance(a.Text("risk"))
+			if err != nil {
+				return nil, fault(err)
+			}
+			d, err := w.Displacement(a.Num("sds"), importance)
+			r := &Result{}
+			r.Set("displacement", in("in", d.Distance))
+			r.Set("array", in("in", d.Array))
+			r.Set("fixed", in("in", d.Fixed))
+			r.Set("edge", in("in", d.Edge))
+			return finish(r, err, d.Work(a.system), append(d.Refs, refs...))
 		}),
 	}
 }
@@ -876,9 +1059,10 @@ func thermalMovement() *Calculator {
 
 func loadIncrease() *Calculator {
 	return &Calculator{
-		Name: "load-increase", Gives: "added load against the screen of existing buildings", Source: "screens of the existing-building codes: gravity and lateral; not meeting one is a question for a licensed engineer",
-		Inputs:  []Input{amount("existing", "existing load per area", quantity.Pressure).from("1 psf", "500 psf"), amount("added", "added load per area", quantity.Pressure).from("0.01 psf", "500 psf"), optional(choice("kind", "kind of load", "gravity", "lateral"), "gravity")},
-		Outputs: []Output{{"increase", "added over existing", "%"}, {"limit", "screen", "%"}, {"met", "whether the screen is met", ""}},
+		Name: "load-increase", Gives: "change of load against the screen of existing buildings", Source: "screens of the existing-building codes: gravity and lateral; not meeting one is a question for a licensed engineer",
+		Inputs: []Input{amount("existing", "existing load per area", quantity.Pressure).from("1 psf", "500 psf"), amount("added", "added load per area", quantity.Pressure).from("0 psf", "500 psf"),
+			optional(amount("removed", "load per area that is taken away, such as roof live load under modules", quantity.Pressure), "0 psf").from("0 psf", "500 psf"), optional(choice("kind", "kind of load", "gravity", "lateral"), "gravity")},
+		Outputs: []Output{{"increase", "change over existing", "%"}, {"limit", "screen", "%"}, {"met", "whether the screen is met", ""}},
 		Example: []string{"existing=30 psf", "added=3 psf"},
 		Run: func(a *Args, tables *table.Set) (*Result, error) {
 			p, err := structural.NewPractice(tables)
@@ -889,12 +1073,119 @@ func loadIncrease() *Calculator {
 			if a.Text("kind") == "lateral" {
 				screen = p.LateralIncrease
 			}
-			l, err := screen(a.Num("existing"), a.Num("added"))
+			l, err := screen(a.Num("existing"), a.Num("added")-a.Num("removed"))
 			r := &Result{}
 			r.Set("increase", 100*l.Share)
 			r.Set("limit", 100*l.Screen)
 			r.Set("met", l.Met)
 			return finish(r, err, l.Work(), l.Refs)
 		},
+	}
+}
+
+func lumberEdition() Input {
+	return optional(choice("nds", "edition of the NDS", "2015", "2018", "2024"), "2018")
+}
+
+func withSawn(run func(a *Args, n *structural.Sawn, tables *table.Set) (*Result, error)) func(*Args, *table.Set) (*Result, error) {
+	return func(a *Args, tables *table.Set) (*Result, error) {
+		n, err := structural.NewSawn(a.Text("nds"), tables)
+		if err != nil {
+			return nil, fault(err)
+		}
+		return run(a, n, tables)
+	}
+}
+
+func speciesInputs() []Input {
+	return []Input{choice("species", "species combination", "douglas fir-larch", "hem-fir", "spruce-pine-fir", "spruce-pine-fir (south)", "southern pine"),
+		choice("grade", "grade", "select structural", "no. 1 and better", "no. 1", "no. 2", "no. 3")}
+}
+
+func lumberStrength() *Calculator {
+	return &Calculator{
+		Name: "lumber-bending", Gives: "bending and shear that a member of sawn lumber holds", Source: "NDS chapters 3 and 4 with Supplement Tables 4A and 4B",
+		Inputs: append(speciesInputs(), amount("width", "face that takes the load: 1.5 in on edge, the wide face when it lies flat", quantity.Length).from("0.5 in", "16 in"), amount("depth", "size at a right angle to it", quantity.Length).from("0.5 in", "16 in"),
+			optional(choice("load", "load of the shortest duration", "permanent", "normal", "snow", "roof-live", "wind", "seismic"), "normal"), optional(flag("repetitive", "whether a deck joins at least three, no more than 24 in apart"), "no"), optional(flag("wet", "whether it is wet in service"), "no"),
+			optional(amount("unbraced", "length of the edge in compression that nothing holds", quantity.Length), "0 ft").from("0 ft", "60 ft"), lumberEdition()),
+		Outputs: []Output{{"bending-stress", "adjusted Fb'", "psi"}, {"shear-stress", "adjusted Fv'", "psi"}, {"modulus", "adjusted E'", "psi"}, {"stability", "CL", ""}, {"moment", "allowable moment", "lb-ft"}, {"shear", "allowable shear", "lb"}},
+		Example: []string{"species=douglas fir-larch", "grade=no. 2", "width=1.5 in", "depth=7.25 in", "load=snow", "repetitive=yes"},
+		Run: withSawn(func(a *Args, n *structural.Sawn, _ *table.Set) (*Result, error) {
+			b, err := n.Bending(structural.Lumber{Species: a.Text("species"), Grade: a.Text("grade"), Width: a.Num("width"), Depth: a.Num("depth"), Wet: a.Flag("wet"), Repetitive: a.Flag("repetitive")}, n.Duration(a.Text("load")), a.Num("unbraced"))
+			r := &Result{}
+			r.Set("bending-stress", in("psi", b.Fb))
+			r.Set("shear-stress", in("psi", b.Fv))
+			r.Set("modulus", in("psi", b.E))
+			r.Set("stability", b.CL)
+			r.Set("moment", in("lb-ft", b.Moment))
+			r.Set("shear", in("lb", b.Shear))
+			return finish(r, err, b.Work(a.system), b.Refs)
+		}),
+	}
+}
+
+func loadedMember() *Calculator {
+	return &Calculator{
+		Name: "member", Gives: "moment, shear and reactions of a purlin or rafter under feet and line load", Source: "statics of beams: simple spans, or one member over all supports (equation of three moments)",
+		Inputs: []Input{optional(amount("uniform", "line load; below zero away from the roof", quantity.ForcePerLength), "0 lb/ft").from("-2000 lb/ft", "2000 lb/ft"),
+			without(amount("uniform-from", "where the line load begins", quantity.Length).from("0 ft", "500 ft"), "the first support"), without(amount("uniform-to", "where it ends", quantity.Length).from("0 ft", "500 ft"), "the last support"),
+			listOf(without(amount("forces", "forces of the feet; below zero away from the roof", quantity.Force).from("-20000 lb", "20000 lb"), "no feet")), listOf(without(amount("places", "their places along the member", quantity.Length).from("0 ft", "500 ft"), "no feet")),
+			listOf(amount("supports", "places of its supports", quantity.Length).from("0 ft", "500 ft")), optional(flag("continuous", "whether it runs over its supports as one"), "no"),
+			optional(amount("width", "face of a solid member that takes the load", quantity.Length), "1.5 in").from("0.5 in", "24 in"), optional(amount("depth", "its size at a right angle to that", quantity.Length), "5.5 in").from("0.5 in", "48 in"), optional(amount("modulus", "its modulus of elasticity", quantity.Pressure), "1400000 psi").from("200000 psi", "40000000 psi")},
+		Outputs: []Output{{"sagging", "largest moment that pulls at the lower edge", "lb-ft"}, {"hogging", "largest moment that pulls at the upper edge", "lb-ft"}, {"shear", "largest shear", "lb"}, {"reaction", "largest reaction of a support", "lb"}, {"pull", "largest pull away from a support", "lb"}, {"stress", "bending stress of a solid member", "psi"}, {"deflection", "deflection of it at the middle of a simple span", "in"}},
+		Example: []string{"forces=200 lb,200 lb", "places=3 ft,7 ft", "uniform=10 lb/ft", "supports=0 ft,10 ft"},
+		Run: func(a *Args, _ *table.Set) (*Result, error) {
+			forces, places, supports := a.Nums("forces"), a.Nums("places"), a.Nums("supports")
+			if len(forces) != len(places) {
+				return nil, Faultf("%d forces at %d places", len(forces), len(places))
+			}
+			var l structural.Loaded
+			for i, f := range forces {
+				l.Points = append(l.Points, structural.PointLoad{At: places[i], Force: f})
+			}
+			w := structural.LineLoad{From: slices.Min(supports), To: slices.Max(supports), Force: a.Num("uniform")}
+			if a.Has("uniform-from") {
+				w.From = a.Num("uniform-from")
+			}
+			if a.Has("uniform-to") {
+				w.To = a.Num("uniform-to")
+			}
+			l.Lines = []structural.LineLoad{w}
+			e, err := l.OnSupports(supports, a.Flag("continuous"))
+			r := &Result{}
+			r.Set("sagging", in("lb-ft", e.Sagging))
+			r.Set("hogging", in("lb-ft", e.Hogging))
+			r.Set("shear", in("lb", e.Shear))
+			r.Set("reaction", in("lb", e.Down))
+			r.Set("pull", in("lb", e.Up))
+			solid := structural.Lumber{Width: a.Num("width"), Depth: a.Num("depth")}
+			r.Set("stress", in("psi", max(e.Sagging, e.Hogging)/solid.SectionModulus()))
+			r.Set("deflection", in("in", e.Deflection/(a.Num("modulus")*solid.Inertia())))
+			r.Workf("%d feet and %s from %s to %s on %d supports", len(forces), quantity.Of(w.Force, quantity.ForcePerLength).Format(a.system), quantity.Of(w.From, quantity.Length).Format(a.system), quantity.Of(w.To, quantity.Length).Format(a.system), len(supports))
+			r.Cite = append(r.Cite, "statics of beams")
+			return finish(r, err, nil, nil)
+		},
+	}
+}
+
+func rafterSpan() *Calculator {
+	return &Calculator{
+		Name: "rafter-span", Gives: "largest span of a rafter by the method of the span tables", Source: "IRC Tables R802.4.1 (R802.5.1 in 2012 and 2015), ceiling not attached to the rafters; computed from design values, as the tables were",
+		Inputs: append(speciesInputs(), amount("width", "thickness", quantity.Length).from("1 in", "4 in"), amount("depth", "depth", quantity.Length).from("2 in", "16 in"), amount("spacing", "spacing of the rafters", quantity.Length).from("6 in", "48 in"),
+			amount("dead", "dead load", quantity.Pressure).from("1 psf", "100 psf"), optional(amount("live", "roof live load", quantity.Pressure), "20 psf").from("0 psf", "100 psf"), optional(amount("snow", "ground snow load", quantity.Pressure), "0 psf").from("0 psf", "400 psf"),
+			optional(choice("irc", "edition of the IRC", "2012", "2015", "2018", "2021", "2024"), "2021"), lumberEdition()),
+		Outputs: []Output{{"span", "largest span on the plan", "ft"}, {"governs", "what governs it", ""}},
+		Example: []string{"species=spruce-pine-fir", "grade=no. 2", "width=1.5 in", "depth=5.5 in", "spacing=16 in", "dead=10 psf"},
+		Run: withSawn(func(a *Args, n *structural.Sawn, tables *table.Set) (*Result, error) {
+			t, err := structural.NewRafterTable(a.Text("irc"), tables)
+			if err != nil {
+				return nil, fault(err)
+			}
+			s, err := t.Span(n, structural.Lumber{Species: a.Text("species"), Grade: a.Text("grade"), Width: a.Num("width"), Depth: a.Num("depth")}, a.Num("spacing"), a.Num("dead"), a.Num("live"), a.Num("snow"))
+			r := &Result{}
+			r.Set("span", in("ft", s.Span))
+			r.Set("governs", s.Governs)
+			return finish(r, err, s.Work(a.system), s.Refs)
+		}),
 	}
 }

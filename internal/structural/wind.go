@@ -13,22 +13,24 @@ import (
 type ASCE7 struct {
 	Edition string
 
-	exposures map[string]exposure
-	internal  map[string]float64 // pressure coefficient by enclosure
-	wind      windFactors
-	widths    zoneFactors
-	combine   Combinations
-	methods   bool // whether the edition has methods for arrays on roofs
-	bound     boundFactors
-	parallel  parallelFactors
-	equalize  []*Curve
-	tilted    tiltedFactors
-	snow      snowFactors
-	seismic   seismicFactors
-	figures   *table.Table
-	zones     *table.Table
-	gcp       *table.Table
-	refs      map[string]table.Ref
+	exposures  map[string]exposure
+	internal   map[string]float64 // pressure coefficient by enclosure
+	wind       windFactors
+	widths     zoneFactors
+	combine    Combinations
+	methods    bool // whether the edition has methods for arrays on roofs
+	bound      boundFactors
+	parallel   parallelFactors
+	equalize   []*Curve
+	tilted     tiltedFactors
+	snow       snowFactors
+	seismic    seismicFactors
+	ballast    ballastFactors
+	importance *table.Table
+	figures    *table.Table
+	zones      *table.Table
+	gcp        *table.Table
+	refs       map[string]table.Ref
 }
 
 type exposure struct {
@@ -82,6 +84,7 @@ func NewASCE7(edition string, tables *table.Set) (*ASCE7, error) {
 	}
 	w.readSnow(s)
 	w.readSeismic(s)
+	w.readBallast(s)
 	w.figures, w.zones, w.gcp = s.table("roof-figures"), s.table("zone-map"), s.table("gcp")
 	return w, s.err()
 }

@@ -586,7 +586,8 @@ var _ = ofFeet("first_row_fewest_feet", terms.WholeNumber, "fewest feet at the l
 
 var _ = ofFeet("bonding_parts_needed", terms.WholeNumber, "bonding parts that the layout asks for: on rails, one at each seam and each end of a row on each rail; without rails, one at each seam that listed parts bond", bySpacing, bondingParts)
 
-var _ = ofFeet("repeated_members", terms.Quantity(quantity.Ratio), "share of the feet above the first line that stand on a member which already carries one of the line below", bySpacing, func(c *terms.Call, a *job.Array, l *Footed) float64 {
+// Repeated is how far the lines of feet load the same members.
+var Repeated = ofFeet("repeated_members", terms.Quantity(quantity.Ratio), "share of the feet above the first line that stand on a member which already carries one of the line below", bySpacing, func(c *terms.Call, a *job.Array, l *Footed) float64 {
 	members := Members(c, PlaneOf(c, a))
 	if c.Stop() {
 		return 0

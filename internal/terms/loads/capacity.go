@@ -1,7 +1,9 @@
 package loads
 
 import (
+	"fmt"
 	"math"
+	"slices"
 
 	"plumbrule/internal/job"
 	"plumbrule/internal/quantity"
@@ -19,7 +21,7 @@ type capacityState struct {
 	count int
 	code  string // what the capacity follows, with its edition
 
-	fastener   structural.Capacity // of the fasteners alone
+	bare       structural.Capacity // without the maker's rating of the foot
 	uplift     structural.Capacity // least of the fasteners and the maker's rating
 	upliftWork func(quantity.System) []string
 
@@ -29,6 +31,9 @@ type capacityState struct {
 	pullout    structural.Screw // metal screw
 	pullover   structural.Screw // where the head is given
 	hasHead    bool
+	tension    structural.Screw // of the screw itself
+
+	engineered bool // an engineer's calculation alone says what it holds
 }
 
 // holds finds what one foot of an array holds in uplift.
@@ -55,33 +60,24 @@ func findUplift(c *terms.Call, a *job.Array, s *capacityState) {
 	if c.Stop() {
 		return
 	}
-	var modes []structural.Capacity
-	switch s.kind {
-	case "lag", "wood-screw":
-		modes = woodUplift(c, a, plane, f, s)
-	case "metal-screw":
-		modes = steelUplift(c, a, plane, f, s)
-	case "seam-clamp":
-		modes = clampUplift(c, f, s)
-	default:
-		c.Fail("the capacity of a %s is not computed here; a licensed engineer decides", s.kind)
+	part := c.Part()
+	modes := fastenersUp(part, a, plane, f, s)
+	byEngineer := engineeredHolds(c, a, part.Needs(), func(e *job.Engineered) job.Quantity { return e.HoldsUplift })
+	if s.engineered = part.Stop(); s.engineered {
+		modes, s.code = nil, "engineer's calculation"
 	}
-	if !c.Stop() {
-		var err error
-		if s.fastener, err = structural.Governing(modes...); err != nil {
-			c.Err(err)
-		}
-	}
+	s.bare, _ = structural.Governing(slices.Concat(modes, byEngineer)...) // none where nothing is known
 	t, ok := terms.Seek(c, mountingTypeKind, a.Mounting)
 	if !ok {
 		c.Missing(a.Mounting.Key, a.Mounting.At)
 		return
 	}
-	// A clamp's own test is its maker's rating; every other foot needs one beside
-	// its fasteners.
-	if terms.Stated(c, t.AttachmentUplift) || s.kind != "seam-clamp" {
+	// A clamp's own test is its maker's rating, and an engineer's calculation is of
+	// the whole foot; every other foot needs a rating beside its fasteners.
+	if terms.Stated(c, t.AttachmentUplift) || s.kind != "seam-clamp" && !s.engineered {
 		modes = append(modes, structural.Capacity{Mode: "the maker's rating of the foot", Allowable: c.Q(t.AttachmentUplift)})
 	}
+	modes = append(modes, byEngineer...)
 	if c.Stop() {
 		return
 	}
@@ -96,13 +92,47 @@ func findUplift(c *terms.Call, a *job.Array, s *capacityState) {
 	})
 }
 
+// fastenersUp finds what the fasteners of a foot hold in uplift.
+func fastenersUp(c *terms.Call, a *job.Array, p *job.Plane, f *job.FastenerType, s *capacityState) []structural.Capacity {
+	switch s.kind {
+	case "lag", "wood-screw":
+		return woodUplift(c, a, p, f, s)
+	case "metal-screw":
+		return steelUplift(c, a, p, f, s)
+	case "seam-clamp":
+		return clampUplift(c, a, p, f, s)
+	}
+	c.Fail("the capacity of a %s is not computed here; a licensed engineer decides", s.kind)
+	return nil
+}
+
+// engineeredHolds is what engineers' sealed calculations say that a foot of an
+// array holds, given what is missing to compute its fasteners. They stand in for
+// fasteners that are outside the standards; what the job leaves out they do not
+// make good.
+func engineeredHolds(c *terms.Call, a *job.Array, missing []terms.Need, value func(e *job.Engineered) job.Quantity) []structural.Capacity {
+	list := slices.DeleteFunc(settled(c, a, ofFastening), func(e *job.Engineered) bool { return !terms.Stated(c, value(e)) })
+	if len(list) == 0 || slices.ContainsFunc(missing, func(n terms.Need) bool { return n.Key != "" }) {
+		c.Need(missing...)
+	}
+	if len(list) == 0 {
+		return nil
+	}
+	return []structural.Capacity{{Mode: "the engineer's calculation", Allowable: least(c, list, value)}}
+}
+
 // lateralState is what one foot holds along the roof, at allowable level.
 type lateralState struct {
 	fastener structural.Capacity // of the fasteners alone
+	bare     structural.Capacity // without the maker's rating of the foot
 	least    structural.Capacity // with the maker's rating
-	shear    structural.Screw    // metal screw
+	shear    structural.Screw    // metal screw, in plies that touch
+	own      structural.Screw    // metal screw itself
 	code     string              // what the capacity follows, with its edition
 	work     func(quantity.System) []string
+
+	overRib    bool // wood fasteners that cross a hollow rib: what the maker's rating of the foot is for
+	engineered bool // an engineer's calculation alone says what it holds
 }
 
 // holdsAlong finds the lateral capacity of a foot of an array for a load of a
@@ -119,25 +149,22 @@ func findLateral(c *terms.Call, a *job.Array, load string, s *lateralState) {
 	if c.Stop() {
 		return
 	}
-	var modes []structural.Capacity
-	switch kind {
-	case "lag":
-		s.fastener = lagLateral(c, plane, f, a, load, s)
-		modes = []structural.Capacity{s.fastener}
-	case "metal-screw":
-		s.fastener = screwShear(c, a, plane, f, count, s)
-		modes = []structural.Capacity{s.fastener}
-	case "seam-clamp": // holds by friction on the seam: the maker's test alone says how much
-		s.code = "maker's test"
-	default:
-		c.Fail("the lateral capacity of a %s is not computed here; a licensed engineer decides", kind)
+	part := c.Part()
+	modes := fastenersAlong(part, a, plane, f, kind, count, load, s)
+	byEngineer := engineeredHolds(c, a, part.Needs(), func(e *job.Engineered) job.Quantity { return e.HoldsDownslope })
+	if s.engineered = part.Stop(); s.engineered {
+		modes, s.code = nil, "engineer's calculation"
 	}
+	s.bare, _ = structural.Governing(slices.Concat(modes, byEngineer)...) // none where nothing is known
 	t, ok := terms.Seek(c, mountingTypeKind, a.Mounting)
 	if !ok {
 		c.Missing(a.Mounting.Key, a.Mounting.At)
 		return
 	}
-	modes = append(modes, structural.Capacity{Mode: "the maker's rating of the foot", Allowable: c.Q(t.AttachmentLateral)})
+	if terms.Stated(c, t.AttachmentLateral) || !s.engineered && (kind != "seam-clamp" || len(modes) == 0) {
+		modes = append(modes, structural.Capacity{Mode: "the maker's rating of the foot", Allowable: c.Q(t.AttachmentLateral)})
+	}
+	modes = append(modes, byEngineer...)
 	if c.Stop() {
 		return
 	}
@@ -152,6 +179,26 @@ func findLateral(c *terms.Call, a *job.Array, load string, s *lateralState) {
 	})
 }
 
+// fastenersAlong finds what the fasteners of a foot hold along the roof.
+func fastenersAlong(c *terms.Call, a *job.Array, p *job.Plane, f *job.FastenerType, kind string, count int, load string, s *lateralState) []structural.Capacity {
+	switch kind {
+	case "lag", "wood-screw":
+		s.fastener = woodLateral(c, a, p, f, kind, load, s)
+	case "metal-screw":
+		return screwShear(c, a, p, f, count, s)
+	case "seam-clamp": // holds by friction on the seam: the maker's test alone says how much
+		s.code = "maker's test"
+		if terms.Stated(c, f.TestedAlong) {
+			return []structural.Capacity{byTest(c, "seam clamp along its seam by its maker's test", f, f.TestedAlong, count, &s.work)}
+		}
+		return nil
+	default:
+		c.Fail("the lateral capacity of a %s is not computed here; a licensed engineer decides", kind)
+		return nil
+	}
+	return []structural.Capacity{s.fastener}
+}
+
 // combined is the utilisation of the fasteners of a foot under uplift and the
 // dead load down the slope at once.
 func combined(c *terms.Call, a *job.Array, uplift, downslope float64) (float64, func(quantity.System) []string, []table.Ref) {
@@ -163,14 +210,26 @@ func combined(c *terms.Call, a *job.Array, uplift, downslope float64) (float64, 
 	if uplift == 0 && downslope == 0 {
 		return 0, func(quantity.System) []string { return []string{"neither uplift nor a load down the slope"} }, nil
 	}
+	if up.engineered || side.engineered {
+		return engineeredCombined(up.uplift, side.least, uplift, downslope)
+	}
 	switch up.kind {
-	case "lag":
+	case "lag", "wood-screw":
 		return woodCombined(c, up, side, uplift, downslope)
 	case "metal-screw":
 		return steelCombined(c, a, up, side, uplift, downslope)
 	}
 	c.Fail("uplift and lateral load together are not computed for a %s; a licensed engineer decides", up.kind)
 	return 0, nil, nil
+}
+
+// engineeredCombined adds the shares of uplift and of the load along the roof in
+// what a calculation gives for each alone, which no interaction exceeds.
+func engineeredCombined(up, side structural.Capacity, uplift, downslope float64) (float64, func(quantity.System) []string, []table.Ref) {
+	share := uplift/up.Allowable + downslope/side.Allowable
+	return share, func(sys quantity.System) []string {
+		return []string{fmt.Sprintf("%s / %s + %s / %s = %.3f (allowable level, by the engineer's calculation)", show(sys, uplift, quantity.Force), show(sys, up.Allowable, quantity.Force), show(sys, downslope, quantity.Force), show(sys, side.Allowable, quantity.Force), share)}
+	}, slices.Concat(up.Refs, side.Refs)
 }
 
 var arrayUpliftCapacity = terms.Derive(arrayKind, "uplift_capacity", terms.Quantity(quantity.Force), "allowable uplift of one of its feet: the least of its fasteners in the framing and the maker's rating", "NDS 12.2, AISI S100 J4.4, maker's test", "", upliftCapacity)

@@ -237,7 +237,7 @@ func downslope(c *terms.Call, a *job.Array, d *structural.Demand) (load float64,
 		return dead, "permanent"
 	}
 	f, ok := terms.Seek(c, fastenerTypeKind, a.Attachments.Fastener)
-	if !ok || terms.Peek(c, f.Kind) != "lag" {
+	if !ok || !slices.Contains(woodFasteners, terms.Peek(c, f.Kind)) {
 		return total, "snow"
 	}
 	n := nds(c)

@@ -78,10 +78,10 @@ var pathParts = []pathPart{
 	{name: structural.RailPart, direction: structural.Down, between: true, has: spansFeet, find: railDown},
 	{name: structural.FootPart, direction: structural.Upward, has: footRated, find: footUpward},
 	{name: structural.FootPart, direction: structural.Down, has: always, find: footDown},
-	{name: structural.FootPart, direction: structural.Along, has: sloped, find: footAlong},
+	{name: structural.FootPart, direction: structural.Along, has: footRatedAlong, find: footAlong},
 	{name: structural.FootPart, direction: structural.Across, has: always, find: footAcross},
 	{name: structural.FastenerPart, direction: structural.Upward, has: always, find: fastenersUpward},
-	{name: structural.FastenerPart, direction: structural.Along, has: bends, find: fastenersAlong},
+	{name: structural.FastenerPart, direction: structural.Along, has: fastenersHoldAlong, find: fastenersDownslope},
 	{name: structural.FastenerPart, direction: structural.Together, has: bends, find: fastenersTogether},
 }
 
@@ -119,6 +119,20 @@ func spansFeet(c *terms.Call, a *job.Array) bool {
 func footRated(c *terms.Call, a *job.Array) bool {
 	_, kind, _ := fastenerOf(c, a)
 	return kind != "seam-clamp" || terms.Stated(c, mountingOf(c, a).AttachmentUplift)
+}
+
+// footRatedAlong tells whether something runs along a foot and a rating beside its
+// fasteners holds it: a seam clamp may have a test along its seam instead.
+func footRatedAlong(c *terms.Call, a *job.Array) bool {
+	f, kind, _ := fastenerOf(c, a)
+	return sloped(c, a) && (kind != "seam-clamp" || terms.Stated(c, mountingOf(c, a).AttachmentLateral) || !terms.Stated(c, f.TestedAlong))
+}
+
+// fastenersHoldAlong tells whether something runs along the fasteners of a foot
+// and they hold it by themselves.
+func fastenersHoldAlong(c *terms.Call, a *job.Array) bool {
+	f, kind, _ := fastenerOf(c, a)
+	return sloped(c, a) && (kind != "seam-clamp" || terms.Stated(c, f.TestedAlong))
 }
 
 // bends tells whether the fasteners of a foot are screws, which a load along the
@@ -469,11 +483,10 @@ func footAlong(c *terms.Call, a *job.Array, r reading) pathLoad {
 }
 
 // footAcross holds a foot against the earthquake along the row, which is what
-// loads a flush array that way: its edges are thin against the wind. The force is
-// at strength level, which is the safe side.
+// loads a flush array that way: its edges are thin against the wind.
 func footAcross(c *terms.Call, a *job.Array, _ reading) pathLoad {
 	t := mountingOf(c, a)
-	force, l := seismic(c, a).Force, arrays.Carried.Of(c, a)
+	earthquake, l := seismicOn.Of(c, a), arrays.Carried.Of(c, a)
 	rating := t.AttachmentLateral
 	if terms.Stated(c, t.AttachmentAcross) {
 		rating = t.AttachmentAcross
@@ -482,10 +495,11 @@ func footAcross(c *terms.Call, a *job.Array, _ reading) pathLoad {
 	if c.Stop() {
 		return pathLoad{}
 	}
-	most := slices.Max(l.Areas)
+	across := earthquake.force.OnFoot(0).Along // the weight runs down the slope alone
+	most := slices.Max(l.Loaded)
 	demand := make([]float64, len(l.Feet))
 	for i := range demand {
-		demand[i] = force * l.Loaded[i] / most
+		demand[i] = across * l.Loaded[i] / most
 	}
 	return pathLoad{link: structural.Link{By: structural.Earthquake, Capacity: holds, Dimension: quantity.Force, Reason: byMountingMaker}, demand: demand}
 }
@@ -493,33 +507,33 @@ func footAcross(c *terms.Call, a *job.Array, _ reading) pathLoad {
 func fastenersUpward(c *terms.Call, a *job.Array, r reading) pathLoad {
 	uplift := upliftOnFeet(c, a, r)
 	s, needs := holds.Try(c, a) // known without the maker's rating of the foot
-	if s == nil || s.fastener.Allowable == 0 {
+	if s == nil || s.bare.Allowable == 0 {
 		c.Need(needs...)
 	}
 	if c.Stop() {
 		return pathLoad{}
 	}
-	return pathLoad{link: structural.Link{By: structural.DeadAgainstWind, Capacity: s.fastener.Allowable, Dimension: quantity.Force, Reason: "by " + s.fastener.Mode, Refs: s.fastener.Refs},
+	return pathLoad{link: structural.Link{By: structural.DeadAgainstWind, Capacity: s.bare.Allowable, Dimension: quantity.Force, Reason: "by " + s.bare.Mode, Refs: s.bare.Refs},
 		demand: uplift}
 }
 
-// fastenersAlong holds fasteners against dead load with snow and against dead
+// fastenersDownslope holds fasteners against dead load with snow and against dead
 // load alone, which wood carries less of.
-func fastenersAlong(c *terms.Call, a *job.Array, r reading) pathLoad {
+func fastenersDownslope(c *terms.Call, a *job.Array, r reading) pathLoad {
 	demands := onEachFoot(c, a, snowed{r, true})
 	snowy, needs := holdsAlong.Try(c, a, "snow")
 	lasting, _ := holdsAlong.Try(c, a, "permanent")
-	if snowy == nil || snowy.fastener.Allowable == 0 {
+	if snowy == nil || snowy.bare.Allowable == 0 {
 		c.Need(needs...)
 	}
 	if c.Stop() {
 		return pathLoad{}
 	}
-	p := pathLoad{link: structural.Link{Dimension: quantity.Force, Reason: "by " + snowy.fastener.Mode, Refs: snowy.fastener.Refs}}
+	p := pathLoad{link: structural.Link{Dimension: quantity.Force, Reason: "by " + snowy.bare.Mode, Refs: snowy.bare.Refs}}
 	for i := range demands {
-		load, holds, by := demands[i].DownslopeASD, snowy.fastener.Allowable, structural.DeadAndSnow
-		if dead := demands[i].DeadDownslope; dead/lasting.fastener.Allowable > load/holds {
-			load, holds, by = dead, lasting.fastener.Allowable, structural.DeadOnly
+		load, holds, by := demands[i].DownslopeASD, snowy.bare.Allowable, structural.DeadAndSnow
+		if dead := demands[i].DeadDownslope; dead/lasting.bare.Allowable > load/holds {
+			load, holds, by = dead, lasting.bare.Allowable, structural.DeadOnly
 		}
 		p.demand, p.capacity, p.by = append(p.demand, load), append(p.capacity, holds), append(p.by, by)
 	}
