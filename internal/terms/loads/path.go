@@ -495,7 +495,7 @@ func footAcross(c *terms.Call, a *job.Array, _ reading) pathLoad {
 	if c.Stop() {
 		return pathLoad{}
 	}
-	across := earthquake.force.OnFoot(0).Along // the weight runs down the slope alone
+	across := earthquake.force.OnFoot(0).Along // along the row nothing slopes
 	most := slices.Max(l.Loaded)
 	demand := make([]float64, len(l.Feet))
 	for i := range demand {
@@ -504,12 +504,21 @@ func footAcross(c *terms.Call, a *job.Array, _ reading) pathLoad {
 	return pathLoad{link: structural.Link{By: structural.Earthquake, Capacity: holds, Dimension: quantity.Force, Reason: byMountingMaker}, demand: demand}
 }
 
+// bareKnown needs what the fasteners of a foot hold without its maker's rating.
+func bareKnown(c *terms.Call, known bool, needs []terms.Need) {
+	if known {
+		return
+	}
+	c.Need(needs...)
+	if len(needs) == 0 {
+		c.Fail("what the fasteners hold by themselves is not computed here")
+	}
+}
+
 func fastenersUpward(c *terms.Call, a *job.Array, r reading) pathLoad {
 	uplift := upliftOnFeet(c, a, r)
 	s, needs := holds.Try(c, a) // known without the maker's rating of the foot
-	if s == nil || s.bare.Allowable == 0 {
-		c.Need(needs...)
-	}
+	bareKnown(c, s != nil && s.bare.Allowable > 0, needs)
 	if c.Stop() {
 		return pathLoad{}
 	}
@@ -523,9 +532,7 @@ func fastenersDownslope(c *terms.Call, a *job.Array, r reading) pathLoad {
 	demands := onEachFoot(c, a, snowed{r, true})
 	snowy, needs := holdsAlong.Try(c, a, "snow")
 	lasting, _ := holdsAlong.Try(c, a, "permanent")
-	if snowy == nil || snowy.bare.Allowable == 0 {
-		c.Need(needs...)
-	}
+	bareKnown(c, snowy != nil && snowy.bare.Allowable > 0, needs)
 	if c.Stop() {
 		return pathLoad{}
 	}
