@@ -738,6 +738,31 @@ var _ = ofPath("path_utilisation", terms.Quantity(quantity.Ratio), "largest shar
 
 var _ = ofPath("path_unknown", terms.Word, "parts of its load path of which nothing is known, each with what is missing; empty where all is known", paths.Of, func(s *pathState, _ int) string { return strings.Join(s.unknown, ", ") })
 
+// readingsDiffer tells of each foot whether the readings of the wind, or the bounds
+// on drifts, load it or a module that it stands under more than is certain.
+var readingsDiffer = terms.Analyse(arrayKind, "loads that are read in two ways", func(c *terms.Call, a *job.Array) []bool {
+	w, _ := windOf(c, a)
+	l := arrays.Carried.Of(c, a)
+	if c.Stop() {
+		return nil
+	}
+	differ := make([]bool, len(l.Feet))
+	part := c.Part() // without the snow the certain load is not known either
+	safe, certain := onEachModule.Of(part, a, snowed{reading{}, true}), onEachModule.Of(part, a, snowed{reading{certain: true}, true})
+	for m := range l.Array.Modules {
+		more := w.edges[m].safe > w.edges[m].lenient || !part.Stop() && safe[m].DownASD > certain[m].DownASD
+		for _, foot := range l.Supports.FeetUnder(m) {
+			differ[foot] = differ[foot] || more
+		}
+	}
+	return differ
+})
+
+var _ = terms.Derive(arrays.Attachment, "load_unsure", terms.YesNo, "whether the readings of exposed rows, or the bounds on drifts, load it or a module above it more than is certain", "ASCE 7 29.4.4 and chapter 7", "", func(c *terms.Call, f *arrays.Foot) bool {
+	differ := readingsDiffer.Of(c, f.Array)
+	return !c.Stop() && differ[f.I]
+})
+
 // ofBetween declares what the parts between modules and feet carry, by one reading
 // of the wind.
 func ofBetween(suffix, by string, r reading) terms.TermOf[arrays.Foot, float64] {
