@@ -21,8 +21,8 @@ type capacityState struct {
 	count int
 	code  string // what the capacity follows, with its edition
 
-	fastener   structural.Capacity // of the fasteners alone
 	uplift     structural.Capacity // least of the fasteners and the maker's rating
+	fastener   structural.Capacity // of the fasteners alone
 	upliftWork func(quantity.System) []string
 
 	withdrawal structural.Withdrawal // lag or wood screw
