@@ -18,9 +18,10 @@ import (
 func structuralCalculators() []*Calculator {
 	return []*Calculator{
 		velocityPressure(), zoneWidth(), effectiveArea(), roofZone(), pressureCoefficient(), roofPressure(), equalization(), arrayEdge(), roofParallelScope(),
-		flatRoofArray(), arrayPressure(), attachmentUplift(), attachmentSpacing(),
+		flatRoofArray(), arrayPressure(), attachmentUplift(), attachmentSpacing(), continuousBeam(), loadPath(),
 		lagWithdrawal(), screwWithdrawal(), lagLateral(), screwLateral(), lagCombined(), screwPullout(), screwPullover(), screwShear(), screwCombined(), screwBending(), testedCapacity(),
 		roofSnow(), unbalancedSnow(), snowDrift(), slidingSnow(), seismicForce(), ballastWeight(), ballastDisplacement(), deckThickness(), thermalMovement(), loadIncrease(),
+		lumberStrength(), loadedMember(), rafterSpan(),
 	}
 }
 
@@ -452,12 +453,15 @@ func attachmentSpacing() *Calculator {
 			if err != nil {
 				return nil, fault(err)
 			}
-			down := math.Inf(1)
+			uplift, down := a.Num("uplift-allowable"), math.Inf(1)
 			if a.Has("down-allowable") {
 				down = a.Num("down-allowable")
 			}
+			holds := func(_ string, d *structural.Demand) bool {
+				return structural.Meets(d.UpliftASD, uplift) && structural.Meets(d.DownASD, down)
+			}
 			loads := structural.ArrayLoads{Qh: a.Num("qh"), Dead: a.Num("dead"), Snow: a.Num("snow"), Scope: structural.ScopeResult{InScope: true}, Figure: f}
-			s, err := structural.LargestSpacing(func(at structural.Attachment) (structural.Demand, error) { return w.Demand(loads, at) }, []string{strings.ToLower(a.Text("zone"))}, a.Num("edge"), a.Num("width"), a.Num("limit"), a.Num("uplift-allowable"), down)
+			s, err := structural.LargestSpacing(func(at structural.Attachment) (structural.Demand, error) { return w.Demand(loads, at) }, []string{strings.ToLower(a.Text("zone"))}, a.Num("edge"), structural.Strip{Width: a.Num("width"), Share: 1}, a.Num("limit"), holds)
 			if err != nil {
 				return nil, fault(err)
 			}
@@ -1055,9 +1059,10 @@ func thermalMovement() *Calculator {
 
 func loadIncrease() *Calculator {
 	return &Calculator{
-		Name: "load-increase", Gives: "added load against the screen of existing buildings", Source: "screens of the existing-building codes: gravity and lateral; not meeting one is a question for a licensed engineer",
-		Inputs:  []Input{amount("existing", "existing load per area", quantity.Pressure).from("1 psf", "500 psf"), amount("added", "added load per area", quantity.Pressure).from("0.01 psf", "500 psf"), optional(choice("kind", "kind of load", "gravity", "lateral"), "gravity")},
-		Outputs: []Output{{"increase", "added over existing", "%"}, {"limit", "screen", "%"}, {"met", "whether the screen is met", ""}},
+		Name: "load-increase", Gives: "change of load against the screen of existing buildings", Source: "screens of the existing-building codes: gravity and lateral; not meeting one is a question for a licensed engineer",
+		Inputs: []Input{amount("existing", "existing load per area", quantity.Pressure).from("1 psf", "500 psf"), amount("added", "added load per area", quantity.Pressure).from("0 psf", "500 psf"),
+			optional(amount("removed", "load per area that is taken away, such as roof live load under modules", quantity.Pressure), "0 psf").from("0 psf", "500 psf"), optional(choice("kind", "kind of load", "gravity", "lateral"), "gravity")},
+		Outputs: []Output{{"increase", "change over existing", "%"}, {"limit", "screen", "%"}, {"met", "whether the screen is met", ""}},
 		Example: []string{"existing=30 psf", "added=3 psf"},
 		Run: func(a *Args, tables *table.Set) (*Result, error) {
 			p, err := structural.NewPractice(tables)
@@ -1068,12 +1073,119 @@ func loadIncrease() *Calculator {
 			if a.Text("kind") == "lateral" {
 				screen = p.LateralIncrease
 			}
-			l, err := screen(a.Num("existing"), a.Num("added"))
+			l, err := screen(a.Num("existing"), a.Num("added")-a.Num("removed"))
 			r := &Result{}
 			r.Set("increase", 100*l.Share)
 			r.Set("limit", 100*l.Screen)
 			r.Set("met", l.Met)
 			return finish(r, err, l.Work(), l.Refs)
 		},
+	}
+}
+
+func lumberEdition() Input {
+	return optional(choice("nds", "edition of the NDS", "2015", "2018", "2024"), "2018")
+}
+
+func withSawn(run func(a *Args, n *structural.Sawn, tables *table.Set) (*Result, error)) func(*Args, *table.Set) (*Result, error) {
+	return func(a *Args, tables *table.Set) (*Result, error) {
+		n, err := structural.NewSawn(a.Text("nds"), tables)
+		if err != nil {
+			return nil, fault(err)
+		}
+		return run(a, n, tables)
+	}
+}
+
+func speciesInputs() []Input {
+	return []Input{choice("species", "species combination", "douglas fir-larch", "hem-fir", "spruce-pine-fir", "spruce-pine-fir (south)", "southern pine"),
+		choice("grade", "grade", "select structural", "no. 1 and better", "no. 1", "no. 2", "no. 3")}
+}
+
+func lumberStrength() *Calculator {
+	return &Calculator{
+		Name: "lumber-bending", Gives: "bending and shear that a member of sawn lumber holds", Source: "NDS chapters 3 and 4 with Supplement Tables 4A and 4B",
+		Inputs: append(speciesInputs(), amount("width", "face that takes the load: 1.5 in on edge, the wide face when it lies flat", quantity.Length).from("0.5 in", "16 in"), amount("depth", "size at a right angle to it", quantity.Length).from("0.5 in", "16 in"),
+			optional(choice("load", "load of the shortest duration", "permanent", "normal", "snow", "roof-live", "wind", "seismic"), "normal"), optional(flag("repetitive", "whether a deck joins at least three, no more than 24 in apart"), "no"), optional(flag("wet", "whether it is wet in service"), "no"),
+			optional(amount("unbraced", "length of the edge in compression that nothing holds", quantity.Length), "0 ft").from("0 ft", "60 ft"), lumberEdition()),
+		Outputs: []Output{{"bending-stress", "adjusted Fb'", "psi"}, {"shear-stress", "adjusted Fv'", "psi"}, {"modulus", "adjusted E'", "psi"}, {"stability", "CL", ""}, {"moment", "allowable moment", "lb-ft"}, {"shear", "allowable shear", "lb"}},
+		Example: []string{"species=douglas fir-larch", "grade=no. 2", "width=1.5 in", "depth=7.25 in", "load=snow", "repetitive=yes"},
+		Run: withSawn(func(a *Args, n *structural.Sawn, _ *table.Set) (*Result, error) {
+			b, err := n.Bending(structural.Lumber{Species: a.Text("species"), Grade: a.Text("grade"), Width: a.Num("width"), Depth: a.Num("depth"), Wet: a.Flag("wet"), Repetitive: a.Flag("repetitive")}, n.Duration(a.Text("load")), a.Num("unbraced"))
+			r := &Result{}
+			r.Set("bending-stress", in("psi", b.Fb))
+			r.Set("shear-stress", in("psi", b.Fv))
+			r.Set("modulus", in("psi", b.E))
+			r.Set("stability", b.CL)
+			r.Set("moment", in("lb-ft", b.Moment))
+			r.Set("shear", in("lb", b.Shear))
+			return finish(r, err, b.Work(a.system), b.Refs)
+		}),
+	}
+}
+
+func loadedMember() *Calculator {
+	return &Calculator{
+		Name: "member", Gives: "moment, shear and reactions of a purlin or rafter under feet and line load", Source: "statics of beams: simple spans, or one member over all supports (equation of three moments)",
+		Inputs: []Input{optional(amount("uniform", "line load; below zero away from the roof", quantity.ForcePerLength), "0 lb/ft").from("-2000 lb/ft", "2000 lb/ft"),
+			without(amount("uniform-from", "where the line load begins", quantity.Length).from("0 ft", "500 ft"), "the first support"), without(amount("uniform-to", "where it ends", quantity.Length).from("0 ft", "500 ft"), "the last support"),
+			listOf(without(amount("forces", "forces of the feet; below zero away from the roof", quantity.Force).from("-20000 lb", "20000 lb"), "no feet")), listOf(without(amount("places", "their places along the member", quantity.Length).from("0 ft", "500 ft"), "no feet")),
+			listOf(amount("supports", "places of its supports", quantity.Length).from("0 ft", "500 ft")), optional(flag("continuous", "whether it runs over its supports as one"), "no"),
+			optional(amount("width", "face of a solid member that takes the load", quantity.Length), "1.5 in").from("0.5 in", "24 in"), optional(amount("depth", "its size at a right angle to that", quantity.Length), "5.5 in").from("0.5 in", "48 in"), optional(amount("modulus", "its modulus of elasticity", quantity.Pressure), "1400000 psi").from("200000 psi", "40000000 psi")},
+		Outputs: []Output{{"sagging", "largest moment that pulls at the lower edge", "lb-ft"}, {"hogging", "largest moment that pulls at the upper edge", "lb-ft"}, {"shear", "largest shear", "lb"}, {"reaction", "largest reaction of a support", "lb"}, {"pull", "largest pull away from a support", "lb"}, {"stress", "bending stress of a solid member", "psi"}, {"deflection", "deflection of it at the middle of a simple span", "in"}},
+		Example: []string{"forces=200 lb,200 lb", "places=3 ft,7 ft", "uniform=10 lb/ft", "supports=0 ft,10 ft"},
+		Run: func(a *Args, _ *table.Set) (*Result, error) {
+			forces, places, supports := a.Nums("forces"), a.Nums("places"), a.Nums("supports")
+			if len(forces) != len(places) {
+				return nil, Faultf("%d forces at %d places", len(forces), len(places))
+			}
+			var l structural.Loaded
+			for i, f := range forces {
+				l.Points = append(l.Points, structural.PointLoad{At: places[i], Force: f})
+			}
+			w := structural.LineLoad{From: slices.Min(supports), To: slices.Max(supports), Force: a.Num("uniform")}
+			if a.Has("uniform-from") {
+				w.From = a.Num("uniform-from")
+			}
+			if a.Has("uniform-to") {
+				w.To = a.Num("uniform-to")
+			}
+			l.Lines = []structural.LineLoad{w}
+			e, err := l.OnSupports(supports, a.Flag("continuous"))
+			r := &Result{}
+			r.Set("sagging", in("lb-ft", e.Sagging))
+			r.Set("hogging", in("lb-ft", e.Hogging))
+			r.Set("shear", in("lb", e.Shear))
+			r.Set("reaction", in("lb", e.Down))
+			r.Set("pull", in("lb", e.Up))
+			solid := structural.Lumber{Width: a.Num("width"), Depth: a.Num("depth")}
+			r.Set("stress", in("psi", max(e.Sagging, e.Hogging)/solid.SectionModulus()))
+			r.Set("deflection", in("in", e.Deflection/(a.Num("modulus")*solid.Inertia())))
+			r.Workf("%d feet and %s from %s to %s on %d supports", len(forces), quantity.Of(w.Force, quantity.ForcePerLength).Format(a.system), quantity.Of(w.From, quantity.Length).Format(a.system), quantity.Of(w.To, quantity.Length).Format(a.system), len(supports))
+			r.Cite = append(r.Cite, "statics of beams")
+			return finish(r, err, nil, nil)
+		},
+	}
+}
+
+func rafterSpan() *Calculator {
+	return &Calculator{
+		Name: "rafter-span", Gives: "largest span of a rafter by the method of the span tables", Source: "IRC Tables R802.4.1 (R802.5.1 in 2012 and 2015), ceiling not attached to the rafters; computed from design values, as the tables were",
+		Inputs: append(speciesInputs(), amount("width", "thickness", quantity.Length).from("1 in", "4 in"), amount("depth", "depth", quantity.Length).from("2 in", "16 in"), amount("spacing", "spacing of the rafters", quantity.Length).from("6 in", "48 in"),
+			amount("dead", "dead load", quantity.Pressure).from("1 psf", "100 psf"), optional(amount("live", "roof live load", quantity.Pressure), "20 psf").from("0 psf", "100 psf"), optional(amount("snow", "ground snow load", quantity.Pressure), "0 psf").from("0 psf", "400 psf"),
+			optional(choice("irc", "edition of the IRC", "2012", "2015", "2018", "2021", "2024"), "2021"), lumberEdition()),
+		Outputs: []Output{{"span", "largest span on the plan", "ft"}, {"governs", "what governs it", ""}},
+		Example: []string{"species=spruce-pine-fir", "grade=no. 2", "width=1.5 in", "depth=5.5 in", "spacing=16 in", "dead=10 psf"},
+		Run: withSawn(func(a *Args, n *structural.Sawn, tables *table.Set) (*Result, error) {
+			t, err := structural.NewRafterTable(a.Text("irc"), tables)
+			if err != nil {
+				return nil, fault(err)
+			}
+			s, err := t.Span(n, structural.Lumber{Species: a.Text("species"), Grade: a.Text("grade"), Width: a.Num("width"), Depth: a.Num("depth")}, a.Num("spacing"), a.Num("dead"), a.Num("live"), a.Num("snow"))
+			r := &Result{}
+			r.Set("span", in("ft", s.Span))
+			r.Set("governs", s.Governs)
+			return finish(r, err, s.Work(a.system), s.Refs)
+		}),
 	}
 }

@@ -9,6 +9,22 @@ import (
 	"plumbrule/internal/table"
 )
 
+// Existing is one edition of the existing building code: what may be added to a
+// member without a check of it.
+type Existing struct {
+	Edition                                 string
+	Gravity, Lateral, SecondCovering, Units float64
+	Ref                                     table.Ref
+}
+
+// NewExisting reads an edition ("2012" to "2024") from the tables.
+func NewExisting(edition string, tables *table.Set) (*Existing, error) {
+	s := &source{set: tables, code: "IEBC", edition: edition}
+	t := s.table("increase")
+	e := &Existing{edition, s.factor(t, "gravity"), s.factor(t, "lateral"), s.factor(t, "second-covering"), s.factor(t, "dwelling-units"), t.Ref("gravity")}
+	return e, s.err()
+}
+
 // Practice holds rules of thumb and the screens of the simple routes; none is
 // a limit of a structural standard.
 type Practice struct {
@@ -25,37 +41,41 @@ func NewPractice(tables *table.Set) (*Practice, error) {
 	return p, s.err()
 }
 
-// LoadIncrease is an added load as a share of what is there, against a screen.
+// LoadIncrease is a change of load as a share of what is there, against a
+// screen. A change below zero relieves.
 type LoadIncrease struct {
-	Existing, Added, Share, Screen float64
-	Met                            bool
-	Refs                           []table.Ref
+	Existing, Change, Share, Screen float64
+	Met                             bool
+	Refs                            []table.Ref
 }
 
-func (p *Practice) increase(existing, added, screen float64) (LoadIncrease, error) {
-	if err := errors.Join(positive("existing load", existing), notNegative("added load", added)); err != nil {
+func (p *Practice) increase(existing, change, screen float64) (LoadIncrease, error) {
+	if err := positive("existing load", existing); err != nil {
 		return LoadIncrease{}, err
 	}
-	share := added / existing
-	return LoadIncrease{existing, added, share, screen, Meets(share, screen), []table.Ref{p.ref}}, nil
+	if !(change >= -existing) || math.IsInf(change, 0) {
+		return LoadIncrease{}, errors.New("no more load can be taken away than there is")
+	}
+	share := change / existing
+	return LoadIncrease{existing, change, share, screen, Meets(share, screen), []table.Ref{p.ref}}, nil
 }
 
-// GravityIncrease holds added gravity load on a member against the screen of
-// existing buildings; both in the same unit. Not meeting it is a question for
+// GravityIncrease holds a change of gravity load on a member against the screen
+// of existing buildings; both in the same unit. Not meeting it is a question for
 // a licensed engineer, not a failure of the roof.
-func (p *Practice) GravityIncrease(existing, added float64) (LoadIncrease, error) {
-	return p.increase(existing, added, p.gravity)
+func (p *Practice) GravityIncrease(existing, change float64) (LoadIncrease, error) {
+	return p.increase(existing, change, p.gravity)
 }
 
-// LateralIncrease holds added seismic weight or wind demand against the
+// LateralIncrease holds a change of seismic weight or wind demand against the
 // lateral screen.
-func (p *Practice) LateralIncrease(existing, added float64) (LoadIncrease, error) {
-	return p.increase(existing, added, p.lateral)
+func (p *Practice) LateralIncrease(existing, change float64) (LoadIncrease, error) {
+	return p.increase(existing, change, p.lateral)
 }
 
 // Work gives the calculation with numbers put in.
 func (l LoadIncrease) Work() []string {
-	return []string{fmt.Sprintf("added over existing = %.1f %%, screen %.0f %%", 100*l.Share, 100*l.Screen)}
+	return []string{fmt.Sprintf("change over existing = %.1f %%, screen %.0f %%", 100*l.Share, 100*l.Screen)}
 }
 
 // LiveLoadOffset reports whether roof live load may be dropped on the area
@@ -76,18 +96,18 @@ type Framing struct {
 }
 
 // FramingLoad compares the two cases of a roof with and without modules: dead
-// load with the greater of live load and snow, and dead load of roof and array
-// with snow, live load dropped under the modules where offset is true. Loads
-// per area in Pa of the slope, member spacing m.
-func FramingLoad(roofDead, arrayDead, live, snow, spacing float64, offset bool) (Framing, error) {
-	if err := errors.Join(positive("roof dead load", roofDead, "spacing", spacing), notNegative("array dead load", arrayDead, "live load", live, "snow", snow)); err != nil {
+// load with the greater of live load and the snow it was designed for, and dead
+// load of roof and array with snow, live load dropped under the modules where
+// offset is true. Loads per area in Pa of the slope, member spacing m.
+func FramingLoad(roofDead, arrayDead, live, design, snow, spacing float64, offset bool) (Framing, error) {
+	if err := errors.Join(positive("roof dead load", roofDead, "spacing", spacing), notNegative("array dead load", arrayDead, "live load", live, "design snow", design, "snow", snow)); err != nil {
 		return Framing{}, err
 	}
 	covered := math.Max(live, snow)
 	if offset {
 		covered = snow
 	}
-	f := Framing{Without: (roofDead + math.Max(live, snow)) * spacing, With: (roofDead + arrayDead + covered) * spacing}
+	f := Framing{Without: (roofDead + math.Max(live, design)) * spacing, With: (roofDead + arrayDead + covered) * spacing}
 	f.Increase = f.With/f.Without - 1
 	f.Governs = "without array"
 	if f.With > f.Without {

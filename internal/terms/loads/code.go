@@ -28,6 +28,7 @@ func standard[T any](what string, edition terms.TermOf[job.Adoption, string], lo
 var (
 	asceInForce = standard("adopted ASCE 7", loadEdition, structural.NewASCE7)
 	ndsInForce  = standard("adopted NDS", woodEdition, structural.NewNDS)
+	sawnInForce = standard("lumber of the adopted NDS", woodEdition, structural.NewSawn)
 	aisiInForce = standard("adopted AISI S100", steelEdition, structural.NewAISI)
 
 	// practice are the rules of thumb and simple routes, which have no edition.
@@ -42,6 +43,7 @@ var (
 
 func asce(c *terms.Call) *structural.ASCE7       { return asceInForce.Of(c, c.Job()) }
 func nds(c *terms.Call) *structural.NDS          { return ndsInForce.Of(c, c.Job()) }
+func sawn(c *terms.Call) *structural.Sawn        { return sawnInForce.Of(c, c.Job()) }
 func aisi(c *terms.Call) *structural.AISI        { return aisiInForce.Of(c, c.Job()) }
 func screens(c *terms.Call) *structural.Practice { return practice.Of(c, c.Job()) }
 

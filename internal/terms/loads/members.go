@@ -3,6 +3,7 @@ package loads
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"plumbrule/internal/job"
 	"plumbrule/internal/quantity"
@@ -11,7 +12,7 @@ import (
 	"plumbrule/internal/terms/arrays"
 )
 
-var _ = terms.Derive(arrayKind, "framing_increase", terms.Quantity(quantity.Ratio), "load that the array adds to a roof member, over the load without it; roof live load dropped under modules where the gap is small; never under zero", "IBC 1607, IEBC 503", "load-increase",
+var _ = terms.Derive(arrayKind, "framing_increase", terms.Quantity(quantity.Ratio), "load that the array adds to a roof member that carries its even share, over the load without it; roof live load dropped under modules where the gap is small; below zero where the array relieves the member", "IBC 1607, IEBC 503", "load-increase",
 	func(c *terms.Call, a *job.Array) float64 {
 		terms.Drive(c, c.Job().Building.RoofDeadLoad)
 		f := framing(c, a)
@@ -19,23 +20,149 @@ var _ = terms.Derive(arrayKind, "framing_increase", terms.Quantity(quantity.Rati
 			return 0
 		}
 		c.Explain(framingWork(f), nil)
-		return math.Max(0, f.Increase)
+		return f.Increase
 	})
 
-var _ = terms.Derive(arrayKind, "gravity_screen", terms.Quantity(quantity.Ratio), "share of added gravity load that asks for no check of existing framing", "IEBC 503.3", "load-increase",
-	func(c *terms.Call, a *job.Array) float64 {
-		f, s := framing(c, a), screens(c)
+// existing is the existing building code of the edition of the building code,
+// or of the residential code where that alone is adopted.
+var existing = terms.Analyse(submittalKind, "existing building code", func(c *terms.Call, j *job.Job) *structural.Existing {
+	edition := codeEdition(c, &j.Adoption)
+	if c.Stop() {
+		return nil
+	}
+	e, err := structural.NewExisting(edition, c.Tables())
+	if err != nil {
+		c.Err(err)
+	}
+	return e
+})
+
+// codeEdition is the edition of the building code, or of the residential code
+// where that alone is adopted: both come out together.
+func codeEdition(c *terms.Call, a *job.Adoption) string {
+	if !terms.Stated(c, a.IBC) && terms.Stated(c, a.IRC) {
+		return terms.Peek(c, a.IRC)
+	}
+	return terms.Get(c, a.IBC)
+}
+
+var _ = terms.Derive(submittalKind, "gravity_screen", terms.Quantity(quantity.Ratio), "share of added gravity load that asks for no check of existing framing", "IEBC 503.3", "load-increase",
+	func(c *terms.Call, j *job.Job) float64 {
+		e := existing.Of(c, j)
 		if c.Stop() {
 			return 0
 		}
-		r, err := s.GravityIncrease(f.Without, math.Max(0, f.With-f.Without))
+		c.Cite(e.Ref)
+		return e.Gravity
+	})
+
+var framingSettled = terms.Derive(arrayKind, "framing_settled", terms.YesNo, "whether a sealed letter about the framing under it, or an engineer's calculation of that framing, is in the submittal", "the job", "",
+	func(c *terms.Call, a *job.Array) bool {
+		if yes, known := framingEngineered.Try(c, a); known && yes {
+			return true
+		}
+		return letterFor(c, a) || framingEngineered.Of(c, a)
+	})
+
+// ofArrays declares whether the framing of every array of a list is settled.
+func ofArrays[T any](k terms.KindOf[T], meaning string, list func(c *terms.Call, x *T) []*job.Array) terms.TermOf[T, bool] {
+	return terms.Derive(k, "framing_settled", terms.YesNo, meaning, "the job", "", func(c *terms.Call, x *T) bool {
+		arrays := list(c, x)
+		for _, a := range arrays {
+			if !framingSettled.Of(c, a) {
+				return false
+			}
+		}
+		return len(arrays) > 0
+	})
+}
+
+var planeSettled = ofArrays(planeKind, "whether a sealed letter or an engineer's calculation covers its framing under every array on it", func(c *terms.Call, p *job.Plane) []*job.Array {
+	return terms.Pointing(c, arrayKind, func(a *job.Array) job.Text { return a.Plane }, p.Name.Value)
+})
+
+var _ = ofArrays(submittalKind, "whether a sealed letter or an engineer's calculation covers the framing under every array", func(c *terms.Call, j *job.Job) []*job.Array { return arrayKind.All(c) })
+
+var _ = terms.Derive(arrayKind, "members_hold", terms.YesNo, "whether every purlin or rafter under its feet is shown to hold gravity by calculation", "NDS chapters 3 and 4, maker's table", "member",
+	func(c *terms.Call, a *job.Array) bool {
+		p := arrays.PlaneOf(c, a)
+		if c.Stop() || !slices.Contains(computedMembers, terms.Get(c, p.Framing.Member)) {
+			return false
+		}
+		for _, m := range framed.Of(c, p).members {
+			if slices.Contains(m.arrays, a) && !structural.Meets(memberGravity.Of(c, m), 1) && !c.Stop() {
+				return false
+			}
+		}
+		return !c.Stop()
+	})
+
+// ofTable declares a span of the rafter tables, for the roof with more dead load
+// than its own.
+func ofTable(name, meaning string, more func(c *terms.Call, p *job.Plane) float64) terms.TermOf[job.Plane, float64] {
+	return terms.Derive(planeKind, name, terms.Quantity(quantity.Length), meaning, "IRC R802.4.1, IBC 2308.7.2", "rafter-span", func(c *terms.Call, p *job.Plane) float64 {
+		terms.Drive(c, p.Framing.Span)
+		b, s := &c.Job().Building, &c.Job().Site
+		l := lumberOf(c, p)
+		spacing, dead, live, snow := c.Q(p.Framing.Spacing), c.Q(b.RoofDeadLoad)+more(c, p), c.Q(b.RoofLiveLoad), c.Q(s.GroundSnow)
+		n, t := sawn(c), rafters.Of(c, c.Job())
+		if c.Stop() {
+			return 0
+		}
+		r, err := t.Span(n, l, spacing, dead, live, snow)
 		if err != nil {
 			c.Err(err)
 			return 0
 		}
-		c.Explain(func(quantity.System) []string { return r.Work() }, r.Refs)
-		return r.Screen
+		c.Explain(r.Work, r.Refs)
+		return r.Span
 	})
+}
+
+var _ = ofTable("rafter_span", "largest span of its rafters by the method of the span tables, on the plan, for the roof as it is without the array", func(*terms.Call, *job.Plane) float64 { return 0 })
+
+var rafterSpanUnder = ofTable("rafter_span_with_array", "largest span of its rafters by the method of the span tables, on the plan, with the heaviest array on it as dead load", func(c *terms.Call, p *job.Plane) float64 {
+	heaviest := 0.0
+	for _, a := range terms.Pointing(c, arrayKind, func(a *job.Array) job.Text { return a.Plane }, p.Name.Value) {
+		heaviest = math.Max(heaviest, deadLoad(c, a))
+	}
+	return heaviest
+})
+
+// byTable is the exception of the existing building code for small dwellings
+// that stay within the residential code.
+var _ = terms.Derive(Member, "by_table", terms.YesNo, "whether it is a rafter of a dwelling that spans no farther than the tables with the array as dead load, and every array on it has its feet staggered", "IEBC 503.3, IRC R802.4.1", "rafter-span",
+	func(c *terms.Call, m *member) bool {
+		p := m.frame.plane
+		if terms.Get(c, p.Framing.Member) != "rafter" || terms.Get(c, p.Framing.Material) != "wood" || !terms.Get(c, c.Job().Building.Dwelling) {
+			return false
+		}
+		for _, a := range m.arrays {
+			if arrays.Repeated.Of(c, a) > 0 {
+				return false
+			}
+		}
+		span, most := c.Q(p.Framing.Span), rafterSpanUnder.Of(c, p)
+		return !c.Stop() && structural.Meets(span, most)
+	})
+
+// rafters are the span tables of the residential code, or of the edition of the
+// building code that has the same.
+var rafters = terms.Analyse(submittalKind, "rafter span tables", func(c *terms.Call, j *job.Job) *structural.RafterTable {
+	a := &j.Adoption
+	edition := terms.Peek(c, a.IRC)
+	if !terms.Stated(c, a.IRC) {
+		edition = terms.Get(c, a.IBC)
+	}
+	if c.Stop() {
+		return nil
+	}
+	t, err := structural.NewRafterTable(edition, c.Tables())
+	if err != nil {
+		c.Err(err)
+	}
+	return t
+})
 
 var _ = terms.Derive(planeKind, "framing_missing", terms.Word, "what the roof plan leaves out of its framing; empty when all is there", "IRC R324.4.1", "",
 	func(c *terms.Call, p *job.Plane) string {
@@ -43,14 +170,7 @@ var _ = terms.Derive(planeKind, "framing_missing", terms.Word, "what the roof pl
 		return framingMissing(c, p, &c.Job().Building)
 	})
 
-var _ = terms.Derive(submittalKind, "sealed_letter", terms.YesNo, "whether a sealed structural letter is among its papers", "the job", "",
-	func(c *terms.Call, j *job.Job) bool {
-		sealed := sealedLetter(c, j)
-		if c.Stop() {
-			return false
-		}
-		return sealed
-	})
+var _ = terms.Derive(submittalKind, "sealed_letter", terms.YesNo, "whether a sealed structural letter is among its papers", "the job", "", sealedLetter)
 
 // framing compares the load of one member with and without the array.
 func framing(c *terms.Call, a *job.Array) structural.Framing {
@@ -68,7 +188,11 @@ func framing(c *terms.Call, a *job.Array) structural.Framing {
 		return structural.Framing{}
 	}
 	cos := math.Cos(slope * math.Pi / 180)
-	f, err := structural.FramingLoad(dead, added, live*cos, snow.GoverningAllowable*cos, spacing, offset)
+	design := snow.GoverningAllowable
+	if terms.Stated(c, b.DesignSnow) {
+		design = terms.Peek(c, b.DesignSnow).SI
+	}
+	f, err := structural.FramingLoad(dead, added, live*cos, design*cos, snow.GoverningAllowable*cos, spacing, offset)
 	if err != nil {
 		c.Err(err)
 	}
@@ -104,12 +228,19 @@ func framingMissing(c *terms.Call, p *job.Plane, b *job.Building) string {
 	case "wood":
 		want(terms.Stated(c, f.Species) || terms.Stated(c, f.Gravity), "species")
 		want(terms.Stated(c, f.Grade), "grade")
-		want(terms.Stated(c, p.Covering.Sheathing), "deck thickness")
+		want(onMembers(c, p) || terms.Stated(c, p.Covering.Sheathing), "deck thickness")
 	case "steel":
 		want(terms.Stated(c, f.Thickness), "thickness")
 		want(terms.Stated(c, f.Tensile), "tensile strength")
 	}
 	return joinWords(missing)
+}
+
+// onMembers reports whether a roof has no deck that could be shown: sheets span
+// from purlin to purlin.
+func onMembers(c *terms.Call, p *job.Plane) bool {
+	sheet := slices.Contains([]string{"corrugated", "trapezoidal", "standing-seam"}, terms.Peek(c, p.Covering.Kind))
+	return sheet && slices.Contains([]string{"purlin", "batten"}, terms.Peek(c, p.Framing.Member))
 }
 
 // joinWords lists words as a sentence does.
@@ -131,14 +262,37 @@ func joinWords(words []string) string {
 // sealedLetter reports whether a sealed structural letter is among the papers,
 // which takes a roof out of the simple routes.
 func sealedLetter(c *terms.Call, j *job.Job) bool {
-	for _, d := range terms.Pointing(c, documentKind, func(x *job.Document) job.Text { return x.Kind }, "structural-letter") {
+	return sealedAmong(c, terms.Pointing(c, documentKind, func(x *job.Document) job.Text { return x.Kind }, "structural-letter"))
+}
+
+// sealedAmong reports whether one of some papers is sealed.
+func sealedAmong(c *terms.Call, papers []*job.Document) bool {
+	for _, d := range papers {
 		if terms.Stated(c, d.Sealed) && terms.Peek(c, d.Sealed) {
 			terms.Drive(c, d.Sealed)
 			return true
 		}
 	}
-	for _, d := range terms.Pointing(c, documentKind, func(x *job.Document) job.Text { return x.Kind }, "structural-letter") {
+	for _, d := range papers {
 		terms.Get(c, d.Sealed)
 	}
 	return false
+}
+
+// letterFor reports whether a sealed structural letter is about an array: one
+// that belongs to another array or plane alone is not.
+func letterFor(c *terms.Call, a *job.Array) bool {
+	letters := terms.Pointing(c, documentKind, func(x *job.Document) job.Text { return x.Kind }, "structural-letter")
+	letters = slices.DeleteFunc(letters, func(d *job.Document) bool { return terms.Stated(c, d.For) && elsewhere(c, a, terms.Peek(c, d.For)) })
+	return sealedAmong(c, letters)
+}
+
+// elsewhere reports whether a name is that of another array or another plane.
+func elsewhere(c *terms.Call, a *job.Array, name string) bool {
+	if name == a.Name.Value || name == terms.Get(c, a.Plane) {
+		return false
+	}
+	other := func(x string) bool { return x == name }
+	return slices.ContainsFunc(arrayKind.All(c), func(x *job.Array) bool { return other(x.Name.Value) }) ||
+		slices.ContainsFunc(planeKind.All(c), func(x *job.Plane) bool { return other(x.Name.Value) })
 }

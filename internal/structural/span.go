@@ -1,0 +1,280 @@
+package structural
+
+import (
+	"cmp"
+	"errors"
+	"fmt"
+	"math"
+	"slices"
+)
+
+// PointLoad is a force on a member at a place along it, N and m; positive into
+// the roof.
+type PointLoad struct{ At, Force float64 }
+
+// LineLoad is a force per length between two places along a member, N/m.
+type LineLoad struct{ From, To, Force float64 }
+
+// Loaded is a straight member with what stands on it.
+type Loaded struct {
+	Points []PointLoad
+	Lines  []LineLoad
+}
+
+// Effects is what loads do to a member, N m and N. Up is where the net load is
+// away from the roof.
+type Effects struct {
+	Sagging, Hogging float64 // largest moment that pulls at the lower edge, and at the upper, both as positive numbers
+	Shear            float64
+	Down, Up         float64 // largest reaction at a support, and largest pull away from one
+	Deflection       float64 // largest at the middle of a span, times the stiffness, N m3
+}
+
+func (e *Effects) widen(o Effects) {
+	e.Sagging, e.Hogging, e.Shear = max(e.Sagging, o.Sagging), max(e.Hogging, o.Hogging), max(e.Shear, o.Shear)
+	e.Down, e.Up, e.Deflection = max(e.Down, o.Down), max(e.Up, o.Up), max(e.Deflection, o.Deflection)
+}
+
+// sections of a span at which its moment is looked for, beside every point load.
+const sections = 8
+
+// sums of the point loads up to each of them, so that any stretch is known at
+// once; line loads are few and are summed as they are.
+type sums struct {
+	points        []PointLoad
+	lines         []LineLoad
+	force, moment []float64 // of the points before i, about zero
+}
+
+func newSums(l Loaded) *sums {
+	s := &sums{slices.Clone(l.Points), l.Lines, make([]float64, len(l.Points)+1), make([]float64, len(l.Points)+1)}
+	slices.SortFunc(s.points, func(a, b PointLoad) int { return cmp.Compare(a.At, b.At) })
+	for i, p := range s.points {
+		s.force[i+1] = s.force[i] + p.Force
+		s.moment[i+1] = s.moment[i] + p.Force*p.At
+	}
+	return s
+}
+
+// before is the number of point loads that stand at less than a place.
+func (s *sums) before(at float64) int {
+	i, _ := slices.BinarySearchFunc(s.points, at, func(p PointLoad, at float64) int {
+		if p.At < at {
+			return -1
+		}
+		return 1
+	})
+	return i
+}
+
+// between gives the force of what stands from place a up to x, and its moment
+// about x, of which point loads i to k stand there.
+func (s *sums) between(a, x float64, i, k int) (force, about float64) {
+	force = s.force[k] - s.force[i]
+	about = x*force - (s.moment[k] - s.moment[i])
+	for _, w := range s.lines {
+		if from, to := max(w.From, a), min(w.To, x); to > from {
+			f := w.Force * (to - from)
+			force += f
+			about += f * (x - (from+to)/2)
+		}
+	}
+	return force, about
+}
+
+// span computes one simple span from place a to place b with end moments at its
+// supports (sagging positive).
+func (s *sums) span(a, b, left, right float64) (e Effects, ra, rb float64) {
+	i, j := s.before(a), s.before(b)
+	length := b - a
+	total, about := s.between(a, b, i, j)
+	ra = (about + right - left) / length
+	rb = total - ra
+	e.Shear = max(math.Abs(ra), math.Abs(rb))
+	e.Down, e.Up = max(ra, rb, 0), max(-ra, -rb, 0)
+	e.Sagging, e.Hogging = max(left, right, 0), max(-left, -right, 0)
+	look := func(x float64, k int) {
+		_, about := s.between(a, x, i, k)
+		m := left + ra*(x-a) - about
+		e.Sagging, e.Hogging = max(e.Sagging, m), max(e.Hogging, -m)
+	}
+	for k := i; k < j; k++ {
+		look(s.points[k].At, k)
+	}
+	if len(s.lines) > 0 {
+		k := i
+		for n := 1; n < sections; n++ {
+			x := a + length*float64(n)/sections
+			for k < j && s.points[k].At < x {
+				k++
+			}
+			look(x, k)
+		}
+	}
+	return e, ra, rb
+}
+
+// each goes through the loads of a span, with their places from its near end.
+func (s *sums) each(a, b float64, point func(x, force float64), line func(from, to, force float64)) {
+	for _, p := range s.points[s.before(a):s.before(b)] {
+		point(p.At-a, p.Force)
+	}
+	for _, w := range s.lines {
+		if from, to := max(w.From, a), min(w.To, b); to > from {
+			line(from-a, to-a, w.Force)
+		}
+	}
+}
+
+// middle is the deflection of a simple span at its middle, times stiffness.
+func (s *sums) middle(a, b float64) float64 {
+	length, d := b-a, 0.0
+	upTo := func(x float64) float64 { return (1.5*length*length*x*x - x*x*x*x) / 48 }
+	s.each(a, b, func(x, force float64) {
+		x = min(x, length-x)
+		d += force * x * (3*length*length - 4*x*x) / 48
+	}, func(from, to, force float64) {
+		half := length / 2
+		d += force * (upTo(min(to, half)) - upTo(min(from, half)) + upTo(min(length-from, half)) - upTo(min(length-to, half)))
+	})
+	return math.Abs(d)
+}
+
+// WorstSpan finds what the loads do to a simple span of a length that may lie
+// anywhere between two places: the supports are not known. A span that is longer
+// reaches over both.
+func (l Loaded) WorstSpan(from, to, length float64) (Effects, error) {
+	if err := positive("span", length, "length of the member", to-from); err != nil {
+		return Effects{}, err
+	}
+	first, last := min(from, to-length), max(from, to-length)
+	s := newSums(l)
+	var worst Effects
+	var at float64
+	try := func(a float64) {
+		a = min(max(a, first), last)
+		e, _, _ := s.span(a, a+length, 0, 0)
+		if max(e.Sagging, e.Hogging) > max(worst.Sagging, worst.Hogging) {
+			at = a
+		}
+		worst.widen(e)
+	}
+	steps := math.Ceil(sections * (last - first) / length)
+	for k := 0.0; k <= steps; k++ {
+		try(first + (last-first)*k/max(steps, 1))
+	}
+	for i, p := range l.Points { // a load at the middle, at a support, a pair about the middle
+		try(p.At - length/2)
+		try(p.At)
+		try(p.At - length)
+		if i > 0 {
+			try((p.At+l.Points[i-1].At)/2 - length/2)
+		}
+	}
+	worst.Deflection = s.middle(at, at+length)
+	return worst, nil
+}
+
+// OnSupports finds what the loads do to a member on known supports: simple
+// spans, or one that runs over all of them. What stands beyond the outer
+// supports hangs over.
+func (l Loaded) OnSupports(supports []float64, continuous bool) (Effects, error) {
+	at := slices.Clone(supports)
+	slices.Sort(at)
+	at = slices.Compact(at)
+	if len(at) < 2 {
+		return Effects{}, errors.New("a member needs two supports")
+	}
+	s := newSums(l)
+	n := len(at)
+	moments := make([]float64, n)
+	before, about := s.between(math.Inf(-1), at[0], 0, s.before(at[0]))
+	moments[0] = -about
+	end := at[n-1]
+	for _, p := range s.points {
+		end = max(end, p.At)
+	}
+	for _, w := range s.lines {
+		end = max(end, w.To)
+	}
+	after, about := s.between(at[n-1], end, s.before(at[n-1]), len(s.points))
+	moments[n-1] = -(after*(end-at[n-1]) - about)
+	if continuous {
+		s.solve(at, moments)
+	}
+	reactions := make([]float64, n)
+	reactions[0], reactions[n-1] = before, after
+	worst := Effects{Shear: max(math.Abs(before), math.Abs(after))}
+	for i := 1; i < n; i++ {
+		left, right := moments[i-1], moments[i]
+		e, ra, rb := s.span(at[i-1], at[i], left, right)
+		reactions[i-1] += ra
+		reactions[i] += rb
+		e.Down, e.Up = 0, 0
+		worst.widen(e)
+		worst.Deflection = max(worst.Deflection, s.middle(at[i-1], at[i]))
+	}
+	for _, r := range reactions {
+		worst.Down, worst.Up = max(worst.Down, r), max(worst.Up, -r)
+	}
+	return worst, nil
+}
+
+// turn is how much the loads of a span turn its far end, by which the equation
+// of three moments is written; or its near end.
+func (s *sums) turn(a, b float64, near bool) (sum float64) {
+	length := b - a
+	place := func(x float64) float64 {
+		if near {
+			return length - x
+		}
+		return x
+	}
+	upTo := func(x float64) float64 { return (length*length*x*x/2 - x*x*x*x/4) / length }
+	s.each(a, b, func(x, force float64) {
+		x = place(x)
+		sum += force * x * (length*length - x*x) / length
+	}, func(from, to, force float64) {
+		sum += force * math.Abs(upTo(place(to))-upTo(place(from)))
+	})
+	return sum
+}
+
+// solve finds the moments over the inner supports of a continuous member of one
+// section by the equation of three moments.
+func (s *sums) solve(at, moments []float64) {
+	n := len(at) - 2
+	if n == 0 {
+		return
+	}
+	diagonal, upper, right := make([]float64, n), make([]float64, n), make([]float64, n)
+	for i := range n {
+		a, b, c := at[i], at[i+1], at[i+2]
+		diagonal[i], upper[i] = 2*(c-a), c-b
+		right[i] = -s.turn(a, b, false) - s.turn(b, c, true)
+	}
+	right[0] -= moments[0] * (at[1] - at[0])
+	right[n-1] -= moments[n+1] * (at[n+1] - at[n])
+	for i := 1; i < n; i++ {
+		f := upper[i-1] / diagonal[i-1]
+		diagonal[i] -= f * upper[i-1]
+		right[i] -= f * right[i-1]
+	}
+	for i := n - 1; i >= 0; i-- {
+		if i < n-1 {
+			right[i] -= upper[i] * right[i+1]
+		}
+		moments[i+1] = right[i] / diagonal[i]
+	}
+}
+
+// Use is one thing that a member is asked for against what it holds.
+type Use struct {
+	What          string // bending, shear, the connection of its end, deflection
+	Demand, Holds float64
+}
+
+// Share is the demand over what is held.
+func (u Use) Share() float64 { return u.Demand / u.Holds }
+
+func (u Use) String() string { return fmt.Sprintf("%s %.2f", u.What, u.Share()) }

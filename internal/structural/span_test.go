@@ -1,0 +1,63 @@
+package structural
+
+import (
+	"math"
+	"testing"
+)
+
+func closeTo(t *testing.T, what string, got, want, tolerance float64) {
+	t.Helper()
+	if math.Abs(got-want) > tolerance*math.Abs(want) {
+		t.Errorf("%s = %.6g, want %.6g", what, got, want)
+	}
+}
+
+// The closed forms are those of the beam diagrams of handbooks.
+func TestSpansByClosedForms(t *testing.T) {
+	uniform := Loaded{Lines: []LineLoad{{0, 20, 3}}}
+	e, err := uniform.WorstSpan(0, 20, 10)
+	if err != nil {
+		t.Fatal(err)
+	}
+	closeTo(t, "w l2 / 8", e.Sagging, 3*100/8.0, 0.001)
+	closeTo(t, "w l / 2", e.Shear, 15, 0.001)
+	closeTo(t, "5 w l4 / 384", e.Deflection, 5*3*1e4/384.0, 0.002)
+
+	one := Loaded{Points: []PointLoad{{7.3, 10}}}
+	e, _ = one.WorstSpan(0, 40, 10)
+	closeTo(t, "P l / 4", e.Sagging, 25, 1e-9)
+	closeTo(t, "shear of a load beside a support", e.Shear, 10, 1e-9)
+
+	e, _ = one.OnSupports([]float64{0, 10, 20}, true)
+	a, b := 7.3, 2.7 // two equal spans, a load anywhere on one of them
+	closeTo(t, "P a b (l + a) / 4 l2", e.Hogging, 10*a*b*(10+a)/400, 1e-9)
+	closeTo(t, "reaction beyond", e.Up, 10*a*b*(10+a)/4000, 1e-9)
+	closeTo(t, "P a b (4 l2 - a (l + a)) / 4 l3", e.Sagging, 10*a*b*(400-a*(10+a))/4000, 1e-9)
+
+	e, _ = Loaded{Lines: []LineLoad{{0, 20, 3}}}.OnSupports([]float64{0, 10, 20}, true)
+	closeTo(t, "w l2 / 8 over the middle support", e.Hogging, 3*100/8.0, 0.001)
+	closeTo(t, "9 w l2 / 128", e.Sagging, 9*3*100/128.0, 0.002)
+	closeTo(t, "10 w l / 8", e.Down, 37.5, 0.001)
+
+	e, _ = Loaded{Points: []PointLoad{{12, 4}}}.OnSupports([]float64{0, 10}, false)
+	closeTo(t, "overhang", e.Hogging, 8, 1e-9)
+	closeTo(t, "pull at the far end", e.Up, 0.8, 1e-9)
+}
+
+func BenchmarkMembers(b *testing.B) { // 6,000 feet on 100 members
+	var members []Loaded
+	for range 100 {
+		m := Loaded{Lines: []LineLoad{{0, 75, 100}}}
+		for i := range 60 {
+			m.Points = append(m.Points, PointLoad{1.2 * float64(i), -800})
+		}
+		members = append(members, m)
+	}
+	for b.Loop() {
+		for i := range members {
+			if _, err := members[i].WorstSpan(0, 75, 7.6); err != nil {
+				b.Fatal(err)
+			}
+		}
+	}
+}

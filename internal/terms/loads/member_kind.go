@@ -1,0 +1,301 @@
+package loads
+
+import (
+	"math"
+	"slices"
+	"strconv"
+
+	"plumbrule/internal/job"
+	"plumbrule/internal/quantity"
+	"plumbrule/internal/structural"
+	"plumbrule/internal/table"
+	"plumbrule/internal/terms"
+)
+
+// computedMembers are the kinds of members that are computed as beams.
+var computedMembers = []string{"purlin", "rafter", "batten"}
+
+// Member is the kind of the members below feet that are computed as beams.
+var Member = terms.NewKind("member", "members", "a purlin or rafter that carries feet of an array", func(c *terms.Call, k terms.KindOf[member]) []*terms.Subject {
+	var out []*terms.Subject
+	for _, p := range planeKind.All(c) {
+		if terms.Peek(c, p.Ground) || len(onPlane(c, p)) == 0 {
+			continue
+		}
+		if terms.Stated(c, p.Framing.Member) && !slices.Contains(computedMembers, terms.Peek(c, p.Framing.Member)) {
+			continue
+		}
+		key := job.Join(job.KeyPath("plane", &p.Entity), "framing")
+		f, needs := framed.Try(c, p)
+		if len(needs) > 0 {
+			out = append(out, k.Unknown("framing of "+p.Name.Value+" (all)", key, p.At, needs))
+			continue
+		}
+		for i, m := range f.members {
+			out = append(out, k.Subject(m.name, job.Join(key, strconv.Itoa(i+1)), p.At, m))
+		}
+	}
+	return out
+})
+
+var _ = terms.Derive(Member, "plane", terms.ThingOf(planeKind), "the plane that it carries", "the job", "", func(_ *terms.Call, m *member) *job.Plane { return m.frame.plane })
+
+var _ = terms.Derive(Member, "name", terms.Word, "what it is and where it lies", "geometry", "", func(_ *terms.Call, m *member) string { return m.name })
+
+var _ = terms.Derive(Member, "below_deck", terms.YesNo, "whether a structural deck lies over it and its neighbours, which shares loads among them", "the job", "", func(c *terms.Call, m *member) bool {
+	p := m.frame.plane
+	if onMembers(c, p) && !terms.Stated(c, p.Covering.Sheathing) {
+		return false
+	}
+	return c.Q(p.Covering.Sheathing) > 0
+})
+
+var _ = terms.Derive(Member, "feet", terms.WholeNumber, "feet that stand on it", "geometry", "", func(_ *terms.Call, m *member) int { return len(m.feet) })
+
+var _ = terms.Derive(Member, "load_share", terms.PlainNumber, "module area on its feet over the even share of the members from the first loaded to the last", "geometry", "", func(_ *terms.Call, m *member) float64 { return m.area / m.frame.even })
+
+var memberSettled = terms.Derive(Member, "settled", terms.YesNo, "whether a sealed letter or an engineer's calculation of the framing covers every array on it", "the job", "", func(c *terms.Call, m *member) bool {
+	for _, a := range m.arrays {
+		if !framingSettled.Of(c, a) {
+			return false
+		}
+	}
+	return !c.Stop()
+})
+
+// strained is what the loads do to a member, case by case.
+type strained struct {
+	cases   []loadCase
+	effects []structural.Effects
+}
+
+func (s *strained) uplift() (loadCase, structural.Effects) {
+	last := len(s.cases) - 1
+	return s.cases[last], s.effects[last]
+}
+
+var strains = terms.Analyse(Member, "what the loads do to it", func(c *terms.Call, m *member) *strained {
+	s := &strained{cases: m.cases(c)}
+	for _, l := range s.cases {
+		s.effects = append(s.effects, m.effects(c, l.loads))
+	}
+	return s
+})
+
+var memberIncrease = terms.Derive(Member, "increase", terms.Quantity(quantity.Ratio), "share by which the array makes the largest moment or shear of gravity in it greater; never under zero", "IBC 1607, IEBC 503", "member", func(c *terms.Call, m *member) float64 {
+	terms.Drive(c, m.frame.plane.Framing.Span)
+	s := strains.Of(c, m)
+	if c.Stop() {
+		return 0
+	}
+	without, with := s.effects[0], structural.Effects{}
+	for i, l := range s.cases[:len(s.cases)-1] {
+		if l.array && l.duration != "wind" {
+			e := s.effects[i]
+			with.Sagging, with.Hogging, with.Shear = max(with.Sagging, e.Sagging), max(with.Hogging, e.Hogging), max(with.Shear, e.Shear)
+		}
+	}
+	moment, before := max(with.Sagging, with.Hogging), max(without.Sagging, without.Hogging)
+	c.Explain(chainWork(func(sys quantity.System) []string {
+		return []string{m.carries(sys), "moment " + show(sys, before, quantity.Torque) + " without and " + show(sys, moment, quantity.Torque) + " with the array, shear " +
+			show(sys, without.Shear, quantity.Force) + " and " + show(sys, with.Shear, quantity.Force) + " (gravity, allowable level)"}
+	}, loadStandard(c)), nil)
+	return max(0, moment/before-1, with.Shear/without.Shear-1)
+})
+
+// used is what a member is asked for against what it holds.
+type used struct {
+	structural.Use
+	what string // the loads
+	work func(quantity.System) []string
+	refs []table.Ref
+}
+
+func (u used) words() string { return u.What + " by " + u.what }
+
+// held is the use that governs of the load cases of one direction.
+func (m *member) held(c *terms.Call, uplift bool) used {
+	var worst used
+	s := strains.Of(c, m)
+	if c.Stop() {
+		return worst
+	}
+	for i, l := range s.cases {
+		if (i == len(s.cases)-1) != uplift {
+			continue
+		}
+		for _, u := range m.uses(c, l, s.effects[i]) {
+			if worst.work == nil || u.Share() > worst.Share() {
+				worst = u
+			}
+		}
+	}
+	return worst
+}
+
+// uses holds the effects of one case against the strength of the member.
+func (m *member) uses(c *terms.Call, l loadCase, e structural.Effects) []used {
+	var none []used
+	f := &m.frame.plane.Framing
+	material := terms.Get(c, f.Material)
+	if c.Stop() {
+		return none
+	}
+	use := func(what string, demand, holds float64, d quantity.Dimension, work func(quantity.System) []string, refs []table.Ref) used {
+		return used{structural.Use{What: what, Demand: demand, Holds: holds}, l.what, chainWork(func(sys quantity.System) []string {
+			return []string{m.carries(sys), l.what + ": " + what + " " + show(sys, demand, d) + " of " + show(sys, holds, d) + " (allowable level)"}
+		}, work, loadStandard(c)), refs}
+	}
+	if m.slides(c) {
+		c.Fail("the panels float on their clips and do not hold %s against the slope; a licensed engineer decides", m.name)
+		return none
+	}
+	if material == "steel" {
+		maker := func(quantity.System) []string { return []string{"strength by the maker's table of the member"} }
+		list := []used{use("shear", e.Shear, c.Q(f.Shear), quantity.Force, maker, nil)}
+		if e.Sagging > 0 {
+			list = append(list, use("bending", e.Sagging, c.Q(f.Moment), quantity.Torque, maker, nil))
+		}
+		if e.Hogging > 0 {
+			list = append(list, use("bending with the lower flange in compression", e.Hogging, c.Q(f.MomentUp), quantity.Torque, maker, nil))
+		}
+		if c.Stop() {
+			return none
+		}
+		return list
+	}
+	n, wood := sawn(c), m.lumber(c)
+	span := m.unbraced(c)
+	if c.Stop() {
+		return none
+	}
+	if n.HeldByEnds(wood) {
+		span = 0
+	}
+	above, err := n.Bending(wood, n.Duration(l.duration), 0)
+	if err != nil {
+		c.Err(err)
+		return none
+	}
+	list := []used{use("bending", e.Sagging, above.Moment, quantity.Torque, above.Work, above.Refs), use("shear", e.Shear, above.Shear, quantity.Force, above.Work, above.Refs)}
+	if e.Hogging > 0 {
+		below, err := n.Bending(wood, n.Duration(l.duration), span)
+		if err != nil {
+			c.Err(err)
+			return none
+		}
+		list = append(list, use("bending with the lower edge in compression", e.Hogging, below.Moment, quantity.Torque, below.Work, below.Refs))
+	}
+	return list
+}
+
+// slides reports whether nothing keeps a purlin from bending down the slope: a
+// screwed sheet or a deck takes what acts along the roof.
+func (m *member) slides(c *terms.Call) bool {
+	cover := &m.frame.plane.Covering
+	return !m.frame.upSlope && terms.Peek(c, m.frame.plane.Slope).SI > 0 && terms.Peek(c, cover.Sheathing).SI == 0 && terms.Stated(c, cover.Floats) && terms.Peek(c, cover.Floats)
+}
+
+// lumber is a wood member as it lies.
+func (m *member) lumber(c *terms.Call) structural.Lumber {
+	f := &m.frame.plane.Framing
+	l := lumberOf(c, m.frame.plane)
+	if spacing := terms.Peek(c, f.Spacing).SI; spacing > 0 && len(m.frame.members) > 2 {
+		deck := terms.Peek(c, m.frame.plane.Covering.Sheathing).SI
+		if n := sawn(c); n != nil {
+			l.Repetitive = deck > 0 && structural.Meets(spacing, n.RepetitiveSpacing())
+		}
+	}
+	return l
+}
+
+func lumberOf(c *terms.Call, p *job.Plane) structural.Lumber {
+	f := &p.Framing
+	l := structural.Lumber{Width: c.Q(f.Width), Depth: c.Q(f.Depth), Species: terms.Get(c, f.Species), Grade: terms.Get(c, f.Grade), Wet: terms.Get(c, f.Wet)}
+	if terms.Stated(c, f.Bends) {
+		l.Bending = terms.Peek(c, f.Bends).SI
+	}
+	return l
+}
+
+// unbraced is the longest stretch between supports, along the member.
+func (m *member) unbraced(c *terms.Call) float64 {
+	f := &m.frame.plane.Framing
+	if terms.Stated(c, f.Supports) {
+		at := slices.Sorted(slices.Values(terms.Peek(c, f.Supports)))
+		longest := 0.0
+		for i := 1; i < len(at); i++ {
+			longest = max(longest, at[i]-at[i-1])
+		}
+		return longest
+	}
+	span := c.Q(f.Span)
+	if m.frame.upSlope {
+		span /= math.Cos(terms.Peek(c, m.frame.plane.Slope).SI * math.Pi / 180)
+	}
+	return span
+}
+
+// strengthOf declares what governs a member in one direction.
+func strengthOf(direction string, uplift bool) terms.Analysis[member, used] {
+	return terms.Analyse(Member, "strength of it against "+direction, func(c *terms.Call, m *member) used { return m.held(c, uplift) })
+}
+
+var (
+	againstGravity = strengthOf("gravity", false)
+	againstUplift  = strengthOf("uplift", true)
+)
+
+// ofStrength declares a term of what governs a member.
+func ofStrength[V any](name string, strength terms.Analysis[member, used], t terms.TypeOf[V], meaning string, value func(u used) V) terms.TermOf[member, V] {
+	return terms.Derive(Member, name, t, meaning, "statics; NDS chapters 3 and 4, maker's table", "member", func(c *terms.Call, m *member) V {
+		terms.Drive(c, m.frame.plane.Framing.Span)
+		u := strength.Of(c, m)
+		if c.Stop() {
+			var none V
+			return none
+		}
+		c.Explain(u.work, u.refs)
+		return value(u)
+	})
+}
+
+var memberGravity = ofStrength("gravity_utilisation", againstGravity, terms.Quantity(quantity.Ratio), "what gravity asks of it, with and without the array, over what it holds: the greater of bending and shear; allowable level", used.Share)
+
+var _ = ofStrength("gravity_governs", againstGravity, terms.Word, "what governs that, and by which loads", used.words)
+
+var _ = ofStrength("uplift_utilisation", againstUplift, terms.Quantity(quantity.Ratio), "what the wind on the feet, against dead load, asks of it over what it holds: the greater of bending and shear; allowable level", used.Share)
+
+var _ = ofStrength("uplift_governs", againstUplift, terms.Word, "what governs that, and by which loads", used.words)
+
+var memberPull = terms.Derive(Member, "end_pull", terms.Quantity(quantity.Force), "largest net pull of the wind on the feet at one of its supports, against dead load; allowable level", "statics", "member", func(c *terms.Call, m *member) float64 {
+	terms.Drive(c, m.frame.plane.Framing.Span)
+	s := strains.Of(c, m)
+	if c.Stop() {
+		return 0
+	}
+	l, e := s.uplift()
+	c.Explain(chainWork(func(sys quantity.System) []string {
+		return []string{m.carries(sys), l.what + ": a pull of " + show(sys, e.Up, quantity.Force) + " at a support (allowable level)"}
+	}, loadStandard(c)), nil)
+	return e.Up
+})
+
+var _ = terms.Derive(planeKind, "end_pull", terms.Quantity(quantity.Force), "largest net pull at a support of any member under the feet on it; allowable level", "statics", "", func(c *terms.Call, p *job.Plane) float64 {
+	terms.Drive(c, p.Framing.Span)
+	f := framed.Of(c, p)
+	if c.Stop() {
+		return 0
+	}
+	var worst *member
+	most := 0.0
+	for _, m := range f.members {
+		if pull := memberPull.Of(c, m); worst == nil || pull > most {
+			worst, most = m, pull
+		}
+	}
+	if worst != nil && !c.Stop() {
+		c.Explain(memberPull.Work(c, worst), nil)
+	}
+	return most
+})
