@@ -368,7 +368,7 @@ var _ = terms.Derive(arrayKind, "overlapping_modules", terms.WholeNumber, "pairs
 	return count[a.Name.Value]
 })
 
-var _ = terms.Derive(arrayKind, "gap_departure", terms.Quantity(quantity.Length), "largest departure from the maker's gap of the gaps that parts of the mounting bridge: along rows on rails, both ways without rails", "geometry", "", gapDeparture)
+var _ = terms.Derive(arrayKind, "gap_departure", terms.Quantity(quantity.Length), "largest departure from the maker's gap of the gaps that parts of the mounting bridge: along rows on rails or tilted against the roof, else both ways", "geometry", "", gapDeparture)
 
 var _ = terms.Derive(arrayKind, "longest_module_side", terms.Quantity(quantity.Length), "longest distance over a module from one gap to the next", "geometry", "", func(c *terms.Call, a *job.Array) float64 {
 	l := Modules.Of(c, a)
@@ -447,7 +447,7 @@ func stretches(c *terms.Call, a *job.Array) []layout.Stretch {
 
 func gapDeparture(c *terms.Call, a *job.Array) float64 {
 	l, mount := Modules.Of(c, a), Mount(c, a)
-	nominal := 0.0
+	nominal, tilt := 0.0, c.Q(a.Tilt)
 	if t, ok := terms.Seek(c, mountingTypeKind, a.Mounting); ok {
 		nominal = c.Q(t.ModuleGap)
 	}
@@ -456,8 +456,8 @@ func gapDeparture(c *terms.Call, a *job.Array) float64 {
 	}
 	worst, found := layout.Gap{}, false
 	for _, g := range l.Gaps() {
-		if g.AcrossRow && mount.Support == layout.Rails {
-			continue // rails of two rows are set apart, no part bridges them
+		if g.AcrossRow && (mount.Support == layout.Rails || tilt > 0) {
+			continue // rails of two rows, and rows that stand up, are set apart: no part bridges them
 		}
 		if !g.AcrossRow && slices.Contains(mount.BreakAfter, l.Modules[g.From].Cell.Column) {
 			continue // a thermal break has a gap of its own
