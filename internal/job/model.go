@@ -251,6 +251,7 @@ type Obstruction struct {
 	Clearance  Quantity `key:"clearance" dim:"length" doc:"service clearance it asks for all around"`
 	Rise       Quantity `key:"rise" dim:"length" doc:"height of its top above the roof"`
 	WalkedOver Flag     `key:"walked_over" default:"false" doc:"whether a crew can walk over it"`
+	Guarded    Flag     `key:"guarded" doc:"whether a cover, screen or rail keeps people from falling through it, while the array is built and when it is served"`
 }
 
 // Street is a street or driveway from which a crew comes.
