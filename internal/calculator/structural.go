@@ -1,6 +1,7 @@
 package calculator
 
 import (
+	"cmp"
 	"errors"
 	"math"
 	"slices"
@@ -16,10 +17,10 @@ import (
 // demand and of what holds an array down.
 func structuralCalculators() []*Calculator {
 	return []*Calculator{
-		velocityPressure(), zoneWidth(), effectiveArea(), roofZone(), pressureCoefficient(), equalization(), arrayEdge(), roofParallelScope(),
+		velocityPressure(), zoneWidth(), effectiveArea(), roofZone(), pressureCoefficient(), roofPressure(), equalization(), arrayEdge(), roofParallelScope(),
 		flatRoofArray(), arrayPressure(), attachmentUplift(), attachmentSpacing(),
-		lagWithdrawal(), screwWithdrawal(), lagLateral(), lagCombined(), screwPullout(), screwPullover(), screwShear(), testedCapacity(),
-		roofSnow(), seismicForce(), deckThickness(), thermalMovement(), loadIncrease(),
+		lagWithdrawal(), screwWithdrawal(), lagLateral(), screwLateral(), lagCombined(), screwPullout(), screwPullover(), screwShear(), screwCombined(), screwBending(), testedCapacity(),
+		roofSnow(), unbalancedSnow(), snowDrift(), slidingSnow(), seismicForce(), ballastWeight(), ballastDisplacement(), deckThickness(), thermalMovement(), loadIncrease(),
 		lumberStrength(), loadedMember(), rafterSpan(),
 	}
 }
@@ -29,7 +30,10 @@ const decides = "a preflight aid: a licensed engineer of the jurisdiction decide
 
 // inputs that several calculators share
 
-func asceEdition() Input { return choice("asce", "edition of ASCE/SEI 7", "7-16", "7-22") }
+func asceEdition() Input { return choice("asce", "edition of ASCE/SEI 7", "7-10", "7-16", "7-22") }
+
+// methodEdition is an edition with methods for arrays on roofs.
+func methodEdition() Input { return choice("asce", "edition of ASCE/SEI 7", "7-16", "7-22") }
 
 func ndsEdition() Input {
 	return optional(choice("nds", "edition of the NDS", "2015", "2018", "2024"), "2018")
@@ -233,7 +237,7 @@ func describePlace(p structural.Place) string {
 
 func pressureCoefficient() *Calculator {
 	return &Calculator{
-		Name: "pressure-coefficient", Gives: "external pressure coefficients of a roof zone by effective wind area", Source: "ASCE 7-16 and 7-22 Figures 30.3-2A to 2G and 30.3-5",
+		Name: "pressure-coefficient", Gives: "external pressure coefficients of a roof zone by effective wind area", Source: "ASCE 7-10 Figures 30.4-2 and 30.4-5, 7-16 and 7-22 Figures 30.3-2A to 2I and 30.3-5",
 		Inputs: []Input{
 			roofShape(), amount("slope", "slope of the roof", quantity.Angle).from("0 deg", "60 deg"), free("zone", "zone as the figure names it (1' may be written 1p; add \" overhang\" for an overhang)"),
 			amount("area", "effective wind area", quantity.Area).from("0.01 ft2", "5000 ft2"), without(number("height-over-width", "mean roof height over the least plan dimension, for 7-16 hip roofs").from("0.02", "10"), "not known"), asceEdition(),
@@ -261,10 +265,40 @@ func pressureCoefficient() *Calculator {
 	}
 }
 
+func roofPressure() *Calculator {
+	return &Calculator{
+		Name: "roof-pressure", Gives: "net uplift pressure on the bare roof: components and cladding, without an array", Source: "ASCE 7 chapter 30, low-rise buildings: p = qh (GCp - GCpi); a roof is designed for it whether or not an array stands on it",
+		Inputs: []Input{
+			amount("wind-speed", "basic wind speed of the risk category", quantity.Speed).from("60 mph", "300 mph"), choice("exposure", "exposure category", "B", "C", "D"),
+			amount("height", "mean roof height", quantity.Length).from("3 ft", "60 ft"), roofShape(), amount("slope", "slope of the roof", quantity.Angle).from("0 deg", "60 deg"),
+			free("zone", "zone as the figure names it"), optional(amount("area", "effective wind area", quantity.Area).from("0.01 ft2", "5000 ft2"), "10 ft2"),
+			without(number("height-over-width", "mean roof height over the least plan dimension, for 7-16 hip roofs").from("0.02", "10"), "not known"),
+			optional(choice("enclosure", "enclosure of the building", "enclosed", "partially-enclosed"), "enclosed"), asceEdition(),
+		},
+		Outputs: []Output{{"strength", "pressure away from the roof, strength level", "psf"}, {"allowable", "the same at allowable level", "psf"}},
+		Example: []string{"wind-speed=115 mph", "exposure=C", "height=15 ft", "roof=gable", "slope=20 deg", "zone=2n", "asce=7-16"},
+		Run: withASCE(func(a *Args, w *structural.ASCE7) (*Result, error) {
+			v, err := w.VelocityPressure(a.Num("wind-speed"), a.Text("exposure"), a.Num("height"), 1, 0)
+			if err != nil {
+				return nil, fault(err)
+			}
+			f, err := w.Figure(structural.Roof(a.Text("roof")), a.Num("slope"), a.Num("height-over-width"))
+			if err != nil {
+				return nil, fault(err)
+			}
+			p, err := w.RoofPressure(v.Q, f, strings.ToLower(a.Text("zone")), a.Num("area"), a.Text("enclosure"))
+			r := &Result{}
+			r.Set("strength", in("psf", p.Strength))
+			r.Set("allowable", in("psf", p.Allowable))
+			return finish(r, err, append(v.Work(a.system), p.Work(a.system)...), append(v.Refs, p.Refs...))
+		}),
+	}
+}
+
 func equalization() *Calculator {
 	return &Calculator{
 		Name: "equalization", Gives: "pressure equalization factor of a roof-parallel array", Source: "ASCE 7-16 and 7-22 Figure 29.4-8",
-		Inputs:  []Input{amount("area", "tributary area of the attachment, or area of the module", quantity.Area).from("0.01 ft2", "5000 ft2"), asceEdition()},
+		Inputs:  []Input{amount("area", "tributary area of the attachment, or area of the module", quantity.Area).from("0.01 ft2", "5000 ft2"), methodEdition()},
 		Outputs: []Output{{"factor", "gammaA", ""}},
 		Example: []string{"area=12.7 ft2", "asce=7-16"},
 		Run: withASCE(func(a *Args, w *structural.ASCE7) (*Result, error) {
@@ -284,7 +318,7 @@ func arrayEdge() *Calculator {
 			amount("height", "mean roof height", quantity.Length).from("3 ft", "500 ft"), amount("edge-distance", "from the panel to the roof edge", quantity.Length).from("0 ft", "5000 ft"),
 			amount("gap-to-array", "to the next array", quantity.Length).from("0 ft", "5000 ft"), amount("gap-to-next", "to the next panel", quantity.Length).from("0 ft", "5000 ft"),
 			amount("end-distance", "from the panel to the end of its row at that edge", quantity.Length).from("0 ft", "5000 ft"), amount("chord", "chord of a panel", quantity.Length).from("0.5 ft", "20 ft"),
-			without(amount("height-above-roof", "height of the panel above the roof", quantity.Length).from("0.1 in", "10 ft"), "not known, so that an answer that turns on it is refused"), asceEdition(),
+			without(amount("height-above-roof", "height of the panel above the roof", quantity.Length).from("0.1 in", "10 ft"), "not known, so that an answer that turns on it is refused"), methodEdition(),
 		},
 		Outputs: []Output{{"factor", "gammaE for uplift", ""}, {"exposed", "whether the panel is exposed", ""}},
 		Example: []string{"height=15 ft", "edge-distance=10 ft", "gap-to-array=20 ft", "gap-to-next=20 ft", "end-distance=2 ft", "chord=3.3 ft", "asce=7-16"},
@@ -321,7 +355,7 @@ func roofParallelScope() *Calculator {
 		Inputs: []Input{
 			amount("slope-difference", "angle between module and roof", quantity.Angle).from("0 deg", "90 deg"), amount("height-above-roof", "height of the modules above the roof", quantity.Length).from("0.1 in", "10 ft"),
 			amount("gap", "least gap between modules", quantity.Length).from("0 in", "5 ft"), amount("gap-spacing", "distance between gaps", quantity.Length).from("0.5 ft", "500 ft"),
-			amount("edge-distance", "from the array to roof edge, ridge and hip", quantity.Length).from("0 ft", "5000 ft"), asceEdition(),
+			amount("edge-distance", "from the array to roof edge, ridge and hip", quantity.Length).from("0 ft", "5000 ft"), methodEdition(),
 		},
 		Outputs: []Output{{"in-scope", "whether every limit is met", ""}, {"why", "every limit that is not met", ""}},
 		Example: []string{"slope-difference=0 deg", "height-above-roof=5 in", "gap=0.5 in", "gap-spacing=5.5 ft", "edge-distance=18 in", "asce=7-16"},
@@ -344,7 +378,7 @@ func flatRoofArray() *Calculator {
 		Name: "flat-roof-array", Gives: "net pressure on a tilted array on a flat roof, strength level", Source: "ASCE 7-16 and 7-22 section 29.4.3",
 		Inputs: []Input{
 			amount("qh", "velocity pressure of the edition", quantity.Pressure).from("1 psf", "200 psf"), number("nominal-coefficient", "nominal net pressure coefficient; negative for uplift").from("-6", "6"), number("edge", "array edge factor gammaE").from("1", "2"),
-			amount("chord", "chord of a panel", quantity.Length).from("0.5 ft", "20 ft"), amount("parapet", "parapet height above the roof", quantity.Length).from("0 ft", "50 ft"), amount("height", "mean roof height", quantity.Length).from("3 ft", "500 ft"), asceEdition(),
+			amount("chord", "chord of a panel", quantity.Length).from("0.5 ft", "20 ft"), amount("parapet", "parapet height above the roof", quantity.Length).from("0 ft", "50 ft"), amount("height", "mean roof height", quantity.Length).from("3 ft", "500 ft"), methodEdition(),
 		},
 		Outputs: []Output{{"chord-factor", "gammaC", ""}, {"parapet-factor", "gammaP", ""}, {"strength", "net pressure, sign of the coefficient", "psf"}, {"design", "the same, not under the least pressure", "psf"}},
 		Example: []string{"qh=15 psf", "nominal-coefficient=-1.4", "edge=1.5", "chord=6.33 ft", "parapet=0 ft", "height=15 ft", "asce=7-16"},
@@ -365,7 +399,7 @@ func arrayPressure() *Calculator {
 		Name: "array-pressure", Gives: "net pressure on a roof-parallel array", Source: "ASCE 7-16 and 7-22 section 29.4.4; least pressure 30.2.2",
 		Inputs: []Input{
 			amount("qh", "velocity pressure of the edition (7-22: without Kd)", quantity.Pressure).from("1 psf", "200 psf"), number("coefficient", "GCp; negative for uplift").from("-6", "6"),
-			number("edge", "array edge factor gammaE").from("1", "2"), number("equalization", "pressure equalization factor gammaA").from("0.4", "1"), asceEdition(),
+			number("edge", "array edge factor gammaE").from("1", "2"), number("equalization", "pressure equalization factor gammaA").from("0.4", "1"), methodEdition(),
 		},
 		Outputs: []Output{{"strength", "strength level, least pressure included", "psf"}, {"allowable", "allowable level", "psf"}},
 		Example: []string{"qh=15.01 psf", "coefficient=-2", "edge=1.5", "equalization=0.76", "asce=7-16"},
@@ -410,7 +444,7 @@ func attachmentSpacing() *Calculator {
 			amount("qh", "velocity pressure of the edition", quantity.Pressure).from("1 psf", "200 psf"), optional(number("edge", "array edge factor gammaE").from("1", "2"), "1.5"), amount("dead", "weight per area on the slope", quantity.Pressure).from("0 psf", "20 psf"),
 			optional(amount("snow", "sloped roof snow of the edition on the horizontal projection", quantity.Pressure).from("0 psf", "800 psf"), "0 psf"),
 			amount("width", "width of array that one rail carries", quantity.Length).from("0.2 ft", "20 ft"), amount("limit", "greatest spacing of the maker", quantity.Length).from("1 in", "30 ft"),
-			amount("uplift-allowable", "allowable uplift of one attachment", quantity.Force).from("1 lb", "50000 lb"), without(amount("down-allowable", "allowable downward force of one attachment", quantity.Force).from("1 lb", "50000 lb"), "downward force is not held"), asceEdition(),
+			amount("uplift-allowable", "allowable uplift of one attachment", quantity.Force).from("1 lb", "50000 lb"), without(amount("down-allowable", "allowable downward force of one attachment", quantity.Force).from("1 lb", "50000 lb"), "downward force is not held"), methodEdition(),
 		},
 		Outputs: []Output{{"spacing", "largest spacing, in steps of half an inch; zero if none holds", "in"}, {"uplift", "net uplift there, allowable level", "lb"}, {"downward", "downward force there, allowable level", "lb"}},
 		Example: []string{"roof=gable", "slope=18 deg", "zone=2n", "qh=15 psf", "dead=3 psf", "width=2.75 ft", "limit=6 ft", "uplift-allowable=300 lb", "asce=7-16"},
@@ -424,7 +458,7 @@ func attachmentSpacing() *Calculator {
 				down = a.Num("down-allowable")
 			}
 			loads := structural.ArrayLoads{Qh: a.Num("qh"), Dead: a.Num("dead"), Snow: a.Num("snow"), Scope: structural.ScopeResult{InScope: true}, Figure: f}
-			s, err := w.LargestSpacing(loads, []string{strings.ToLower(a.Text("zone"))}, a.Num("edge"), a.Num("width"), a.Num("limit"), a.Num("uplift-allowable"), down)
+			s, err := structural.LargestSpacing(func(at structural.Attachment) (structural.Demand, error) { return w.Demand(loads, at) }, []string{strings.ToLower(a.Text("zone"))}, a.Num("edge"), a.Num("width"), a.Num("limit"), a.Num("uplift-allowable"), down)
 			if err != nil {
 				return nil, fault(err)
 			}
@@ -513,6 +547,7 @@ func lagWithdrawal() *Calculator {
 			number("specific-gravity", "assigned specific gravity of the member").from("0.3", "0.8"), amount("diameter", "nominal diameter", quantity.Length).from("0.1 in", "1.5 in"),
 			without(amount("thread", "thread in the member, less the tip", quantity.Length).from("0.25 in", "20 in"), "what length leaves"), without(amount("length", "length under the head, in place of thread", quantity.Length).from("0.5 in", "40 in"), "thread is given"),
 			without(amount("plate", "foot, flashing and covering that the screw passes", quantity.Length).from("0 in", "10 in"), "thread is given"), without(amount("sheathing", "sheathing that the screw passes", quantity.Length).from("0 in", "6 in"), "thread is given"),
+			without(amount("depth", "depth of the member that the screw goes into", quantity.Length).from("0.25 in", "40 in"), "the screw does not come out of it"),
 			countInput(), durationInput(), wetInput(), temperatureInput(), optional(flag("end-grain", "driven into end grain"), "no"), ndsEdition(),
 		},
 		Outputs: []Output{{"reference", "reference withdrawal value W per inch of thread of one screw", "lb/in"}, {"thread", "thread counted", "in"}, {"allowable", "adjusted value of all screws", "lb"}},
@@ -527,14 +562,18 @@ func lagWithdrawal() *Calculator {
 			if a.Has("thread") == a.Has("length") {
 				return nil, Faultf("give either thread, or length with plate and sheathing")
 			}
-			if a.Has("thread") && (a.Has("plate") || a.Has("sheathing")) {
-				return nil, Faultf("plate and sheathing go with length, not with thread")
+			if a.Has("thread") && (a.Has("plate") || a.Has("sheathing") || a.Has("depth")) {
+				return nil, Faultf("plate, sheathing and depth go with length, not with thread")
 			}
 			if a.Has("length") {
 				if !a.Has("plate") || !a.Has("sheathing") {
 					return nil, Faultf("length needs plate and sheathing (0 in where there is none)")
 				}
-				t, err := n.LagThread(a.Num("diameter"), a.Num("length"), a.Num("plate"), a.Num("sheathing"))
+				depth := a.Num("length") // which no screw of that length comes out of
+				if a.Has("depth") {
+					depth = a.Num("depth")
+				}
+				t, err := n.LagThread(a.Num("diameter"), a.Num("length"), a.Num("plate"), a.Num("sheathing"), depth)
 				if err != nil {
 					return nil, fault(err)
 				}
@@ -597,65 +636,120 @@ func screwDiameter(text string, numbered func(string) (float64, bool)) (float64,
 	return v.SI, nil
 }
 
+// inputs of the side plate and of what lies below it
+
+func sidePlateInputs() []Input {
+	return []Input{
+		amount("side-plate", "thickness of the side plate", quantity.Length).from("0.02 in", "2 in"),
+		without(free("side-material", "A653 (Grade 33 sheet), A36, aluminum, or the dowel bearing strength"), "A653 under 1/4 in, A36 from there"),
+		optional(amount("gap", "gap between side plate and member, such as the hollow of a rib", quantity.Length).from("0 in", "6 in"), "0 in"),
+	}
+}
+
+func lateralOutputs() []Output {
+	return []Output{{"parallel", "adjusted value along the grain", "lb"}, {"perpendicular", "adjusted value across the grain", "lb"}, {"parallel-mode", "yield mode along the grain", ""}, {"perpendicular-mode", "yield mode across the grain", ""},
+		{"im", "yield mode Im along the grain, adjusted", "lb"}, {"is", "yield mode Is along the grain, adjusted", "lb"}, {"ii", "yield mode II along the grain, adjusted", "lb"},
+		{"iiim", "yield mode IIIm along the grain, adjusted", "lb"}, {"iiis", "yield mode IIIs along the grain, adjusted", "lb"}, {"iv", "yield mode IV along the grain, adjusted", "lb"}}
+}
+
+func lateralResult(a *Args, l structural.Lateral, err error) (*Result, error) {
+	r := &Result{}
+	r.Set("parallel", in("lb", l.Parallel))
+	r.Set("perpendicular", in("lb", l.Perpendicular))
+	r.Set("parallel-mode", l.ParallelMode)
+	r.Set("perpendicular-mode", l.PerpendicularMode)
+	for _, m := range l.Along {
+		r.Set(strings.ToLower(m.Name), in("lb", m.Value))
+	}
+	return finish(r, err, l.Work(a.system), l.Refs)
+}
+
 func lagLateral() *Calculator {
 	return &Calculator{
-		Name: "lag-lateral", Gives: "lateral value of one lag screw with a steel side plate, along and across the grain", Source: "NDS 12.3 yield limit equations, which give Table 12K before its rounding to 10 lb",
-		Inputs: []Input{
-			number("specific-gravity", "assigned specific gravity of the member").from("0.3", "0.8"), amount("diameter", "nominal diameter", quantity.Length).from("0.1 in", "1.5 in"), amount("side-plate", "thickness of the side plate", quantity.Length).from("0.02 in", "1 in"),
-			without(free("side-steel", "A653 (Grade 33 sheet), A36, or the dowel bearing strength"), "A653 under 1/4 in, A36 from there"),
-			amount("penetration", "screw in the member, less the tip", quantity.Length).from("0.25 in", "30 in"), durationInput(), wetInput(), temperatureInput(), optional(flag("end-grain", "driven into end grain"), "no"), ndsEdition(),
-		},
-		Outputs: []Output{{"parallel", "adjusted value along the grain", "lb"}, {"perpendicular", "adjusted value across the grain", "lb"}, {"parallel-mode", "yield mode along the grain", ""}, {"perpendicular-mode", "yield mode across the grain", ""}},
-		Example: []string{"specific-gravity=0.50", "diameter=5/16 in", "side-plate=0.075 in", "side-steel=A653", "penetration=2.5 in"},
+		Name: "lag-lateral", Gives: "lateral value of one lag screw with a metal side plate, along and across the grain", Source: "NDS 12.3 yield limit equations, which give Table 12K before its rounding to 10 lb",
+		Inputs: slices.Concat([]Input{number("specific-gravity", "assigned specific gravity of the member").from("0.3", "0.8"), amount("diameter", "nominal diameter", quantity.Length).from("0.1 in", "1.5 in")},
+			sidePlateInputs(), []Input{amount("penetration", "screw in the member, less the tip", quantity.Length).from("0.25 in", "30 in"), durationInput(), wetInput(), temperatureInput(), optional(flag("end-grain", "driven into end grain"), "no"), ndsEdition()}),
+		Outputs: lateralOutputs(),
+		Example: []string{"specific-gravity=0.50", "diameter=5/16 in", "side-plate=0.075 in", "side-material=A653", "penetration=2.5 in"},
 		Run: withNDS(func(a *Args, n *structural.NDS) (*Result, error) {
-			bearing, err := sidePlate(a, n)
+			j, c, err := joint(a, n)
 			if err != nil {
 				return nil, err
 			}
-			c, err := fastenerConditions(a, n)
-			if err != nil {
-				return nil, err
-			}
-			l, err := n.LagLateral(a.Num("specific-gravity"), a.Num("diameter"), a.Num("side-plate"), bearing, a.Num("penetration"), c)
-			r := &Result{}
-			r.Set("parallel", in("lb", l.Parallel))
-			r.Set("perpendicular", in("lb", l.Perpendicular))
-			r.Set("parallel-mode", l.ParallelMode)
-			r.Set("perpendicular-mode", l.PerpendicularMode)
-			return finish(r, err, l.Work(a.system), l.Refs)
+			l, err := n.LagLateral(a.Num("diameter"), j, c)
+			return lateralResult(a, l, err)
 		}),
 	}
 }
 
-// sidePlate reads the steel of the side plate: the designation in any of its
-// usual spellings, or the dowel bearing strength as a pressure.
-func sidePlate(a *Args, n *structural.NDS) (float64, error) {
-	text := a.Text("side-steel")
+func screwLateral() *Calculator {
+	return &Calculator{
+		Name: "wood-screw-lateral", Gives: "lateral value of one wood screw with a metal side plate, along and across the grain", Source: "NDS 12.3 yield limit equations; a gap by the general dowel equations of Technical Report 12",
+		Inputs: slices.Concat([]Input{number("specific-gravity", "assigned specific gravity of the member").from("0.3", "0.8"), free("diameter", "diameter, or the number of the screw such as #10"),
+			without(amount("root", "root diameter", quantity.Length).from("0.03 in", "0.6 in"), "that of a standard screw"), without(amount("bending-yield", "bending yield strength", quantity.Pressure).from("20 ksi", "300 ksi"), "by the diameter")},
+			sidePlateInputs(), []Input{amount("penetration", "screw in the member, tip counted", quantity.Length).from("0.25 in", "30 in"), durationInput(), wetInput(), temperatureInput(), optional(flag("end-grain", "driven into end grain"), "no"), ndsEdition()}),
+		Outputs: lateralOutputs(),
+		Example: []string{"specific-gravity=0.42", "diameter=#14", "side-plate=0.105 in", "penetration=1.5 in", "duration=snow"},
+		Run: withNDS(func(a *Args, n *structural.NDS) (*Result, error) {
+			d, err := screwDiameter(a.Text("diameter"), n.WoodScrewDiameter)
+			if err != nil {
+				return nil, err
+			}
+			j, c, err := joint(a, n)
+			if err != nil {
+				return nil, err
+			}
+			var root, yield float64 // of a standard screw
+			if a.Has("root") {
+				root = a.Num("root")
+			}
+			if a.Has("bending-yield") {
+				yield = a.Num("bending-yield")
+			}
+			l, err := n.ScrewLateral(d, root, yield, j, c)
+			return lateralResult(a, l, err)
+		}),
+	}
+}
+
+// joint reads what a screw holds together, and the conditions.
+func joint(a *Args, n *structural.NDS) (structural.Joint, structural.Conditions, error) {
+	side, err := sidePlate(a, n)
+	if err != nil {
+		return structural.Joint{}, structural.Conditions{}, err
+	}
+	c, err := fastenerConditions(a, n)
+	return structural.Joint{Gravity: a.Num("specific-gravity"), Side: side, Gap: a.Num("gap"), Penetration: a.Num("penetration")}, c, err
+}
+
+// sidePlate reads the side plate: the designation of its steel in any of its
+// usual spellings, aluminum, or the dowel bearing strength as a pressure.
+func sidePlate(a *Args, n *structural.NDS) (structural.Plate, error) {
+	text := a.Text("side-material")
 	word := strings.NewReplacer(" ", "", "-", "", "astm", "", "grade33", "", "gr33", "").Replace(strings.ToLower(text))
 	switch word {
-	case "a653", "a36":
-		b, err := n.SidePlateBearing(strings.ToUpper(word), a.Num("side-plate"))
-		if err != nil {
-			return 0, fault(err)
-		}
-		return b, nil
 	case "":
-		b, err := n.SidePlateBearing("", a.Num("side-plate"))
+		word = "steel"
+	case "a653", "a36":
+		word = strings.ToUpper(word)
+	case "steel", "stainless", "aluminum":
+	default:
+		v, err := quantity.Parse(text, quantity.Pressure)
 		if err != nil {
-			return 0, fault(err)
+			return structural.Plate{}, Faultf("side-material: %q is neither A653, A36, aluminum nor a dowel bearing strength", text)
 		}
-		return b, nil
+		return structural.Plate{Thickness: a.Num("side-plate"), Bearing: v.SI}, nil
 	}
-	v, err := quantity.Parse(text, quantity.Pressure)
+	side, err := n.SidePlate(word, a.Num("side-plate"), 0)
 	if err != nil {
-		return 0, Faultf("side-steel: %q is neither A653, A36 nor a dowel bearing strength", text)
+		return side, fault(err)
 	}
-	return v.SI, nil
+	return side, nil
 }
 
 func lagCombined() *Calculator {
 	return &Calculator{
-		Name: "lag-combined", Gives: "allowable resultant of a lag screw in withdrawal and lateral load together", Source: "NDS 12.4.1",
+		Name: "lag-combined", Gives: "allowable resultant of a lag or wood screw in withdrawal and lateral load together", Source: "NDS 12.4.1",
 		Inputs: []Input{
 			amount("withdrawal", "allowable withdrawal", quantity.Force).from("1 lb", "100000 lb"), amount("lateral", "allowable lateral load", quantity.Force).from("1 lb", "100000 lb"),
 			amount("withdrawal-demand", "withdrawal demand", quantity.Force).from("0 lb", "100000 lb"), amount("lateral-demand", "lateral demand", quantity.Force).from("0 lb", "100000 lb"),
@@ -744,6 +838,70 @@ func screwShear() *Calculator {
 	}
 }
 
+func screwCombined() *Calculator {
+	return &Calculator{
+		Name: "screw-combined", Gives: "what shear and tension at once take of a screw in steel", Source: "AISI S100 J4.5",
+		Inputs: []Input{amount("shear", "shear on the screw, allowable level", quantity.Force).from("0 lb", "10000 lb"), amount("tension", "tension on the screw, allowable level", quantity.Force).from("0 lb", "10000 lb"),
+			free("diameter", "nominal diameter, or the number of the screw such as #12"), amount("head", "diameter of head or washer", quantity.Length).from("0.2 in", "4 in"),
+			amount("thickness1", "thickness of the sheet under the head", quantity.Length).from("0.01 in", "1 in"), amount("tensile1", "its tensile strength", quantity.Pressure).from("10 ksi", "200 ksi"),
+			amount("thickness2", "thickness of the sheet not under the head", quantity.Length).from("0.01 in", "1 in"), amount("tensile2", "its tensile strength", quantity.Pressure).from("10 ksi", "200 ksi"), amount("yield2", "its yield strength", quantity.Pressure).from("10 ksi", "200 ksi"),
+			amount("screw-shear", "nominal shear strength of the screw itself", quantity.Force).from("10 lb", "100000 lb"), amount("screw-tension", "nominal tension strength of the screw itself", quantity.Force).from("10 lb", "100000 lb"), safetyInput()},
+		Outputs: []Output{{"pullover", "with pull-over", ""}, {"eccentric", "with half of the pull-over, for a load beside the screw", ""}, {"pullout", "with pull-out", ""}, {"screw", "of the screw itself", ""}, {"utilisation", "largest of those within the range of their tests", ""}, {"bound", "largest of all, by a safe bound outside the range", ""}, {"outside", "where the joint leaves the range of the tests", ""}},
+		Example: []string{"shear=50 lb", "tension=150 lb", "diameter=0.25 in", "head=0.56 in", "thickness1=0.105 in", "tensile1=45 ksi", "thickness2=0.0566 in", "tensile2=65 ksi", "yield2=50 ksi", "screw-shear=2000 lb", "screw-tension=3500 lb"},
+		Run: withAISI(func(a *Args, s *structural.AISI) (*Result, error) {
+			d, err := screwDiameter(a.Text("diameter"), s.ScrewDiameter)
+			if err != nil {
+				return nil, err
+			}
+			j := structural.Plies{Diameter: d, Thickness1: a.Num("thickness1"), Tensile1: a.Num("tensile1"), Thickness2: a.Num("thickness2"), Tensile2: a.Num("tensile2"), Yield2: a.Num("yield2")}
+			safety := a.Num("safety")
+			var errs [5]error
+			j.Shear, errs[0] = s.Shear(d, j.Thickness1, j.Tensile1, j.Thickness2, j.Tensile2, safety)
+			j.Pullover, errs[1] = s.Pullover(a.Num("head"), j.Thickness1, j.Tensile1, safety)
+			j.Pullout, errs[2] = s.Pullout(d, j.Thickness2, j.Tensile2, safety)
+			j.ShearOfScrew, errs[3] = s.Tested("shear of the screw itself", a.Num("screw-shear"), safety)
+			j.TensionOfScrew, errs[4] = s.Tested("tension of the screw itself", a.Num("screw-tension"), safety)
+			if err := errors.Join(errs[:]...); err != nil {
+				return nil, fault(err)
+			}
+			i, err := s.Interaction(a.Num("shear"), a.Num("tension"), j, a.system)
+			if err != nil {
+				return nil, fault(err)
+			}
+			r := &Result{}
+			r.Set("pullover", i.Pullover)
+			r.Set("eccentric", i.Eccentric)
+			r.Set("pullout", i.Pullout)
+			r.Set("screw", i.Screw)
+			r.Set("utilisation", i.Utilisation)
+			r.Set("bound", i.Bound)
+			r.Set("outside", cmp.Or(strings.Join(i.Outside(), "; "), "nowhere"))
+			var work []string
+			for _, part := range []structural.Screw{j.Shear, j.Pullover, j.Pullout, j.ShearOfScrew, j.TensionOfScrew} {
+				work = append(work, part.Work(a.system)[0])
+			}
+			return finish(r, nil, work, i.Refs)
+		}),
+	}
+}
+
+func screwBending() *Calculator {
+	return &Calculator{
+		Name: "screw-bending", Gives: "load across the shank of a screw that stands free, such as over the rib of a sheet", Source: "bending of a cantilever, elastic over the root of the thread",
+		Inputs: []Input{free("diameter", "nominal diameter, or the number of the screw such as #12"), amount("arm", "length that stands free", quantity.Length).from("0.05 in", "12 in"),
+			amount("screw-tension", "nominal tension strength of the screw itself", quantity.Force).from("10 lb", "100000 lb"), safetyInput()},
+		Outputs: screwOutputs(),
+		Example: []string{"diameter=0.25 in", "arm=1.25 in", "screw-tension=3500 lb"},
+		Run: withAISI(func(a *Args, s *structural.AISI) (*Result, error) {
+			d, err := screwDiameter(a.Text("diameter"), s.ScrewDiameter)
+			if err != nil {
+				return nil, err
+			}
+			return screwResult(a)(s.Bending(d, a.Num("arm"), a.Num("screw-tension"), a.Num("safety")))
+		}),
+	}
+}
+
 func testedCapacity() *Calculator {
 	return &Calculator{
 		Name: "tested-capacity", Gives: "allowable load of a made part, such as a seam clamp, from its maker's test", Source: "the maker's tested ultimate and safety factor as given",
@@ -760,66 +918,86 @@ func testedCapacity() *Calculator {
 	}
 }
 
-// snow, seismic, framing
-
-func roofSnow() *Calculator {
-	return &Calculator{
-		Name: "roof-snow", Gives: "balanced roof snow load", Source: "ASCE 7-16 and 7-22 sections 7.3 and 7.4, load factors of 2.3 and 2.4; ground snow in the level of the edition's own map",
-		Inputs: []Input{
-			amount("ground-snow", "ground snow load of the edition's map", quantity.Pressure).from("0 psf", "800 psf"), number("exposure-factor", "Ce").from("0.7", "1.3"), number("thermal-factor", "Ct").from("0.8", "1.4"), optional(number("importance", "Is, 7-16 only").from("0.8", "1.5"), "1"),
-			amount("slope", "slope of the roof", quantity.Angle).from("0 deg", "60 deg"), choice("surface", "surface of the roof down to the eave", "slippery", "other"), without(choice("risk", "risk category, for the 7-22 minimum on low slopes", "I", "II", "III", "IV"), "not known, so that no minimum of low slopes is given"),
-			without(amount("run", "eave to ridge in plan, for rain on snow", quantity.Length).from("0.5 ft", "1000 ft"), "rain on snow is not counted"), asceEdition(),
-		},
-		Outputs: []Output{
-			{"flat", "flat roof snow load", "psf"}, {"slope-factor", "Cs", ""}, {"sloped", "sloped roof snow load on the horizontal projection", "psf"},
-			{"strength", "sloped load times the strength-level snow factor", "psf"}, {"allowable", "sloped load times the allowable-level snow factor", "psf"},
-			{"minimum", "minimum of low slopes, a load case of its own, unfactored", "psf"}, {"governing-strength", "the greater of both, strength level", "psf"}, {"governing-allowable", "the greater of both, allowable level", "psf"}, {"rain-on-snow", "surcharge, unfactored", "psf"},
-		},
-		Example: []string{"ground-snow=30 psf", "exposure-factor=1.0", "thermal-factor=1.1", "slope=26.57 deg", "surface=slippery", "asce=7-16"},
-		Run: withASCE(func(a *Args, w *structural.ASCE7) (*Result, error) {
-			s, err := w.RoofSnow(structural.Snow{Ground: a.Num("ground-snow"), Exposure: a.Num("exposure-factor"), Thermal: a.Num("thermal-factor"), Importance: a.Num("importance"),
-				Risk: a.Text("risk"), Slope: a.Num("slope"), Slippery: a.Text("surface") == "slippery", Run: a.Num("run")})
-			r := &Result{}
-			r.Set("flat", in("psf", s.Flat))
-			r.Set("slope-factor", s.SlopeFactor)
-			r.Set("sloped", in("psf", s.Sloped))
-			r.Set("strength", in("psf", s.Strength))
-			r.Set("allowable", in("psf", s.Allowable))
-			if !math.IsNaN(s.Minimum) {
-				r.Set("minimum", in("psf", s.Minimum))
-				r.Set("governing-strength", in("psf", s.GoverningStrength))
-				r.Set("governing-allowable", in("psf", s.GoverningAllowable))
-			}
-			if a.Has("run") {
-				r.Set("rain-on-snow", in("psf", s.RainOnSnow))
-			}
-			return finish(r, err, s.Work(a.system), s.Refs)
-		}),
-	}
-}
+// seismic, framing
 
 func seismicForce() *Calculator {
 	return &Calculator{
 		Name: "seismic-force", Gives: "horizontal seismic force on an array fixed to a building, strength level", Source: "ASCE 7-16 and 7-22 section 13.3.1",
 		Inputs: []Input{
-			number("sds", "design spectral acceleration SDS, g").from("0", "5"), amount("weight", "weight of the array", quantity.Force).from("1 lb", "1000000 lb"), number("importance", "component importance factor Ip").from("0.8", "1.5"), number("height-ratio", "z/h of the place of attachment").from("0", "1"),
+			number("sds", "design spectral acceleration SDS, g").from("0", "5"), amount("weight", "weight of the array", quantity.Force).from("1 lb", "1000000 lb"), number("importance", "component importance factor Ip").from("0.8", "1.5"), number("height-ratio", "z/h of the place of attachment; above the roof counts as at it").from("0", "2"),
 			without(number("ap", "7-16: amplification factor").from("1", "2.5"), "that used for arrays"), without(number("rp", "7-16: response factor").from("1", "12"), "that used for arrays"),
-			without(number("hf", "7-22: height factor").from("1", "3.5"), "from z/h, period not known"), without(number("rmu", "7-22: ductility reduction factor").from("1", "3"), "needed in 7-22 alone"),
-			without(number("car", "7-22: resonance ductility factor, needed").from("1", "4"), "needed in 7-22 alone"), without(number("rpo", "7-22: strength factor, needed").from("1", "3"), "needed in 7-22 alone"), asceEdition(),
+			without(number("hf", "7-22: height factor").from("1", "3.5"), "from z/h and the period"), without(number("period", "7-22: period Ta of the building, s").from("0.05", "12"), "not known"), without(number("rmu", "7-22: ductility reduction factor").from("1", "3"), "that of a structure that is not known"),
+			without(number("car", "7-22: resonance ductility factor").from("1", "4"), "that used for arrays"), without(number("rpo", "7-22: strength factor").from("1", "3"), "that used for arrays"),
+			optional(amount("slope", "slope of the roof, for what a foot of this weight has to hold", quantity.Angle).from("0 deg", "60 deg"), "0 deg"), asceEdition(),
 		},
-		Outputs: []Output{{"force", "horizontal force", "lb"}, {"minimum", "least force", "lb"}, {"maximum", "greatest force needed", "lb"}, {"vertical", "vertical force, either way", "lb"}},
+		Outputs: []Output{{"force", "horizontal force", "lb"}, {"minimum", "least force", "lb"}, {"maximum", "greatest force needed", "lb"}, {"vertical", "vertical force, either way", "lb"}, {"height-factor", "7-22: Hf", ""},
+			{"along", "what a foot of this weight has to hold along the roof, allowable level", "lb"}, {"uplift", "net uplift off the roof, allowable level; below zero the weight holds", "lb"}},
 		Example: []string{"sds=1.0", "weight=1000 lb", "importance=1", "height-ratio=1", "asce=7-16"},
 		Run: withASCE(func(a *Args, w *structural.ASCE7) (*Result, error) {
 			s := structural.NewSeismic(a.Num("sds"), a.Num("weight"), a.Num("importance"), a.Num("height-ratio"))
 			s.Amplification, s.Response = a.Num("ap"), a.Num("rp")
-			s.HeightFactor, s.Ductility, s.Resonance, s.Strength = a.Num("hf"), a.Num("rmu"), a.Num("car"), a.Num("rpo")
+			s.HeightFactor, s.Period, s.Ductility, s.Resonance, s.Strength = a.Num("hf"), a.Num("period"), a.Num("rmu"), a.Num("car"), a.Num("rpo")
 			f, err := w.SeismicForce(s)
 			r := &Result{}
 			r.Set("force", in("lb", f.Force))
 			r.Set("minimum", in("lb", f.Minimum))
 			r.Set("maximum", in("lb", f.Maximum))
 			r.Set("vertical", in("lb", f.Vertical))
-			return finish(r, err, f.Work(a.system), f.Refs)
+			if !math.IsNaN(f.HeightFactor) {
+				r.Set("height-factor", f.HeightFactor)
+			}
+			foot := f.OnFoot(a.Num("slope"))
+			r.Set("along", in("lb", foot.Along))
+			r.Set("uplift", in("lb", foot.Uplift))
+			return finish(r, err, append(f.Work(a.system), f.FootWork(a.Num("slope"))(a.system)...), f.Refs)
+		}),
+	}
+}
+
+func ballastWeight() *Calculator {
+	return &Calculator{
+		Name: "ballast", Gives: "ballast that holds a module down and in place in the wind", Source: "ASCE 7 section 2.4, statics",
+		Inputs: []Input{
+			amount("uplift", "uplift on the module, normal to the roof, allowable level", quantity.Force).from("0 lb", "5000 lb"), amount("drag", "wind along the roof on the module, allowable level", quantity.Force).from("0 lb", "5000 lb"),
+			amount("weight", "weight of module and mounting, without ballast", quantity.Force).from("1 lb", "2000 lb"), without(number("friction", "coefficient of friction on the roof, by test").from("0.05", "2"), "sliding is not answered"),
+			optional(amount("slope", "slope of the roof", quantity.Angle).from("0 deg", "10 deg"), "0 deg"), asceEdition(),
+		},
+		Outputs: []Output{{"against-uplift", "ballast that holds it down", "lb"}, {"against-sliding", "ballast that holds it in place", "lb"}, {"needed", "the greater of both", "lb"}},
+		Example: []string{"uplift=150 lb", "drag=40 lb", "weight=55 lb", "friction=0.5", "asce=7-16"},
+		Run: withASCE(func(a *Args, w *structural.ASCE7) (*Result, error) {
+			n, err := w.BallastNeed(structural.BallastLoad{Uplift: a.Num("uplift"), Drag: a.Num("drag"), Slope: a.Num("slope"), Friction: a.Num("friction")})
+			r := &Result{}
+			ballast := func(weight float64) float64 { return in("lb", math.Max(0, weight-a.Num("weight"))) }
+			r.Set("against-uplift", ballast(n.ForUplift))
+			needed := n.ForUplift
+			if a.Has("friction") {
+				r.Set("against-sliding", ballast(n.ForSliding))
+				needed = math.Max(needed, n.ForSliding)
+			}
+			r.Set("needed", ballast(needed))
+			return finish(r, err, n.Work(a.system), n.Refs)
+		}),
+	}
+}
+
+func ballastDisplacement() *Calculator {
+	return &Calculator{
+		Name: "ballast-displacement", Gives: "how far an array held by its weight slides in an earthquake, and the room that it needs", Source: "ASCE 7-16 and 7-22 section 13.6.12",
+		Inputs:  []Input{number("sds", "design spectral acceleration SDS, g").from("0", "5"), choice("risk", "risk category of the building", "I", "II", "III", "IV"), asceEdition()},
+		Outputs: []Output{{"displacement", "displacement to design for", "in"}, {"array", "room to another such array", "in"}, {"fixed", "room to what is fixed, and to an edge with a parapet", "in"}, {"edge", "room to an edge without a parapet", "in"}},
+		Example: []string{"sds=1.05", "risk=II", "asce=7-16"},
+		Run: withASCE(func(a *Args, w *structural.ASCE7) (*Result, error) {
+			importance, _, refs, err := w.Importance(a.Text("risk"))
+			if err != nil {
+				return nil, fault(err)
+			}
+			d, err := w.Displacement(a.Num("sds"), importance)
+			r := &Result{}
+			r.Set("displacement", in("in", d.Distance))
+			r.Set("array", in("in", d.Array))
+			r.Set("fixed", in("in", d.Fixed))
+			r.Set("edge", in("in", d.Edge))
+			return finish(r, err, d.Work(a.system), append(d.Refs, refs...))
 		}),
 	}
 }

@@ -64,12 +64,3 @@ func (a *Adoption) Editions() []Edition {
 	}
 	return out
 }
-
-// ByCode gives the stated edition of each code by the code's name.
-func (a *Adoption) ByCode() map[string]string {
-	out := map[string]string{}
-	for _, e := range a.Editions() {
-		out[e.Code.Name] = e.Edition
-	}
-	return out
-}

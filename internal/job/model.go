@@ -91,9 +91,9 @@ type Adoption struct {
 	NFPA1           Text `key:"nfpa1" choice:"2015|2018|2021|2024" absent:"not adopted" doc:"edition of NFPA 1, where it is the fire code instead of the IFC"`
 	IRC             Text `key:"irc" choice:"2012|2015|2018|2021|2024" doc:"edition of the International Residential Code"`
 	IBC             Text `key:"ibc" choice:"2012|2015|2018|2021|2024" doc:"edition of the International Building Code"`
-	ASCE7           Text `key:"asce7" choice:"7-10|7-16|7-22" doc:"edition of ASCE/SEI 7"`
-	NDS             Text `key:"nds" choice:"2015|2018|2024" doc:"edition of the National Design Specification for Wood Construction"`
-	S100            Text `key:"s100" choice:"2016|2020" doc:"edition of AISI S100"`
+	ASCE7           Text `key:"asce7" choice:"7-10|7-16|7-22" absent:"of a building under the IRC, the one that it refers to" doc:"edition of ASCE/SEI 7"`
+	NDS             Text `key:"nds" choice:"2015|2018|2024" absent:"of a building under the IRC, the one that it refers to" doc:"edition of the National Design Specification for Wood Construction"`
+	S100            Text `key:"s100" choice:"2016|2020" absent:"of a building under the IRC, the one that it refers to" doc:"edition of AISI S100"`
 	LocalFireWaiver Text `key:"local_fire_waiver" absent:"none" doc:"written decision of the fire official that roof access rules do not apply, by its number"`
 	ProductApproval Flag `key:"product_approval" doc:"whether the state or the authority asks for a product approval or certification of the mounting"`
 	DwellingRules   Text `key:"dwelling_access_accepted" absent:"none" doc:"written decision of the fire official that a building other than a dwelling follows the roof access rules for dwellings, by its number"`
@@ -118,9 +118,9 @@ type Site struct {
 	SnowThermal       Number   `key:"snow_thermal_factor" positive:"yes" min:"0.8" max:"1.4" doc:"snow thermal factor Ct"`
 	WinterWind        Number   `key:"winter_wind" positive:"yes" min:"0.1" max:"0.9" absent:"0.65, the largest outside Alaska" doc:"winter wind parameter W2 of the place (ASCE 7-22)"`
 	SDS               Number   `key:"sds" max:"5" doc:"design spectral acceleration at short periods SDS, in g"`
-	ComponentImport   Number   `key:"component_importance" positive:"yes" min:"1" max:"1.5" doc:"component importance factor Ip of the array"`
-	ComponentCAR      Number   `key:"component_resonance" positive:"yes" min:"1" max:"4" doc:"component resonance ductility factor CAR (ASCE 7-22)"`
-	ComponentStrength Number   `key:"component_strength" positive:"yes" min:"1" max:"3" doc:"component strength factor Rpo (ASCE 7-22)"`
+	ComponentImport   Number   `key:"component_importance" positive:"yes" min:"1" max:"1.5" absent:"1, and 1.5 in risk category IV" doc:"component importance factor Ip of the array"`
+	ComponentCAR      Number   `key:"component_resonance" positive:"yes" min:"1" max:"4" absent:"1, that of other electrical components" doc:"component resonance ductility factor CAR (ASCE 7-22)"`
+	ComponentStrength Number   `key:"component_strength" positive:"yes" min:"1" max:"3" absent:"1.5, that of other electrical components" doc:"component strength factor Rpo (ASCE 7-22)"`
 	StreetBearing     Quantity `key:"street_bearing" dim:"angle" min:"-360" max:"360" doc:"bearing from the building to the street or driveway, clockwise from north"`
 	FaultCurrent      Quantity `key:"fault_current" dim:"current" positive:"yes" min:"100" max:"300000" doc:"available fault current at the service"`
 }
@@ -145,7 +145,7 @@ type Building struct {
 	RoofDeadLoad      Quantity `key:"roof_dead_load" dim:"pressure" doc:"dead load of the existing roof on the slope"`
 	RoofLiveLoad      Quantity `key:"roof_live_load" dim:"pressure" doc:"roof live load of the existing design"`
 	DesignSnow        Quantity `key:"design_snow" dim:"pressure" max:"40000" absent:"the roof snow load of today" doc:"roof snow load that the existing roof was designed for, on the plan, allowable level"`
-	AddedLateral      Quantity `key:"added_lateral" dim:"ratio" max:"1" doc:"share by which earlier additions and alterations have raised the lateral demand since it was built"`
+	AddedLateral      Quantity `key:"added_lateral" dim:"ratio" max:"1" absent:"none" doc:"share by which earlier additions and alterations have raised the lateral demand since it was built"`
 	Stories           Count    `key:"stories" min:"1" max:"200" doc:"stories above the ground"`
 	SmokeVents        Text     `key:"smoke_vents" choice:"none|gravity|powered" doc:"smoke and heat vents in the roof"`
 	Enclosure         Text     `key:"enclosure" choice:"enclosed|partially-enclosed|open" doc:"enclosure class of the building for wind"`
@@ -197,9 +197,10 @@ type Covering struct {
 	RibBase   Quantity `key:"rib_base" dim:"length" positive:"yes" doc:"width of a rib, or of a seam, where it leaves the pan"`
 	Sheathing Quantity `key:"sheathing" dim:"length" doc:"thickness of the structural deck below the covering"`
 	Profile   Text     `key:"profile" doc:"maker's name of the profile of a metal roof, as test reports give it"`
-	ClipPitch Quantity `key:"clip_spacing" dim:"length" positive:"yes" doc:"distance between the clips of a standing-seam panel along its seam"`
-	ClipHolds Quantity `key:"clip_uplift" dim:"force" positive:"yes" doc:"allowable uplift of one clip of a standing-seam panel with its fasteners"`
+	ClipPitch Quantity `key:"clip_spacing" dim:"length" positive:"yes" doc:"distance, along a seam, between the clips of a standing-seam panel; along a rib, between the screws that hold another sheet down"`
+	ClipHolds Quantity `key:"clip_uplift" dim:"force" positive:"yes" doc:"allowable uplift of one clip of a standing-seam panel with its fasteners, or of one screw of another sheet, pull-over included"`
 	Floats    Flag     `key:"floating" doc:"whether its panels move on their clips for heat, fixed at one place only"`
+	FixedAt   Quantity `key:"fixed_point" dim:"force" positive:"yes" doc:"allowable load along the seam of the place where a floating panel is fixed"`
 	Yield     Quantity `key:"yield" dim:"pressure" positive:"yes" doc:"yield strength Fy of a sheet"`
 	Slippery  Flag     `key:"slippery" doc:"whether snow slides off it (metal, glass, smooth membrane)"`
 }
@@ -404,14 +405,14 @@ type FastenerType struct {
 	Kind             Text     `key:"kind" choice:"lag|wood-screw|metal-screw|seam-clamp|bolt" doc:"what it is"`
 	Diameter         Quantity `key:"diameter" dim:"length" positive:"yes" doc:"nominal diameter"`
 	Length           Quantity `key:"length" dim:"length" positive:"yes" doc:"length under the head"`
-	Thread           Quantity `key:"thread" dim:"length" positive:"yes" absent:"of a lag, what its length leaves" doc:"length of thread in the member, less the tip"`
+	Thread           Quantity `key:"thread" dim:"length" positive:"yes" absent:"of a lag, what its length leaves" doc:"length of thread of a lag or wood screw in the member, less the tip; of a metal screw, from its end up"`
 	PlateAndFlashing Quantity `key:"plate" dim:"length" doc:"thickness of foot, flashing and covering that the fastener passes before the deck"`
 	Head             Quantity `key:"head" dim:"length" positive:"yes" absent:"nothing that the foot could be pulled over" doc:"diameter of the head or washer"`
 	Allowable        Quantity `key:"allowable_withdrawal" dim:"force" positive:"yes" doc:"allowable withdrawal stated in the submittal"`
 	TestedUltimate   Quantity `key:"tested_ultimate" dim:"force" positive:"yes" doc:"ultimate load of a seam clamp in the maker's test"`
 	TestedAlong      Quantity `key:"tested_along" dim:"force" positive:"yes" doc:"ultimate load of a seam clamp along its seam in the maker's test"`
-	TestedProfile    Text     `key:"tested_profile" doc:"profile of the metal roof that a seam clamp was tested on"`
-	TestedSheet      Quantity `key:"tested_thickness" dim:"length" positive:"yes" doc:"thickness, base metal, of the sheet that a seam clamp was tested on"`
+	TestedProfile    Text     `key:"tested_profile" doc:"profile of the metal roof that a seam clamp, or a foot on a rib, was tested on"`
+	TestedSheet      Quantity `key:"tested_thickness" dim:"length" positive:"yes" doc:"thickness, base metal, of the sheet that a seam clamp, or a foot on a rib, was tested on"`
 	TestReport       Text     `key:"test_report" ref:"document" doc:"paper with the maker's test of a seam clamp, or with an evaluation of a screw"`
 	Shear            Quantity `key:"shear_strength" dim:"force" positive:"yes" doc:"nominal shear strength of a screw itself, by its maker's test"`
 	Tension          Quantity `key:"tension_strength" dim:"force" positive:"yes" doc:"nominal tension strength of a screw itself, by its maker's test"`
@@ -422,8 +423,8 @@ type FastenerType struct {
 	Spacer           Flag     `key:"spacer" default:"false" absent:"it has none" doc:"whether a solid spacer fills the rib below the foot, so that its screws do not bend over the rib"`
 	SideMaterial     Text     `key:"side_material" choice:"steel|aluminum|stainless" default:"steel" absent:"steel" doc:"what the foot it holds is made of"`
 	SafetyFactor     Number   `key:"safety_factor" positive:"yes" absent:"that of the standard" doc:"safety factor the maker applies"`
-	SideThickness    Quantity `key:"side_thickness" dim:"length" positive:"yes" doc:"thickness of the steel foot it holds"`
-	SideTensile      Quantity `key:"side_tensile" dim:"pressure" positive:"yes" doc:"tensile strength Fu of the steel foot it holds"`
+	SideThickness    Quantity `key:"side_thickness" dim:"length" positive:"yes" doc:"thickness of the metal foot it holds"`
+	SideTensile      Quantity `key:"side_tensile" dim:"pressure" positive:"yes" doc:"tensile strength Fu of the metal foot it holds"`
 	EdgeDistance     Quantity `key:"edge_distance" dim:"length" doc:"least distance to the edge of the member"`
 	ThreadPitch      Quantity `key:"thread_pitch" dim:"length" positive:"yes" absent:"three threads are taken as one diameter" doc:"distance from thread to thread"`
 	Material         Text     `key:"material" choice:"stainless|galvanized|coated|aluminum" doc:"what it is made of"`

@@ -80,6 +80,44 @@ func (s *Supports) addBeams(areas []float64, m int, levers bool) {
 	})
 }
 
+// Reach gives, for each foot, the bounds in the array frame of what loads it by
+// simple beams: from half-way to its neighbours, or from the end, on each side.
+// A foot that carries nothing has bounds without extent.
+func (s *Supports) Reach() []Rect {
+	reach := make([]Rect, len(s.Feet))
+	add := func(foot int, r Rect) {
+		if at := &reach[foot]; *at == (Rect{}) {
+			*at = r
+		} else {
+			at.Min.X, at.Min.Y = min(at.Min.X, r.Min.X), min(at.Min.Y, r.Min.Y)
+			at.Max.X, at.Max.Y = max(at.Max.X, r.Max.X), max(at.Max.Y, r.Max.Y)
+		}
+	}
+	for m, bearings := range s.Bearings {
+		rect := s.Array.Modules[m].Rect
+		supports := make([]float64, len(bearings))
+		for k, b := range bearings {
+			supports[k] = b.FromBottom
+		}
+		low := rect.Min.Y
+		share(supports, 0, rect.Height(), false, func(k int, depth float64) {
+			run := s.Runs[bearings[k].Run]
+			from, to := s.within(run, rect)
+			beam := make([]float64, to-from)
+			for n := range beam {
+				beam[n] = s.along[run.Feet[from+n]]
+			}
+			left := rect.Min.X
+			share(beam, rect.Min.X, rect.Max.X, false, func(n int, length float64) {
+				add(run.Feet[from+n], Rect{Point{left, low}, Point{left + length, low + depth}})
+				left += length
+			})
+			low += depth
+		})
+	}
+	return reach
+}
+
 // within gives the range of a run's feet that a load on rect can reach: those
 // below it and two beyond either side, so that the lever of an overhang is
 // seen.

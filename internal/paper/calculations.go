@@ -77,7 +77,7 @@ type tableRow struct{ Place, Values string }
 func makeCalculations(r *review.Review) *calculationView {
 	v := &calculationView{Curves: stringCurves(r), Notice: wording.Notice, Cautions: wording.Cautions}
 	number := wording.FindingNumber(r)
-	in := r.Job.Adoption.ByCode()
+	in := r.Adopted
 	library := newLibrary(r)
 	parts := map[string]*calculationPart{}
 	var governs []*review.Outcome

@@ -14,8 +14,8 @@ var planted = map[string][]string{
 		"electrical/module-counts-agree", "electrical/one-line-voltage", "labels/dc-voltage-agrees",
 		"grounding/equipment-ground-size", "grounding/bonding-path",
 		"layout/cantilever", "layout/fastener-on-framing", "layout/fastener-on-rib-crest",
-		"layout/module-gap-minimum", "layout/module-gap-maker", "layout/wire-clips",
-		"structural/attachment-uplift", "structural/attachment-spacing-zone", "fire/perimeter",
+		"layout/module-gap-maker", "layout/wire-clips",
+		"structural/attachment-uplift", "structural/wind-method", "structural/attachment-spacing-zone", "fire/perimeter",
 	},
 	"house": {
 		"fire/ridge-strip", "fire/two-pathways", "electrical/branch-length", "electrical/overcurrent-large-enough",

@@ -176,7 +176,8 @@ type Review struct {
 	Book     *codebook.Codebook
 	Model    *terms.Model // the job as the checks saw it, for drawings
 	System   quantity.System
-	Outcomes []Outcome // by check ID, then in the order of the job
+	Adopted  map[string]string // edition by the name of the code, stated or settled by another
+	Outcomes []Outcome         // by check ID, then in the order of the job
 	Totals   Totals
 	Idle     []string        // checks that had nothing to look at
 	Unused   []job.Deviation // deviations that excused nothing
@@ -208,7 +209,10 @@ func run(j *job.Job, book *codebook.Codebook, tables *table.Set, o Options, befo
 	r := &Review{Job: j, Book: book, System: j.System()}
 	m := terms.New(j, tables)
 	r.Model = m
-	adopted := j.Adoption.ByCode()
+	r.Adopted = adopted(m)
+	if before != nil && !maps.Equal(before.review.Adopted, r.Adopted) {
+		before = nil // an edition decides which checks hold
+	}
 	checks := book.Checks
 	if o.Only != nil {
 		checks = nil
@@ -231,7 +235,7 @@ func run(j *job.Job, book *codebook.Codebook, tables *table.Set, o Options, befo
 		}
 	}
 	slots := make([][]Outcome, len(checks))
-	parallel.Each(len(checks), func(i int) { slots[i] = runCheck(m, checks[i], adopted, r.System, taken[i]) })
+	parallel.Each(len(checks), func(i int) { slots[i] = runCheck(m, checks[i], r.Adopted, r.System, taken[i]) })
 	for i, s := range slots {
 		if len(s) == 0 {
 			r.Idle = append(r.Idle, checks[i].ID)
@@ -245,11 +249,25 @@ func run(j *job.Job, book *codebook.Codebook, tables *table.Set, o Options, befo
 	}
 	rest := unasked(book, checks)
 	others := make([][]Outcome, len(rest))
-	parallel.Each(len(rest), func(i int) { others[i] = runCheck(m, rest[i], adopted, r.System, nil) })
+	parallel.Each(len(rest), func(i int) { others[i] = runCheck(m, rest[i], r.Adopted, r.System, nil) })
 	r.gather(slices.Concat(others...))
 	r.excuse()
 	r.count()
 	return r, nil
+}
+
+// adopted gives the edition of each code by the code's name, as the job states
+// it or as another adopted code settles it.
+func adopted(m *terms.Model) map[string]string {
+	out := map[string]string{}
+	for _, s := range m.Subjects("adoption") {
+		for _, c := range job.Codes {
+			if v := m.Term(s, c.Key); len(v.Needs) == 0 {
+				out[c.Name] = v.V.(string)
+			}
+		}
+	}
+	return out
 }
 
 // runCheck holds a check against all its subjects, but for the outcomes that

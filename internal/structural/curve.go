@@ -41,6 +41,11 @@ func (c *Curve) blend(other *Curve, share float64) *Curve {
 	return &Curve{areas: c.areas, logs: c.logs, values: c.values, other: other, share: share, Ref: c.Ref}
 }
 
+// peak is the curve held at its first value, that of the smallest areas.
+func (c *Curve) peak() *Curve {
+	return &Curve{areas: c.areas[:1], logs: c.logs[:1], values: c.values[:1], Ref: c.Ref}
+}
+
 // At reads the curve at an area in m2; NaN for an area that is not above zero.
 func (c *Curve) At(area float64) float64 {
 	if !(area > 0) {

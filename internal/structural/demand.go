@@ -77,8 +77,12 @@ type ArrayLoads struct {
 	Qh     float64     // of the edition, strength level
 	Dead   float64     // modules and mounting per area of the slope
 	Snow   float64     // sloped roof snow on the horizontal projection, in the edition's own level; 0 where there is none
-	Scope  ScopeResult // the array must be in the scope of 29.4.4
+	Scope  ScopeResult // the array must be in the scope of 29.4.4, or Bound be set
 	Figure *Figure
+	Bound  bool    // outside of every method: no relief by the array
+	Free   bool    // with Bound: the wind reaches both faces, as on a free roof
+	Calm   bool    // without the wind into the roof and along it
+	Tilt   float64 // degrees of the modules against the roof
 }
 
 // Attachment is one attachment of the array.
@@ -94,19 +98,21 @@ type Demand struct {
 	Attachment
 	Coefficient, CoefficientDown, Equalization float64
 	UpliftPressure, DownPressure               float64 // strength level, not under the least pressure
+	WindAlong                                  float64 // share of the wind into the roof that acts along it, of modules tilted against it
 	DeadNormal, DeadDownslope                  float64 // unfactored
 	SnowNormal, SnowDownslope                  float64 // unfactored
 	UpliftASD, UpliftLRFD                      float64 // net, positive away from the roof
 	DownASD, DownLRFD                          float64 // into the roof, the governing combination
-	DownslopeASD, DownslopeLRFD                float64 // along the slope, dead and snow
+	DownslopeASD, DownslopeLRFD                float64 // along the slope, dead and snow, with wind on tilted modules
 	PointASD                                   float64 // vertical load on the framing, dead and snow
 }
 
 // Demands computes every attachment of an array. It appends to dst, which may
-// be nil. An array outside the scope of 29.4.4 is a *ScopeError. The tributary
-// of the attachment is its effective wind area.
+// be nil. An array outside the scope of 29.4.4 is a *ScopeError, unless the
+// bound is asked for. The tributary of the attachment is its effective wind
+// area.
 func (w *ASCE7) Demands(dst []Demand, loads ArrayLoads, attachments []Attachment) ([]Demand, error) {
-	if err := loads.Scope.Err(w.Edition); err != nil {
+	if err := loads.Scope.Err(w.Edition); err != nil && !loads.Bound {
 		return dst, err
 	}
 	if loads.Figure == nil {
@@ -119,6 +125,7 @@ func (w *ASCE7) Demands(dst []Demand, loads ArrayLoads, attachments []Attachment
 		return dst, err
 	}
 	sin, cos := math.Sincos(loads.Figure.Slope * math.Pi / 180)
+	along := math.Sin(math.Abs(loads.Tilt) * math.Pi / 180)
 	q := loads.Qh * w.pressureFactor()
 	for i := range attachments {
 		a := &attachments[i]
@@ -133,28 +140,77 @@ func (w *ASCE7) Demands(dst []Demand, loads ArrayLoads, attachments []Attachment
 			return dst, fmt.Errorf("attachment %d: %w", i+1, err)
 		}
 		d := Demand{Attachment: *a, Coefficient: c.At(a.Tributary), CoefficientDown: loads.Figure.down.At(a.Tributary), Equalization: w.equalizationAt(a.Tributary)}
-		d.UpliftPressure = w.atLeast(q * d.Coefficient * a.EdgeFactor * d.Equalization)
-		d.DownPressure = w.atLeast(q * d.CoefficientDown * w.parallel.other * d.Equalization)
-		w.combineLoads(&d, loads, sin, cos)
+		edgeDown := w.parallel.other
+		if loads.Bound {
+			edgeDown = w.bound.down
+			d.EdgeFactor, d.Equalization, d.WindAlong = w.bound.exposed, w.bound.equalization, along
+			if loads.Free {
+				d.Coefficient = math.Min(d.Coefficient, -w.bound.gust*w.bound.openUplift/w.bound.exposed)
+				d.CoefficientDown = math.Max(d.CoefficientDown, w.bound.gust*w.bound.openDown)
+			}
+		}
+		d.UpliftPressure = w.atLeast(q * d.Coefficient * d.EdgeFactor * d.Equalization)
+		d.DownPressure = w.atLeast(q * d.CoefficientDown * edgeDown * d.Equalization)
+		w.combineLoads(&d, loads.Dead, loads.Snow, loads.Calm, sin, cos)
 		dst = append(dst, d)
 	}
 	return dst, nil
 }
 
-func (w *ASCE7) combineLoads(d *Demand, loads ArrayLoads, sin, cos float64) {
+func (w *ASCE7) combineLoads(d *Demand, deadLoad, snowLoad float64, calm bool, sin, cos float64) {
 	k := &w.combine
-	dead := loads.Dead * d.Tributary
-	snow := loads.Snow * d.Tributary * cos // the projection carries the snow
+	dead := deadLoad * d.Tributary
+	snow := snowLoad * d.Tributary * cos // the projection carries the snow
 	d.DeadNormal, d.DeadDownslope = dead*cos, dead*sin
 	d.SnowNormal, d.SnowDownslope = snow*cos, snow*sin
 	up, down := -d.UpliftPressure*d.Tributary, d.DownPressure*d.Tributary
+	if calm {
+		down = 0
+	}
+	along := d.WindAlong * down
 	d.UpliftASD = k.WindASD*up - k.DeadAgainstASD*d.DeadNormal
 	d.UpliftLRFD = k.WindLRFD*up - k.DeadAgainstLRFD*d.DeadNormal
 	d.DownASD = d.DeadNormal + max(k.SnowASD*d.SnowNormal, k.WindASD*down, k.CompanionASD*(k.WindASD*down+k.SnowASD*d.SnowNormal))
 	d.DownLRFD = k.DeadLRFD*d.DeadNormal + max(k.SnowLRFD*d.SnowNormal+k.WindCompanionLRFD*down, k.WindLRFD*down+k.SnowCompanionLRFD*d.SnowNormal)
-	d.DownslopeASD = d.DeadDownslope + k.SnowASD*d.SnowDownslope
-	d.DownslopeLRFD = k.DeadLRFD*d.DeadDownslope + k.SnowLRFD*d.SnowDownslope
+	d.DownslopeASD = d.DeadDownslope + max(k.SnowASD*d.SnowDownslope, k.WindASD*along, k.CompanionASD*(k.WindASD*along+k.SnowASD*d.SnowDownslope))
+	d.DownslopeLRFD = k.DeadLRFD*d.DeadDownslope + max(k.SnowLRFD*d.SnowDownslope+k.WindCompanionLRFD*along, k.WindLRFD*along+k.SnowCompanionLRFD*d.SnowDownslope)
 	d.PointASD = dead + k.SnowASD*snow
+}
+
+// Demand computes one attachment.
+func (w *ASCE7) Demand(loads ArrayLoads, a Attachment) (Demand, error) {
+	d, err := w.Demands(nil, loads, []Attachment{a})
+	if err != nil {
+		return Demand{}, err
+	}
+	return d[0], nil
+}
+
+// TiltedLoads is what all attachments of an array tilted on a flat roof share:
+// Pa, m and degrees.
+type TiltedLoads struct {
+	Qh, Dead, Snow                    float64 // as in ArrayLoads
+	Slope, Tilt, Chord, Parapet       float64 // of the roof, of the modules against it
+	Height, LongestSide, ShortestSide float64 // of the building
+}
+
+// TiltedDemand computes one attachment of a tilted array on a flat roof
+// (29.4.3). The pressure acts both ways; all of it is taken square to the roof,
+// and its share of the tilt along the roof besides, both the safe side.
+func (w *ASCE7) TiltedDemand(loads TiltedLoads, a Attachment) (Demand, TiltedPressure, error) {
+	nominal, _, err := w.TiltedNominal(loads.Tilt, a.Zone, a.Tributary, loads.Height, loads.LongestSide, loads.ShortestSide)
+	if err != nil {
+		return Demand{}, TiltedPressure{}, err
+	}
+	p, err := w.TiltedPressure(loads.Qh, nominal, a.EdgeFactor, loads.Chord, loads.Parapet, loads.Height)
+	if err != nil {
+		return Demand{}, p, err
+	}
+	d := Demand{Attachment: a, Coefficient: -p.Coefficient, CoefficientDown: p.Coefficient, Equalization: 1,
+		UpliftPressure: -math.Abs(p.Design), DownPressure: math.Abs(p.Design), WindAlong: math.Sin(loads.Tilt * math.Pi / 180)}
+	sin, cos := math.Sincos(loads.Slope * math.Pi / 180)
+	w.combineLoads(&d, loads.Dead, loads.Snow, false, sin, cos)
+	return d, p, nil
 }
 
 // Work gives the demand of one attachment with numbers put in. loads are those
@@ -166,6 +222,12 @@ func (d Demand) Work(w *ASCE7, loads ArrayLoads, sys quantity.System) []string {
 		DeadFactor: w.combine.DeadAgainstASD, WindFactor: w.combine.WindASD, Wind: -d.UpliftPressure * d.Tributary, DeadNormal: d.DeadNormal, DeadDownslope: d.DeadDownslope, Net: d.UpliftASD}
 	f := func(v float64) string { return show(sys, v, quantity.Force) }
 	lines := []string{fmt.Sprintf("zone %s of Figure %s, tributary area %s: GCp %.3f", d.Zone, loads.Figure.Name, show(sys, d.Tributary, quantity.Area), d.Coefficient)}
+	if loads.Bound {
+		lines = append(lines, "outside of every method: no relief by the array, which bounds the wind on it")
+	}
+	if loads.Bound && loads.Free {
+		lines = append(lines, fmt.Sprintf("the wind reaches both faces: not under the net coefficient %.2f of a free roof with the gust factor %.2f (%.2f into the roof)", -w.bound.openUplift, w.bound.gust, w.bound.openDown))
+	}
 	lines = append(lines, p.Work(sys)...)
 	lines = append(lines, u.Work(sys)...)
 	return append(lines, fmt.Sprintf("downward %s, down the slope %s, vertical on the framing %s (allowable level)", f(d.DownASD), f(d.DownslopeASD), f(d.PointASD)))
@@ -176,6 +238,9 @@ func (d Demand) Refs(w *ASCE7, loads ArrayLoads) []table.Ref {
 	refs := []table.Ref{w.refs["wind"], loads.Figure.Ref}
 	if c, err := loads.Figure.Curve(d.Zone); err == nil {
 		refs = append(refs, c.Ref)
+	}
+	if loads.Bound {
+		return append(refs, w.refs["wind-bound"], w.refs["combinations"])
 	}
 	return append(refs, w.refs["solar-parallel"], w.refs["equalization"], w.refs["combinations"])
 }
@@ -195,8 +260,9 @@ const spacingStep = 0.5 * quantity.Inch
 // which an attachment that carries a strip of the given width (m) stays within
 // an allowable uplift and downward force (N; +Inf for none). Every closer
 // spacing holds too: coefficients fall with area, so the force is not always
-// largest at the widest spacing. most is the largest spacing tried, m.
-func (w *ASCE7) LargestSpacing(loads ArrayLoads, zones []string, edgeFactor, width, most, uplift, down float64) ([]Spacing, error) {
+// largest at the widest spacing. most is the largest spacing tried, m; at gives
+// the demand of an attachment.
+func LargestSpacing(at func(a Attachment) (Demand, error), zones []string, edgeFactor, width, most, uplift, down float64) ([]Spacing, error) {
 	if err := positive("width", width, "greatest spacing", most); err != nil {
 		return nil, err
 	}
@@ -204,19 +270,18 @@ func (w *ASCE7) LargestSpacing(loads ArrayLoads, zones []string, edgeFactor, wid
 		return nil, fmt.Errorf("the allowable forces must be above zero")
 	}
 	out := make([]Spacing, 0, len(zones))
-	var d []Demand
 	for _, z := range zones {
 		s := Spacing{Zone: ZoneName(z)}
 		for i := 1; float64(i)*spacingStep <= most*(1+epsilon); i++ {
-			at := float64(i) * spacingStep
-			var err error
-			if d, err = w.Demands(d[:0], loads, []Attachment{{s.Zone, at * width, edgeFactor}}); err != nil {
+			spacing := float64(i) * spacingStep
+			d, err := at(Attachment{s.Zone, spacing * width, edgeFactor})
+			if err != nil {
 				return nil, err
 			}
-			if !Meets(d[0].UpliftASD, uplift) || !Meets(d[0].DownASD, down) {
+			if !Meets(d.UpliftASD, uplift) || !Meets(d.DownASD, down) {
 				break
 			}
-			s.Limit, s.Demand = at, d[0]
+			s.Limit, s.Demand = spacing, d
 		}
 		out = append(out, s)
 	}

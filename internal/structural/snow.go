@@ -9,8 +9,8 @@ import (
 )
 
 type snowFactors struct {
-	flat, lowSlope, rain, rainGround, rainRun, zeroSlope, minimumCap float64
-	unbalanced                                                       *unbalancedFactors // nil where the edition is not evaluated
+	flat, lowSlope, rain, rainGround, rainRun, zeroSlope, minimumCap float64 // NaN where the risk category tells
+	drift                                                            driftFactors
 	slope                                                            []snowClass
 	risk                                                             *table.Table
 	exposure                                                         *table.Table
@@ -21,23 +21,17 @@ type snowClass struct {
 	thermalTo, slippery, others float64
 }
 
-type unbalancedFactors struct {
-	low, high, narrow, windward                                             float64
-	coefficient, ground, loss, densitySlope, densityBase, densityCap, reach float64
-}
-
 func (w *ASCE7) readSnow(s *source) {
-	f := w.factors(s, "snow")
-	w.snow = snowFactors{flat: f("flat"), lowSlope: f("low-slope"), rain: f("rain-on-snow"), rainGround: f("rain-on-snow-ground"), rainRun: f("rain-on-snow-run"),
-		zeroSlope: f("zero-slope"), minimumCap: math.NaN(), risk: s.table("snow-risk"), exposure: s.table("snow-exposure")}
-	t := s.table("snow")
-	if t.Has("minimum-cap") {
-		w.snow.minimumCap = f("minimum-cap")
+	f, t := w.factors(s, "snow"), s.table("snow")
+	or := func(key string, absent float64) float64 {
+		if t.Has(key) {
+			return f(key)
+		}
+		return absent
 	}
-	if t.Has("unbalanced-low") {
-		w.snow.unbalanced = &unbalancedFactors{f("unbalanced-low"), f("unbalanced-high"), f("unbalanced-narrow"), f("windward"), f("drift-coefficient"), f("drift-ground"),
-			f("drift-loss"), f("density-slope"), f("density-base"), f("density-cap"), f("drift-reach")}
-	}
+	w.snow = snowFactors{flat: f("flat"), lowSlope: f("low-slope"), rain: f("rain-on-snow"), rainGround: or("rain-on-snow-ground", math.NaN()), rainRun: f("rain-on-snow-run"),
+		zeroSlope: f("zero-slope"), minimumCap: or("minimum-cap", math.NaN()), risk: s.table("snow-risk"), exposure: s.table("snow-exposure")}
+	w.snow.drift = readDrift(f, or)
 	c := s.table("snow-slope")
 	w.refs["snow-slope"] = c.Ref("")
 	for _, r := range c.Rows {
@@ -70,6 +64,7 @@ type Snow struct {
 	Slope                     float64
 	Slippery                  bool    // slippery and unobstructed down to the eave
 	Run                       float64 // eave to ridge in plan, m, for rain on snow; NaN or 0 if not known
+	WinterWind                float64 // W2 of 7-22; NaN or 0 for the largest outside Alaska
 }
 
 // RoofSnow is the roof snow load, Pa on the horizontal projection.
@@ -85,9 +80,10 @@ type RoofSnow struct {
 	Strength, Allowable float64 // of the sloped load
 	StrengthFactor      float64
 	AllowableFactor     float64
-	// GoverningStrength and GoverningAllowable take the minimum where it is more.
+	// GoverningStrength and GoverningAllowable take rain on snow, or the minimum,
+	// where it is more.
 	GoverningStrength, GoverningAllowable float64
-	RainOnSnow                            float64 // surcharge where ground snow is light and the slope small for the run; 0 otherwise or where the run is not known
+	RainOnSnow                            float64 // surcharge where ground snow is light and the slope small for the run; 0 otherwise or where the run is not known, NaN where the risk category is needed
 	Refs                                  []table.Ref
 }
 
@@ -122,16 +118,42 @@ func (w *ASCE7) RoofSnow(s Snow) (RoofSnow, error) {
 	if err := w.snowMinimum(&r, withImportance); err != nil {
 		return RoofSnow{}, err
 	}
-	least := r.Minimum
-	if math.IsNaN(least) {
-		least = 0
-	}
-	governing := math.Max(r.Sloped, least)
+	r.RainOnSnow = w.rainOnSnow(s)
+	governing := r.Even()
 	r.GoverningStrength, r.GoverningAllowable = r.StrengthFactor*governing, r.AllowableFactor*governing
-	if s.Ground > 0 && Meets(s.Ground, w.snow.rainGround) && s.Run > 0 && s.Slope < s.Run/w.snow.rainRun {
-		r.RainOnSnow = w.snow.rain
-	}
 	return r, nil
+}
+
+// Even is the largest even load over the whole roof: balanced, with rain on
+// it where that counts, or the minimum of low slopes.
+func (r RoofSnow) Even() float64 {
+	even := r.Sloped
+	for _, v := range [2]float64{r.Sloped + r.RainOnSnow, r.Minimum} {
+		if v > even { // not where it is not known
+			even = v
+		}
+	}
+	return even
+}
+
+// rainOnSnow is the surcharge of rain on the balanced snow. Where the ground
+// snow that it holds up to goes by a risk category that is not given, it is NaN.
+func (w *ASCE7) rainOnSnow(s Snow) float64 {
+	if !(s.Run > 0 && s.Slope < s.Run/w.snow.rainRun && s.Ground > 0) {
+		return 0
+	}
+	most := w.snow.rainGround
+	if math.IsNaN(most) {
+		v, ok := w.snow.risk.Quantity(s.Risk, "minimum-cap")
+		if !ok {
+			return math.NaN()
+		}
+		most = v
+	}
+	if Meets(s.Ground, most) {
+		return w.snow.rain
+	}
+	return 0
 }
 
 func (w *ASCE7) slopeFactor(s Snow) (class string, factor float64) {
@@ -187,53 +209,7 @@ func (r RoofSnow) Work(sys quantity.System) []string {
 		lines = append(lines, "the minimum on low slopes needs the risk category")
 	}
 	if r.RainOnSnow > 0 {
-		lines = append(lines, fmt.Sprintf("rain on snow adds %s to the flat roof load", p(r.RainOnSnow)))
+		lines = append(lines, fmt.Sprintf("rain on snow adds %s to the balanced load", p(r.RainOnSnow)))
 	}
 	return lines
-}
-
-// UnbalancedSnow is the unbalanced load of a gable or hip roof, Pa on the
-// horizontal projection, in the level of the edition's ground snow.
-type UnbalancedSnow struct {
-	Applies   bool
-	Windward  float64
-	Leeward   float64 // uniform part
-	Surcharge float64 // added beside the ridge
-	Reach     float64 // horizontal length of the surcharge from the ridge, m
-	Refs      []table.Ref
-}
-
-// drift is the height of a drift in m, by the ground snow in Pa and the upwind
-// length in m. Its formula is empirical, in feet and psf.
-func (u *unbalancedFactors) drift(ground, upwind float64) float64 {
-	height := u.coefficient * math.Cbrt(upwind/quantity.Foot) * math.Pow((ground+u.ground)/quantity.PSF, 0.25)
-	return math.Max(0, height*quantity.Foot-u.loss)
-}
-
-// UnbalancedSnow computes 7.6.1 for a run from eave to ridge in m. Editions
-// whose drift takes a winter wind parameter are a *ScopeError.
-func (w *ASCE7) UnbalancedSnow(r RoofSnow, run float64) (UnbalancedSnow, error) {
-	u := w.snow.unbalanced
-	if u == nil {
-		return UnbalancedSnow{}, &ScopeError{"unbalanced snow, ASCE " + w.Edition, []string{"the drift takes a winter wind parameter and is not evaluated"}}
-	}
-	if err := positive("run", run); err != nil {
-		return UnbalancedSnow{}, err
-	}
-	out := UnbalancedSnow{Applies: r.Snow.Slope >= u.low && r.Snow.Slope <= u.high, Refs: []table.Ref{w.refs["snow"]}}
-	if !out.Applies {
-		out.Windward, out.Leeward = r.Sloped, r.Sloped
-		return out, nil
-	}
-	if Meets(run, u.narrow) {
-		out.Leeward = r.Importance * r.Ground
-		return out, nil
-	}
-	drift := u.drift(r.Ground, run)
-	density := math.Min(u.densityCap, u.densitySlope*r.Ground+u.densityBase)
-	s := 1 / math.Tan(r.Snow.Slope*math.Pi/180)
-	out.Windward, out.Leeward = u.windward*r.Sloped, r.Sloped
-	out.Surcharge = drift * density / math.Sqrt(s)
-	out.Reach = math.Min(run, u.reach*drift*math.Sqrt(s))
-	return out, nil
 }

@@ -8,6 +8,17 @@ import (
 	"plumbrule/internal/table"
 )
 
+// boundFactors bound the wind on an array that no method reaches.
+type boundFactors struct {
+	gust, openUplift, openDown  float64
+	exposed, down, equalization float64
+}
+
+func (w *ASCE7) readBound(s *source) {
+	f := w.factors(s, "wind-bound")
+	w.bound = boundFactors{f("gust"), f("open-uplift"), f("open-down"), f("edge-exposed"), f("edge-down"), f("equalization")}
+}
+
 type parallelFactors struct {
 	exposed, other                                             float64
 	ofHeight, gap, strip                                       float64 // exposed panels
@@ -127,17 +138,24 @@ type Scope struct {
 // ScopeResult lists every limit that fails and every value that is missing.
 type ScopeResult struct {
 	Scope
-	InScope bool
-	Reasons []string
-	Missing []string
-	Refs    []table.Ref
+	InScope        bool
+	NearlyParallel bool // whether module and roof are within the angle of the method
+	Reasons        []string
+	Missing        []string
+	Refs           []table.Ref
 }
+
+// noMethods is why nothing of an edition before the methods reaches an array.
+const noMethods = "the edition has no method for arrays on roofs"
 
 // ParallelScope holds an array against the limits of 29.4.4. A missing value
 // leaves the array out of scope until it is known.
 func (w *ASCE7) ParallelScope(s Scope, sys quantity.System) ScopeResult {
+	if !w.methods {
+		return ScopeResult{Scope: s, NearlyParallel: s.SlopeDifference == 0, Reasons: []string{noMethods}, Refs: []table.Ref{w.refs["wind-bound"]}}
+	}
 	p := w.parallel
-	r := ScopeResult{Scope: s, Refs: []table.Ref{w.refs["solar-parallel"]}}
+	r := ScopeResult{Scope: s, NearlyParallel: Meets(math.Abs(s.SlopeDifference), p.tolerance), Refs: []table.Ref{w.refs["solar-parallel"]}}
 	hold := func(name string, v, limit float64, atMost bool, d quantity.Dimension) {
 		switch {
 		case math.IsNaN(v) || math.IsNaN(limit):
@@ -220,6 +238,7 @@ type tiltedFactors struct {
 	slope, chord, tilt, low, high                              float64
 	areaScale, lengthFloor, lengthCoefficient                  float64
 	lowTilt, highTilt                                          float64
+	gapLeast, gapSpacing, edgeHeights, edgeFloor, strip        float64
 	nominal                                                    map[string]*Curve
 }
 
@@ -227,7 +246,8 @@ func (w *ASCE7) readTilted(s *source) {
 	f := w.factors(s, "solar-tilted")
 	w.tilted = tiltedFactors{f("chord-base"), f("chord-slope"), f("chord-floor"), f("parapet-base"), f("parapet-cap"),
 		f("slope-limit"), f("chord-limit"), f("tilt-limit"), f("low-limit"), f("high-limit"),
-		f("area-scale"), f("length-floor"), f("length-coefficient"), f("low-tilt"), f("high-tilt"), map[string]*Curve{}}
+		f("area-scale"), f("length-floor"), f("length-coefficient"), f("low-tilt"), f("high-tilt"),
+		f("gap-least"), f("gap-spacing"), f("edge-heights"), f("edge-floor"), f("zone-strip"), map[string]*Curve{}}
 	t := s.table("solar-tilted-nominal")
 	for _, r := range t.Rows {
 		w.tilted.nominal[r.Key] = s.curve(t, r.Key)
@@ -283,21 +303,34 @@ func (p TiltedPressure) Work(sys quantity.System) []string {
 // Tilted is the geometry of a tilted array on a flat roof: degrees and m.
 type Tilted struct {
 	RoofSlope, Tilt, Chord, LowEdge, HighEdge float64
+	Gap, GapSpacing                           float64 // least gap between modules, distance between gaps
+	EdgeDistance, Parapet                     float64 // from the array to the edge of the roof; height of the parapet there
 }
 
 // TiltedScope holds a tilted array against the limits of 29.4.3.
 func (w *ASCE7) TiltedScope(g Tilted, sys quantity.System) error {
 	e := &ScopeError{Method: "ASCE " + w.Edition + " 29.4.3"}
+	if !w.methods {
+		e.Reasons = []string{noMethods}
+		return e
+	}
+	t := w.tilted
+	const atLeast = true
 	for _, l := range []struct {
 		name     string
 		v, limit float64
+		atLeast  bool
 		d        quantity.Dimension
-	}{{"roof slope", g.RoofSlope, w.tilted.slope, quantity.Angle}, {"tilt", g.Tilt, w.tilted.tilt, quantity.Angle}, {"chord", g.Chord, w.tilted.chord, quantity.Length},
-		{"height of the low edge", g.LowEdge, w.tilted.low, quantity.Length}, {"height of the high edge", g.HighEdge, w.tilted.high, quantity.Length}} {
+	}{{"roof slope", g.RoofSlope, t.slope, !atLeast, quantity.Angle}, {"tilt", g.Tilt, t.tilt, !atLeast, quantity.Angle}, {"chord", g.Chord, t.chord, !atLeast, quantity.Length},
+		{"height of the low edge", g.LowEdge, t.low, !atLeast, quantity.Length}, {"height of the high edge", g.HighEdge, t.high, !atLeast, quantity.Length},
+		{"gap", g.Gap, t.gapLeast, atLeast, quantity.Length}, {"gap spacing", g.GapSpacing, t.gapSpacing, !atLeast, quantity.Length},
+		{"distance to the roof edge", g.EdgeDistance, math.Max(t.edgeHeights*(g.HighEdge-g.Parapet), t.edgeFloor), atLeast, quantity.Length}} {
 		switch {
-		case math.IsNaN(l.v):
+		case math.IsNaN(l.v) || math.IsNaN(l.limit):
 			e.Reasons = append(e.Reasons, l.name+" is not known")
-		case !Meets(l.v, l.limit):
+		case l.atLeast && !Meets(l.limit, l.v):
+			e.Reasons = append(e.Reasons, fmt.Sprintf("%s %s is under %s", l.name, show(sys, l.v, l.d), show(sys, l.limit, l.d)))
+		case !l.atLeast && !Meets(l.v, l.limit):
 			e.Reasons = append(e.Reasons, fmt.Sprintf("%s %s is over %s", l.name, show(sys, l.v, l.d), show(sys, l.limit, l.d)))
 		}
 	}
@@ -305,6 +338,24 @@ func (w *ASCE7) TiltedScope(g Tilted, sys quantity.System) error {
 		return e
 	}
 	return nil
+}
+
+// TiltedSlope reports whether a roof of a slope (degrees) is flat enough for
+// 29.4.3.
+func (w *ASCE7) TiltedSlope(slope float64) bool { return w.methods && Meets(slope, w.tilted.slope) }
+
+// TiltedZone is the zone of a place on a flat roof in the figure of tilted
+// arrays (Figure 29.4-7): strips along the edges, and the corners where they
+// cross. height is the mean roof height, m.
+func (w *ASCE7) TiltedZone(p Place, height float64) string {
+	strip := w.tilted.strip * height
+	switch flatPlace(p, strip, strip, math.Inf(1)) {
+	case "eave-corner":
+		return "3"
+	case "eave":
+		return "2"
+	}
+	return "1"
 }
 
 // TiltedNominal reads the nominal coefficient by tilt (degrees), zone (1, 2,

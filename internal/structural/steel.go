@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 
 	"plumbrule/internal/quantity"
 	"plumbrule/internal/table"
@@ -14,13 +15,27 @@ import (
 type AISI struct {
 	Edition string
 
-	pullout, pullover, washerCap, tilting, bearing, ratioLow, ratioHigh float64
-	safety, pulloverTension, pulloverSum, pulloutSum                    float64
-	ductilityShare, ductilityCap, diameterLeast, diameterMost           float64
-	deliveredShare                                                      float64
-	sizes, gauges, mils, deck                                           *table.Table
-	ref                                                                 table.Ref
+	pullout, pullover, washerCap, tilting, bearing, ratioLow, ratioHigh          float64
+	safety, pulloverTension, eccentric, screwSum                                 float64
+	ductilityShare, ductilityCap, ductilityRatio, diameterLeast, diameterMost    float64
+	deliveredShare, rootShare, aluminumPullover, aluminumBearing, clampOf, usual float64
+	withPullover, withPullout                                                    combination
+	sizes, gauges, mils, deck                                                    *table.Table
+	ref, clampRef                                                                table.Ref
 }
+
+// combination is one of the two interactions of shear with tension: its limit,
+// its own safety factor and the range in which it was tested.
+type combination struct {
+	sum, safety                float64
+	thickness, diameter, ratio span
+	tensileMost                float64
+}
+
+// span is a range, ends included.
+type span struct{ least, most float64 }
+
+func (r span) has(v float64) bool { return v >= r.least*(1-epsilon) && v <= r.most*(1+epsilon) }
 
 // deckEdition is the deck standard whose thickness table is used.
 const deckEdition = "RD-2017"
@@ -34,8 +49,15 @@ func NewAISI(edition string, tables *table.Set) (*AISI, error) {
 	t := s.table("screws")
 	f := func(key string) float64 { return s.factor(t, key) }
 	a := &AISI{Edition: edition, pullout: f("pullout"), pullover: f("pullover"), washerCap: f("washer-cap"), tilting: f("tilting"), bearing: f("bearing"),
-		ratioLow: f("ratio-low"), ratioHigh: f("ratio-high"), safety: f("safety"), pulloverTension: f("pullover-tension"), pulloverSum: f("pullover-sum"), pulloutSum: f("pullout-sum"),
-		ductilityShare: f("ductility-share"), ductilityCap: f("ductility-cap"), diameterLeast: f("diameter-least"), diameterMost: f("diameter-most"), ref: t.Ref("")}
+		ratioLow: f("ratio-low"), ratioHigh: f("ratio-high"), safety: f("safety"), pulloverTension: f("pullover-tension"), eccentric: f("pullover-eccentric"), screwSum: f("screw-sum"),
+		ductilityShare: f("ductility-share"), ductilityCap: f("ductility-cap"), ductilityRatio: f("ductility-ratio"), diameterLeast: f("diameter-least"), diameterMost: f("diameter-most"),
+		rootShare: f("root-share"), aluminumPullover: f("aluminum-pullover"), aluminumBearing: f("aluminum-bearing"), ref: t.Ref("")}
+	a.withPullover = combination{f("pullover-sum"), f("pullover-safety"), span{f("pullover-t1-least"), f("pullover-t1-most")}, span{f("pullover-diameter-least"), f("pullover-diameter-most")},
+		span{f("pullover-ratio-least"), math.Inf(1)}, f("pullover-fu1-most")}
+	a.withPullout = combination{f("pullout-sum"), f("pullout-safety"), span{f("pullout-t2-least"), f("pullout-t2-most")}, span{f("pullout-diameter-least"), f("pullout-diameter-most")},
+		span{f("pullout-ratio-least"), f("pullout-ratio-most")}, f("pullout-fu2-most")}
+	clamps := s.table("seam-clamps")
+	a.clampOf, a.usual, a.clampRef = s.factor(clamps, "least"), s.factor(clamps, "usual"), clamps.Ref("")
 	d := s.table("delivered")
 	a.deliveredShare = s.factor(d, "minimum-share")
 	a.sizes, a.gauges, a.mils = s.table("screw-sizes"), s.table("sheet-gauge"), s.table("mils")
@@ -47,6 +69,12 @@ func NewAISI(edition string, tables *table.Set) (*AISI, error) {
 // Safety is the safety factor Omega of screw connections.
 func (a *AISI) Safety() float64 { return a.safety }
 
+// ClampSafety is the least safety factor of a seam clamp that a test can lead to,
+// and the one that is commonly asked for.
+func (a *AISI) ClampSafety() (least, usual float64, refs []table.Ref) {
+	return a.clampOf, a.usual, []table.Ref{a.clampRef}
+}
+
 // ScrewDiameter gives the diameter of a numbered screw in m.
 func (a *AISI) ScrewDiameter(number string) (float64, bool) {
 	return a.sizes.Quantity(number, "diameter")
@@ -54,12 +82,16 @@ func (a *AISI) ScrewDiameter(number string) (float64, bool) {
 
 // Tensile is the tensile strength that a connection may count on: sheet of
 // low ductility (Grade 80) counts a share of it, up to a cap. Pa.
-func (a *AISI) Tensile(fu float64, lowDuctility bool) float64 {
-	if !lowDuctility {
+func (a *AISI) Tensile(fu, fy float64) float64 {
+	if fu >= a.ductilityRatio*fy {
 		return fu
 	}
 	return math.Min(a.ductilityShare*fu, a.ductilityCap)
 }
+
+// DuctilityCap is the tensile strength that no sheet of low ductility counts
+// more than, Pa.
+func (a *AISI) DuctilityCap() float64 { return a.ductilityCap }
 
 // Screw is the strength of one screw in one mode, N.
 type Screw struct {
@@ -145,25 +177,178 @@ func (s Screw) Work(sys quantity.System) []string {
 	return []string{s.work(sys), fmt.Sprintf("allowable %s = %s / %.2f", show(sys, s.Allowable, quantity.Force), show(sys, s.Nominal, quantity.Force), s.Safety)}
 }
 
+// AluminumFoot is the strength of a foot of aluminum under a screw head, by the
+// aluminum standard: pull-over less the hole, and bearing.
+func (a *AISI) AluminumFoot(diameter, head, thickness, tensile, safety float64) (pullover, bearing Screw, err error) {
+	if err := errors.Join(positive("thickness", thickness, "tensile strength", tensile, "diameter", diameter), a.checkDiameter(diameter)); err != nil {
+		return Screw{}, Screw{}, err
+	}
+	if !(head > diameter) {
+		return Screw{}, Screw{}, fmt.Errorf("the head must be wider than the screw")
+	}
+	counted := math.Min(head, a.washerCap)
+	over, bears := a.aluminumPullover*thickness*(counted-diameter)*tensile, a.aluminumBearing*thickness*diameter*tensile
+	pullover, err1 := a.screw("pull-over of the aluminum foot", over, safety, func(sys quantity.System) string {
+		return fmt.Sprintf("Pnov = %.2f x t %s x (dw %s - d %s) x Fu %s = %s", a.aluminumPullover, length(sys, thickness), length(sys, counted), length(sys, diameter), show(sys, tensile, quantity.Pressure), show(sys, over, quantity.Force))
+	})
+	bearing, err2 := a.screw("bearing of the aluminum foot", bears, safety, func(sys quantity.System) string {
+		return fmt.Sprintf("bearing = %.2f x t %s x d %s x Fu %s = %s", a.aluminumBearing, length(sys, thickness), length(sys, diameter), show(sys, tensile, quantity.Pressure), show(sys, bears, quantity.Force))
+	})
+	return pullover, bearing, errors.Join(err1, err2)
+}
+
+// Tested is the strength of the screw itself by its maker's test (J4.3.2 in
+// shear, J4.4.3 in tension).
+func (a *AISI) Tested(mode string, nominal, safety float64) (Screw, error) {
+	if err := positive("tested strength", nominal); err != nil {
+		return Screw{}, err
+	}
+	return a.screw(mode, nominal, safety, func(sys quantity.System) string {
+		return fmt.Sprintf("%s: %s by its maker's test", mode, show(sys, nominal, quantity.Force))
+	})
+}
+
+// Bending is the load across the shank of a screw that stands free over an arm
+// (m), as a cantilever: the moment at its root by the stress at which it breaks
+// in tension, elastic over the root section.
+func (a *AISI) Bending(diameter, arm, tension, safety float64) (Screw, error) {
+	if err := errors.Join(positive("arm", arm, "tension strength", tension), a.checkDiameter(diameter)); err != nil {
+		return Screw{}, err
+	}
+	root := a.rootShare * diameter
+	n := tension * root / 8 / arm // (pi root^3 / 32) over (pi root^2 / 4)
+	return a.screw("bending of the screw", n, safety, func(sys quantity.System) string {
+		return fmt.Sprintf("bending over %s: tension %s x root %s / 8 / %s = %s", length(sys, arm), show(sys, tension, quantity.Force), length(sys, root), length(sys, arm), show(sys, n, quantity.Force))
+	})
+}
+
+// Plies is a screw through sheet 1, under its head, into sheet 2, as far as
+// shear and tension together need it. Lengths m, strengths Pa.
+type Plies struct {
+	Diameter, Thickness1, Tensile1, Thickness2, Tensile2, Yield2 float64
+	Aluminum                                                     bool // sheet 1
+	Shear, Pullover, Pullout, ShearOfScrew, TensionOfScrew       Screw
+}
+
 // Interaction is shear and tension on a screw together; at most 1 is met.
 type Interaction struct {
-	Pullover, Pullout float64 // utilisation of each interaction
-	Utilisation       float64
-	Refs              []table.Ref
+	Pullover, Pullout, Screw float64 // utilisation of each interaction
+	Eccentric                float64 // of shear and pull-over where the load stands beside the screw
+	// Why an interaction is outside the range that it was tested in.
+	OutsidePullover, OutsidePullout []string
+	Utilisation                     float64 // of those within their range
+	Bound                           float64 // of all, the load beside the screw
+	Refs                            []table.Ref
+}
+
+// Outside are all reasons why an interaction is outside its range.
+func (i *Interaction) Outside() []string {
+	return append(slices.Clone(i.OutsidePullover), i.OutsidePullout...)
+}
+
+// pull is one sheet of a joint as an interaction sees it.
+type pull struct {
+	sheet                      string
+	thickness, tensile         float64
+	thicknessMost, tensileMost float64 // what the range lets count beside the other sheet and the yield strength
+	diameter                   float64
+	ratio                      string
+	value                      float64
+	shear, tension             float64 // strengths
+	power                      float64 // of the thickness in the strength in shear
+	share                      float64 // of tension
+	outside                    []string
+}
+
+// outside tells where a joint leaves the range of an interaction.
+func (c *combination) outside(p *pull, sys quantity.System) (why []string) {
+	if !c.thickness.has(p.thickness) {
+		why = append(why, fmt.Sprintf("%s, %s thick, is not within %s to %s", p.sheet, length(sys, p.thickness), length(sys, c.thickness.least), length(sys, c.thickness.most)))
+	}
+	if !c.diameter.has(p.diameter) {
+		why = append(why, fmt.Sprintf("a screw of %s is not within %s to %s", length(sys, p.diameter), length(sys, c.diameter.least), length(sys, c.diameter.most)))
+	}
+	if p.tensile > c.tensileMost*(1+epsilon) {
+		why = append(why, fmt.Sprintf("Fu of %s is over %s", p.sheet, show(sys, c.tensileMost, quantity.Pressure)))
+	}
+	if !c.ratio.has(p.value) {
+		why = append(why, fmt.Sprintf("%s is %.2f", p.ratio, p.value))
+	}
+	return why
+}
+
+// share is the utilisation of an interaction, a screw's shear and tension
+// given. Outside the range the general safety factor and the lesser shear strength
+// hold, or, of a sheet that is too thick or too strong for it, what the range lets
+// count of it.
+func (a *AISI) share(c *combination, p *pull, shear, tension, general, factor float64) float64 {
+	thickness, tensile := min(p.thickness, c.thickness.most, p.thicknessMost)/p.thickness, min(p.tensile, c.tensileMost, p.tensileMost)/p.tensile
+	own := math.Inf(1)
+	if c.thickness.has(thickness*p.thickness) && c.diameter.has(p.diameter) {
+		own = (shear/(p.shear*math.Pow(thickness, p.power)*tensile) + p.share*tension/(p.tension*thickness*tensile)) * c.safety * factor / c.sum
+	}
+	if len(p.outside) == 0 {
+		return own
+	}
+	return math.Min(own, (shear/math.Min(p.shear, general)+p.share*tension/p.tension)*a.safety*factor/c.sum)
 }
 
 // Interaction computes J4.5: allowable-level shear and tension against the
-// nominal shear, pull-over and pull-out strengths, N.
-func (a *AISI) Interaction(shear, tension float64, nominalShear, pullover, pullout Screw) (Interaction, error) {
-	if err := errors.Join(notNegative("shear", shear, "tension", tension), positive("shear strength", nominalShear.Nominal, "pull-over strength", pullover.Nominal, "pull-out strength", pullout.Nominal)); err != nil {
+// strength in shear with pull-over (J4.5.1), in shear with pull-out (J4.5.2) and
+// of the screw itself (J4.5.3), N. A safety factor over that of the standard
+// raises those of the interactions alike.
+func (a *AISI) Interaction(shear, tension float64, j Plies, sys quantity.System) (Interaction, error) {
+	if err := errors.Join(notNegative("shear", shear, "tension", tension), positive("diameter", j.Diameter, "thickness 1", j.Thickness1, "tensile strength 1", j.Tensile1, "thickness 2", j.Thickness2, "tensile strength 2", j.Tensile2, "yield strength 2", j.Yield2),
+		positive("shear strength", j.Shear.Nominal, "pull-over strength", j.Pullover.Nominal, "pull-out strength", j.Pullout.Nominal, "shear strength of the screw", j.ShearOfScrew.Nominal, "tension strength of the screw", j.TensionOfScrew.Nominal)); err != nil {
 		return Interaction{}, err
 	}
-	q := shear / nominalShear.Nominal
-	i := Interaction{Refs: []table.Ref{a.ref}}
-	i.Pullover = (q + a.pulloverTension*tension/pullover.Nominal) * pullover.Safety / a.pulloverSum
-	i.Pullout = (q + tension/pullout.Nominal) * pullout.Safety / a.pulloutSum
-	i.Utilisation = math.Max(i.Pullover, i.Pullout)
+	factor := j.TensionOfScrew.Safety / a.safety
+	over := pull{sheet: "the foot", thickness: j.Thickness1, tensile: j.Tensile1, thicknessMost: j.Thickness2 / a.withPullover.ratio.least, tensileMost: math.Inf(1), diameter: j.Diameter,
+		ratio: "t2/t1", value: j.Thickness2 / j.Thickness1, shear: a.bearing * j.Thickness1 * j.Diameter * j.Tensile1, tension: j.Pullover.Nominal, power: 1, share: a.pulloverTension}
+	over.outside = a.withPullover.outside(&over, sys)
+	if j.Aluminum {
+		over.outside, over.thicknessMost = append(over.outside, "the foot is of aluminum"), 0
+	}
+	out := pull{sheet: "the steel below", thickness: j.Thickness2, tensile: j.Tensile2, thicknessMost: math.Inf(1), tensileMost: a.withPullout.ratio.most * j.Yield2, diameter: j.Diameter,
+		ratio: "Fu/Fy", value: j.Tensile2 / j.Yield2, shear: a.tilting * math.Sqrt(j.Thickness2*j.Thickness2*j.Thickness2*j.Diameter) * j.Tensile2, tension: j.Pullout.Nominal, power: 1.5, share: 1}
+	out.outside = a.withPullout.outside(&out, sys)
+	if out.value < a.withPullout.ratio.least {
+		out.thicknessMost = 0
+	}
+	i := Interaction{OutsidePullover: over.outside, OutsidePullout: out.outside, Refs: []table.Ref{a.ref}}
+	i.Pullover = a.share(&a.withPullover, &over, shear, tension, j.Shear.Nominal, factor)
+	i.Pullout = a.share(&a.withPullout, &out, shear, tension, j.Shear.Nominal, factor)
+	over.tension *= a.eccentric
+	i.Eccentric = a.share(&a.withPullover, &over, shear, tension, j.Shear.Nominal, factor)
+	i.Screw = (shear/j.ShearOfScrew.Nominal + tension/j.TensionOfScrew.Nominal) * j.TensionOfScrew.Safety / a.screwSum
+	i.Utilisation = i.Screw
+	if len(i.OutsidePullover) == 0 {
+		i.Utilisation = math.Max(i.Utilisation, i.Pullover)
+	}
+	if len(i.OutsidePullout) == 0 {
+		i.Utilisation = math.Max(i.Utilisation, i.Pullout)
+	}
+	i.Bound = max(i.Pullover, i.Pullout, i.Screw, i.Eccentric)
 	return i, nil
+}
+
+// ClipShare is the largest load on one clip of a seam, in loads of one of the
+// equal clamps that stand on it: the clips stand a pitch apart, wherever that is
+// worst, and the seam spans between them as a simple beam. Places along the
+// seam in m.
+func ClipShare(clamps []float64, pitch float64) (float64, error) {
+	if err := positive("distance between clips", pitch); err != nil {
+		return 0, err
+	}
+	most := 0.0
+	for _, clip := range clamps { // the worst clip stands below a clamp
+		sum := 0.0
+		for _, y := range clamps {
+			sum += math.Max(0, 1-math.Abs(y-clip)/pitch)
+		}
+		most = math.Max(most, sum)
+	}
+	return most, nil
 }
 
 // Thickness is a sheet thickness by its gauge, m.

@@ -13,29 +13,34 @@ import (
 type ASCE7 struct {
 	Edition string
 
-	exposures map[string]exposure
-	wind      windFactors
-	widths    zoneFactors
-	combine   Combinations
-	parallel  parallelFactors
-	equalize  []*Curve
-	tilted    tiltedFactors
-	snow      snowFactors
-	seismic   seismicFactors
-	figures   *table.Table
-	zones     *table.Table
-	gcp       *table.Table
-	refs      map[string]table.Ref
+	exposures  map[string]exposure
+	internal   map[string]float64 // pressure coefficient by enclosure
+	wind       windFactors
+	widths     zoneFactors
+	combine    Combinations
+	methods    bool // whether the edition has methods for arrays on roofs
+	bound      boundFactors
+	parallel   parallelFactors
+	equalize   []*Curve
+	tilted     tiltedFactors
+	snow       snowFactors
+	seismic    seismicFactors
+	ballast    ballastFactors
+	importance *table.Table
+	figures    *table.Table
+	zones      *table.Table
+	gcp        *table.Table
+	refs       map[string]table.Ref
 }
 
 type exposure struct {
-	alpha, gradient float64
-	ref             table.Ref
+	alpha, gradient, lowest float64
+	ref                     table.Ref
 }
 
 type windFactors struct {
-	coefficient, kz, lowest, elevation, kd, minimum, heightLimit, envelopeFloor float64
-	kdInside                                                                    bool
+	coefficient, kz, elevation, kd, minimum, heightLimit, envelopeFloor float64
+	kdInside                                                            bool
 }
 
 type zoneFactors struct {
@@ -52,8 +57,9 @@ type Combinations struct {
 	SnowCompanionLRFD, WindCompanionLRFD               float64
 }
 
-// NewASCE7 reads an edition ("7-16", "7-22") from the tables. An edition that
-// the tables do not hold is a *table.MissingError.
+// NewASCE7 reads an edition ("7-10", "7-16", "7-22") from the tables. An edition
+// that the tables do not hold is a *table.MissingError; one without methods for
+// arrays on roofs has the bound alone.
 func NewASCE7(edition string, tables *table.Set) (*ASCE7, error) {
 	s := &source{set: tables, code: "ASCE", edition: edition}
 	if _, err := tables.Get(s.code, edition, "wind"); err != nil {
@@ -62,13 +68,23 @@ func NewASCE7(edition string, tables *table.Set) (*ASCE7, error) {
 	w := &ASCE7{Edition: edition, exposures: map[string]exposure{}, refs: map[string]table.Ref{}}
 	t := s.table("exposure")
 	for _, r := range t.Rows {
-		w.exposures[r.Key] = exposure{s.cell(t, r.Key, "alpha"), s.cell(t, r.Key, "zg"), t.Ref(r.Key)}
+		w.exposures[r.Key] = exposure{s.cell(t, r.Key, "alpha"), s.cell(t, r.Key, "zg"), s.cell(t, r.Key, "lowest"), t.Ref(r.Key)}
+	}
+	inside := s.table("internal-pressure")
+	w.internal, w.refs["internal-pressure"] = map[string]float64{}, inside.Ref("")
+	for _, r := range inside.Rows {
+		w.internal[r.Key] = s.cell(inside, r.Key, "coefficient")
 	}
 	w.readWind(s)
-	w.readParallel(s)
-	w.readTilted(s)
+	w.readBound(s)
+	if _, err := tables.Get(s.code, edition, "solar-parallel"); err == nil {
+		w.methods = true
+		w.readParallel(s)
+		w.readTilted(s)
+	}
 	w.readSnow(s)
 	w.readSeismic(s)
+	w.readBallast(s)
 	w.figures, w.zones, w.gcp = s.table("roof-figures"), s.table("zone-map"), s.table("gcp")
 	return w, s.err()
 }
@@ -82,7 +98,7 @@ func (w *ASCE7) factors(s *source, name string) func(key string) float64 {
 
 func (w *ASCE7) readWind(s *source) {
 	f := w.factors(s, "wind")
-	w.wind = windFactors{f("velocity-coefficient"), f("kz-coefficient"), f("kz-lowest-height"), f("elevation-coefficient"),
+	w.wind = windFactors{f("velocity-coefficient"), f("kz-coefficient"), f("elevation-coefficient"),
 		f("kd"), f("minimum-pressure"), f("height-limit"), f("envelope-floor-b"), f("kd-in-velocity-pressure") == 1}
 	z := w.factors(s, "zone-widths")
 	w.widths = zoneFactors{z("a-of-width"), z("a-of-height"), z("a-floor-of-width"), z("a-floor"),
@@ -137,7 +153,7 @@ func (w *ASCE7) VelocityPressure(speed float64, exposureName string, height, top
 		return VelocityPressure{}, fmt.Errorf("elevation must be a number")
 	}
 	v := VelocityPressure{Speed: speed, Height: height, Elevation: elevation, Exposure: exposureName,
-		Kz:  w.wind.kz * math.Pow(math.Max(height, w.wind.lowest)/e.gradient, 2/e.alpha),
+		Kz:  w.wind.kz * math.Pow(math.Max(height, e.lowest)/e.gradient, 2/e.alpha),
 		Kzt: topographic, Ke: math.Exp(-w.wind.elevation * elevation), Kd: w.wind.kd, KdInside: w.wind.kdInside, Coefficient: w.wind.coefficient,
 		Refs: []table.Ref{w.refs["wind"], e.ref}}
 	v.Q = w.wind.coefficient * v.Kz * v.Kzt * v.Ke * speed * speed
@@ -162,6 +178,40 @@ func (v VelocityPressure) Work(sys quantity.System) []string {
 		fmt.Sprintf("qh = %s x Kz %.3f x Kzt %.3f%s x Ke %.3f x (%s)^2 = %s (strength level; %s)",
 			coefficient, v.Kz, v.Kzt, kd, v.Ke, show(sys, v.Speed, quantity.Speed), show(sys, v.Q, quantity.Pressure), where),
 	}
+}
+
+// RoofPressure is the net uplift pressure on the roof itself, Pa, negative.
+type RoofPressure struct {
+	Qh, Kd, Coefficient, Internal float64
+	Strength, Allowable           float64
+	Refs                          []table.Ref
+}
+
+// RoofPressure computes the components and cladding pressure on a bare roof in a
+// zone, of an area in m2: what an array adds to or takes away is not in it.
+func (w *ASCE7) RoofPressure(qh float64, f *Figure, zone string, area float64, enclosure string) (RoofPressure, error) {
+	if err := positive("qh", qh); err != nil {
+		return RoofPressure{}, err
+	}
+	internal, ok := w.internal[enclosure]
+	if !ok {
+		return RoofPressure{}, fmt.Errorf("enclosure %q is none of enclosed, partially-enclosed, open", enclosure)
+	}
+	c, err := f.Uplift(zone, area)
+	if err != nil {
+		return RoofPressure{}, err
+	}
+	p := RoofPressure{Qh: qh, Kd: w.pressureFactor(), Coefficient: c, Internal: internal, Refs: []table.Ref{f.Ref, w.refs["wind"], w.refs["internal-pressure"], w.refs["combinations"]}}
+	p.Strength = w.atLeast(qh * p.Kd * (c - internal))
+	p.Allowable = w.combine.WindASD * p.Strength
+	return p, nil
+}
+
+// Work gives the calculation with numbers put in.
+func (p RoofPressure) Work(sys quantity.System) []string {
+	pr := func(v float64) string { return show(sys, v, quantity.Pressure) }
+	return []string{fmt.Sprintf("p = qh %s x Kd %.2f x (GCp %.3f - GCpi %.2f) = %s (strength level), %s (allowable level); Kd is 1 where qh counts it",
+		pr(p.Qh), p.Kd, p.Coefficient, p.Internal, pr(p.Strength), pr(p.Allowable))}
 }
 
 // ZoneWidth is the strip width a of sloped roofs with its parts, in m.

@@ -59,7 +59,7 @@ func (w *ASCE7) Figure(roof Roof, slope, heightOverWidth float64) (*Figure, erro
 		return nil, fmt.Errorf("roof %q is none of flat, gable, hip, monoslope", roof)
 	}
 	if key == "" {
-		return nil, fmt.Errorf("slope %.4g deg is above %.4g deg, the steepest %s roof with coefficients in ASCE %s", slope, steepest, roof, w.Edition)
+		return nil, &ScopeError{"ASCE " + w.Edition + " roof figures", []string{fmt.Sprintf("slope %.4g deg is above %.4g deg, the steepest %s roof with coefficients", slope, steepest, roof)}}
 	}
 	return w.figure(key, roof, slope, heightOverWidth)
 }
@@ -206,12 +206,37 @@ func Anywhere() Place {
 	return Place{inf, inf, inf, inf, inf, inf}
 }
 
+// Envelope stands for a figure where none reaches a roof: everywhere the largest
+// coefficient of all roofs of the edition.
+func (w *ASCE7) Envelope(slope float64) *Figure {
+	f := &Figure{Edition: w.Edition, Slope: slope, Name: "none, the largest of all roofs", Ref: w.gcp.Ref(""), widths: w.widths,
+		names: map[string]string{"field": "3"}, order: []string{"3"}}
+	s := &source{}
+	up, down := &Curve{}, &Curve{}
+	for _, r := range w.gcp.Rows {
+		switch c := s.curve(w.gcp, r.Key); {
+		case strings.HasSuffix(r.Key, " overhang"):
+		case strings.HasSuffix(r.Key, " down"):
+			if down.areas == nil || c.values[0] > down.values[0] {
+				down = c
+			}
+		case up.areas == nil || c.values[0] < up.values[0]:
+			up = c
+		}
+	}
+	f.uplift, f.down = map[string]*Curve{"3": up.peak()}, down.peak()
+	return f
+}
+
 // Zone finds the zone of a place. a is the strip width of sloped roofs
 // (ZoneWidth), height the mean roof height, both in m. Where strips overlap
 // the zone with the strongest uplift holds, of equals the corner.
 func (f *Figure) Zone(p Place, a, height float64) string {
-	if f.geometry == "flat" {
-		return f.names[f.flatPlace(p, height)]
+	switch f.geometry {
+	case "flat":
+		return f.names[flatPlace(p, f.widths.flatCorner*height, f.widths.flatEdge*height, f.widths.flatInterior*height)]
+	case "strips":
+		return f.names[flatPlace(p, a, a, math.Inf(1))]
 	}
 	at := f.names["field"]
 	worse := func(place string, inside bool) {
@@ -238,18 +263,20 @@ func (f *Figure) Zone(p Place, a, height float64) string {
 	return at
 }
 
-func (f *Figure) flatPlace(p Place, height float64) string {
+// flatPlace is the place on a roof whose edges are all alike: corners of a leg
+// of one depth by another, strips at the edges, and what lies further in.
+func flatPlace(p Place, corner, edge, interior float64) string {
 	first := math.Min(math.Min(p.Eave, p.HighEave), p.Rake)
 	second := p.Adjacent
 	if math.IsInf(second, 1) {
 		second = math.Max(math.Min(p.Eave, p.HighEave), p.Rake)
 	}
 	switch {
-	case near(first, f.widths.flatCorner*height) && near(second, f.widths.flatEdge*height):
+	case near(first, corner) && near(second, edge):
 		return "eave-corner"
-	case near(first, f.widths.flatEdge*height):
+	case near(first, edge):
 		return "eave"
-	case near(first, f.widths.flatInterior*height):
+	case near(first, interior):
 		return "field"
 	}
 	return "interior"
@@ -273,6 +300,19 @@ func (f *Figure) Strips(a, height float64) []float64 {
 		return []float64{f.widths.monoLow * a, f.widths.monoEdge * a, f.widths.monoCorner * a}
 	}
 	return []float64{a}
+}
+
+// EdgeStrip is how deep the zone along the edges is, in m, and what it is in
+// words: the widest of the strips that the figure draws along its edges. The
+// corners have legs of their own.
+func (f *Figure) EdgeStrip(a, height float64) (depth float64, words string) {
+	switch f.geometry {
+	case "flat":
+		return f.widths.flatEdge * height, fmt.Sprintf("%.1f h, with corners of %.1f h by %.1f h", f.widths.flatEdge, f.widths.flatEdge, f.widths.flatCorner)
+	case "monoslope":
+		return f.widths.monoEdge * a, fmt.Sprintf("%.0f a at rakes and high eave, with high corners of %.0f a", f.widths.monoEdge, f.widths.monoCorner)
+	}
+	return a, "a"
 }
 
 // CheckHeight is an error for a mean roof height above that of the figures.

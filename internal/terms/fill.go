@@ -24,7 +24,10 @@ func Fill[T, V any](k KindOf[T], key string, t TypeOf[V], f func(c *Call, x *T, 
 		}
 		out := t.store(c.m, f(c, data.(*T), part.out.Stated, v))
 		if !part.out.Stated && c.Stop() {
-			c.out.Needs = append(part.out.Needs[:len(part.out.Needs):len(part.out.Needs)], c.out.Needs...)
+			needs := c.out.Needs
+			c.out.Needs = nil
+			c.Need(part.out.Needs...)
+			c.Need(needs...)
 		}
 		return out
 	}

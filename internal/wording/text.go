@@ -53,9 +53,18 @@ func Open(o *review.Outcome) string {
 	return strings.Join(append(parts, Each(o.Reasons, FirstLine)...), "; ")
 }
 
-// EditionNames lists the editions that a job adopts, as the trade names them.
+// EditionNames lists the editions that a job adopts, as the trade names them,
+// and those that an adopted code settles.
 func EditionNames(r *review.Review) []string {
-	return Each(r.Job.Adoption.Editions(), job.Edition.String)
+	names := Each(r.Job.Adoption.Editions(), job.Edition.String)
+	for _, c := range job.Codes {
+		edition, adopted := r.Adopted[c.Name]
+		stated := slices.ContainsFunc(r.Job.Adoption.Editions(), func(e job.Edition) bool { return e.Code.Name == c.Name })
+		if adopted && !stated {
+			names = append(names, job.EditionName(c.Name, edition)+" (by reference)")
+		}
+	}
+	return names
 }
 
 // Spaces is that many spaces, none for a negative number.

@@ -48,13 +48,19 @@ var FixedTo = terms.Derive(arrayKind, "fixed_to", terms.Word, "what its feet are
 	return Framing
 })
 
+// Steel is what the screws of an array are threaded into.
+type Steel struct {
+	Thickness, Tensile, Yield job.Quantity
+	Name                      string
+}
+
 // Holding gives the steel that the screws of an array are threaded into: the
 // sheet where its feet are fixed to the sheet alone, the framing otherwise.
-func Holding(c *terms.Call, a *job.Array, p *job.Plane) (thickness, tensile job.Quantity, name string) {
+func Holding(c *terms.Call, a *job.Array, p *job.Plane) Steel {
 	if FixedTo.Of(c, a) == Sheet {
-		return p.Covering.Thickness, p.Covering.Tensile, "sheet"
+		return Steel{p.Covering.Thickness, p.Covering.Tensile, p.Covering.Yield, Sheet}
 	}
-	return p.Framing.Thickness, p.Framing.Tensile, terms.Get(c, p.Framing.Member)
+	return Steel{p.Framing.Thickness, p.Framing.Tensile, p.Framing.Yield, terms.Get(c, p.Framing.Member)}
 }
 
 // ribs are the crests of a ribbed sheet, or the seams of a standing-seam roof.
@@ -133,27 +139,67 @@ var _ = terms.Derive(arrayKind, "seam_tolerance", terms.Quantity(quantity.Length
 	return terms.Practice(c, "feet", "seam", "value")
 })
 
-var _ = terms.Derive(arrayKind, "screw_out", terms.Quantity(quantity.Length), "how far its screws come out below the steel that holds them, past foot, flashing, covering, the hollow of a rib and sheathing; negative where they end above or inside it", "geometry", "", screwOut)
+var ScrewOut = terms.Derive(arrayKind, "screw_out", terms.Quantity(quantity.Length), "how far its screws come out below the steel that holds them, past foot, flashing, covering, the hollow of a rib and sheathing; negative where they end above or inside it", "geometry", "", func(c *terms.Call, a *job.Array) float64 {
+	f := screwOf(c, a)
+	terms.Drive(c, f.Length)
+	return c.Q(f.Length) - c.Q(f.PlateAndFlashing) - above(c, a) - c.Q(Holding(c, a, PlaneOf(c, a)).Thickness)
+})
 
-// screwOut follows a metal screw from under its head down. What its plate passes
-// ends on top of the sheet or includes it; on a crest the rib below is hollow.
-func screwOut(c *terms.Call, a *job.Array) float64 {
+// screwOf is the fastener of an array, which its screw terms need.
+func screwOf(c *terms.Call, a *job.Array) *job.FastenerType {
 	f, ok := terms.Seek(c, fastenerTypeKind, a.Attachments.Fastener)
 	if !ok {
 		c.Missing(a.Attachments.Fastener.Key, a.Attachments.Fastener.At)
+		return &job.FastenerType{}
+	}
+	return f
+}
+
+// above is what a metal screw passes between the plate of its foot and the steel
+// that holds it. The plate ends on top of the sheet or includes it; on a crest the
+// rib below is hollow. Feet on the sheet alone stand on what holds them.
+func above(c *terms.Call, a *job.Array) float64 {
+	if FixedTo.Of(c, a) == Sheet {
 		return 0
 	}
-	terms.Drive(c, f.Length)
 	p := PlaneOf(c, a)
-	left := c.Q(f.Length) - c.Q(f.PlateAndFlashing)
-	thickness, _, _ := Holding(c, a, p)
-	if FixedTo.Of(c, a) != Sheet {
-		left -= c.Q(thickness) + Hollow(c, a, p) + c.Q(p.Covering.Sheathing)
+	return Hollow(c, a, p) + c.Q(p.Covering.Sheathing)
+}
+
+var _ = terms.Derive(arrayKind, "thread_due", terms.Quantity(quantity.Length), "length of thread, from the end of its screws up, that reaches through all of the steel that holds them", "geometry", "", func(c *terms.Call, a *job.Array) float64 {
+	terms.Drive(c, screwOf(c, a).Thread)
+	return ScrewOut.Of(c, a) + c.Q(Holding(c, a, PlaneOf(c, a)).Thickness)
+})
+
+var _ = terms.Derive(arrayKind, "steel_drilled", terms.Quantity(quantity.Length), "steel that the points of its screws drill through: sheet and member, or the sheet alone; holes in the feet are taken as made", "geometry", "", func(c *terms.Call, a *job.Array) float64 {
+	terms.Drive(c, screwOf(c, a).Drills)
+	p := PlaneOf(c, a)
+	steel := c.Q(Holding(c, a, p).Thickness)
+	if FixedTo.Of(c, a) != Sheet && slices.Contains(metalSheets, terms.Get(c, p.Covering.Kind)) {
+		steel += c.Q(p.Covering.Thickness)
 	}
+	return steel
+})
+
+// OverHollow reports whether metal screws stand free below the foot.
+var OverHollow = terms.Derive(arrayKind, "over_hollow", terms.YesNo, "whether its metal screws pass the hollow of a rib into framing without a solid spacer, so that they bend under a load along the roof", "geometry", "", func(c *terms.Call, a *job.Array) bool {
+	f := screwOf(c, a)
+	if terms.Get(c, f.Kind) != "metal-screw" || FixedTo.Of(c, a) != Framing {
+		return false
+	}
+	return Hollow(c, a, PlaneOf(c, a)) > 0 && !terms.Get(c, f.Spacer)
+})
+
+// FreeLength is the length over which such screws stand free.
+func FreeLength(c *terms.Call, a *job.Array) float64 { return above(c, a) }
+
+// SeamOf is the rib or seam, by number, that a foot stands on or next to.
+func SeamOf(c *terms.Call, p *job.Plane, foot layout.Foot) int {
+	g := ribs(c, p)
 	if c.Stop() {
 		return 0
 	}
-	return left
+	return int(math.Round((foot.At.X - g.Offset) / g.Spacing))
 }
 
 // Hollow is the height of rib that a screw into framing passes: all of it on a
@@ -175,7 +221,17 @@ func Hollow(c *terms.Call, a *job.Array, p *job.Plane) float64 {
 	return c.Q(p.Covering.RibHeight)
 }
 
-var _ = terms.Derive(arrayKind, "wood_screw_reach", terms.Quantity(quantity.Length), "how far its wood screws reach into the member, tip included, past foot, flashing, covering, the hollow of a rib and sheathing; negative where they end above it", "geometry", "", func(c *terms.Call, a *job.Array) float64 {
+// Sheathing is the deck that a screw into framing passes. A deck that is itself
+// the member may be stated as both.
+func Sheathing(c *terms.Call, p *job.Plane) float64 {
+	deck := c.Q(p.Covering.Sheathing)
+	if terms.Peek(c, p.Framing.Member) == "deck" && terms.Stated(c, p.Framing.Depth) && terms.Peek(c, p.Framing.Depth).SI == deck {
+		return 0
+	}
+	return deck
+}
+
+var _ = terms.Derive(arrayKind, "wood_screw_reach", terms.Quantity(quantity.Length), "how far its wood screws reach into the member, tip included, past foot, flashing, covering, the hollow of a rib and sheathing; no more than its depth, negative where they end above it", "geometry", "", func(c *terms.Call, a *job.Array) float64 {
 	f, ok := terms.Seek(c, fastenerTypeKind, a.Attachments.Fastener)
 	if !ok {
 		c.Missing(a.Attachments.Fastener.Key, a.Attachments.Fastener.At)
@@ -183,15 +239,11 @@ var _ = terms.Derive(arrayKind, "wood_screw_reach", terms.Quantity(quantity.Leng
 	}
 	terms.Drive(c, f.Length)
 	p := PlaneOf(c, a)
-	return c.Q(f.Length) - c.Q(f.PlateAndFlashing) - Hollow(c, a, p) - c.Q(p.Covering.Sheathing)
+	return math.Min(c.Q(f.Length)-c.Q(f.PlateAndFlashing)-Hollow(c, a, p)-Sheathing(c, p), c.Q(p.Framing.Depth))
 })
 
 var _ = terms.Derive(arrayKind, "three_threads", terms.Quantity(quantity.Length), "length of three threads of its screws, or one diameter where their pitch is not given", "geometry; three threads of common self-drilling screws take about one diameter", "", func(c *terms.Call, a *job.Array) float64 {
-	f, ok := terms.Seek(c, fastenerTypeKind, a.Attachments.Fastener)
-	if !ok {
-		c.Missing(a.Attachments.Fastener.Key, a.Attachments.Fastener.At)
-		return 0
-	}
+	f := screwOf(c, a)
 	if terms.Stated(c, f.ThreadPitch) {
 		return 3 * c.Q(f.ThreadPitch)
 	}

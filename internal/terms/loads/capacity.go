@@ -1,7 +1,9 @@
 package loads
 
 import (
+	"fmt"
 	"math"
+	"slices"
 
 	"plumbrule/internal/job"
 	"plumbrule/internal/quantity"
@@ -28,6 +30,9 @@ type capacityState struct {
 	pullout    structural.Screw // metal screw
 	pullover   structural.Screw // where the head is given
 	hasHead    bool
+	tension    structural.Screw // of the screw itself
+
+	engineered bool // an engineer's calculation alone says what it holds
 }
 
 // holds finds what one foot of an array holds in uplift.
@@ -54,27 +59,23 @@ func findUplift(c *terms.Call, a *job.Array, s *capacityState) {
 	if c.Stop() {
 		return
 	}
-	var modes []structural.Capacity
-	switch s.kind {
-	case "lag", "wood-screw":
-		modes = woodUplift(c, a, plane, f, s)
-	case "metal-screw":
-		modes = steelUplift(c, a, plane, f, s)
-	case "seam-clamp":
-		modes = clampUplift(c, f, s)
-	default:
-		c.Fail("the capacity of a %s is not computed here; a licensed engineer decides", s.kind)
+	part := c.Part()
+	modes := fastenersUp(part, a, plane, f, s)
+	byEngineer := engineeredHolds(c, a, part.Needs(), func(e *job.Engineered) job.Quantity { return e.HoldsUplift })
+	if s.engineered = part.Stop(); s.engineered {
+		modes, s.code = nil, "engineer's calculation"
 	}
 	t, ok := terms.Seek(c, mountingTypeKind, a.Mounting)
 	if !ok {
 		c.Missing(a.Mounting.Key, a.Mounting.At)
 		return
 	}
-	// A clamp's own test is its maker's rating; every other foot needs one beside
-	// its fasteners.
-	if terms.Stated(c, t.AttachmentUplift) || s.kind != "seam-clamp" {
+	// A clamp's own test is its maker's rating, and an engineer's calculation is of
+	// the whole foot; every other foot needs a rating beside its fasteners.
+	if terms.Stated(c, t.AttachmentUplift) || s.kind != "seam-clamp" && !s.engineered {
 		modes = append(modes, structural.Capacity{Mode: "the maker's rating of the foot", Allowable: c.Q(t.AttachmentUplift)})
 	}
+	modes = append(modes, byEngineer...)
 	if c.Stop() {
 		return
 	}
@@ -89,13 +90,46 @@ func findUplift(c *terms.Call, a *job.Array, s *capacityState) {
 	})
 }
 
+// fastenersUp finds what the fasteners of a foot hold in uplift.
+func fastenersUp(c *terms.Call, a *job.Array, p *job.Plane, f *job.FastenerType, s *capacityState) []structural.Capacity {
+	switch s.kind {
+	case "lag", "wood-screw":
+		return woodUplift(c, a, p, f, s)
+	case "metal-screw":
+		return steelUplift(c, a, p, f, s)
+	case "seam-clamp":
+		return clampUplift(c, a, p, f, s)
+	}
+	c.Fail("the capacity of a %s is not computed here; a licensed engineer decides", s.kind)
+	return nil
+}
+
+// engineeredHolds is what engineers' sealed calculations say that a foot of an
+// array holds, given what is missing to compute its fasteners. They stand in for
+// fasteners that are outside the standards; what the job leaves out they do not
+// make good.
+func engineeredHolds(c *terms.Call, a *job.Array, missing []terms.Need, value func(e *job.Engineered) job.Quantity) []structural.Capacity {
+	list := slices.DeleteFunc(settled(c, a, ofFastening), func(e *job.Engineered) bool { return !terms.Stated(c, value(e)) })
+	if len(list) == 0 || slices.ContainsFunc(missing, func(n terms.Need) bool { return n.Key != "" }) {
+		c.Need(missing...)
+	}
+	if len(list) == 0 {
+		return nil
+	}
+	return []structural.Capacity{{Mode: "the engineer's calculation", Allowable: least(c, list, value)}}
+}
+
 // lateralState is what one foot holds along the roof, at allowable level.
 type lateralState struct {
 	fastener structural.Capacity // of the fasteners alone
 	least    structural.Capacity // with the maker's rating
-	shear    structural.Screw    // metal screw
+	shear    structural.Screw    // metal screw, in plies that touch
+	own      structural.Screw    // metal screw itself
 	code     string              // what the capacity follows, with its edition
 	work     func(quantity.System) []string
+
+	overRib    bool // wood fasteners that cross a hollow rib: what the maker's rating of the foot is for
+	engineered bool // an engineer's calculation alone says what it holds
 }
 
 // holdsAlong finds the lateral capacity of a foot of an array for a load of a
@@ -112,25 +146,21 @@ func findLateral(c *terms.Call, a *job.Array, load string, s *lateralState) {
 	if c.Stop() {
 		return
 	}
-	var modes []structural.Capacity
-	switch kind {
-	case "lag":
-		s.fastener = lagLateral(c, plane, f, a, load, s)
-		modes = []structural.Capacity{s.fastener}
-	case "metal-screw":
-		s.fastener = screwShear(c, a, plane, f, count, s)
-		modes = []structural.Capacity{s.fastener}
-	case "seam-clamp": // holds by friction on the seam: the maker's test alone says how much
-		s.code = "maker's test"
-	default:
-		c.Fail("the lateral capacity of a %s is not computed here; a licensed engineer decides", kind)
+	part := c.Part()
+	modes := fastenersAlong(part, a, plane, f, kind, count, load, s)
+	byEngineer := engineeredHolds(c, a, part.Needs(), func(e *job.Engineered) job.Quantity { return e.HoldsDownslope })
+	if s.engineered = part.Stop(); s.engineered {
+		modes, s.code = nil, "engineer's calculation"
 	}
 	t, ok := terms.Seek(c, mountingTypeKind, a.Mounting)
 	if !ok {
 		c.Missing(a.Mounting.Key, a.Mounting.At)
 		return
 	}
-	modes = append(modes, structural.Capacity{Mode: "the maker's rating of the foot", Allowable: c.Q(t.AttachmentLateral)})
+	if terms.Stated(c, t.AttachmentLateral) || !s.engineered && (kind != "seam-clamp" || len(modes) == 0) {
+		modes = append(modes, structural.Capacity{Mode: "the maker's rating of the foot", Allowable: c.Q(t.AttachmentLateral)})
+	}
+	modes = append(modes, byEngineer...)
 	if c.Stop() {
 		return
 	}
@@ -145,6 +175,26 @@ func findLateral(c *terms.Call, a *job.Array, load string, s *lateralState) {
 	})
 }
 
+// fastenersAlong finds what the fasteners of a foot hold along the roof.
+func fastenersAlong(c *terms.Call, a *job.Array, p *job.Plane, f *job.FastenerType, kind string, count int, load string, s *lateralState) []structural.Capacity {
+	switch kind {
+	case "lag", "wood-screw":
+		s.fastener = woodLateral(c, a, p, f, kind, load, s)
+	case "metal-screw":
+		return screwShear(c, a, p, f, count, s)
+	case "seam-clamp": // holds by friction on the seam: the maker's test alone says how much
+		s.code = "maker's test"
+		if terms.Stated(c, f.TestedAlong) {
+			return []structural.Capacity{byTest(c, "seam clamp along its seam by its maker's test", f, f.TestedAlong, count, &s.work)}
+		}
+		return nil
+	default:
+		c.Fail("the lateral capacity of a %s is not computed here; a licensed engineer decides", kind)
+		return nil
+	}
+	return []structural.Capacity{s.fastener}
+}
+
 // combined is the utilisation of the fasteners of a foot under uplift and the
 // dead load down the slope at once.
 func combined(c *terms.Call, a *job.Array, uplift, downslope float64) (float64, func(quantity.System) []string, []table.Ref) {
@@ -156,14 +206,26 @@ func combined(c *terms.Call, a *job.Array, uplift, downslope float64) (float64, 
 	if uplift == 0 && downslope == 0 {
 		return 0, func(quantity.System) []string { return []string{"neither uplift nor a load down the slope"} }, nil
 	}
+	if up.engineered || side.engineered {
+		return engineeredCombined(up.uplift, side.least, uplift, downslope)
+	}
 	switch up.kind {
-	case "lag":
+	case "lag", "wood-screw":
 		return woodCombined(c, up, side, uplift, downslope)
 	case "metal-screw":
 		return steelCombined(c, a, up, side, uplift, downslope)
 	}
 	c.Fail("uplift and lateral load together are not computed for a %s; a licensed engineer decides", up.kind)
 	return 0, nil, nil
+}
+
+// engineeredCombined adds the shares of uplift and of the load along the roof in
+// what a calculation gives for each alone, which no interaction exceeds.
+func engineeredCombined(up, side structural.Capacity, uplift, downslope float64) (float64, func(quantity.System) []string, []table.Ref) {
+	share := uplift/up.Allowable + downslope/side.Allowable
+	return share, func(sys quantity.System) []string {
+		return []string{fmt.Sprintf("%s / %s + %s / %s = %.3f (allowable level, by the engineer's calculation)", show(sys, uplift, quantity.Force), show(sys, up.Allowable, quantity.Force), show(sys, downslope, quantity.Force), show(sys, side.Allowable, quantity.Force), share)}
+	}, slices.Concat(up.Refs, side.Refs)
 }
 
 var arrayUpliftCapacity = terms.Derive(arrayKind, "uplift_capacity", terms.Quantity(quantity.Force), "allowable uplift of one of its feet: the least of its fasteners in the framing and the maker's rating", "NDS 12.2, AISI S100 J4.4, maker's test", "", upliftCapacity)
@@ -192,21 +254,29 @@ var _ = terms.Derive(arrays.Attachment, "lateral_capacity", terms.Quantity(quant
 var _ = terms.Derive(arrayKind, "lateral_capacity", terms.Quantity(quantity.Force), "allowable load along the roof of one of its feet, for loads of permanent duration", "NDS 12.3, AISI S100 J4.3, maker's test", "",
 	func(c *terms.Call, a *job.Array) float64 { return lateralCapacity(c, a, "permanent") })
 
-var _ = terms.Derive(arrays.Attachment, "combined_utilisation", terms.Quantity(quantity.Ratio), "share of its fasteners' capacity that uplift and the dead load down the slope take together", "NDS 12.4.1, AISI S100 J4.5", "lag-combined",
-	func(c *terms.Call, f *arrays.Foot) float64 {
+// ofCombined declares the utilisation of a foot's fasteners under uplift and the
+// dead load down the slope at once, by one of the terms of its uplift.
+func ofCombined(name, meaning string, uplift terms.TermOf[arrays.Foot, float64]) terms.TermOf[arrays.Foot, float64] {
+	return terms.Derive(arrays.Attachment, name, terms.Quantity(quantity.Ratio), meaning, "NDS 12.4.1, AISI S100 J4.5", "lag-combined", func(c *terms.Call, f *arrays.Foot) float64 {
 		terms.Drive(c, f.Array.Attachments.Fastener)
+		up := uplift.Of(c, f)
 		w, ok := windOf(c, f.Array)
 		if !ok {
 			return 0
 		}
 		d := &w.demands[f.I]
-		u, work, refs := combined(c, f.Array, d.UpliftASD, d.DeadDownslope)
+		u, work, refs := combined(c, f.Array, up, d.DeadDownslope)
 		if c.Stop() {
 			return 0
 		}
-		c.Explain(work, append(refs, w.refsOf(f.I)...))
+		c.Explain(work, append(refs, w.refsOf(d)...))
 		return u
 	})
+}
+
+var _ = ofCombined("combined_utilisation", "share of its fasteners' capacity that uplift and the dead load down the slope take together, with the uplift of the safe reading or of the bound", AttachmentUplift)
+
+var _ = ofCombined("combined_certain", "share of its fasteners' capacity that uplift and the dead load down the slope take together, with the uplift of the lenient reading of exposed rows", AttachmentUpliftCertain)
 
 // ofFasteners declares a term of an array that follows from what its feet hold.
 func ofFasteners(name string, t terms.TypeOf[float64], meaning, source, calculator string, value func(c *terms.Call, s *capacityState) float64) terms.TermOf[job.Array, float64] {

@@ -10,10 +10,10 @@ import (
 )
 
 // standard declares an engineering standard under its adopted edition.
-func standard[T any](what string, edition func(a *job.Adoption) job.Text, load func(string, *table.Set) (T, error)) terms.Analysis[job.Job, T] {
+func standard[T any](what string, edition terms.TermOf[job.Adoption, string], load func(string, *table.Set) (T, error)) terms.Analysis[job.Job, T] {
 	return terms.Analyse(submittalKind, what, func(c *terms.Call, j *job.Job) T {
 		var none T
-		e := terms.Get(c, edition(&j.Adoption))
+		e := edition.Of(c, &j.Adoption)
 		if c.Stop() {
 			return none
 		}
@@ -26,10 +26,10 @@ func standard[T any](what string, edition func(a *job.Adoption) job.Text, load f
 }
 
 var (
-	asceInForce = standard("adopted ASCE 7", func(a *job.Adoption) job.Text { return a.ASCE7 }, structural.NewASCE7)
-	ndsInForce  = standard("adopted NDS", func(a *job.Adoption) job.Text { return a.NDS }, structural.NewNDS)
-	sawnInForce = standard("lumber of the adopted NDS", func(a *job.Adoption) job.Text { return a.NDS }, structural.NewSawn)
-	aisiInForce = standard("adopted AISI S100", func(a *job.Adoption) job.Text { return a.S100 }, structural.NewAISI)
+	asceInForce = standard("adopted ASCE 7", loadEdition, structural.NewASCE7)
+	ndsInForce  = standard("adopted NDS", woodEdition, structural.NewNDS)
+	sawnInForce = standard("lumber of the adopted NDS", woodEdition, structural.NewSawn)
+	aisiInForce = standard("adopted AISI S100", steelEdition, structural.NewAISI)
 
 	// practice are the rules of thumb and simple routes, which have no edition.
 	practice = terms.Analyse(submittalKind, "structural practice", func(c *terms.Call, _ *job.Job) *structural.Practice {
@@ -131,7 +131,10 @@ func chainWork(lines ...func(quantity.System) []string) func(quantity.System) []
 
 // loadStandard is the line that names the edition of loads.
 func loadStandard(c *terms.Call) func(quantity.System) []string {
-	edition := terms.Peek(c, c.Job().Adoption.ASCE7)
+	edition := loadEdition.Of(c, &c.Job().Adoption)
+	if !terms.Stated(c, c.Job().Adoption.ASCE7) {
+		edition += " (that of the IRC " + terms.Peek(c, c.Job().Adoption.IRC) + ")"
+	}
 	return func(quantity.System) []string { return []string{"ASCE " + edition + "; a licensed engineer decides"} }
 }
 

@@ -63,7 +63,7 @@ var engineeredShort = terms.Derive(engineeredKind, "short_of", terms.Word, "what
 		return slices.ContainsFunc(list, func(t string) bool { return slices.Contains(topics, t) })
 	}
 	if of(ofWind, ofSnow, ofSeismic) {
-		if made, due := terms.Get(c, e.ASCE7), terms.Get(c, c.Job().Adoption.ASCE7); made != due {
+		if made, due := terms.Get(c, e.ASCE7), loadEdition.Of(c, &c.Job().Adoption); made != due {
 			short = append(short, "edition of ASCE 7")
 		}
 	}

@@ -7,6 +7,7 @@ import (
 
 // The kinds of the job file that the terms below are about.
 var (
+	adoptionKind     = terms.KindFor[job.Adoption]()
 	arrayKind        = terms.KindFor[job.Array]()
 	buildingKind     = terms.KindFor[job.Building]()
 	documentKind     = terms.KindFor[job.Document]()

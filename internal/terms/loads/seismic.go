@@ -1,6 +1,7 @@
 package loads
 
 import (
+	"fmt"
 	"math"
 
 	"plumbrule/internal/job"
@@ -11,26 +12,68 @@ import (
 	"plumbrule/internal/terms/roofs"
 )
 
-var _ = terms.Derive(arrayKind, "seismic_force", terms.Quantity(quantity.Force), "horizontal seismic force of the mass on the foot that carries most, strength level", "ASCE 7 13.3.1", "seismic-force",
-	func(c *terms.Call, a *job.Array) float64 {
+// componentImportance is Ip as stated, else by the risk category.
+var componentImportance = terms.Fill(siteKind, "component_importance", terms.PlainNumber, func(c *terms.Call, s *job.Site, stated bool, v float64) float64 {
+	if stated {
+		return v
+	}
+	risk := terms.Get(c, s.RiskCategory)
+	w := asce(c)
+	if c.Stop() {
+		return 0
+	}
+	_, component, refs, err := w.Importance(risk)
+	if err != nil {
+		c.Err(err)
+		return 0
+	}
+	c.Explain(func(quantity.System) []string {
+		return []string{fmt.Sprintf("Ip is not stated: %.1f for a component of a building in risk category %s", component, risk)}
+	}, refs)
+	return component
+})
+
+// ofEarthquake declares a force on the foot that carries most.
+func ofEarthquake(name, meaning, source string, value func(c *terms.Call, r *seismicState) float64) terms.TermOf[job.Array, float64] {
+	return terms.Derive(arrayKind, name, terms.Quantity(quantity.Force), meaning, source, "seismic-force", func(c *terms.Call, a *job.Array) float64 {
 		terms.Drive(c, c.Job().Site.SDS)
-		r := seismic(c, a)
+		r := seismicOn.Of(c, a)
 		if c.Stop() {
 			return 0
 		}
-		c.Explain(chainWork(r.Work, loadStandard(c)), r.Refs)
-		return r.Force
+		c.Explain(chainWork(r.force.Work, r.force.FootWork(r.slope), loadStandard(c)), r.force.Refs)
+		return value(c, r)
 	})
+}
 
-var _ = terms.Derive(buildingKind, "lateral_increase", terms.Quantity(quantity.Ratio), "weight of all arrays over the dead load of the roof alone, as a share of added seismic weight; walls are not counted, which is the safe side", "IEBC 503.4", "load-increase",
+var _ = ofEarthquake("seismic_force", "horizontal seismic force of the mass on the foot that carries most, strength level", "ASCE 7 13.3.1",
+	func(_ *terms.Call, r *seismicState) float64 { return r.force.Force })
+
+var _ = ofEarthquake("seismic_along", "what an earthquake asks of the foot that carries most along the roof, with the weight down the slope and the vertical force; allowable level", "ASCE 7 13.3.1 and 2.4",
+	func(_ *terms.Call, r *seismicState) float64 { return r.force.OnFoot(r.slope).Along })
+
+var _ = ofEarthquake("seismic_uplift", "net uplift by an earthquake on the foot that carries most, allowable level; below zero the weight holds", "ASCE 7 13.3.1 and 2.4",
+	func(_ *terms.Call, r *seismicState) float64 { return r.force.OnFoot(r.slope).Uplift })
+
+var _ = terms.Derive(arrayKind, "seismic_capacity", terms.Quantity(quantity.Force), "allowable load along the roof of one of its feet in an earthquake", "NDS 12.3 and 2.3.2, AISI S100 J4.3, maker's test", "",
+	func(c *terms.Call, a *job.Array) float64 { return lateralCapacity(c, a, "seismic") })
+
+var _ = terms.Derive(buildingKind, "lateral_increase", terms.Quantity(quantity.Ratio), "weight of all arrays over the dead load of the roof alone, as a share of added seismic weight, with what was added before; walls are not counted, which is the safe side", "IEBC 503.4", "load-increase",
 	func(c *terms.Call, b *job.Building) float64 {
 		terms.Drive(c, b.RoofDeadLoad)
 		r := lateralIncrease(c, b)
 		if c.Stop() {
 			return 0
 		}
-		c.Explain(func(quantity.System) []string { return r.Work() }, r.Refs)
-		return r.Share
+		before := terms.Peek(c, b.AddedLateral).SI
+		c.Explain(func(quantity.System) []string {
+			lines := r.Work()
+			if before > 0 {
+				lines = append(lines, fmt.Sprintf("with %.1f %% added since it was built: %.1f %%", 100*before, 100*(before+r.Share)))
+			}
+			return lines
+		}, r.Refs)
+		return before + r.Share
 	})
 
 var _ = terms.Derive(buildingKind, "lateral_screen", terms.Quantity(quantity.Ratio), "share of added lateral demand that asks for no check of an existing building", "IEBC 503.4", "",
@@ -68,31 +111,47 @@ func lateralIncrease(c *terms.Call, b *job.Building) structural.LoadIncrease {
 	return r
 }
 
-// seismic computes the horizontal force of the mass on the foot that carries
+var _ = terms.Derive(arrayKind, "seismic_assumed", terms.YesNo, "whether its factors for earthquakes are those of other electrical components because the job states none (editions with CAR and Rpo)", "ASCE 7 Table 13.6-1", "",
+	func(c *terms.Call, _ *job.Array) bool {
+		s := &c.Job().Site
+		w := asce(c)
+		return !c.Stop() && w.ByResonance() && !(terms.Stated(c, s.ComponentCAR) && terms.Stated(c, s.ComponentStrength))
+	})
+
+// seismicState is the earthquake on the foot of an array that carries most.
+type seismicState struct {
+	force structural.SeismicForce
+	slope float64 // degrees
+}
+
+// seismicOn computes the horizontal force of the mass on the foot that carries
 // most. The array stands on the roof, so it is at the full height.
-func seismic(c *terms.Call, a *job.Array) structural.SeismicForce {
+var seismicOn = terms.Analyse(arrayKind, "earthquake on the feet", func(c *terms.Call, a *job.Array) *seismicState {
 	s := &c.Job().Site
-	sds, importance := terms.Get(c, s.SDS), terms.Get(c, s.ComponentImport)
+	r := &seismicState{slope: c.Q(arrays.PlaneOf(c, a).Slope)}
+	sds, importance := terms.Get(c, s.SDS), componentImportance.Of(c, s)
 	dead := deadLoad(c, a)
 	l := arrays.Carried.Of(c, a)
 	w := asce(c)
 	if c.Stop() {
-		return structural.SeismicForce{}
+		return r
 	}
 	most := 0.0
 	for _, area := range l.Areas {
 		most = math.Max(most, area)
 	}
 	in := structural.NewSeismic(sds, dead*most, importance, 1)
-	if _, inside := w.Kd(); !inside { // the edition that moved Kd also changed the form of Fp
-		in.Resonance, in.Strength = terms.Get(c, s.ComponentCAR), terms.Get(c, s.ComponentStrength)
+	if w.ByResonance() {
+		if terms.Stated(c, s.ComponentCAR) {
+			in.Resonance = terms.Peek(c, s.ComponentCAR)
+		}
+		if terms.Stated(c, s.ComponentStrength) {
+			in.Strength = terms.Peek(c, s.ComponentStrength)
+		}
 	}
-	if c.Stop() {
-		return structural.SeismicForce{}
-	}
-	r, err := w.SeismicForce(in)
-	if err != nil {
+	var err error
+	if r.force, err = w.SeismicForce(in); err != nil {
 		c.Err(err)
 	}
 	return r
-}
+})

@@ -7,10 +7,9 @@ import (
 	"plumbrule/internal/quantity"
 	"plumbrule/internal/structural"
 	"plumbrule/internal/terms"
-	"plumbrule/internal/terms/arrays"
 )
 
-var _ = terms.Derive(planeKind, "roof_snow", terms.Quantity(quantity.Pressure), "balanced roof snow load on the horizontal projection, allowable level of the adopted edition; not counted as slippery", "ASCE 7 7.3 and 7.4", "roof-snow",
+var _ = terms.Derive(planeKind, "roof_snow", terms.Quantity(quantity.Pressure), "even roof snow load on the horizontal projection, allowable level of the adopted edition: balanced, with rain on it where that counts, or the minimum of low slopes; not counted as slippery", "ASCE 7 7.3, 7.4 and 7.10", "roof-snow",
 	func(c *terms.Call, p *job.Plane) float64 {
 		terms.Drive(c, c.Job().Site.GroundSnow)
 		r := roofSnow(c, p)
@@ -20,8 +19,6 @@ var _ = terms.Derive(planeKind, "roof_snow", terms.Quantity(quantity.Pressure), 
 		c.Explain(r.Work, r.Refs)
 		return r.GoverningAllowable
 	})
-
-var _ = terms.Derive(arrayKind, "unbalanced_down", terms.Quantity(quantity.Force), "largest load into the roof at a foot with the unbalanced snow of a gable or hip roof all over the array; allowable level", "ASCE 7 7.6.1", "", unbalancedDown)
 
 var _ = terms.Derive(siteKind, "snow_importance", terms.PlainNumber, "snow importance factor of the risk category; 1 in editions that have it in the ground snow map", "ASCE 7 Table 1.5-2", "", func(c *terms.Call, s *job.Site) float64 {
 	w, risk := asce(c), terms.Get(c, s.RiskCategory)
@@ -45,37 +42,6 @@ var _ = terms.Derive(statedKind, "snow_factor_due", terms.PlainNumber, "load fac
 	return w.Combinations().SnowASD
 })
 
-func unbalancedDown(c *terms.Call, a *job.Array) float64 {
-	terms.Drive(c, c.Job().Site.GroundSnow)
-	p := arrays.PlaneOf(c, a)
-	r, run := roofSnow(c, p), snowRun(c, p)
-	w, _ := windOf(c, a)
-	if c.Stop() {
-		return 0
-	}
-	u, err := w.code.UnbalancedSnow(r, run)
-	if err != nil {
-		c.Err(err)
-		return 0
-	}
-	snow := math.Max(u.Windward, u.Leeward+u.Surcharge)
-	demands, loads := withSnow(c, w, snow)
-	if c.Stop() {
-		return 0
-	}
-	worst := demands[0]
-	for _, d := range demands {
-		if d.DownASD > worst.DownASD {
-			worst = d
-		}
-	}
-	c.Explain(chainWork(r.Work, func(sys quantity.System) []string {
-		return []string{"unbalanced: leeward " + show(sys, u.Leeward, quantity.Pressure) + " with " + show(sys, u.Surcharge, quantity.Pressure) + " more within " +
-			show(sys, u.Reach, quantity.Length) + " of the ridge; taken over the whole array"}
-	}, func(sys quantity.System) []string { return worst.Work(w.code, loads, sys) }, w.editionLine), append(u.Refs, r.Refs...))
-	return worst.DownASD
-}
-
 // roofSnow computes the balanced snow load of the plane under an array by the
 // adopted edition. The surface is not counted as slippery: snow guards, arrays
 // below and rails stop it, and the larger load is the safe one.
@@ -88,6 +54,9 @@ func roofSnow(c *terms.Call, p *job.Plane) structural.RoofSnow {
 	if c.Stop() {
 		return structural.RoofSnow{}
 	}
+	if w.TakesWinterWind() && terms.Stated(c, s.WinterWind) {
+		in.WinterWind = terms.Get(c, s.WinterWind)
+	}
 	if edition != w.Edition {
 		c.Fail("the ground snow load is of ASCE %s while %s is adopted: the two maps are not of one level", edition, w.Edition)
 		return structural.RoofSnow{}
@@ -99,7 +68,7 @@ func roofSnow(c *terms.Call, p *job.Plane) structural.RoofSnow {
 	if err != nil {
 		c.Err(err)
 	}
-	if math.IsNaN(r.Minimum) {
+	if math.IsNaN(r.Minimum + r.RainOnSnow) {
 		c.Missing(s.RiskCategory.Key, s.RiskCategory.At)
 	}
 	return r
@@ -120,10 +89,14 @@ func snowRun(c *terms.Call, p *job.Plane) float64 {
 	return high - low
 }
 
-// snowLoad is the largest uniform snow on the horizontal projection, in the
-// level of the edition's map: balanced, the minimum of low slopes, and rain on
-// snow where it adds.
+// snowLoad is the largest even snow on an array, on the horizontal projection
+// and in the level of the edition's map: balanced, the minimum of low slopes,
+// rain on snow where it adds, and the even load of a narrow roof.
 func snowLoad(c *terms.Call, a *job.Array) float64 {
-	r := roofSnow(c, arrays.PlaneOf(c, a))
-	return math.Max(r.Sloped+r.RainOnSnow, r.Minimum)
+	s := snowOn.Of(c, a)
+	most := s.roof.Even()
+	for _, u := range s.uneven {
+		most = math.Max(most, u.even)
+	}
+	return most
 }

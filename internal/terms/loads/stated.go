@@ -54,29 +54,66 @@ var _ = terms.Derive(submittalKind, "zone_width", terms.Quantity(quantity.Length
 		return most
 	})
 
+// edgeStrip is the deepest zone along edges of the planes that carry arrays, with
+// what it is in words.
+func edgeStrip(c *terms.Call, j *job.Job) (most float64, words string) {
+	height := roofs.MeanRoofHeight.Of(c, &j.Building)
+	for i := range j.Arrays {
+		p := arrays.PlaneOf(c, &j.Arrays[i])
+		if c.Stop() || terms.Peek(c, p.Ground) {
+			continue
+		}
+		slope := c.Q(p.Slope)
+		z := ZoneWidth(c, slope)
+		f, _ := figureOrEnvelope(c, slope)
+		if c.Stop() {
+			return 0, ""
+		}
+		if depth, what := f.EdgeStrip(z.Edge, height); depth > most {
+			c.Explain(z.Work, append(z.Refs, f.Ref))
+			most, words = depth, what
+		}
+	}
+	if !c.Stop() && most == 0 {
+		c.Fail("no array stands on the roof")
+	}
+	return most, words
+}
+
+var _ = terms.Derive(submittalKind, "edge_strip", terms.Quantity(quantity.Length), "depth of the wind zone along the edges of the roof by its shape, the largest of the planes that carry arrays", "ASCE 7 Figures 30.3-1, 30.3-2A and 30.3-5", "zone-width",
+	func(c *terms.Call, j *job.Job) float64 {
+		most, _ := edgeStrip(c, j)
+		return most
+	})
+
+var _ = terms.Derive(submittalKind, "edge_strip_is", terms.Word, "what that depth is: a, a share of the height, or a multiple of a", "ASCE 7 Figures 30.3-1, 30.3-2A and 30.3-5", "", func(c *terms.Call, j *job.Job) string {
+	_, words := edgeStrip(c, j)
+	return words
+})
+
 var _ = terms.Derive(submittalKind, "dead_load", terms.Quantity(quantity.Pressure), "weight of the heaviest array per area of the slope", "datasheets", "",
 	func(c *terms.Call, j *job.Job) float64 { return overArrays(c, j, arrayDeadLoad, math.Max) })
 
-var _ = terms.Derive(statedKind, "uplift_due", terms.Quantity(quantity.Pressure), "largest uplift pressure of any foot, at the level that the letter quotes it at", "ASCE 7 29.4.4", "array-pressure", func(c *terms.Call, s *job.Stated) float64 {
+var _ = terms.Derive(statedKind, "uplift_due", terms.Quantity(quantity.Pressure), "uplift pressure of the foot with the largest net uplift, at the level that the letter quotes it at", "ASCE 7 29.4.4", "array-pressure", func(c *terms.Call, s *job.Stated) float64 {
 	level := terms.Get(c, s.UpliftLevel)
-	w, i := worstFoot(c)
+	w, d := heaviestFoot(c)
 	if c.Stop() {
 		return 0
 	}
-	c.Explain(w.work(i), w.refsOf(i))
-	return atLevel(w, level) * -w.demands[i].UpliftPressure
+	c.Explain(w.work(d, 0), w.refsOf(d))
+	return atLevel(w, level) * -d.UpliftPressure
 })
 
 var _ = terms.Derive(statedKind, "uplift_cause", terms.Word, "likely cause of a quoted uplift pressure that is off", "usual errors of filed calculations", "", func(c *terms.Call, s *job.Stated) string {
 	quoted, level := c.Q(s.Uplift), terms.Get(c, s.UpliftLevel)
 	b := &c.Job().Building
 	height, width := roofs.MeanRoofHeight.Of(c, b), roofs.Width.Of(c, b)
-	w, i := worstFoot(c)
+	w, d := heaviestFoot(c)
 	if c.Stop() {
 		return ""
 	}
-	p := atLevel(w, level) * -w.demands[i].UpliftPressure
-	return cause(quoted, p, upliftCauses(w, &w.demands[i], p, height/width))
+	p := atLevel(w, level) * -d.UpliftPressure
+	return cause(quoted, p, upliftCauses(w, d, p, height/width))
 })
 
 var _ = terms.Derive(statedKind, "capacity_cause", terms.Word, "likely cause of a quoted capacity that is off", "usual errors of filed calculations", "", func(c *terms.Call, s *job.Stated) string {
@@ -118,18 +155,17 @@ func overArrays(c *terms.Call, j *job.Job, term terms.TermOf[job.Array, float64]
 	return out
 }
 
-// worstFoot is the foot under the largest uplift pressure of any array.
-func worstFoot(c *terms.Call) (*windState, int) {
-	var at *windState
-	most := 0
+// heaviestFoot is the foot of any array with the largest net uplift: the one
+// that a letter has to cover. A small foot at an end is under more pressure and
+// carries less.
+func heaviestFoot(c *terms.Call) (at *windState, most *structural.Demand) {
 	for i := range c.Job().Arrays {
 		w, ok := windOf(c, &c.Job().Arrays[i])
 		if !ok {
-			return nil, 0
+			return nil, nil
 		}
-		k := w.worst(func(d *structural.Demand) float64 { return -d.UpliftPressure })
-		if at == nil || w.demands[k].UpliftPressure < at.demands[most].UpliftPressure {
-			at, most = w, k
+		if d := &w.demands[w.heaviest()]; most == nil || d.UpliftASD > most.UpliftASD {
+			at, most = w, d
 		}
 	}
 	if at == nil {

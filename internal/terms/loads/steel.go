@@ -3,6 +3,7 @@ package loads
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"plumbrule/internal/job"
 	"plumbrule/internal/quantity"
@@ -22,60 +23,135 @@ func safety(c *terms.Call, s *structural.AISI, f *job.FastenerType) float64 {
 }
 
 // steelOf is the steel that the screws of an array hold in: the framing, or the
-// sheet where the feet are made for the sheet alone.
-func steelOf(c *terms.Call, a *job.Array, p *job.Plane) (thickness, tensile float64, name string) {
-	t, fu, name := arrays.Holding(c, a, p)
-	if name != arrays.Sheet {
+// sheet where the feet are made for the sheet alone. Sheet of low ductility does
+// not count in full: one that is stronger than such sheet ever counts has to show
+// its yield strength.
+func steelOf(c *terms.Call, code *structural.AISI, a *job.Array, p *job.Plane) (thickness, tensile float64, steel arrays.Steel) {
+	steel = arrays.Holding(c, a, p)
+	thickness, tensile = c.Q(steel.Thickness), c.Q(steel.Tensile)
+	if steel.Name != arrays.Sheet {
 		needsMaterial(c, p, "steel", "metal screw")
 	}
-	return c.Q(t), c.Q(fu), name
+	if c.Stop() {
+		return 0, 0, steel
+	}
+	if terms.Stated(c, steel.Yield) || steel.Name == arrays.Sheet && tensile > code.DuctilityCap() {
+		tensile = code.Tensile(tensile, c.Q(steel.Yield))
+	}
+	return thickness, tensile, steel
+}
+
+// engaged is how much of a steel thickness the thread of a screw is in: a screw
+// that ends inside the steel, or whose shank does, is in less of it.
+func engaged(c *terms.Call, a *job.Array, f *job.FastenerType, thickness float64) float64 {
+	out := arrays.ScrewOut.Of(c, a)
+	if c.Stop() {
+		return 0
+	}
+	to := out + thickness // from the end of the screw up
+	if terms.Stated(c, f.Thread) {
+		to = math.Min(to, terms.Peek(c, f.Thread).SI)
+	}
+	return math.Max(0, to-math.Max(0, out))
+}
+
+// ofAluminum reports whether the feet that a screw holds are of aluminum, to
+// which the standard of steel does not reach; the lesser of both standards counts.
+func ofAluminum(c *terms.Call, f *job.FastenerType) bool {
+	return terms.Peek(c, f.SideMaterial) == "aluminum"
 }
 
 func steelUplift(c *terms.Call, a *job.Array, p *job.Plane, f *job.FastenerType, s *capacityState) []structural.Capacity {
 	code := aisi(c)
-	diameter := c.Q(f.Diameter)
-	thickness, tensile, steel := steelOf(c, a, p)
+	diameter, tension := c.Q(f.Diameter), c.Q(f.Tension)
+	thickness, tensile, steel := steelOf(c, code, a, p)
 	s.hasHead = terms.Stated(c, f.Head)
 	var head, side, sideTensile float64
 	if s.hasHead { // left out: nothing to pull the foot over
 		head, side, sideTensile = terms.Peek(c, f.Head).SI, c.Q(f.SideThickness), c.Q(f.SideTensile)
 	}
+	holding := engaged(c, a, f, thickness)
 	if c.Stop() {
 		return nil
 	}
-	var err error
-	if s.pullout, err = code.Pullout(diameter, thickness, tensile, safety(c, code, f)); err != nil {
-		c.Err(err)
-		return nil
-	}
-	s.upliftWork, s.code = s.pullout.Work, "AISI S100 "+code.Edition
-	each := float64(s.count)
-	modes := []structural.Capacity{{Mode: "pull-out from the " + steel, Allowable: s.pullout.Allowable * each, Refs: s.pullout.Refs}}
-	if s.hasHead {
-		if s.pullover, err = code.Pullover(head, side, sideTensile, safety(c, code, f)); err != nil {
+	s.code = "AISI S100 " + code.Edition
+	factor := safety(c, code, f)
+	var modes []structural.Capacity
+	add := func(mode string, screw structural.Screw, err error) structural.Screw {
+		if err != nil {
 			c.Err(err)
-			return nil
+			return screw
 		}
-		s.upliftWork = chainWork(s.upliftWork, s.pullover.Work)
-		modes = append(modes, structural.Capacity{Mode: "pull-over of the foot", Allowable: s.pullover.Allowable * each, Refs: s.pullover.Refs})
+		s.upliftWork = chainWork(s.upliftWork, screw.Work)
+		modes = append(modes, structural.Capacity{Mode: mode, Allowable: screw.Allowable * float64(s.count), Refs: screw.Refs})
+		return screw
+	}
+	pullout := "pull-out from the " + steel.Name
+	if holding > 0 {
+		screw, err := code.Pullout(diameter, holding, tensile, factor)
+		s.pullout = add(pullout, screw, err)
+	} else {
+		modes = append(modes, structural.Capacity{Mode: pullout + ", which its thread does not reach"})
+	}
+	if s.hasHead {
+		screw, err := code.Pullover(head, side, sideTensile, factor)
+		s.pullover = add("pull-over of the foot", screw, err)
+		if ofAluminum(c, f) {
+			over, _, err := code.AluminumFoot(diameter, head, side, sideTensile, factor)
+			if over = add("pull-over of the aluminum foot", over, err); over.Nominal < s.pullover.Nominal {
+				s.pullover = over
+			}
+		}
+	}
+	screw, err := code.Tested("tension of the screw itself", tension, factor)
+	s.tension = add("tension of the screw itself", screw, err)
+	if steel.Name == arrays.Sheet {
+		modes = append(modes, roofHolds(c, a, p, s))
 	}
 	return modes
 }
 
-func screwShear(c *terms.Call, a *job.Array, p *job.Plane, f *job.FastenerType, count int, s *lateralState) structural.Capacity {
+func screwShear(c *terms.Call, a *job.Array, p *job.Plane, f *job.FastenerType, count int, s *lateralState) []structural.Capacity {
 	code := aisi(c)
-	diameter, side, sideTensile := c.Q(f.Diameter), c.Q(f.SideThickness), c.Q(f.SideTensile)
-	thickness, tensile, steel := steelOf(c, a, p)
+	diameter, strength, tension := c.Q(f.Diameter), c.Q(f.Shear), c.Q(f.Tension)
+	thickness, tensile, steel := steelOf(c, code, a, p)
+	hollow, bend := arrays.OverHollow.Of(c, a), screwsBend.Of(c, a)
 	if c.Stop() {
-		return structural.Capacity{}
+		return nil
 	}
-	var err error
-	if s.shear, err = code.Shear(diameter, side, sideTensile, thickness, tensile, safety(c, code, f)); err != nil {
-		c.Err(err)
-		return structural.Capacity{}
+	s.code = "AISI S100 " + code.Edition
+	factor := safety(c, code, f)
+	var modes []structural.Capacity
+	add := func(mode string, screw structural.Screw, err error) structural.Screw {
+		if err != nil {
+			c.Err(err)
+			return screw
+		}
+		s.work = chainWork(s.work, screw.Work)
+		modes = append(modes, structural.Capacity{Mode: mode, Allowable: screw.Allowable * float64(count), Refs: screw.Refs})
+		return screw
 	}
-	s.work, s.code = s.shear.Work, "AISI S100 "+code.Edition
-	return structural.Capacity{Mode: "screw in shear in the " + steel, Allowable: s.shear.Allowable * float64(count), Refs: s.shear.Refs}
+	screw, err := code.Tested("shear of the screw itself", strength, factor)
+	s.own = add("shear of the screw itself", screw, err)
+	switch {
+	case bend:
+		screw, err := code.Bending(diameter, arrays.FreeLength(c, a), tension, factor)
+		add("bending of the screws below the foot", screw, err)
+	case !hollow:
+		side, sideTensile := c.Q(f.SideThickness), c.Q(f.SideTensile)
+		if c.Stop() {
+			return nil
+		}
+		screw, err := code.Shear(diameter, side, sideTensile, thickness, tensile, factor)
+		s.shear = add("screw in shear in the "+steel.Name, screw, err)
+		if ofAluminum(c, f) {
+			_, bears, err := code.AluminumFoot(diameter, math.Max(c.Q(f.Head), 1.01*diameter), side, sideTensile, factor)
+			if bears = add("bearing of the aluminum foot", bears, err); bears.Nominal < s.shear.Nominal {
+				s.shear = bears
+			}
+		}
+	}
+	return modes
 }
 
 var _ = terms.Derive(arrayKind, "screw_safety", terms.PlainNumber, "safety factor of screw connections in steel", "AISI S100 J4", "", func(c *terms.Call, _ *job.Array) float64 {
@@ -86,22 +162,126 @@ var _ = terms.Derive(arrayKind, "screw_safety", terms.PlainNumber, "safety facto
 	return s.Safety()
 })
 
-// steelCombined is the utilisation of the screws of a foot under tension and
-// shear at once.
-func steelCombined(c *terms.Call, a *job.Array, up *capacityState, side *lateralState, uplift, downslope float64) (float64, func(quantity.System) []string, []table.Ref) {
+// testedHere reports whether the maker's test of a clamp or a foot was made on the
+// metal roof of a plane, or on a thinner sheet of the same profile, and its report
+// is in the submittal.
+func testedHere(c *terms.Call, p *job.Plane, f *job.FastenerType) bool {
+	cover := &p.Covering
+	if !terms.Stated(c, f.TestedProfile) || !terms.Stated(c, cover.Profile) || !terms.Stated(c, f.TestedSheet) || !terms.Stated(c, cover.Thickness) {
+		return false
+	}
+	report, ok := terms.Seek(c, documentKind, f.TestReport)
+	return ok && terms.Get(c, report.Kind) == "test-report" && strings.EqualFold(terms.Peek(c, f.TestedProfile), terms.Peek(c, cover.Profile)) &&
+		structural.Meets(terms.Peek(c, f.TestedSheet).SI, terms.Peek(c, cover.Thickness).SI)
+}
+
+var screwsBend = terms.Derive(arrayKind, "screws_bend", terms.YesNo, "whether a load along the roof bends its screws over the hollow of a rib, and no test of the foot on this profile says what it holds", "geometry; maker's test", "", func(c *terms.Call, a *job.Array) bool {
+	if !arrays.OverHollow.Of(c, a) || c.Stop() {
+		return false
+	}
+	f, ok := terms.Seek(c, fastenerTypeKind, a.Attachments.Fastener)
+	return ok && !testedHere(c, arrays.PlaneOf(c, a), f)
+})
+
+// steelInteraction is the tension and shear on each screw of a foot at once.
+func steelInteraction(c *terms.Call, a *job.Array, up *capacityState, side *lateralState, uplift, downslope float64) (structural.Interaction, func(quantity.System) []string) {
 	f, _ := terms.Seek(c, fastenerTypeKind, a.Attachments.Fastener)
 	c.Q(f.Head) // pull-over is half of the interaction
 	code := aisi(c)
+	j := structural.Plies{Diameter: c.Q(f.Diameter), Thickness1: c.Q(f.SideThickness), Tensile1: c.Q(f.SideTensile), Aluminum: ofAluminum(c, f),
+		Shear: side.shear, Pullover: up.pullover, Pullout: up.pullout, ShearOfScrew: side.own, TensionOfScrew: up.tension}
 	if c.Stop() {
-		return 0, nil, nil
+		return structural.Interaction{}, nil
+	}
+	var steel arrays.Steel
+	j.Thickness2, j.Tensile2, steel = steelOf(c, code, a, arrays.PlaneOf(c, a))
+	j.Thickness2, j.Yield2 = engaged(c, a, f, j.Thickness2), c.Q(steel.Yield)
+	if c.Stop() {
+		return structural.Interaction{}, nil
 	}
 	n := float64(up.count)
-	r, err := code.Interaction(downslope/n, uplift/n, side.shear, up.pullover, up.pullout)
+	r, err := code.Interaction(downslope/n, uplift/n, j, c.Job().System())
 	if err != nil {
 		c.Err(err)
 	}
-	return r.Utilisation, func(sys quantity.System) []string {
-		return []string{fmt.Sprintf("shear %s and tension %s on each screw: %.3f with pull-over, %.3f with pull-out (allowable level)",
-			show(sys, downslope/n, quantity.Force), show(sys, uplift/n, quantity.Force), r.Pullover, r.Pullout)}
-	}, r.Refs
+	return r, func(sys quantity.System) []string {
+		lines := []string{fmt.Sprintf("shear %s and tension %s on each screw: %.3f with pull-over (%.3f where the load stands beside the screw), %.3f with pull-out, %.3f of the screw itself (allowable level)",
+			show(sys, downslope/n, quantity.Force), show(sys, uplift/n, quantity.Force), r.Pullover, r.Eccentric, r.Pullout, r.Screw)}
+		if why := r.Outside(); len(why) > 0 {
+			lines = append(lines, "outside the range of the tests: "+strings.Join(why, "; "))
+		}
+		return lines
+	}
 }
+
+// rated is the share of the maker's rating of a foot along the roof that a load
+// takes.
+func rated(c *terms.Call, a *job.Array, along float64) float64 {
+	t, ok := terms.Seek(c, mountingTypeKind, a.Mounting)
+	if !ok || !terms.Stated(c, t.AttachmentLateral) {
+		return 0
+	}
+	return along / terms.Peek(c, t.AttachmentLateral).SI
+}
+
+// steelCombined is the utilisation of the screws of a foot under tension and
+// shear at once, as far as the standard's tests reach.
+func steelCombined(c *terms.Call, a *job.Array, up *capacityState, side *lateralState, uplift, downslope float64) (float64, func(quantity.System) []string, []table.Ref) {
+	r, work := steelInteraction(c, a, up, side, uplift, downslope)
+	if c.Stop() {
+		return 0, nil, nil
+	}
+	return math.Max(r.Utilisation, rated(c, a, downslope)), work, r.Refs
+}
+
+// boundState is what tension and shear at once take of the screws of a foot by a
+// bound that is safe where the standard's tests do not reach.
+type boundState struct {
+	share float64
+	why   string // what is not certain
+	work  func(quantity.System) []string
+	refs  []table.Ref
+}
+
+var boundOf = terms.Analyse(arrays.Attachment, "uplift and lateral load together", func(c *terms.Call, f *arrays.Foot) *boundState {
+	s, a := &boundState{}, f.Array
+	w, ok := windOf(c, a)
+	up, side, hollow := holds.Of(c, a), holdsAlong.Of(c, a, "wind"), arrays.OverHollow.Of(c, a)
+	if !ok || c.Stop() {
+		return s
+	}
+	d := &w.demands[f.I]
+	uplift, along := math.Max(0, d.UpliftASD), d.DeadDownslope
+	if hollow {
+		s.share = uplift/up.uplift.Allowable + along/side.least.Allowable
+		s.why = "the screws stand free over the hollow of a rib, so that shares of both capacities are added"
+		s.work = chainWork(up.upliftWork, side.work, func(sys quantity.System) []string {
+			return []string{fmt.Sprintf("%s / %s + %s / %s = %.3f", show(sys, uplift, quantity.Force), show(sys, up.uplift.Allowable, quantity.Force), show(sys, along, quantity.Force), show(sys, side.least.Allowable, quantity.Force), s.share)}
+		})
+		s.refs = append(up.uplift.Refs, side.least.Refs...)
+		return s
+	}
+	r, work := steelInteraction(c, a, up, side, uplift, along)
+	s.share, s.work, s.refs = math.Max(r.Bound, rated(c, a, along)), work, r.Refs
+	s.why = strings.Join(append(r.Outside(), "a load beside the screw counts half of the pull-over"), "; ")
+	return s
+})
+
+var _ = terms.Derive(arrays.Attachment, "combined_bound", terms.Quantity(quantity.Ratio), "share of its screws' capacity that uplift and the dead load down the slope take together by a safe bound: the general safety factor outside the range of the standard's tests, half of the pull-over, and shares added where screws stand free over a rib", "AISI S100 J4.5", "screw-combined",
+	func(c *terms.Call, f *arrays.Foot) float64 {
+		terms.Drive(c, f.Array.Attachments.Fastener)
+		s := boundOf.Of(c, f)
+		if c.Stop() {
+			return 0
+		}
+		c.Explain(s.work, s.refs)
+		return s.share
+	})
+
+var _ = terms.Derive(arrays.Attachment, "combined_limits", terms.Word, "what is not certain of uplift and lateral load together on its screws", "AISI S100 J4.5", "", func(c *terms.Call, f *arrays.Foot) string {
+	s := boundOf.Of(c, f)
+	if c.Stop() {
+		return ""
+	}
+	return s.why
+})

@@ -23,7 +23,7 @@ func deadWeight(c *terms.Call, f *arrays.Foot) float64 {
 	return perArea * area
 }
 
-var arrayDeadLoad = terms.Derive(arrayKind, "dead_load", terms.Quantity(quantity.Pressure), "weight of modules and mounting per area of the slope", "datasheets", "",
+var arrayDeadLoad = terms.Derive(arrayKind, "dead_load", terms.Quantity(quantity.Pressure), "weight of modules, mounting and ballast per area of the slope", "datasheets", "",
 	func(c *terms.Call, a *job.Array) float64 {
 		d := deadLoad(c, a)
 		if c.Stop() {
@@ -38,7 +38,7 @@ var arrayDeadLoad = terms.Derive(arrayKind, "dead_load", terms.Quantity(quantity
 		return d
 	})
 
-// deadLoad is the weight of modules and mounting per area of the slope.
+// deadLoad is the weight of modules, mounting and ballast per area of the slope.
 func deadLoad(c *terms.Call, a *job.Array) float64 {
 	terms.Get(c, a.Module)
 	terms.Get(c, a.Mounting)
@@ -46,6 +46,9 @@ func deadLoad(c *terms.Call, a *job.Array) float64 {
 	if t, ok := terms.Seek(c, moduleTypeKind, a.Module); ok {
 		weight, length, width := c.Q(t.Weight), c.Q(t.Length), c.Q(t.Width)
 		if length > 0 && width > 0 {
+			if ballasted(c, a) {
+				weight += c.Q(a.BallastEach)
+			}
 			total += weight * quantity.StandardGravity / (length * width)
 		}
 	}

@@ -26,12 +26,14 @@ const (
 	noMethod       windMethod = "none of the prescriptive methods"
 )
 
-// scopeState is which prescriptive method reaches an array, and why not.
+// scopeState is which prescriptive method reaches an array, and every limit that
+// it passes where none does.
 type scopeState struct {
 	code     *structural.ASCE7
 	method   windMethod
 	parallel structural.ScopeResult
 	reasons  []string // why no method reaches it
+	free     bool     // the wind reaches both faces of the roof or of the modules
 }
 
 // windScope finds the wind method of an array. Without the geometry that decides
@@ -48,8 +50,14 @@ func findScope(c *terms.Call, a *job.Array, s *scopeState) {
 	above := c.Q(a.Height)
 	l := arrays.Modules.Of(c, a)
 	edge := roofs.ArrayClearanceToWindEdge.Of(c, a)
+	enclosure := terms.Get(c, c.Job().Building.Enclosure)
+	_, outside := figureOrEnvelope(c, slope)
 	if c.Stop() {
 		return
+	}
+	if enclosure == "open" {
+		outside = append(outside, "the building is open")
+		s.free = true
 	}
 	g := structural.Scope{AboveRoof: above, EdgeDistance: edge, SlopeDifference: c.Q(a.Tilt)}
 	// The longer side counts: the method asks for gaps both ways. A module
@@ -63,52 +71,88 @@ func findScope(c *terms.Call, a *job.Array, s *scopeState) {
 	sys := c.Job().System()
 	s.parallel = s.code.ParallelScope(g, sys)
 	err := s.parallel.Err(s.code.Edition)
-	if err == nil {
+	if err == nil && outside == nil {
 		s.method = parallelMethod
 		return
 	}
-	if g.SlopeDifference > 0 {
-		low := c.Q(a.StandOff)
-		if c.Stop() {
-			return
-		}
-		tilted := s.code.TiltedScope(structural.Tilted{RoofSlope: slope, Tilt: g.SlopeDifference, Chord: module.Height(), LowEdge: low, HighEdge: above}, sys)
-		if tilted == nil {
-			s.method = tiltedMethod
-			return
-		}
-		s.reasons = append(s.reasons, scopeReasons(tilted)...)
+	s.method, s.reasons = noMethod, append(outside, scopeReasons(err)...)
+	if g.SlopeDifference <= 0 {
+		return
 	}
-	s.method = noMethod
-	s.reasons = append(scopeReasons(err), s.reasons...)
+	s.free = s.free || !s.parallel.NearlyParallel
+	if !s.code.TiltedSlope(slope) {
+		return
+	}
+	low, parapet := c.Q(a.StandOff), c.Q(c.Job().Building.ParapetHeight)
+	toEdge := roofs.ArrayClearanceToRoofEdge.Of(c, a)
+	if c.Stop() {
+		return
+	}
+	tilted := s.code.TiltedScope(structural.Tilted{RoofSlope: slope, Tilt: g.SlopeDifference, Chord: module.Height(), LowEdge: low, HighEdge: above,
+		Gap: g.Gap, GapSpacing: g.GapSpacing, EdgeDistance: toEdge, Parapet: parapet}, sys)
+	if tilted == nil && enclosure != "open" { // it holds for roofs of any height
+		s.method, s.reasons, s.free = tiltedMethod, nil, false
+		return
+	}
+	s.reasons = append(s.reasons, scopeReasons(tilted)...)
 }
 
 func scopeReasons(err error) []string {
+	if err == nil {
+		return nil
+	}
 	var scope *structural.ScopeError
 	if errors.As(err, &scope) {
-		return scope.Reasons
+		return slices.Clone(scope.Reasons)
 	}
 	return []string{err.Error()}
 }
 
+// figureOrEnvelope is the coefficient figure of the roof under an array. Where
+// the figures do not reach the roof it is the envelope of them all, with the
+// limits that the roof passes.
+func figureOrEnvelope(c *terms.Call, slope float64) (f *structural.Figure, outside []string) {
+	b := &c.Job().Building
+	shape, width, height := roofs.Shape.Of(c, b), roofs.Width.Of(c, b), roofs.MeanRoofHeight.Of(c, b)
+	w := asce(c)
+	if c.Stop() {
+		return nil, nil
+	}
+	f, err := w.Figure(structural.Roof(shape), slope, height/width)
+	for _, err := range []error{w.CheckHeight(height), err} {
+		var scope *structural.ScopeError
+		switch {
+		case errors.As(err, &scope):
+			f, outside = w.Envelope(slope), append(outside, scope.Reasons...)
+		case err != nil:
+			c.Err(err)
+		}
+	}
+	return f, outside
+}
+
 // windState is the wind on the feet of one array, computed for all at once.
 type windState struct {
-	code    *structural.ASCE7
-	method  windMethod
-	loads   structural.ArrayLoads // without snow
-	feet    []structural.Attachment
-	demands []structural.Demand
-	tilted  []tiltedFoot // in place of the demands' own work, by the tilted method
-	drawn   func(quantity.System) []string
+	code   *structural.ASCE7
+	method windMethod
+	zones  *zoneState
+	drawn  func(quantity.System) []string
 
-	zones      *zoneState
-	edgeFactor []float64 // gammaE of each module
+	loads  structural.ArrayLoads   // without snow
+	tilted *structural.TiltedLoads // in place of them, by the tilted method
+	feet   []structural.Attachment // by the safe reading of exposed rows
+	sealed []*job.Engineered       // the calculations that settle the wind
+
+	demands []structural.Demand // of the feet, by the safe reading or the bound
+	certain []structural.Demand // by the lenient reading: what every reading asks
+	edges   []gamma             // of each module
 }
 
-type tiltedFoot struct {
-	pressure structural.TiltedPressure
-	uplift   structural.Uplift
-}
+// gamma is the edge factor gammaE by two readings of what an edge of the roof
+// is to an exposed row. The standard's words name the edge of the building, so
+// that the safe one looks past ridges and hips, over which the roof goes on; the
+// lenient one takes them for edges.
+type gamma struct{ safe, lenient float64 }
 
 // Wind computes the wind on the feet of an array.
 var Wind = terms.Analyse(arrayKind, "wind on the feet", func(c *terms.Call, a *job.Array) *windState {
@@ -123,31 +167,77 @@ func windOf(c *terms.Call, a *job.Array) (*windState, bool) {
 	return w, !c.Stop()
 }
 
-// work is the calculation of one foot with numbers put in.
-func (w *windState) work(i int) func(quantity.System) []string {
+// bound reports whether the wind is bounded only, and no calculation settles it.
+func (w *windState) bound() bool { return w.method == noMethod && w.sealed == nil }
+
+// demand computes one attachment with a snow load. Calm leaves out what the wind
+// adds to the load into the roof.
+func (w *windState) demand(a structural.Attachment, snow float64, calm bool) (structural.Demand, error) {
 	if w.tilted != nil {
-		return chainWork(w.tilted[i].pressure.Work, w.tilted[i].uplift.Work, w.editionLine)
+		loads := *w.tilted
+		loads.Snow = snow
+		d, _, err := w.code.TiltedDemand(loads, a)
+		return d, err
 	}
-	return chainWork(func(sys quantity.System) []string { return w.demands[i].Work(w.code, w.loads, sys) }, w.editionLine)
+	loads := w.loads
+	loads.Snow, loads.Calm = snow, calm
+	return w.code.Demand(loads, a)
+}
+
+// demandsOf computes attachments, each with the snow of its own place; nil for none.
+func (w *windState) demandsOf(feet []structural.Attachment, snow []float64, calm bool) ([]structural.Demand, error) {
+	list := make([]structural.Demand, len(feet))
+	for i, a := range feet {
+		at := 0.0
+		if snow != nil {
+			at = snow[i]
+		}
+		var err error
+		if list[i], err = w.demand(a, at, calm); err != nil {
+			return nil, err
+		}
+	}
+	return list, nil
+}
+
+// work is the calculation of one demand with numbers put in.
+func (w *windState) work(d *structural.Demand, snow float64) func(quantity.System) []string {
+	return chainWork(func(sys quantity.System) []string {
+		if w.tilted == nil {
+			loads := w.loads
+			loads.Snow = snow
+			return d.Work(w.code, loads, sys)
+		}
+		_, p, err := w.code.TiltedDemand(*w.tilted, d.Attachment)
+		if err != nil {
+			return nil
+		}
+		f := func(v float64) string { return show(sys, v, quantity.Force) }
+		return append(p.Work(sys), "zone "+d.Zone+" of Figure 29.4-7, tributary area "+show(sys, d.Tributary, quantity.Area)+": net uplift "+f(d.UpliftASD)+", downward "+f(d.DownASD)+", down the slope "+f(d.DownslopeASD)+" (allowable level)")
+	}, w.editionLine)
 }
 
 func (w *windState) editionLine(sys quantity.System) []string {
 	return append(w.drawn(sys), "ASCE "+w.code.Edition+", "+string(w.method)+"; a licensed engineer decides")
 }
 
-// refsOf are the table values that one foot rests on.
-func (w *windState) refsOf(i int) []table.Ref {
-	if w.tilted != nil {
-		return w.tilted[i].pressure.Refs
+// refsOf are the table values that one demand rests on.
+func (w *windState) refsOf(d *structural.Demand) []table.Ref {
+	if w.tilted == nil {
+		return d.Refs(w.code, w.loads)
 	}
-	return w.demands[i].Refs(w.code, w.loads)
+	_, p, err := w.code.TiltedDemand(*w.tilted, d.Attachment)
+	if err != nil {
+		return nil
+	}
+	return p.Refs
 }
 
-// worst is the foot with the largest value.
-func (w *windState) worst(value func(d *structural.Demand) float64) int {
+// worst is the one of a list with the largest value.
+func worst(list []structural.Demand, value func(d *structural.Demand) float64) int {
 	most := 0
-	for i := range w.demands {
-		if value(&w.demands[i]) > value(&w.demands[most]) {
+	for i := range list {
+		if value(&list[i]) > value(&list[most]) {
 			most = i
 		}
 	}
@@ -156,90 +246,63 @@ func (w *windState) worst(value func(d *structural.Demand) float64) int {
 
 func computeWind(c *terms.Call, a *job.Array, state *windState) {
 	slope := c.Q(arrays.PlaneOf(c, a).Slope)
-	roof := roofs.Geometry.Of(c, c.Job())
 	l := arrays.Carried.Of(c, a)
 	qh := velocityPressure(c)
 	dead := deadLoad(c, a)
-	height := roofs.MeanRoofHeight.Of(c, &c.Job().Building)
 	scope := windScope.Of(c, a)
-	if c.Stop() {
-		return
-	}
-	state.code, state.method, state.drawn = scope.code, scope.method, roofs.DrawnWork(c)
-	if scope.method == noMethod {
-		c.Fail("array %s is outside the prescriptive methods of ASCE %s chapter 29 (%s); a licensed engineer decides",
-			a.Name.Value, scope.code.Edition, strings.Join(scope.reasons, "; "))
-		return
-	}
-	edgeFactors(c, a, l, roof, height, state)
-	if c.Stop() {
-		return
-	}
-	factors := make([]float64, len(l.Feet))
-	for m := range l.Array.Modules {
-		for _, foot := range l.Supports.FeetUnder(m) {
-			factors[foot] = math.Max(factors[foot], state.edgeFactor[m])
-		}
-	}
-	for i := range l.Feet {
-		if !(l.Areas[i] > 0 && factors[i] > 0) {
-			c.Fail("foot %s of array %s carries no module", l.Feet[i].Name, a.Name.Value)
-			return
-		}
-	}
-	c.Cite(qh.Refs...)
-	if scope.method == tiltedMethod {
-		tiltedWind(c, a, l, qh.Q, dead, slope, factors, state)
-		return
-	}
 	zones := zonesOf.Of(c, a)
 	if c.Stop() {
 		return
 	}
-	c.Cite(zones.width.Refs...)
-	state.zones = zones
-	state.feet = make([]structural.Attachment, len(l.Feet))
-	for i := range l.Feet {
-		state.feet[i] = structural.Attachment{Zone: zones.feet[i], Tributary: l.Areas[i], EdgeFactor: factors[i]}
-	}
-	state.loads = structural.ArrayLoads{Qh: qh.Q, Dead: dead, Scope: scope.parallel, Figure: zones.figure}
-	demands, err := state.code.Demands(nil, state.loads, state.feet)
-	if err != nil {
-		c.Err(err)
-		return
-	}
-	state.demands = demands
-}
-
-// tiltedWind computes the feet of a tilted array on a low slope. Every foot is
-// taken to stand in zone 3, the severest, because the zones of that figure are
-// not drawn on the roof here.
-func tiltedWind(c *terms.Call, a *job.Array, l *arrays.Footed, qh, dead, slope float64, factors []float64, state *windState) {
-	b := &c.Job().Building
-	height, longest, shortest, parapet := roofs.MeanRoofHeight.Of(c, b), roofs.Length.Of(c, b), roofs.Width.Of(c, b), c.Q(b.ParapetHeight)
+	state.code, state.method, state.zones, state.drawn = scope.code, scope.method, zones, roofs.DrawnWork(c)
+	state.sealed = settled(c, a, ofWind)
+	edgeFactors(c, a, l, state)
 	if c.Stop() {
 		return
 	}
-	const severest = "3"
-	for i, area := range l.Areas {
-		nominal, _, err := state.code.TiltedNominal(terms.Peek(c, a.Tilt).SI, severest, area, height, longest, shortest)
-		var foot tiltedFoot
-		if err == nil {
-			foot.pressure, err = state.code.TiltedPressure(qh, nominal, factors[i], l.Array.Height, parapet, height)
-		}
-		if err == nil {
-			foot.uplift, err = state.code.AttachmentUplift(-math.Abs(foot.pressure.Design), area, dead, slope+terms.Peek(c, a.Tilt).SI, structural.ASD)
-		}
-		if err != nil {
-			c.Err(err)
+	c.Cite(append(qh.Refs, zones.width.Refs...)...)
+	if scope.method == tiltedMethod {
+		b := &c.Job().Building
+		state.tilted = &structural.TiltedLoads{Qh: qh.Q, Dead: dead, Slope: slope, Tilt: terms.Peek(c, a.Tilt).SI, Chord: l.Array.Height, Parapet: c.Q(b.ParapetHeight),
+			Height: roofs.MeanRoofHeight.Of(c, b), LongestSide: roofs.Length.Of(c, b), ShortestSide: roofs.Width.Of(c, b)}
+		if c.Stop() {
 			return
 		}
-		feet := structural.Attachment{Zone: severest, Tributary: area, EdgeFactor: factors[i]}
-		state.feet = append(state.feet, feet)
-		state.tilted = append(state.tilted, foot)
-		state.demands = append(state.demands, structural.Demand{Attachment: feet, Coefficient: foot.pressure.Coefficient,
-			UpliftPressure: -foot.pressure.Design, DeadNormal: foot.uplift.DeadNormal, DeadDownslope: foot.uplift.DeadDownslope, UpliftASD: foot.uplift.Net})
 	}
+	state.loads = structural.ArrayLoads{Qh: qh.Q, Dead: dead, Scope: scope.parallel, Figure: zones.figure, Bound: scope.method == noMethod, Free: scope.free, Tilt: c.Q(a.Tilt)}
+	feet := make([]gamma, len(l.Feet))
+	for m := range l.Array.Modules {
+		for _, foot := range l.Supports.FeetUnder(m) {
+			feet[foot].safe = math.Max(feet[foot].safe, state.edges[m].safe)
+			feet[foot].lenient = math.Max(feet[foot].lenient, state.edges[m].lenient)
+		}
+	}
+	lenient := make([]structural.Attachment, len(l.Feet))
+	state.feet = make([]structural.Attachment, len(l.Feet))
+	for i := range l.Feet {
+		if !(l.Areas[i] > 0 && feet[i].safe > 0) {
+			c.Fail("foot %s of array %s carries no module", l.Feet[i].Name, a.Name.Value)
+			return
+		}
+		state.feet[i] = structural.Attachment{Zone: state.zoneOf(zones.feet[i]), Tributary: l.Areas[i], EdgeFactor: feet[i].safe}
+		lenient[i] = state.feet[i]
+		lenient[i].EdgeFactor = feet[i].lenient
+	}
+	var err error
+	if state.demands, err = state.demandsOf(state.feet, nil, false); err == nil {
+		state.certain, err = state.demandsOf(lenient, nil, false)
+	}
+	if err != nil {
+		c.Err(err)
+	}
+}
+
+// zoneOf is the zone that the method of the array goes by.
+func (w *windState) zoneOf(z zone) string {
+	if w.tilted != nil {
+		return z.tilted
+	}
+	return z.figure
 }
 
 // zoneState is where the feet and modules of an array lie among the wind zones
@@ -248,9 +311,12 @@ func tiltedWind(c *terms.Call, a *job.Array, l *arrays.Footed, qh, dead, slope f
 type zoneState struct {
 	figure  *structural.Figure
 	width   structural.ZoneWidth
-	feet    []string
-	modules []string
+	feet    []zone
+	modules []zone
 }
+
+// zone is a place in the figure of the roof, and in that of tilted arrays.
+type zone struct{ figure, tilted string }
 
 var zonesOf = terms.Analyse(arrayKind, "wind zones", func(c *terms.Call, a *job.Array) *zoneState {
 	s := &zoneState{}
@@ -262,8 +328,10 @@ func findZones(c *terms.Call, a *job.Array, s *zoneState) {
 	slope := c.Q(arrays.PlaneOf(c, a).Slope)
 	roof := roofs.Geometry.Of(c, c.Job())
 	l := arrays.Carried.Of(c, a)
-	s.width, s.figure = ZoneWidth(c, slope), Figure(c, slope)
+	s.width = ZoneWidth(c, slope)
+	s.figure, _ = figureOrEnvelope(c, slope)
 	height := roofs.MeanRoofHeight.Of(c, &c.Job().Building)
+	w := asce(c)
 	if c.Stop() {
 		return
 	}
@@ -271,28 +339,31 @@ func findZones(c *terms.Call, a *job.Array, s *zoneState) {
 	if roofs.Certain(c, append(roof.Roof.Neighbours(own), own)...); c.Stop() {
 		return
 	}
-	z := &zoner{figure: s.figure, edges: WindEdgesOf(roof), frame: roof.Roof.Frame(own), width: s.width.Edge, height: height}
-	bounds := l.Array.Bounds()
-	for i := range l.Feet {
-		zone, err := z.severest(l.Areas[i], reach(l, i, bounds)...)
+	z := &zoner{code: w, figure: s.figure, edges: WindEdgesOf(roof), frame: roof.Roof.Frame(own), width: s.width.Edge, height: height}
+	add := func(list *[]zone, area float64, places []layout.Point) {
+		at, err := z.severest(area, places)
 		if err != nil {
 			c.Err(err)
-			return
 		}
-		s.feet = append(s.feet, zone)
+		*list = append(*list, at)
+	}
+	for i, r := range l.Supports.Reach() {
+		places := []layout.Point{l.Feet[i].At}
+		if r != (layout.Rect{}) {
+			for _, p := range []layout.Point{r.Min, {X: r.Max.X, Y: r.Min.Y}, r.Max, {X: r.Min.X, Y: r.Max.Y}} {
+				places = append(places, l.Array.Frame.ToSurface(p))
+			}
+		}
+		add(&s.feet, l.Areas[i], places)
 	}
 	for _, m := range l.Array.Modules {
-		zone, err := z.severest(m.Rect.Width()*m.Rect.Height(), m.Corners[:]...)
-		if err != nil {
-			c.Err(err)
-			return
-		}
-		s.modules = append(s.modules, zone)
+		add(&s.modules, m.Rect.Width()*m.Rect.Height(), m.Corners[:])
 	}
 }
 
 // zoner finds wind zones on one plane.
 type zoner struct {
+	code          *structural.ASCE7
 	figure        *structural.Figure
 	edges         []structural.RoofEdge
 	frame         roofplan.Frame
@@ -302,17 +373,19 @@ type zoner struct {
 // severest is the severest zone that any of the places on the surface lies in.
 // Of zones with one coefficient the corner counts before the edge and the edge
 // before the field, because a maker's letter may tell them apart.
-func (z *zoner) severest(area float64, places ...layout.Point) (string, error) {
+func (z *zoner) severest(area float64, places []layout.Point) (zone, error) {
 	var zones []string
+	tilted := ""
 	for _, p := range places {
-		plan := z.frame.ToPlan(roofplan.Point(p))
-		zone := z.figure.Zone(structural.PlaceOf(structural.Point(plan), z.edges), z.width, z.height)
-		if !slices.Contains(zones, zone) {
-			zones = append(zones, zone)
+		place := structural.PlaceOf(structural.Point(z.frame.ToPlan(roofplan.Point(p))), z.edges)
+		if at := z.figure.Zone(place, z.width, z.height); !slices.Contains(zones, at) {
+			zones = append(zones, at)
 		}
+		tilted = max(tilted, z.code.TiltedZone(place, z.height)) // zone 3 is the severest
 	}
 	slices.SortFunc(zones, func(a, b string) int { return strings.Compare(b, a) })
-	return z.figure.Severest(area, zones...)
+	figure, err := z.figure.Severest(area, zones...)
+	return zone{figure, tilted}, err
 }
 
 // WindEdgesOf are the edges of the roof that begin wind zones, in plan view.
@@ -355,71 +428,69 @@ func windEdge(e roofplan.Edge) (structural.EdgeKind, bool) {
 	return "", false
 }
 
-// reach gives a foot and the ends of what it carries along its line and across
-// it, not beyond the bounds of the array, so that a tributary that straddles
-// zones takes the severest.
-func reach(l *arrays.Footed, i int, bounds layout.Rect) []layout.Point {
-	foot := l.Array.Frame.ToArray(l.Feet[i].At)
-	along := math.Max(l.Spans[i]/2, l.Overhangs[i])
-	if along == 0 {
-		along = l.Array.Width / 2
-	}
-	across := l.Areas[i] / (2 * along)
-	clamp := func(p layout.Point) layout.Point {
-		p.X = math.Min(math.Max(p.X, bounds.Min.X), bounds.Max.X)
-		p.Y = math.Min(math.Max(p.Y, bounds.Min.Y), bounds.Max.Y)
-		return l.Array.Frame.ToSurface(p)
-	}
-	out := []layout.Point{l.Feet[i].At}
-	for _, d := range [][2]float64{{-1, -1}, {1, -1}, {1, 1}, {-1, 1}} {
-		out = append(out, clamp(layout.Point{X: foot.X + d[0]*along, Y: foot.Y + d[1]*across}))
-	}
-	return out
-}
-
 // sides are the steps (row, column) to the four sides of a module.
 var sides = [4][2]int{{0, -1}, {0, 1}, {-1, 0}, {1, 0}}
 
 // edgeFactors finds gammaE of each module: the largest of its four sides.
-func edgeFactors(c *terms.Call, a *job.Array, l *arrays.Footed, roof *roofs.State, height float64, state *windState) {
-	s := &surroundings{l: l, outline: roof.Roof.Outline(roof.Index[terms.Peek(c, a.Plane)]), seen: map[endKey]structural.Edge{}}
-	for i := range c.Job().Arrays {
-		b := &c.Job().Arrays[i]
-		if b == a || terms.Peek(c, b.Plane) != terms.Peek(c, a.Plane) {
-			continue
-		}
-		s.others = append(s.others, arrays.Modules.Of(c, b))
+func edgeFactors(c *terms.Call, a *job.Array, l *arrays.Footed, state *windState) {
+	roof := roofs.Geometry.Of(c, c.Job())
+	height := roofs.MeanRoofHeight.Of(c, &c.Job().Building)
+	above := c.Q(a.Height)
+	if c.Stop() {
+		return
 	}
-	above, chord := c.Q(a.Height), math.Max(l.Array.Width, l.Array.Height)
+	if state.method == noMethod { // the bound takes every row as exposed
+		state.edges = slices.Repeat([]gamma{{1, 1}}, len(l.Array.Modules))
+		return
+	}
+	s := &surroundings{l: l, roof: roof, plane: roof.Index[terms.Peek(c, a.Plane)], others: map[int][]*layout.Array{}, seen: map[endKey]beyond{}}
+	for i := range c.Job().Arrays {
+		if b := &c.Job().Arrays[i]; b != a {
+			plane := roof.Index[terms.Peek(c, b.Plane)]
+			s.others[plane] = append(s.others[plane], arrays.Modules.Of(c, b))
+		}
+	}
+	chord := math.Max(l.Array.Width, l.Array.Height)
 	if c.Stop() {
 		return
 	}
 	for m := range l.Array.Modules {
-		worst := 0.0
+		var worst gamma
 		for _, side := range sides {
-			e := s.exposure(m, side)
-			e.Height, e.Chord, e.AboveRoof = height, chord, above
-			f, err := state.code.EdgeFactor(e)
-			if err != nil {
-				c.Err(err)
-				return
+			e, end := s.exposure(m, side)
+			for _, reading := range []struct {
+				edge   structural.Edge
+				factor *float64
+			}{{e.safe, &worst.safe}, {e.lenient, &worst.lenient}} {
+				reading.edge.EndDistance, reading.edge.Height, reading.edge.Chord, reading.edge.AboveRoof = end, height, chord, above
+				f, err := state.code.EdgeFactor(reading.edge)
+				if err != nil {
+					c.Err(err)
+					return
+				}
+				if state.edges == nil && *reading.factor == 0 {
+					c.Cite(f.Refs...)
+				}
+				*reading.factor = math.Max(*reading.factor, f.Factor)
 			}
-			if worst == 0 && m == 0 {
-				c.Cite(f.Refs...)
-			}
-			worst = math.Max(worst, f.Factor)
 		}
-		state.edgeFactor = append(state.edgeFactor, worst)
+		state.edges = append(state.edges, worst)
 	}
+	roofs.Certain(c, s.crossed...)
 }
 
 // surroundings is what lies around the runs of modules of one array.
 type surroundings struct {
 	l       *arrays.Footed
-	outline []roofplan.Point
-	others  []*layout.Array
-	seen    map[endKey]structural.Edge // by the last module of a run
+	roof    *roofs.State
+	plane   int
+	others  map[int][]*layout.Array // by plane
+	seen    map[endKey]beyond       // by the last module of a run
+	crossed []int                   // planes that a look went over
 }
+
+// beyond is what lies beyond the end of a run, by the two readings.
+type beyond struct{ safe, lenient structural.Edge }
 
 type endKey struct {
 	module int
@@ -430,9 +501,9 @@ type endKey struct {
 // the next module; what lies farther gives no shelter.
 const longestHole = 64
 
-// exposure looks from a module to one side: how far it is from the end of its
-// run of modules, and what lies beyond.
-func (s *surroundings) exposure(m int, side [2]int) structural.Edge {
+// exposure looks from a module to one side: what lies beyond the end of its run
+// of modules, and how far it is from there.
+func (s *surroundings) exposure(m int, side [2]int) (e beyond, endDistance float64) {
 	modules := s.l.Array.Modules
 	last := m
 	for {
@@ -448,14 +519,16 @@ func (s *surroundings) exposure(m int, side [2]int) structural.Edge {
 		e = s.end(modules[last], side)
 		s.seen[key] = e
 	}
-	e.EndDistance = gapBetween(modules[m].Rect, modules[last].Rect, side)
-	return e
+	return e, gapBetween(modules[m].Rect, modules[last].Rect, side)
 }
 
 // end is what lies beyond the last module of a run. An array beyond it is also
-// where the next panel is.
-func (s *surroundings) end(last layout.Module, side [2]int) structural.Edge {
-	e := structural.Edge{GapToArray: math.Inf(1), GapToNext: math.Inf(1)}
+// where the next panel is; over a ridge, a hip or a valley it shelters by the
+// lenient reading alone. Distances are measured on the surface, on which they
+// are longer than in plan and rows sooner exposed.
+func (s *surroundings) end(last layout.Module, side [2]int) beyond {
+	none := math.Inf(1)
+	e := structural.Edge{EdgeDistance: none, GapToArray: none, GapToNext: none}
 	for step := 2; step <= longestHole; step++ {
 		if next, ok := s.l.Array.At(last.Cell.Row+step*side[0], last.Cell.Column+step*side[1]); ok {
 			e.GapToNext = clearBetween(last.Rect, s.l.Array.Modules[next].Rect, side)
@@ -465,13 +538,87 @@ func (s *surroundings) end(last layout.Module, side [2]int) structural.Edge {
 	start := edgePoint(last.Rect, side)
 	from := s.l.Array.Frame.ToSurface(start)
 	to := s.l.Array.Frame.ToSurface(layout.Point{X: start.X + float64(side[1]), Y: start.Y + float64(side[0])})
-	e.EdgeDistance = rayToOutline(roofplan.Point(from), roofplan.Point(to), s.outline)
-	for _, other := range s.others {
-		e.GapToArray = math.Min(e.GapToArray, rayToArray(from, to, other))
+	b := beyond{e, e}
+	for _, leg := range s.look(from, to) {
+		for _, other := range s.others[leg.plane] {
+			gap := leg.before + rayToArray(leg.from, leg.to, other)
+			b.lenient.GapToArray = math.Min(b.lenient.GapToArray, gap)
+			if !leg.folded {
+				b.safe.GapToArray = math.Min(b.safe.GapToArray, gap)
+			}
+		}
+		if leg.ends || leg.atRidge {
+			b.lenient.EdgeDistance = math.Min(b.lenient.EdgeDistance, leg.before+leg.length)
+		}
+		if leg.ends {
+			b.safe.EdgeDistance = leg.before + leg.length
+		}
 	}
-	e.GapToNext = math.Min(e.GapToNext, e.GapToArray)
-	return e
+	for _, r := range []*structural.Edge{&b.safe, &b.lenient} {
+		r.GapToNext = math.Min(r.GapToNext, r.GapToArray)
+	}
+	return b
 }
+
+// leg is the part of a look over the roof that lies on one plane.
+type leg struct {
+	plane          int
+	from, to       layout.Point // on the surface: where it begins, and a metre on
+	before, length float64      // on the surface, of the legs before it and of itself
+	folded         bool         // a ridge, a hip or a valley lies before it
+	atRidge        bool         // it comes to a ridge or a hip
+	ends           bool         // it comes to the edge of the building
+}
+
+// look goes straight on in plan view from a point of the array's plane, through
+// another a metre away, over joints with other planes to the edge of the
+// building. A look that finds no edge ends at once on its own plane, because the
+// array reaches over it, and is endless beyond.
+func (s *surroundings) look(from, to layout.Point) (legs []leg) {
+	roof := s.roof.Roof
+	plane, before, folded := s.plane, 0.0, false
+	frame := roof.Frame(plane)
+	at, next := frame.ToPlan(roofplan.Point(from)), frame.ToPlan(roofplan.Point(to))
+	dx, dy := next.X-at.X, next.Y-at.Y
+	for len(legs) <= roof.Len() {
+		frame = roof.Frame(plane)
+		start, ahead := frame.ToSurface(at), frame.ToSurface(roofplan.Point{X: at.X + dx, Y: at.Y + dy})
+		metre := start.DistanceTo(ahead)
+		ahead = roofplan.Point{X: start.X + (ahead.X-start.X)/metre, Y: start.Y + (ahead.Y-start.Y)/metre}
+		l := leg{plane: plane, from: layout.Point(start), to: layout.Point(ahead), before: before, folded: folded, length: math.Inf(1)}
+		var over roofplan.Edge
+		for _, e := range roof.Edges(plane) {
+			if e.Index >= len(roof.Outline(plane)) {
+				continue // an opening in the roof is not its edge
+			}
+			if t, ok := rayHit(start, ahead, e.From, e.To); ok && t < l.length && (legs == nil || t > joint) {
+				l.length, over = t, e
+			}
+		}
+		joins := over.Neighbour >= 0 && slices.Contains(roofplan.Joints, over.Kind)
+		switch {
+		case math.IsInf(l.length, 1):
+			if l.ends = legs == nil; l.ends {
+				l.length = 0
+			}
+			return append(legs, l)
+		case !joins:
+			l.ends = true
+			return append(legs, l)
+		}
+		l.atRidge = over.Kind == roofplan.Ridge || over.Kind == roofplan.Hip
+		legs = append(legs, l)
+		s.crossed = append(s.crossed, plane, over.Neighbour)
+		folded = folded || over.Kind != roofplan.Break
+		before += l.length
+		at = frame.ToPlan(roofplan.Point{X: start.X + (ahead.X-start.X)*l.length, Y: start.Y + (ahead.Y-start.Y)*l.length})
+		plane = over.Neighbour
+	}
+	return legs
+}
+
+// joint is how near the edge just crossed a look does not meet it again, m.
+const joint = 1e-3
 
 // gapBetween is the distance from the edge of one rectangle on a side to the
 // same edge of a rectangle farther on.
@@ -500,21 +647,6 @@ func edgePoint(r layout.Rect, side [2]int) layout.Point {
 		c.Y = r.Max.Y
 	}
 	return c
-}
-
-// rayToOutline is the distance from a point, in the direction of another a
-// metre away, to the outline; zero when the ray meets none.
-func rayToOutline(from, to roofplan.Point, outline []roofplan.Point) float64 {
-	best := math.Inf(1)
-	for i := range outline {
-		if t, ok := rayHit(from, to, outline[i], outline[(i+1)%len(outline)]); ok {
-			best = math.Min(best, t)
-		}
-	}
-	if math.IsInf(best, 1) {
-		return 0
-	}
-	return best
 }
 
 // rayToArray is the distance along a ray to the bounds of another array; +Inf
@@ -556,46 +688,28 @@ func layoutZone(zone string) string {
 	return "field"
 }
 
-// moduleWind is the wind on the worst module of an array.
-type moduleWind struct {
-	up, down structural.Demand // worst each way; the module is its own wind area
-	area     float64
+// modulesUnder lists every module of an array as its own wind area, with its
+// edge factor by the safe reading and by the lenient one.
+func (w *windState) modulesUnder(l *layout.Array) (safe, lenient []structural.Attachment) {
+	for i, m := range l.Modules {
+		at := structural.Attachment{Zone: w.zoneOf(w.zones.modules[i]), Tributary: m.Rect.Width() * m.Rect.Height(), EdgeFactor: w.edges[i].safe}
+		safe = append(safe, at)
+		at.EdgeFactor = w.edges[i].lenient
+		lenient = append(lenient, at)
+	}
+	return safe, lenient
 }
 
-// windOnModules computes every module as its own wind area, with the snow.
-func windOnModules(c *terms.Call, a *job.Array, snow float64) (moduleWind, *windState, bool) {
-	w, ok := windOf(c, a)
-	if !ok {
-		return moduleWind{}, w, false
-	}
-	if w.tilted != nil {
-		c.Fail("the pressure on single modules is not computed for tilted arrays; a licensed engineer decides")
-		return moduleWind{}, w, false
-	}
-	l := arrays.Modules.Of(c, a)
-	r := l.Modules[0].Rect
-	out := moduleWind{area: r.Width() * r.Height()}
-	modules := make([]structural.Attachment, len(w.zones.modules))
-	for i := range modules {
-		modules[i] = structural.Attachment{Zone: w.zones.modules[i], Tributary: out.area, EdgeFactor: w.edgeFactor[i]}
-	}
-	loads := w.loads
-	loads.Snow = snow
-	demands, err := w.code.Demands(nil, loads, modules)
+// worstModule is the module with the largest value, with the snow on each, and
+// which it is.
+func worstModule(c *terms.Call, w *windState, modules []structural.Attachment, snow []float64, calm bool, value func(d *structural.Demand) float64) (*structural.Demand, int) {
+	list, err := w.demandsOf(modules, snow, calm)
 	if err != nil {
 		c.Err(err)
-		return out, w, false
+		return nil, 0
 	}
-	out.up, out.down = demands[0], demands[0]
-	for _, d := range demands {
-		if d.UpliftPressure < out.up.UpliftPressure {
-			out.up = d
-		}
-		if d.DownASD > out.down.DownASD {
-			out.down = d
-		}
-	}
-	return out, w, true
+	i := worst(list, value)
+	return &list[i], i
 }
 
 // spacings gives, for each wind zone of the roof over an array, the largest
@@ -615,10 +729,6 @@ func largestSpacings(c *terms.Call, a *job.Array) []structural.Spacing {
 		c.Missing(a.Mounting.Key, a.Mounting.At)
 	}
 	if c.Stop() {
-		return nil
-	}
-	if w.tilted != nil {
-		c.Fail("spacings from loads are computed for roof-parallel arrays only")
 		return nil
 	}
 	most := 0.0
@@ -642,16 +752,19 @@ func largestSpacings(c *terms.Call, a *job.Array) []structural.Spacing {
 	if c.Stop() {
 		return nil
 	}
-	down := math.Inf(1)
-	loads := w.loads
+	down, snow := math.Inf(1), 0.0
 	if terms.Stated(c, t.AttachmentDown) {
 		down = terms.Peek(c, t.AttachmentDown).SI
-		loads.Snow = snowLoad(c, a)
+		snow = snowLoad(c, a)
 		if c.Stop() {
 			return nil
 		}
 	}
-	rows, err := w.code.LargestSpacing(loads, w.loads.Figure.Zones(), edge, strip, most, capacity.uplift.Allowable, down)
+	zones := w.loads.Figure.Zones()
+	if w.tilted != nil {
+		zones = []string{"1", "2", "3"}
+	}
+	rows, err := structural.LargestSpacing(func(at structural.Attachment) (structural.Demand, error) { return w.demand(at, snow, false) }, zones, edge, strip, most, capacity.uplift.Allowable, down)
 	if err != nil {
 		c.Err(err)
 	}

@@ -57,16 +57,34 @@ var _ = ofScope("wind_scope_reasons", terms.Word, "every limit of the prescripti
 
 var _ = ofScope("roof_parallel", terms.YesNo, "whether the roof-parallel wind method reaches it", func(s *scopeState) bool { return s.method == parallelMethod })
 
-var _ = terms.Derive(arrayKind, "module_uplift", terms.Quantity(quantity.Pressure), "largest uplift pressure on any of its modules, each its own wind area; allowable level (0.6W), without the module's own weight", "ASCE 7 29.4.4", "array-pressure",
-	func(c *terms.Call, a *job.Array) float64 {
-		w, state, ok := windOnModules(c, a, 0)
-		if !ok {
+var _ = terms.Derive(arrayKind, "wind_settled", terms.YesNo, "whether a prescriptive wind method or an engineer's sealed calculation gives the wind on it, so that it is not only bounded", "ASCE 7 29.4.3 and 29.4.4", "", func(c *terms.Call, a *job.Array) bool {
+	s := windScope.Of(c, a)
+	if c.Stop() {
+		return false
+	}
+	return s.method != noMethod || windEngineered.Of(c, a)
+})
+
+// moduleUplift declares the uplift on the modules of an array by one reading.
+func moduleUplift(name, meaning string, pick func(safe, lenient []structural.Attachment) []structural.Attachment) terms.TermOf[job.Array, float64] {
+	return terms.Derive(arrayKind, name, terms.Quantity(quantity.Pressure), meaning, "ASCE 7 29.4.4", "array-pressure", func(c *terms.Call, a *job.Array) float64 {
+		w, _ := windOf(c, a)
+		l := arrays.Modules.Of(c, a)
+		if c.Stop() {
 			return 0
 		}
-		loads := state.loads
-		c.Explain(chainWork(func(sys quantity.System) []string { return w.up.Work(state.code, loads, sys) }, state.editionLine), w.up.Refs(state.code, loads))
-		return -state.code.Combinations().WindASD * w.up.UpliftPressure
+		d, _ := worstModule(c, w, pick(w.modulesUnder(l)), nil, false, func(d *structural.Demand) float64 { return -d.UpliftPressure })
+		if c.Stop() {
+			return 0
+		}
+		c.Explain(w.work(d, 0), w.refsOf(d))
+		return -w.code.Combinations().WindASD * d.UpliftPressure
 	})
+}
+
+var _ = moduleUplift("module_uplift", "largest uplift pressure on any of its modules, each its own wind area, by the safe reading of exposed rows or by the bound; allowable level (0.6W), without the module's own weight", func(safe, _ []structural.Attachment) []structural.Attachment { return safe })
+
+var _ = moduleUplift("module_uplift_certain", "the same with ridges and hips taken as edges of the roof, which shelters most", func(_, lenient []structural.Attachment) []structural.Attachment { return lenient })
 
 // ofDemand declares a term of a foot that follows from the wind on it.
 func ofDemand[V any](name string, t terms.TypeOf[V], meaning, source string, value func(d *structural.Demand) V) terms.TermOf[arrays.Foot, V] {
@@ -77,8 +95,9 @@ func ofDemand[V any](name string, t terms.TypeOf[V], meaning, source string, val
 			var none V
 			return none
 		}
-		c.Explain(w.work(f.I), w.refsOf(f.I))
-		return value(&w.demands[f.I])
+		d := &w.demands[f.I]
+		c.Explain(w.work(d, 0), w.refsOf(d))
+		return value(d)
 	})
 }
 
@@ -90,14 +109,63 @@ var AttachmentWindZone = terms.Derive(arrays.Attachment, "wind_zone", terms.Word
 			return ""
 		}
 		c.Explain(z.width.Work, append([]table.Ref{z.figure.Ref}, z.width.Refs...))
-		return structural.ZoneName(z.feet[f.I])
+		return structural.ZoneName(z.feet[f.I].figure)
 	})
 
 var _ = ofDemand("uplift_pressure", terms.Quantity(quantity.Pressure), "net uplift pressure, strength level, not under the least pressure; as a positive number", "ASCE 7 29.4.4", func(d *structural.Demand) float64 { return -d.UpliftPressure })
 
-var _ = ofDemand("edge_factor", terms.PlainNumber, "array edge factor gammaE for uplift", "ASCE 7 29.4.4", func(d *structural.Demand) float64 { return d.EdgeFactor })
+var _ = ofDemand("edge_factor", terms.PlainNumber, "array edge factor gammaE for uplift, with the distance to the edge of the building taken past ridges and hips: the safe reading", "ASCE 7 29.4.4", func(d *structural.Demand) float64 { return d.EdgeFactor })
 
-var AttachmentUplift = ofDemand("uplift", terms.Quantity(quantity.Force), "net uplift away from the roof, allowable level (0.6D + 0.6W); never under zero", "ASCE 7 2.4 and 29.4.4", func(d *structural.Demand) float64 { return math.Max(0, d.UpliftASD) })
+var _ = terms.Derive(arrays.Attachment, "edge_factor_certain", terms.PlainNumber, "array edge factor gammaE for uplift with ridges and hips taken as edges of the roof: the lenient reading", "ASCE 7 29.4.4", "", func(c *terms.Call, f *arrays.Foot) float64 {
+	terms.Drive(c, f.Array.Attachments.Spacing)
+	w, ok := windOf(c, f.Array)
+	if !ok {
+		return 0
+	}
+	return w.certain[f.I].EdgeFactor
+})
+
+// footUplift is the net uplift of one foot, by the safe reading or by what every
+// reading asks. A sealed calculation of the wind settles between the readings,
+// and takes the place of the bound.
+func footUplift(c *terms.Call, f *arrays.Foot, certain bool) float64 {
+	w, ok := windOf(c, f.Array)
+	if !ok {
+		return 0
+	}
+	d := &w.demands[f.I]
+	if certain || w.sealed != nil {
+		d = &w.certain[f.I]
+	}
+	uplift := math.Max(0, d.UpliftASD)
+	if w.sealed == nil {
+		c.Explain(w.work(d, 0), w.refsOf(d))
+		return uplift
+	}
+	stated := most(c, w.sealed, func(e *job.Engineered) job.Quantity { return e.Uplift })
+	if c.Stop() {
+		return 0
+	}
+	if w.method == noMethod || stated > uplift {
+		c.Explain(func(sys quantity.System) []string {
+			return []string{"by the sealed calculation of the wind: " + show(sys, stated, quantity.Force) + " on one foot (allowable level)"}
+		}, nil)
+		return stated
+	}
+	c.Explain(w.work(d, 0), w.refsOf(d))
+	return uplift
+}
+
+func ofUplift(name, meaning string, certain bool) terms.TermOf[arrays.Foot, float64] {
+	return terms.Derive(arrays.Attachment, name, terms.Quantity(quantity.Force), meaning, "ASCE 7 2.4 and 29.4.4", "", func(c *terms.Call, f *arrays.Foot) float64 {
+		terms.Drive(c, f.Array.Attachments.Spacing)
+		return footUplift(c, f, certain)
+	})
+}
+
+var AttachmentUplift = ofUplift("uplift", "net uplift away from the roof, allowable level (0.6D + 0.6W), by the safe reading of exposed rows, outside of every method its bound, or by a sealed calculation; never under zero", false)
+
+var AttachmentUpliftCertain = ofUplift("uplift_certain", "net uplift by the lenient reading of exposed rows, in which ridges and hips are edges of the roof, or by a sealed calculation; outside of every method its bound", true)
 
 var _ = ofDemand("dead_downslope", terms.Quantity(quantity.Force), "dead load along the slope, unfactored", "statics", func(d *structural.Demand) float64 { return d.DeadDownslope })
 
@@ -119,22 +187,29 @@ var _ = terms.Derive(arrays.Attachment, "largest_spacing", terms.Quantity(quanti
 
 var _ = terms.Derive(arrays.Attachment, "span_limit", terms.Quantity(quantity.Length), "largest distance between attachments that the maker's letter allows in its zone and orientation", "maker's letter", "", spanLimit)
 
-// ofWorst declares a term of an array that is the largest of its feet's.
-func ofWorst(name string, t terms.TypeOf[float64], meaning string, value func(d *structural.Demand) float64) terms.TermOf[job.Array, float64] {
-	return terms.Derive(arrayKind, name, t, meaning, "ASCE 7 29.4.3 and 29.4.4", "", func(c *terms.Call, a *job.Array) float64 {
-		w, ok := windOf(c, a)
-		if !ok {
-			return 0
-		}
-		i := w.worst(value)
-		c.Explain(w.work(i), w.refsOf(i))
-		return value(&w.demands[i])
-	})
+// heaviest is the foot of an array with the largest net uplift by the safe
+// reading.
+func (w *windState) heaviest() int {
+	return worst(w.demands, func(d *structural.Demand) float64 { return d.UpliftASD })
 }
 
-var arrayLargestUplift = ofWorst("largest_uplift", terms.Quantity(quantity.Force), "largest net uplift of its feet, allowable level", func(d *structural.Demand) float64 { return math.Max(0, d.UpliftASD) })
+var arrayLargestUplift = terms.Derive(arrayKind, "largest_uplift", terms.Quantity(quantity.Force), "largest net uplift of its feet, allowable level, by the safe reading, the bound, or a sealed calculation", "ASCE 7 29.4.3 and 29.4.4", "", func(c *terms.Call, a *job.Array) float64 {
+	w, ok := windOf(c, a)
+	if !ok {
+		return 0
+	}
+	return footUplift(c, &arrays.Foot{Array: a, I: w.heaviest()}, false)
+})
 
-var _ = ofWorst("largest_uplift_pressure", terms.Quantity(quantity.Pressure), "largest uplift pressure on what any of its feet carries, strength level, as a positive number", func(d *structural.Demand) float64 { return -d.UpliftPressure })
+var _ = terms.Derive(arrayKind, "largest_uplift_pressure", terms.Quantity(quantity.Pressure), "uplift pressure on what the foot with the largest net uplift carries, strength level, as a positive number", "ASCE 7 29.4.3 and 29.4.4", "", func(c *terms.Call, a *job.Array) float64 {
+	w, ok := windOf(c, a)
+	if !ok {
+		return 0
+	}
+	d := &w.demands[w.heaviest()]
+	c.Explain(w.work(d, 0), w.refsOf(d))
+	return -d.UpliftPressure
+})
 
 // spanLimit looks a foot up in the maker's span table, by the wind zone's own
 // name or the letter's word for it.

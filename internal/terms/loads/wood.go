@@ -27,13 +27,17 @@ func gravity(c *terms.Call, n *structural.NDS, p *job.Plane) float64 {
 	if terms.Stated(c, p.Framing.Species) {
 		of, ok := n.SpecificGravity(strings.ToLower(terms.Peek(c, p.Framing.Species)))
 		if !ok && !terms.Stated(c, g) {
-			c.Fail("no specific gravity is known for %q", terms.Peek(c, p.Framing.Species))
+			unknownSpecies(c, terms.Peek(c, p.Framing.Species))
 		}
 		if ok {
 			least = math.Min(least, of)
 		}
 	}
 	return least
+}
+
+func unknownSpecies(c *terms.Call, species string) {
+	c.Fail("no specific gravity is known for %q: name the species combination as the standard does, or state specific_gravity", species)
 }
 
 // needsMaterial fails a fastener in framing that it is not made for.
@@ -51,50 +55,83 @@ func duration(c *terms.Call, n *structural.NDS, load string) float64 {
 	return d
 }
 
-// threadOf is the thread of a lag or wood screw in the member, without the
-// tip: as stated, and not more than the length leaves past plate, the hollow of a
-// rib, and sheathing.
-func threadOf(c *terms.Call, n *structural.NDS, a *job.Array, p *job.Plane, f *job.FastenerType, kind string, s *capacityState) float64 {
-	if kind == "wood-screw" {
-		return c.Q(f.Thread)
+// woodFasteners are the kinds of fasteners that hold in wood by the standard.
+var woodFasteners = []string{"lag", "wood-screw"}
+
+// needsSteel fails a wood fastener of another metal, which the standard has no
+// values for.
+func needsSteel(c *terms.Call, f *job.FastenerType, kind string) {
+	if terms.Peek(c, f.Material) == "aluminum" {
+		c.Fail("the standard has no values for a %s of aluminum", kind)
 	}
-	if !terms.Stated(c, f.Thread) || (terms.Stated(c, f.Length) && terms.Stated(c, f.PlateAndFlashing) && terms.Stated(c, p.Covering.Sheathing)) {
-		diameter, length, plate, sheathing := c.Q(f.Diameter), c.Q(f.Length), c.Q(f.PlateAndFlashing)+arrays.Hollow(c, a, p), c.Q(p.Covering.Sheathing)
-		if c.Stop() {
-			return 0
-		}
-		t, err := n.LagThread(diameter, length, plate, sheathing)
-		if err != nil {
-			c.Err(err)
-			return 0
-		}
-		s.thread, s.hasThread = t, true
-		if !terms.Stated(c, f.Thread) {
-			return t.Effective
-		}
-		return math.Min(t.Effective, terms.Peek(c, f.Thread).SI)
+}
+
+// embedded is how the lag or wood screws of an array stand in the member; nil
+// where the job states their thread and not the length that it follows from.
+var embedded = terms.Analyse(arrayKind, "thread of the fasteners in the member", func(c *terms.Call, a *job.Array) *structural.Thread {
+	p, n := arrays.PlaneOf(c, a), nds(c)
+	f, kind, _ := fastenerOf(c, a)
+	if c.Stop() {
+		return nil
 	}
-	return terms.Peek(c, f.Thread).SI
+	if terms.Stated(c, f.Thread) && !(terms.Stated(c, f.Length) && terms.Stated(c, f.PlateAndFlashing) && terms.Stated(c, p.Covering.Sheathing)) {
+		return nil
+	}
+	diameter, length, depth := c.Q(f.Diameter), c.Q(f.Length), c.Q(p.Framing.Depth)
+	plate, sheathing := c.Q(f.PlateAndFlashing)+arrays.Hollow(c, a, p), arrays.Sheathing(c, p)
+	if c.Stop() {
+		return nil
+	}
+	var t structural.Thread
+	var err error
+	if kind == "lag" {
+		t, err = n.LagThread(diameter, length, plate, sheathing, depth)
+	} else {
+		t, err = n.ScrewThread(length, plate, sheathing, depth)
+	}
+	if err != nil {
+		c.Err(err)
+		return nil
+	}
+	return &t
+})
+
+// threadIn is the thread in the member that counts, of a lag without the tip: as
+// stated, and not more than the length leaves past plate, the hollow of a rib and
+// sheathing, and before the screw comes out of the member.
+func threadIn(c *terms.Call, f *job.FastenerType, t *structural.Thread) float64 {
+	stated := terms.Peek(c, f.Thread).SI
+	switch {
+	case t == nil:
+		return stated
+	case !terms.Stated(c, f.Thread):
+		return t.Effective
+	}
+	return math.Min(t.Most, stated)
 }
 
 func woodUplift(c *terms.Call, a *job.Array, p *job.Plane, f *job.FastenerType, s *capacityState) []structural.Capacity {
 	n := nds(c)
 	needsMaterial(c, p, "wood", s.kind)
+	needsSteel(c, f, s.kind)
 	diameter, wet := c.Q(f.Diameter), terms.Get(c, p.Framing.Wet)
 	if c.Stop() {
 		return nil
 	}
 	gravity := gravity(c, n, p)
 	conditions := structural.Conditions{Duration: duration(c, n, "wind"), Wet: wet}
-	thread := threadOf(c, n, a, p, f, s.kind, s)
+	t := embedded.Of(c, a)
 	if c.Stop() {
 		return nil
+	}
+	if t != nil {
+		s.thread, s.hasThread = *t, true
 	}
 	withdraw := n.LagWithdrawal
 	if s.kind == "wood-screw" {
 		withdraw = n.ScrewWithdrawal
 	}
-	w, err := withdraw(gravity, diameter, thread, s.count, conditions)
+	w, err := withdraw(gravity, diameter, threadIn(c, f, t), s.count, conditions)
 	if err != nil {
 		c.Err(err)
 		return nil
@@ -104,57 +141,171 @@ func woodUplift(c *terms.Call, a *job.Array, p *job.Plane, f *job.FastenerType, 
 		s.upliftWork = s.thread.Work
 	}
 	s.upliftWork = chainWork(s.upliftWork, w.Work)
-	return []structural.Capacity{{Mode: "withdrawal from the " + terms.Peek(c, p.Framing.Member), Allowable: w.Allowable, Refs: append(w.Refs, s.thread.Refs...)}}
+	modes := []structural.Capacity{{Mode: "withdrawal from the " + terms.Peek(c, p.Framing.Member), Allowable: w.Allowable, Refs: append(w.Refs, s.thread.Refs...)}}
+	return append(modes, screwItself(c, n, f.Tension, "tension", s.kind, s.count)...)
 }
 
-func lagLateral(c *terms.Call, p *job.Plane, f *job.FastenerType, a *job.Array, load string, s *lateralState) structural.Capacity {
+// screwItself is what the metal of the screws of a foot holds by their maker's
+// test, where the job states it.
+func screwItself(c *terms.Call, n *structural.NDS, nominal job.Quantity, in, kind string, count int) []structural.Capacity {
+	if !terms.Stated(c, nominal) {
+		return nil
+	}
+	one, err := structural.Tested("the "+kind+" itself in "+in, terms.Peek(c, nominal).SI, n.ScrewSafety())
+	if err != nil {
+		c.Err(err)
+	}
+	one.Allowable *= float64(count)
+	return []structural.Capacity{one}
+}
+
+// gap is the hollow of a rib that wood fasteners bend over: none where a solid
+// spacer fills it.
+func gap(c *terms.Call, a *job.Array, p *job.Plane, f *job.FastenerType) float64 {
+	if terms.Peek(c, f.Spacer) {
+		return 0
+	}
+	return arrays.Hollow(c, a, p)
+}
+
+// woodLateral is what the lag or wood screws of a foot hold along the roof: by the
+// report of the screw, or by the yield modes of plies that touch. Where they
+// cross the hollow of a rib they do not, and the maker's rating of the foot has to
+// stand for it.
+func woodLateral(c *terms.Call, a *job.Array, p *job.Plane, f *job.FastenerType, kind, load string, s *lateralState) structural.Capacity {
 	n := nds(c)
-	needsMaterial(c, p, "wood", "lag")
-	diameter, side, wet, runs := c.Q(f.Diameter), c.Q(f.SideThickness), terms.Get(c, p.Framing.Wet), terms.Get(c, p.Framing.Runs)
+	needsMaterial(c, p, "wood", kind)
+	needsSteel(c, f, kind)
+	count := terms.Get(c, a.Attachments.FastenersEach)
+	s.overRib = gap(c, a, p, f) > 0
 	if c.Stop() {
 		return structural.Capacity{}
 	}
-	gravity := gravity(c, n, p)
-	conditions := structural.Conditions{Duration: duration(c, n, load), Wet: wet}
-	var up capacityState
-	penetration := threadOf(c, n, a, p, f, "lag", &up)
-	if up.hasThread { // the shank in the member bears as well
-		penetration = up.thread.InMember - up.thread.Tip
+	s.code = "NDS " + n.Edition
+	each := structural.Capacity{Mode: kind + " in shear in the " + terms.Peek(c, p.Framing.Member)}
+	if terms.Stated(c, f.Lateral) {
+		r, err := n.ReportedLateral(terms.Peek(c, f.Lateral).SI, conditionsOf(c, a, p, f, n, load))
+		if err != nil {
+			c.Err(err)
+		}
+		each.Allowable, each.Refs, s.work = r.Allowable, r.Refs, r.Work
+	} else {
+		one, r := oneLateral(c, a, p, f, kind, load, 0)
+		each.Allowable, each.Refs, s.work = one, r.Refs, r.Work
 	}
-	bearing, err := n.SidePlateBearing("", side)
-	if err != nil {
-		c.Err(err)
+	each.Allowable *= float64(count)
+	for _, m := range screwItself(c, n, f.Shear, "shear", kind, count) {
+		if m.Allowable < each.Allowable {
+			each = m
+		}
 	}
-	if c.Stop() {
-		return structural.Capacity{}
-	}
-	r, err := n.LagLateral(gravity, diameter, side, bearing, penetration, conditions)
-	if err != nil {
-		c.Err(err)
-		return structural.Capacity{}
-	}
-	s.work, s.code = r.Work, "NDS "+n.Edition
-	one := r.Perpendicular
-	if runs == "up-slope" { // the load runs down the slope, along the grain
-		one = r.Parallel
-	}
-	return structural.Capacity{Mode: "lag screw in shear in the " + terms.Peek(c, p.Framing.Member), Allowable: one * float64(terms.Get(c, a.Attachments.FastenersEach)), Refs: r.Refs}
+	return each
 }
 
-var _ = ofFasteners("lag_thread", terms.Quantity(quantity.Length), "thread of its lag screws in the member that their length leaves past foot, covering and deck, without the tapered tip", "NDS 12.2.1, ANSI B18.2.1", "", func(c *terms.Call, s *capacityState) float64 {
-	if !s.hasThread {
-		return lengthUnknown(c)
+// conditionsOf are the conditions of the wood fasteners of a foot under a lateral
+// load of a duration.
+func conditionsOf(c *terms.Call, a *job.Array, p *job.Plane, f *job.FastenerType, n *structural.NDS, load string) structural.Conditions {
+	q := structural.Conditions{Duration: duration(c, n, load), Wet: terms.Get(c, p.Framing.Wet)}
+	if q.Wet && terms.Get(c, a.Attachments.FastenersEach) > 1 && n.Thick(c.Q(f.Diameter)) {
+		q.Rows = terms.Get(c, a.Attachments.FastenerDirection) != terms.Get(c, p.Framing.Runs)
 	}
-	c.Explain(s.thread.Work, s.thread.Refs)
-	return s.thread.Effective
+	return q
+}
+
+// oneLateral is what one lag or wood screw holds down the slope over a gap, by the
+// yield modes.
+func oneLateral(c *terms.Call, a *job.Array, p *job.Plane, f *job.FastenerType, kind, load string, gap float64) (float64, structural.Lateral) {
+	n := nds(c)
+	diameter, thickness, runs := c.Q(f.Diameter), c.Q(f.SideThickness), terms.Get(c, p.Framing.Runs)
+	t := embedded.Of(c, a)
+	if c.Stop() {
+		return 0, structural.Lateral{}
+	}
+	joint := structural.Joint{Gravity: gravity(c, n, p), Gap: gap, Penetration: threadIn(c, f, t)}
+	if t != nil { // the shank in the member bears as well
+		joint.Penetration = t.Penetration()
+	}
+	conditions := conditionsOf(c, a, p, f, n, load)
+	var err error
+	if joint.Side, err = n.SidePlate(terms.Get(c, f.SideMaterial), thickness, terms.Peek(c, f.SideTensile).SI); err != nil {
+		c.Err(err)
+	}
+	if c.Stop() {
+		return 0, structural.Lateral{}
+	}
+	var r structural.Lateral
+	if kind == "lag" {
+		r, err = n.LagLateral(diameter, joint, conditions)
+	} else {
+		r, err = n.ScrewLateral(diameter, terms.Peek(c, f.Root).SI, terms.Peek(c, f.BendingYield).SI, joint, conditions)
+	}
+	if err != nil {
+		c.Err(err)
+	}
+	if runs == "up-slope" { // the load runs down the slope, along the grain
+		return r.Parallel, r
+	}
+	return r.Perpendicular, r
+}
+
+// rib_bending is what the yield modes leave of a foot whose screws bend over the
+// hollow of a rib.
+var _ = terms.Derive(arrayKind, "rib_bending", terms.Quantity(quantity.Force), "load along the roof that one of its feet holds where its wood fasteners bend over the hollow of a rib and nothing else helps, for permanent load", "AWC Technical Report 12", "wood-screw-lateral", func(c *terms.Call, a *job.Array) float64 {
+	p := arrays.PlaneOf(c, a)
+	f, kind, count := fastenerOf(c, a)
+	if c.Stop() {
+		return 0
+	}
+	one, r := oneLateral(c, a, p, f, kind, "permanent", gap(c, a, p, f))
+	if c.Stop() {
+		return 0
+	}
+	c.Explain(r.Work, r.Refs)
+	return one * float64(count)
 })
 
-var _ = ofFasteners("lag_penetration", terms.Quantity(quantity.Length), "length of its lag screws in the member, without the tapered tip", "NDS 12.1.4", "", func(c *terms.Call, s *capacityState) float64 {
-	if !s.hasThread {
-		return lengthUnknown(c)
+var _ = terms.Derive(arrayKind, "rib_gap", terms.Quantity(quantity.Length), "hollow of a rib that its fasteners bend over between foot and framing; zero where the maker wants them in the pan, where a solid spacer fills it, and on a flat covering", "geometry", "", func(c *terms.Call, a *job.Array) float64 {
+	p := arrays.PlaneOf(c, a)
+	f, _, _ := fastenerOf(c, a)
+	if c.Stop() {
+		return 0
 	}
-	c.Explain(s.thread.Work, s.thread.Refs)
-	return s.thread.InMember - s.thread.Tip
+	return gap(c, a, p, f)
+})
+
+// ofThread declares a length of the lag or wood screws of an array in the member.
+func ofThread(name, meaning, source string, value func(t *structural.Thread) float64) terms.TermOf[job.Array, float64] {
+	return terms.Derive(arrayKind, name, terms.Quantity(quantity.Length), meaning, source, "", func(c *terms.Call, a *job.Array) float64 {
+		f, _, _ := fastenerOf(c, a)
+		terms.Drive(c, f.Length)
+		t := embedded.Of(c, a)
+		if c.Stop() {
+			return 0
+		}
+		if t == nil {
+			c.Fail("the thread is stated without the length, the foot and the deck that the screw passes")
+			return 0
+		}
+		c.Explain(t.Work, t.Refs)
+		return value(t)
+	})
+}
+
+var _ = ofThread("lag_thread", "thread in the member that the length of its lag or wood screws leaves past foot, covering and deck, of lag screws without the tapered tip", "NDS 12.2, ANSI B18.2.1", func(t *structural.Thread) float64 { return t.Most })
+
+var _ = ofThread("lag_penetration", "length of its lag screws in the member, without the tapered tip", "NDS 12.1.4", func(t *structural.Thread) float64 { return t.Penetration() })
+
+var _ = terms.Derive(arrayKind, "thread_counted", terms.Quantity(quantity.Length), "thread in the member that is counted on: as stated, or what the length of its lag or wood screws leaves", "the job, NDS 12.2", "", func(c *terms.Call, a *job.Array) float64 {
+	f, _, _ := fastenerOf(c, a)
+	terms.Drive(c, f.Thread)
+	if terms.Stated(c, f.Thread) {
+		return terms.Peek(c, f.Thread).SI
+	}
+	t := embedded.Of(c, a)
+	if c.Stop() {
+		return 0
+	}
+	return t.Effective
 })
 
 var _ = ofFasteners("withdrawal_each", terms.Quantity(quantity.Force), "allowable withdrawal of one of its wood fasteners, for wind", "NDS 12.2", "lag-withdrawal", func(c *terms.Call, s *capacityState) float64 {
@@ -187,6 +338,8 @@ func ofPlacement(name, meaning string, value func(p structural.Placement) float6
 
 var _ = ofPlacement("lag_edge_distance", "least distance of its lag screws, loaded in withdrawal, from the edge of the member", func(p structural.Placement) float64 { return p.Edge })
 
+var _ = ofPlacement("lag_loaded_edge", "least distance of its lag screws from the edge of the member that a load across the grain pushes them to", func(p structural.Placement) float64 { return p.LoadedEdge })
+
 var _ = ofPlacement("lag_spacing", "least distance between its lag screws, loaded in withdrawal", func(p structural.Placement) float64 { return p.Spacing })
 
 var _ = terms.Derive(planeKind, "species_gravity", terms.PlainNumber, "specific gravity assigned to the species of its framing", "NDS Table 12.3.3A", "", func(c *terms.Call, p *job.Plane) float64 {
@@ -196,21 +349,20 @@ var _ = terms.Derive(planeKind, "species_gravity", terms.PlainNumber, "specific 
 	}
 	g, ok := n.SpecificGravity(strings.ToLower(species))
 	if !ok {
-		c.Fail("no specific gravity is known for %q", species)
+		unknownSpecies(c, species)
 		return 0
 	}
 	return g
 })
 
-func lengthUnknown(c *terms.Call) float64 {
-	c.Fail("the thread is stated without the length, the foot and the deck that the screw passes")
-	return 0
-}
-
-// woodCombined is the utilisation of the lag screws of a foot under withdrawal
-// and lateral load at once.
+// woodCombined is the utilisation of the lag or wood screws of a foot under
+// withdrawal and lateral load at once.
 func woodCombined(c *terms.Call, up *capacityState, side *lateralState, uplift, downslope float64) (float64, func(quantity.System) []string, []table.Ref) {
-	r, err := structural.LagCombined(up.withdrawal.Allowable, side.fastener.Allowable, uplift, downslope)
+	lateral := side.fastener.Allowable
+	if side.overRib {
+		lateral = side.least.Allowable
+	}
+	r, err := structural.LagCombined(up.withdrawal.Allowable, lateral, uplift, downslope)
 	if err != nil {
 		c.Err(err)
 	}

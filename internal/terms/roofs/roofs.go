@@ -263,7 +263,7 @@ var _ = terms.Derive(planeKind, "carries_modules", terms.YesNo, "whether an arra
 var _ = terms.Derive(arrayKind, "clearance_to_ridge", terms.Quantity(quantity.Length), "distance on the surface from the array to the nearest level ridge of its plane", "geometry", "",
 	func(c *terms.Call, a *job.Array) float64 { return Clearance(c, a, roofplan.Ridge) })
 
-var _ = terms.Derive(arrayKind, "clearance_to_roof_edge", terms.Quantity(quantity.Length), "distance on the surface from the array to the nearest eave, rake, parapet or other end of the roof, over ridges and other joints", "geometry", "",
+var ArrayClearanceToRoofEdge = terms.Derive(arrayKind, "clearance_to_roof_edge", terms.Quantity(quantity.Length), "distance on the surface from the array to the nearest eave, rake, parapet or other end of the roof, over ridges and other joints", "geometry", "",
 	func(c *terms.Call, a *job.Array) float64 {
 		return ClearanceOver(c, a, roofplan.Joints, roofplan.OuterKinds...)
 	})
