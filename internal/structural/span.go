@@ -262,7 +262,7 @@ func (s *sums) solve(at, moments []float64) {
 	}
 	for i := n - 1; i >= 0; i-- {
 		if i < n-1 {
-			right[i] -= upper[i] * right[i+1]
+			right[i] -= upper[i] * moments[i+2]
 		}
 		moments[i+1] = right[i] / diagonal[i]
 	}
