@@ -38,6 +38,10 @@ func (e *Effects) widen(o Effects) {
 // sections of a span at which its moment is looked for, beside every point load.
 const sections = 8
 
+// windows are how many places a span is tried at over its own length, beside
+// those where a point load stands at its middle or at a support.
+const windows = 4
+
 // sums of the point loads up to each of them, so that any stretch is known at
 // once; line loads are few and are summed as they are.
 type sums struct {
@@ -159,7 +163,7 @@ func (l Loaded) WorstSpan(from, to, length float64) (Effects, error) {
 		}
 		worst.widen(e)
 	}
-	steps := math.Ceil(sections * (last - first) / length)
+	steps := math.Ceil(windows * (last - first) / length)
 	for k := 0.0; k <= steps; k++ {
 		try(first + (last-first)*k/max(steps, 1))
 	}
