@@ -18,7 +18,8 @@ import (
 func structuralCalculators() []*Calculator {
 	return []*Calculator{
 		velocityPressure(), zoneWidth(), effectiveArea(), roofZone(), pressureCoefficient(), roofPressure(), equalization(), arrayEdge(), roofParallelScope(),
-		flatRoofArray(), arrayPressure(), attachmentUplift(), attachmentSpacing(),
+		flatRoofArray(), arrayPressure(), attachmentUplift(), attachmentSpacing(), continuousBeam(), loadPath(),
+		lumberStrength(), loadedMember(), rafterSpan(),
 		lagWithdrawal(), screwWithdrawal(), lagLateral(), screwLateral(), lagCombined(), screwPullout(), screwPullover(), screwShear(), screwCombined(), screwBending(), testedCapacity(),
 		roofSnow(), unbalancedSnow(), snowDrift(), slidingSnow(), seismicForce(), ballastWeight(), ballastDisplacement(), deckThickness(), thermalMovement(), loadIncrease(),
 		lumberStrength(), loadedMember(), rafterSpan(),
@@ -453,12 +454,15 @@ func attachmentSpacing() *Calculator {
 			if err != nil {
 				return nil, fault(err)
 			}
-			down := math.Inf(1)
+			uplift, down := a.Num("uplift-allowable"), math.Inf(1)
 			if a.Has("down-allowable") {
 				down = a.Num("down-allowable")
 			}
+			holds := func(_ string, d *structural.Demand) bool {
+				return structural.Meets(d.UpliftASD, uplift) && structural.Meets(d.DownASD, down)
+			}
 			loads := structural.ArrayLoads{Qh: a.Num("qh"), Dead: a.Num("dead"), Snow: a.Num("snow"), Scope: structural.ScopeResult{InScope: true}, Figure: f}
-			s, err := structural.LargestSpacing(func(at structural.Attachment) (structural.Demand, error) { return w.Demand(loads, at) }, []string{strings.ToLower(a.Text("zone"))}, a.Num("edge"), a.Num("width"), a.Num("limit"), a.Num("uplift-allowable"), down)
+			s, err := structural.LargestSpacing(func(at structural.Attachment) (structural.Demand, error) { return w.Demand(loads, at) }, []string{strings.ToLower(a.Text("zone"))}, a.Num("edge"), structural.Strip{Width: a.Num("width"), Share: 1}, a.Num("limit"), holds)
 			if err != nil {
 				return nil, fault(err)
 			}

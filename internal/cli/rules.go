@@ -3,12 +3,14 @@ package cli
 import (
 	"fmt"
 	"io"
+	"io/fs"
 	"strings"
 
 	"github.com/spf13/cobra"
 
 	"plumbrule/internal/codebook"
 	"plumbrule/internal/report"
+	"plumbrule/internal/source"
 )
 
 func (p *program) newRules() *cobra.Command {
@@ -80,15 +82,23 @@ func (p *program) showCoverage(out io.Writer) error {
 }
 
 func (p *program) showSheet(out io.Writer, id string) error {
-	book, err := p.loadSheets()
+	book, err := p.loadBook()
 	if err != nil {
 		return err
 	}
-	check := book.Check(id)
-	if check == nil {
+	if book.Check(id) == nil {
 		return wrong("there is no check %q%s", id, nearestCheck(id, book))
 	}
-	return report.Sheet(out, check)
+	name := id + ".toml"
+	text, err := fs.ReadFile(p.rules, name)
+	if err != nil {
+		return failed(err)
+	}
+	whole, err := book.Add([]*source.File{source.NewFile(name, text)}) // with its examples
+	if err != nil {
+		return failed(err)
+	}
+	return report.Sheet(out, whole.Check(id))
 }
 
 func (p *program) completeChecks(*cobra.Command, []string, string) ([]string, cobra.ShellCompDirective) {

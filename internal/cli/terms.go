@@ -34,7 +34,7 @@ func (p *program) newTerms() *cobra.Command {
 					return wrong("there is no kind %q%s", args[0], hint(args[0], kindNames(), "plumbrule terms"))
 				}
 			}
-			book, err := p.loadSheets()
+			book, err := p.loadBook()
 			if err != nil {
 				return err
 			}

@@ -2,6 +2,7 @@ package job
 
 import (
 	"reflect"
+	"sync"
 
 	"plumbrule/internal/source"
 )
@@ -33,40 +34,42 @@ func (d *differ) walk(a, b reflect.Value, inName bool) {
 			d.walk(a.Index(i), b.Index(i), false)
 		}
 	case reflect.Struct:
-		if a.FieldByName("Known").IsValid() {
-			d.given(a, b, inName)
+		if v, ok := a.Addr().Interface().(value); ok {
+			d.given(v, b, inName)
 			return
 		}
-		if a.Type() == reflect.TypeFor[source.Span]() {
-			return
-		}
-		for i := range a.NumField() {
-			f := a.Type().Field(i)
-			switch {
-			case f.Anonymous: // the entity
-				d.walk(a.Field(i), b.Field(i), false)
-			case !f.IsExported() || f.Tag.Get("key") == "":
-			case f.Tag.Get("key") == "-":
-				d.beside(a.Field(i), b.Field(i))
-			default:
-				d.walk(a.Field(i), b.Field(i), f.Tag.Get("key") == "name")
+		for _, p := range partsOf(a.Type()) {
+			if p.beside {
+				d.beside(a.Field(p.index), b.Field(p.index))
+			} else {
+				d.walk(a.Field(p.index), b.Field(p.index), p.name)
 			}
 		}
 	}
 }
 
+// value is a value of a job, of whatever type.
+type value interface {
+	same(other any) bool
+	key() string
+}
+
+func (g *Given[T]) same(other any) bool {
+	o := other.(*Given[T])
+	return g.Known == o.Known && g.Default == o.Default && reflect.DeepEqual(g.Value, o.Value)
+}
+
+func (g *Given[T]) key() string { return g.Key }
+
 // given compares two readings of one value.
-func (d *differ) given(a, b reflect.Value, inName bool) {
-	for _, part := range []string{"Known", "Default", "Value"} {
-		if reflect.DeepEqual(a.FieldByName(part).Interface(), b.FieldByName(part).Interface()) {
-			continue
-		}
-		if inName {
-			d.comparable = false
-		}
-		d.keys = append(d.keys, a.FieldByName("Key").String())
+func (d *differ) given(v value, b reflect.Value, inName bool) {
+	if v.same(b.Addr().Interface()) {
 		return
 	}
+	if inName {
+		d.comparable = false
+	}
+	d.keys = append(d.keys, v.key())
 }
 
 // beside compares what was read from files beside the job.
@@ -74,4 +77,28 @@ func (d *differ) beside(a, b reflect.Value) {
 	if a.Type() != reflect.TypeFor[source.Span]() && !reflect.DeepEqual(a.Interface(), b.Interface()) {
 		d.comparable = false
 	}
+}
+
+// part is a field of a part of a job that is compared.
+type part struct {
+	index        int
+	name, beside bool // the name of a thing; read from a file beside the job
+}
+
+var parts sync.Map // by type; looking them up takes longer than comparing them
+
+func partsOf(t reflect.Type) []part {
+	if known, ok := parts.Load(t); ok {
+		return known.([]part)
+	}
+	var out []part
+	for i := range t.NumField() {
+		f := t.Field(i)
+		switch key := f.Tag.Get("key"); {
+		case f.Anonymous, f.IsExported() && key != "": // the entity, or a field with a key
+			out = append(out, part{i, key == "name", key == "-"})
+		}
+	}
+	parts.Store(t, out)
+	return out
 }

@@ -56,6 +56,9 @@ func cutPart(text string) (part, after string, ok bool) {
 
 // plainWord reports whether a part needs no quotes.
 func plainWord(part string) bool {
+	if part != "" && strings.IndexFunc(part, uncommon) < 0 {
+		return true
+	}
 	return part != "" && !strings.ContainsAny(part, ".\" \t\n\r\\") && strconv.Quote(part) == `"`+part+`"`
 }
 
@@ -66,4 +69,9 @@ func elementKey(f *Field, list string, i int, name string) string {
 		name = strconv.Itoa(i + 1)
 	}
 	return Join(list, name)
+}
+
+// uncommon are the signs other than those that nearly every key has.
+func uncommon(r rune) bool {
+	return (r < 'a' || r > 'z') && (r < '0' || r > '9') && r != '_' && (r < 'A' || r > 'Z')
 }

@@ -57,3 +57,33 @@ func (r Rect) grip(foot Point, reach float64) (Clamp, bool) {
 	}
 	return Clamp{Corner: max(0, along)}, true
 }
+
+// RailClamp is a module clamp on a rail: the modules on either side of it, and
+// the area of each that it holds down, half of what the module lays on the rail.
+// At the end of a rail there is one module only, and -1 for the other.
+type RailClamp struct {
+	Modules [2]int
+	Areas   [2]float64
+}
+
+// RailClamps gives the clamps of every rail with feet, one at each end of its
+// run of modules and one between each two; other mountings have none.
+func (s *Supports) RailClamps() []RailClamp {
+	if s.Mount.Support != Rails {
+		return nil
+	}
+	var clamps []RailClamp
+	for r, strips := range s.Strips() {
+		for k := range strips {
+			half := max(0, strips[k].Depth) * (strips[k].To - strips[k].From) / 2
+			m := s.Runs[r].Modules[k]
+			if k == 0 {
+				clamps = append(clamps, RailClamp{Modules: [2]int{-1, -1}})
+			}
+			left := &clamps[len(clamps)-1]
+			left.Modules[1], left.Areas[1] = m, half
+			clamps = append(clamps, RailClamp{[2]int{m, -1}, [2]float64{half, 0}})
+		}
+	}
+	return clamps
+}

@@ -205,3 +205,32 @@ func TestRailsByHand(t *testing.T) {
 		t.Errorf("feet without rails have %v", rails)
 	}
 }
+
+// Clamps on rails by hand: two rails under three modules carry half of each, so
+// that a clamp between two modules holds half a module down and one at an end of
+// the row a quarter; a rail off the quarter point carries more by its lever.
+func TestRailClamps(t *testing.T) {
+	a := mustArray(t, plain(1, 3)) // 1 m by 2 m
+	for heights, shares := range map[[2]float64][2]float64{{0.5, 1.5}: {0.5, 0.5}, {0.2, 1.2}: {0.2, 0.8}} {
+		lines := FootPattern{Lines: heights[:], First: 0.2, Spacing: 1.3, Count: 3}.Expand()
+		s := mustCarry(t, a, mustFeet(t, a, lines, Mount{}), Mount{})
+		clamps := s.RailClamps()
+		if len(clamps) != 8 {
+			t.Fatalf("%d clamps, want four on each rail", len(clamps))
+		}
+		for k, c := range clamps {
+			want := shares[k/4] * a.Modules[0].Rect.Area()
+			if end := c.Modules[0] < 0 || c.Modules[1] < 0; end != (k%4 == 0 || k%4 == 3) {
+				t.Errorf("clamp %d holds the modules %v", k, c.Modules)
+			} else if end {
+				want /= 2
+			}
+			if got := c.Areas[0] + c.Areas[1]; !near(got, want, 1e-9) {
+				t.Errorf("lines at %v: clamp %d holds %v m2, want %v", heights, k, got, want)
+			}
+		}
+	}
+	if none := mustCarry(t, a, mustFeet(t, a, FootPattern{Lines: []float64{0, 2}, First: 0.2, Spacing: 1.3}.Expand(), Mount{Support: Seams}), Mount{Support: Seams}).RailClamps(); none != nil {
+		t.Errorf("clamps without rails: %v", none)
+	}
+}

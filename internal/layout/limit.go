@@ -11,6 +11,7 @@ type Limit struct {
 	Zone, Exposure, Orientation string
 	Span                        float64
 	Cantilever                  *float64 // nil: the row states none; zero allows no overhang
+	Uplift, Down                *float64 // pressures up to which the span holds, Pa; nil: the row states none
 }
 
 // ErrNoLimit is returned when a maker's table has no row for the case asked.
@@ -18,7 +19,7 @@ var ErrNoLimit = errors.New("the maker's table has no row for this case")
 
 // FindLimit gives the row for a zone, exposure and orientation. A row that
 // names more of the three goes before one that names fewer; of equally exact
-// rows the smaller span and the smaller cantilever hold.
+// rows the smaller span, cantilever and pressures hold.
 //
 // The error wraps ErrNoLimit when no row fits; a span that is not positive or a
 // cantilever that is negative is an error as well.
@@ -36,6 +37,7 @@ func FindLimit(limits []Limit, zone, exposure, orientation string) (Limit, error
 		default:
 			best.Span = min(best.Span, l.Span)
 			best.Cantilever = lesser(best.Cantilever, l.Cantilever)
+			best.Uplift, best.Down = lesser(best.Uplift, l.Uplift), lesser(best.Down, l.Down)
 		}
 	}
 	if !found {

@@ -30,11 +30,7 @@ func (s *Supports) Rails(past float64) ([]Rail, error) {
 		if len(run.Feet) == 0 {
 			continue
 		}
-		rail := Rail{Run: r, From: run.From - past, To: run.To + past, Feet: make([]float64, len(run.Feet))}
-		for k, f := range run.Feet {
-			rail.Feet[k] = s.along[f]
-		}
-		rails = append(rails, rail)
+		rails = append(rails, Rail{Run: r, From: run.From - past, To: run.To + past, Feet: s.Along(run)})
 	}
 	return rails, nil
 }

@@ -80,6 +80,52 @@ func (s *Supports) addBeams(areas []float64, m int, levers bool) {
 	})
 }
 
+// Strip is what one module lays on a run: its length along the rows, in the
+// array frame, and the depth of it up the slope that this line carries, m.
+type Strip struct{ From, To, Depth float64 }
+
+// Strips gives, for each run with feet, what its modules lay on it, in their
+// order. A module is divided among its lines as a beam on simple supports; a line
+// behind a long overhang can have a negative depth.
+func (s *Supports) Strips() [][]Strip {
+	strips := make([][]Strip, len(s.Runs))
+	var heights []float64
+	for r, run := range s.Runs {
+		if len(run.Feet) == 0 {
+			continue
+		}
+		strips[r] = make([]Strip, len(run.Modules))
+		for n, m := range run.Modules {
+			rect := s.Array.Modules[m].Rect
+			heights = heights[:0]
+			own := 0
+			for k, b := range s.Bearings[m] {
+				heights = append(heights, b.FromBottom)
+				if b.Run == r {
+					own = k
+				}
+			}
+			strip := Strip{From: rect.Min.X, To: rect.Max.X}
+			share(heights, 0, rect.Height(), true, func(k int, depth float64) {
+				if k == own {
+					strip.Depth += depth
+				}
+			})
+			strips[r][n] = strip
+		}
+	}
+	return strips
+}
+
+// Along gives the places of a run's feet along the rows, in the array frame.
+func (s *Supports) Along(run Run) []float64 {
+	at := make([]float64, len(run.Feet))
+	for k, f := range run.Feet {
+		at[k] = s.along[f]
+	}
+	return at
+}
+
 // Reach gives, for each foot, the bounds in the array frame of what loads it by
 // simple beams: from half-way to its neighbours, or from the end, on each side.
 // A foot that carries nothing has bounds without extent.

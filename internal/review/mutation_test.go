@@ -15,8 +15,9 @@ import (
 // exceptions is testdata/exceptions.toml: what the tests below except, each
 // with its reason. An exception that is no longer needed is a failure.
 type exceptions struct {
-	Values  []exceptedValue `toml:"value"`
-	Entries []exceptedEntry `toml:"entry"`
+	Values  []exceptedValue  `toml:"value"`
+	Entries []exceptedEntry  `toml:"entry"`
+	Numbers []exceptedNumber `toml:"number"`
 }
 
 type exceptedValue struct {
@@ -29,6 +30,12 @@ type exceptedEntry struct {
 	Kinds  []string
 	What   []string // "left out", "given twice"
 	Only   []string // "house: label.L4": of those kinds just these; none: all
+	Reason string
+}
+
+type exceptedNumber struct {
+	Of     []string // the fields, "plane.framing.span of a wood rafter"
+	Ways   []string // of "left out", "halved", "doubled"; none: each
 	Reason string
 }
 
@@ -55,6 +62,7 @@ func (x *exceptions) besides(kind, what string, list []string) []string {
 const (
 	mostValues  = 60
 	mostEntries = 10
+	mostNumbers = 80 // fields
 )
 
 func excepted(t *testing.T) *exceptions {
@@ -70,6 +78,15 @@ func excepted(t *testing.T) *exceptions {
 	if len(x.Values) > mostValues || len(x.Entries) > mostEntries {
 		t.Errorf("%d values and %d entries are excepted, at most %d and %d may be", len(x.Values), len(x.Entries), mostValues, mostEntries)
 	}
+	fields := 0
+	for _, n := range x.Numbers {
+		if fields += len(n.Of); n.Reason == "" {
+			t.Errorf("%v are excepted without a reason", n.Of)
+		}
+	}
+	if fields > mostNumbers {
+		t.Errorf("the numbers of %d fields are excepted, at most %d may be", fields, mostNumbers)
+	}
 	for _, v := range x.Values {
 		if v.Reason == "" {
 			t.Errorf("%s is excepted without a reason", v.Field)
@@ -81,6 +98,13 @@ func excepted(t *testing.T) *exceptions {
 		}
 	}
 	return &x
+}
+
+// number tells whether a field may be changed in a way without notice.
+func (x *exceptions) number(field, way string) bool {
+	return slices.ContainsFunc(x.Numbers, func(n exceptedNumber) bool {
+		return slices.Contains(n.Of, field) && (len(n.Ways) == 0 || slices.Contains(n.Ways, way))
+	})
 }
 
 // pairs are the results of a review by check and subject.

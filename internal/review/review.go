@@ -225,7 +225,7 @@ func run(j *job.Job, book *codebook.Codebook, tables *table.Set, o Options, befo
 	for _, c := range checks {
 		r.ran = append(r.ran, c.ID)
 	}
-	taken := make([][]*Outcome, len(checks)) // looked up by one worker: the memo is not for many
+	taken := make([][]*Outcome, len(checks))
 	for i, c := range checks {
 		taken[i] = before.outcomes(i, c.Each)
 		for _, o := range taken[i] {
@@ -234,26 +234,34 @@ func run(j *job.Job, book *codebook.Codebook, tables *table.Set, o Options, befo
 			}
 		}
 	}
-	slots := make([][]Outcome, len(checks))
-	parallel.Each(len(checks), func(i int) { slots[i] = runCheck(m, checks[i], r.Adopted, r.System, taken[i]) })
-	for i, s := range slots {
-		if len(s) == 0 {
-			r.Idle = append(r.Idle, checks[i].ID)
-		}
-		r.starts = append(r.starts, len(r.Outcomes))
-		r.Outcomes = append(r.Outcomes, s...)
-	}
-	r.starts = append(r.starts, len(r.Outcomes))
-	if len(r.Outcomes) == 0 {
+	if r.Outcomes, r.starts = runChecks(m, checks, r.Adopted, r.System, taken); len(r.Outcomes) == 0 {
 		return nil, ErrNothingRan
 	}
+	for i, c := range checks {
+		if r.starts[i] == r.starts[i+1] {
+			r.Idle = append(r.Idle, c.ID)
+		}
+	}
 	rest := unasked(book, checks)
-	others := make([][]Outcome, len(rest))
-	parallel.Each(len(rest), func(i int) { others[i] = runCheck(m, rest[i], r.Adopted, r.System, nil) })
-	r.gather(slices.Concat(others...))
+	others, _ := runChecks(m, rest, r.Adopted, r.System, make([][]*Outcome, len(rest)))
+	r.gather(others)
 	r.excuse()
 	r.count()
 	return r, nil
+}
+
+// runChecks holds checks against all their subjects. The outcomes of check i run
+// from starts[i] to starts[i+1].
+func runChecks(m *terms.Model, checks []*codebook.Check, adopted map[string]string, sys quantity.System, taken [][]*Outcome) (out []Outcome, starts []int) {
+	subjects := make([][]*terms.Subject, len(checks))
+	parallel.Each(len(checks), func(i int) { subjects[i] = m.Subjects(checks[i].Each.Name) })
+	starts = make([]int, 1, len(checks)+1)
+	for i := range checks {
+		starts = append(starts, starts[i]+len(subjects[i]))
+	}
+	out = make([]Outcome, starts[len(checks)])
+	parallel.Each(len(checks), func(i int) { runCheck(out[starts[i]:starts[i+1]], m, checks[i], subjects[i], adopted, sys, taken[i]) })
+	return out, starts
 }
 
 // adopted gives the edition of each code by the code's name, as the job states
@@ -272,9 +280,7 @@ func adopted(m *terms.Model) map[string]string {
 
 // runCheck holds a check against all its subjects, but for the outcomes that
 // an earlier review gives.
-func runCheck(m *terms.Model, c *codebook.Check, adopted map[string]string, sys quantity.System, taken []*Outcome) []Outcome {
-	subjects := m.Subjects(c.Each.Name)
-	out := make([]Outcome, len(subjects))
+func runCheck(out []Outcome, m *terms.Model, c *codebook.Check, subjects []*terms.Subject, adopted map[string]string, sys quantity.System, taken []*Outcome) {
 	for i, s := range subjects {
 		if i < len(taken) && taken[i] != nil {
 			out[i] = *taken[i]
@@ -286,7 +292,6 @@ func runCheck(m *terms.Model, c *codebook.Check, adopted map[string]string, sys 
 		}
 		out[i] = hold(m, c, s, adopted, sys)
 	}
-	return out
 }
 
 // tellWhy says, where anybody asks, why the condition of the check is false of
@@ -544,9 +549,13 @@ func (o *Outcome) decided() []*terms.Value { return o.rests[max(0, len(o.rests)-
 // values among it.
 func (o *Outcome) explain(e *codebook.Evaluation) {
 	o.reads = slices.Clone(e.Reads())
-	for _, ref := range o.Refs() {
-		if ref.Provenance != table.Published {
-			o.Unconfirmed = append(o.Unconfirmed, ref.String())
+	var weak []table.Ref
+	for _, r := range o.reads {
+		for _, ref := range r.Value.Refs {
+			if ref.Provenance != table.Published && !slices.Contains(weak, ref) {
+				weak = append(weak, ref)
+				o.Unconfirmed = append(o.Unconfirmed, ref.String())
+			}
 		}
 	}
 }

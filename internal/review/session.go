@@ -1,6 +1,9 @@
 package review
 
 import (
+	"slices"
+	"sync"
+
 	"plumbrule/internal/codebook"
 	"plumbrule/internal/job"
 	"plumbrule/internal/table"
@@ -16,19 +19,27 @@ type Session struct {
 	tables  *table.Set
 	options Options
 	review  *Review
+	readers func() *terms.Readers // who read what in the review, looked through when first asked
 }
 
 // NewSession reviews a job. Errors are those of Run and of reading the job.
 func NewSession(tree *job.Tree, book *codebook.Codebook, tables *table.Set, o Options) (*Session, error) {
 	s := &Session{tree: tree, book: book, tables: tables, options: o}
-	j, err := tree.Job()
+	return s, s.run(nil)
+}
+
+// run reviews the job of a session and takes over what the session before it
+// gives.
+func (s *Session) run(before *Session) error {
+	j, err := s.tree.Job()
 	if err != nil {
-		return nil, err
+		return err
 	}
-	if s.review, err = run(j, book, tables, o, nil); err != nil {
-		return nil, err
+	if s.review, err = run(j, s.book, s.tables, s.options, before.earlier(j)); err != nil {
+		return err
 	}
-	return s, nil
+	s.readers = sync.OnceValue(s.review.readers)
+	return nil
 }
 
 // Review is the review of the job as it is in this session.
@@ -40,51 +51,56 @@ func (s *Session) Tree() *job.Tree { return s.tree }
 // With reviews the job with edits made. The error is source.Faults where an
 // edit names what the job does not have, or makes it unreadable.
 func (s *Session) With(e job.Edits) (*Session, error) {
-	next := &Session{book: s.book, tables: s.tables, options: s.options}
-	var err error
-	if next.tree, err = s.tree.With(e); err != nil {
-		return nil, err
-	}
-	j, err := next.tree.Job()
+	tree, err := s.tree.With(e)
 	if err != nil {
 		return nil, err
 	}
-	if next.review, err = run(j, s.book, s.tables, s.options, s.earlier(j)); err != nil {
-		return nil, err
-	}
-	return next, nil
+	next := &Session{tree: tree, book: s.book, tables: s.tables, options: s.options}
+	return next, next.run(s)
 }
 
 // earlier is what a review of the changed job may take over, or nil where
 // everything has to be decided again.
 func (s *Session) earlier(j *job.Job) *earlier {
+	if s == nil {
+		return nil
+	}
 	was := s.review.Job
 	keys, comparable := job.Changes(was, j)
 	if !comparable || was.System() != j.System() {
 		return nil
 	}
-	changed := make(map[string]bool, len(keys))
 	for _, k := range keys {
 		if parts, ok := job.SplitKey(k); !ok || parts[0] == "adoption" {
 			return nil // an edition decides which checks hold, and their limits and citations
 		}
-		changed[k] = true
 	}
-	return &earlier{review: s.review, changed: changed, memo: map[*terms.Value]bool{}}
+	return &earlier{s.review, s.readers().Resting(keys)}
+}
+
+// readers looks through all that the outcomes and the lists of things rest on.
+func (r *Review) readers() *terms.Readers {
+	var all []*terms.Value
+	for i := range r.Outcomes {
+		all = append(all, r.Outcomes[i].rests...)
+	}
+	for _, id := range r.ran {
+		all = append(all, r.Model.List(r.Book.Check(id).Each))
+	}
+	return terms.ReadersOf(all...)
 }
 
 // earlier is an earlier review of a job in which only some values differ.
 type earlier struct {
-	review  *Review
-	changed map[string]bool
-	memo    map[*terms.Value]bool
+	review *Review
+	rests  func(*terms.Value) bool // whether a value of it rests on one of those
 }
 
 // outcomes gives, for check i of the review, the earlier outcomes that still
 // hold, nil where one has to be decided again; nothing where the things that
 // the check looks at may be others.
 func (e *earlier) outcomes(i int, kind *terms.Kind) []*Outcome {
-	if e == nil || e.review.Model.List(kind).Rests(e.changed, e.memo) {
+	if e == nil || e.rests(e.review.Model.List(kind)) {
 		return nil
 	}
 	old := e.review.Outcomes[e.review.starts[i]:e.review.starts[i+1]]
@@ -99,13 +115,6 @@ func (e *earlier) outcomes(i int, kind *terms.Kind) []*Outcome {
 
 // touched tells whether an outcome rests on a changed value.
 func (e *earlier) touched(o *Outcome) bool {
-	if o.Defect != "" || o.unwritten != "" || o.Check.Gathers { // a list of checks rests on all of them
-		return true
-	}
-	for _, v := range o.rests {
-		if v.Rests(e.changed, e.memo) {
-			return true
-		}
-	}
-	return false
+	return o.Defect != "" || o.unwritten != "" || o.Check.Gathers || // a list of checks rests on all of them
+		slices.ContainsFunc(o.rests, e.rests)
 }

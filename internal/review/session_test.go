@@ -35,12 +35,18 @@ func demoJobs(t testing.TB) []string {
 // session opens a demo job.
 func session(t testing.TB, name string) *Session {
 	t.Helper()
+	return sessionOf(t, filepath.Join(jobs, name+".toml"), Options{})
+}
+
+// sessionOf opens the job in a file.
+func sessionOf(t testing.TB, path string, o Options) *Session {
+	t.Helper()
 	b, tables := book(t)
-	tree, err := job.LoadTree(filepath.Join(jobs, name+".toml"))
+	tree, err := job.LoadTree(path)
 	if err != nil {
 		t.Fatal(err)
 	}
-	s, err := NewSession(tree, b, tables, Options{})
+	s, err := NewSession(tree, b, tables, o)
 	if err != nil {
 		t.Fatal(err)
 	}

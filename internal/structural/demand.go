@@ -1,6 +1,7 @@
 package structural
 
 import (
+	"errors"
 	"fmt"
 	"math"
 
@@ -90,6 +91,15 @@ type Attachment struct {
 	Zone       string  // zone of the figure; the severest that its tributary touches
 	Tributary  float64 // m2 of the slope
 	EdgeFactor float64 // gammaE for uplift
+	Loaded     float64 // area of even load that comes onto it, m2; 0: its tributary
+}
+
+// loaded is the area whose load comes onto the attachment.
+func (a Attachment) loaded() float64 {
+	if a.Loaded == 0 {
+		return a.Tributary
+	}
+	return a.Loaded
 }
 
 // Demand is what one attachment must carry, N and Pa. Normal forces are at a
@@ -104,6 +114,8 @@ type Demand struct {
 	UpliftASD, UpliftLRFD                      float64 // net, positive away from the roof
 	DownASD, DownLRFD                          float64 // into the roof, the governing combination
 	DownslopeASD, DownslopeLRFD                float64 // along the slope, dead and snow, with wind on tilted modules
+	DownBy                                     Combination
+	CompanionUplift, CompanionDownslope        float64 // of dead load with wind and snow together, allowable level: uplift and what runs along the slope beside it
 	PointASD                                   float64 // vertical load on the framing, dead and snow
 }
 
@@ -157,20 +169,46 @@ func (w *ASCE7) Demands(dst []Demand, loads ArrayLoads, attachments []Attachment
 	return dst, nil
 }
 
+// Combine gives what an attachment must carry under pressures that are known:
+// strength-level wind away from the roof (negative) and onto it, dead load per
+// area of the slope, and snow on the horizontal projection, all in Pa. The slope
+// is in degrees.
+func (w *ASCE7) Combine(a Attachment, up, down, dead, snow, slope float64) (Demand, error) {
+	if err := errors.Join(positive("tributary area", a.Tributary), notNegative("loaded area", a.Loaded, "pressure onto the roof", down, "dead load", dead, "snow", snow), within("slope", slope, 0, 90)); err != nil {
+		return Demand{}, err
+	}
+	if !(up <= 0) || math.IsInf(up, 0) {
+		return Demand{}, fmt.Errorf("an uplift pressure is negative (away from the roof); got %.4g Pa", up)
+	}
+	d := Demand{Attachment: a, UpliftPressure: up, DownPressure: down}
+	sin, cos := math.Sincos(slope * math.Pi / 180)
+	w.combineLoads(&d, dead, snow, false, sin, cos)
+	return d, nil
+}
+
 func (w *ASCE7) combineLoads(d *Demand, deadLoad, snowLoad float64, calm bool, sin, cos float64) {
 	k := &w.combine
-	dead := deadLoad * d.Tributary
-	snow := snowLoad * d.Tributary * cos // the projection carries the snow
+	area := d.loaded()
+	dead := deadLoad * area
+	snow := snowLoad * area * cos // the projection carries the snow
 	d.DeadNormal, d.DeadDownslope = dead*cos, dead*sin
 	d.SnowNormal, d.SnowDownslope = snow*cos, snow*sin
-	up, down := -d.UpliftPressure*d.Tributary, d.DownPressure*d.Tributary
+	up, down := -d.UpliftPressure*area, d.DownPressure*area
 	if calm {
 		down = 0
 	}
 	along := d.WindAlong * down
 	d.UpliftASD = k.WindASD*up - k.DeadAgainstASD*d.DeadNormal
 	d.UpliftLRFD = k.WindLRFD*up - k.DeadAgainstLRFD*d.DeadNormal
-	d.DownASD = d.DeadNormal + max(k.SnowASD*d.SnowNormal, k.WindASD*down, k.CompanionASD*(k.WindASD*down+k.SnowASD*d.SnowNormal))
+	d.DownASD, d.DownBy = d.DeadNormal+k.SnowASD*d.SnowNormal, DeadAndSnow
+	if v := d.DeadNormal + k.WindASD*down; v > d.DownASD {
+		d.DownASD, d.DownBy = v, DeadAndWind
+	}
+	if v := d.DeadNormal + k.CompanionASD*(k.WindASD*down+k.SnowASD*d.SnowNormal); v > d.DownASD {
+		d.DownASD, d.DownBy = v, DeadWindSnow
+	}
+	d.CompanionUplift = k.CompanionASD*(k.WindASD*up-k.SnowASD*d.SnowNormal) - d.DeadNormal
+	d.CompanionDownslope = d.DeadDownslope + k.CompanionASD*k.SnowASD*d.SnowDownslope
 	d.DownLRFD = k.DeadLRFD*d.DeadNormal + max(k.SnowLRFD*d.SnowNormal+k.WindCompanionLRFD*down, k.WindLRFD*down+k.SnowCompanionLRFD*d.SnowNormal)
 	d.DownslopeASD = d.DeadDownslope + max(k.SnowASD*d.SnowDownslope, k.WindASD*along, k.CompanionASD*(k.WindASD*along+k.SnowASD*d.SnowDownslope))
 	d.DownslopeLRFD = k.DeadLRFD*d.DeadDownslope + max(k.SnowLRFD*d.SnowDownslope+k.WindCompanionLRFD*along, k.WindLRFD*along+k.SnowCompanionLRFD*d.SnowDownslope)
@@ -218,8 +256,8 @@ func (w *ASCE7) TiltedDemand(loads TiltedLoads, a Attachment) (Demand, TiltedPre
 func (d Demand) Work(w *ASCE7, loads ArrayLoads, sys quantity.System) []string {
 	p := ArrayPressure{Qh: loads.Qh, Kd: w.pressureFactor(), Coefficient: d.Coefficient, Edge: d.EdgeFactor, Equalization: d.Equalization,
 		Computed: loads.Qh * w.pressureFactor() * d.Coefficient * d.EdgeFactor * d.Equalization, Strength: d.UpliftPressure, Allowable: w.combine.WindASD * d.UpliftPressure}
-	u := Uplift{Pressure: d.UpliftPressure, Tributary: d.Tributary, Dead: loads.Dead, Slope: loads.Figure.Slope, Level: ASD,
-		DeadFactor: w.combine.DeadAgainstASD, WindFactor: w.combine.WindASD, Wind: -d.UpliftPressure * d.Tributary, DeadNormal: d.DeadNormal, DeadDownslope: d.DeadDownslope, Net: d.UpliftASD}
+	u := Uplift{Pressure: d.UpliftPressure, Tributary: d.loaded(), Dead: loads.Dead, Slope: loads.Figure.Slope, Level: ASD,
+		DeadFactor: w.combine.DeadAgainstASD, WindFactor: w.combine.WindASD, Wind: -d.UpliftPressure * d.loaded(), DeadNormal: d.DeadNormal, DeadDownslope: d.DeadDownslope, Net: d.UpliftASD}
 	f := func(v float64) string { return show(sys, v, quantity.Force) }
 	lines := []string{fmt.Sprintf("zone %s of Figure %s, tributary area %s: GCp %.3f", d.Zone, loads.Figure.Name, show(sys, d.Tributary, quantity.Area), d.Coefficient)}
 	if loads.Bound {
@@ -229,8 +267,11 @@ func (d Demand) Work(w *ASCE7, loads ArrayLoads, sys quantity.System) []string {
 		lines = append(lines, fmt.Sprintf("the wind reaches both faces: not under the net coefficient %.2f of a free roof with the gust factor %.2f (%.2f into the roof)", -w.bound.openUplift, w.bound.gust, w.bound.openDown))
 	}
 	lines = append(lines, p.Work(sys)...)
+	if d.loaded() != d.Tributary {
+		lines = append(lines, fmt.Sprintf("the load of %s comes onto the foot, by its overhang or by a rail without a joint over several feet", show(sys, d.loaded(), quantity.Area)))
+	}
 	lines = append(lines, u.Work(sys)...)
-	return append(lines, fmt.Sprintf("downward %s, down the slope %s, vertical on the framing %s (allowable level)", f(d.DownASD), f(d.DownslopeASD), f(d.PointASD)))
+	return append(lines, fmt.Sprintf("downward %s (%s), down the slope %s, vertical on the framing %s (allowable level)", f(d.DownASD), w.Combination(d.DownBy), f(d.DownslopeASD), f(d.PointASD)))
 }
 
 // Refs are the places that the demand rests on.
@@ -256,29 +297,29 @@ type Spacing struct {
 // would be read off a tape, half of that is fine enough.
 const spacingStep = 0.5 * quantity.Inch
 
+// Strip is what attachments along one rail carry: a width of the array (m), and
+// the load that comes onto one of them over that of its tributary, 1 or more.
+type Strip struct{ Width, Share float64 }
+
 // LargestSpacing finds, for each zone, the largest spacing along the rail at
-// which an attachment that carries a strip of the given width (m) stays within
-// an allowable uplift and downward force (N; +Inf for none). Every closer
-// spacing holds too: coefficients fall with area, so the force is not always
-// largest at the widest spacing. most is the largest spacing tried, m; at gives
-// the demand of an attachment.
-func LargestSpacing(at func(a Attachment) (Demand, error), zones []string, edgeFactor, width, most, uplift, down float64) ([]Spacing, error) {
-	if err := positive("width", width, "greatest spacing", most); err != nil {
+// which an attachment of a strip holds. Every closer spacing holds too:
+// coefficients fall with area, so the force is not always largest at the widest
+// spacing. most is the largest spacing tried, m; at gives the demand of an
+// attachment.
+func LargestSpacing(at func(a Attachment) (Demand, error), zones []string, edgeFactor float64, strip Strip, most float64, holds func(zone string, d *Demand) bool) ([]Spacing, error) {
+	if err := positive("width", strip.Width, "share of the load", strip.Share, "greatest spacing", most); err != nil {
 		return nil, err
-	}
-	if !(uplift > 0 && down > 0) {
-		return nil, fmt.Errorf("the allowable forces must be above zero")
 	}
 	out := make([]Spacing, 0, len(zones))
 	for _, z := range zones {
 		s := Spacing{Zone: ZoneName(z)}
 		for i := 1; float64(i)*spacingStep <= most*(1+epsilon); i++ {
 			spacing := float64(i) * spacingStep
-			d, err := at(Attachment{s.Zone, spacing * width, edgeFactor})
+			d, err := at(Attachment{s.Zone, spacing * strip.Width, edgeFactor, spacing * strip.Width * strip.Share})
 			if err != nil {
 				return nil, err
 			}
-			if !Meets(d.UpliftASD, uplift) || !Meets(d.DownASD, down) {
+			if !holds(s.Zone, &d) {
 				break
 			}
 			s.Limit, s.Demand = spacing, d

@@ -203,7 +203,7 @@ func TestScope(t *testing.T) {
 			t.Errorf("%s: a missing gap must keep the array out of scope: %v", edition, r)
 		}
 		f := must(w.Figure(Gable, 18, math.NaN()))(t)
-		if d, err := w.Demands(nil, ArrayLoads{Qh: 700, Dead: 100, Scope: r, Figure: f}, []Attachment{{"1", 1, 1}}); !errors.As(err, &scope) || len(d) != 0 {
+		if d, err := w.Demands(nil, ArrayLoads{Qh: 700, Dead: 100, Scope: r, Figure: f}, []Attachment{{"1", 1, 1, 0}}); !errors.As(err, &scope) || len(d) != 0 {
 			t.Errorf("%s: demands outside the scope: %v %v", edition, d, err)
 		}
 	}
@@ -354,7 +354,7 @@ func TestDemandGrows(t *testing.T) {
 		scope := ScopeResult{InScope: true}
 		force := func(speed, height float64, zone string, area float64) float64 {
 			q := must(w.VelocityPressure(speed, "B", height, 1, 0))(t)
-			d := must(w.Demands(nil, ArrayLoads{Qh: q.Q, Dead: 3 * psf, Scope: scope, Figure: f}, []Attachment{{zone, area, 1}}))(t)
+			d := must(w.Demands(nil, ArrayLoads{Qh: q.Q, Dead: 3 * psf, Scope: scope, Figure: f}, []Attachment{{zone, area, 1, 0}}))(t)
 			return d[0].UpliftASD
 		}
 		r := rand.New(rand.NewPCG(1, 2))
@@ -405,7 +405,7 @@ func TestDemandParts(t *testing.T) {
 	w := asce(t, "7-16")
 	f := must(w.Figure(Gable, 20, math.NaN()))(t)
 	loads := ArrayLoads{Qh: 24.4 * psf, Dead: 3 * psf, Snow: 20 * psf, Scope: ScopeResult{InScope: true}, Figure: f}
-	d := must(w.Demands(nil, loads, []Attachment{{"2n", 19.8 * ft2, 1}, {"1p", 19.8 * ft2, 1}}[:1]))(t)[0]
+	d := must(w.Demands(nil, loads, []Attachment{{"2n", 19.8 * ft2, 1, 0}, {"1p", 19.8 * ft2, 1, 0}}[:1]))(t)[0]
 	// Santa Ana permit record 370282 (2025), page 13: -42.7 psf; dead load there is taken as normal to the roof
 	if !close2(d.UpliftPressure, -42.7*psf, 0.006) {
 		t.Errorf("uplift %v psf, want -42.7", d.UpliftPressure/psf)
@@ -441,7 +441,7 @@ func TestBoundOverMethod(t *testing.T) {
 			free.Free = true
 			for _, zone := range f.Zones() {
 				for _, area := range []float64{2, 9, 25, 80, 300} {
-					a := Attachment{zone, area * ft2, w.parallel.exposed}
+					a := Attachment{zone, area * ft2, w.parallel.exposed, 0}
 					method, bound, open := must(w.Demand(loads, a))(t), must(w.Demand(wall, a))(t), must(w.Demand(free, a))(t)
 					a.Zone = "3"
 					over := must(w.Demand(envelope, a))(t)
@@ -476,7 +476,10 @@ func TestLargestSpacing(t *testing.T) {
 	f := must(w.Figure(Gable, 18, math.NaN()))(t)
 	loads := ArrayLoads{Qh: 20 * psf, Dead: 3 * psf, Scope: ScopeResult{InScope: true}, Figure: f}
 	zones := []string{"1", "2r", "3r"}
-	s := must(LargestSpacing(func(a Attachment) (Demand, error) { return w.Demand(loads, a) }, zones, 1.5, 2.75*ft, 8*ft, 400*lb, math.Inf(1)))(t)
+	upTo := func(uplift float64) func(string, *Demand) bool {
+		return func(_ string, d *Demand) bool { return Meets(d.UpliftASD, uplift) }
+	}
+	s := must(LargestSpacing(func(a Attachment) (Demand, error) { return w.Demand(loads, a) }, zones, 1.5, Strip{2.75 * ft, 1}, 8*ft, upTo(400*lb)))(t)
 	for i, x := range s {
 		if x.Demand.UpliftASD > 400*lb*(1+1e-9) {
 			t.Errorf("zone %s: %v lb at its limit", x.Zone, x.Demand.UpliftASD/lb)
@@ -485,12 +488,12 @@ func TestLargestSpacing(t *testing.T) {
 			t.Errorf("zone %s may be wider than zone %s", x.Zone, s[i-1].Zone)
 		}
 		for at := 3 * inc; at < x.Limit; at += 3 * inc {
-			if d := must(w.Demands(nil, loads, []Attachment{{x.Zone, at * 2.75 * ft, 1.5}}))(t); d[0].UpliftASD > 400*lb*(1+1e-9) {
+			if d := must(w.Demands(nil, loads, []Attachment{{x.Zone, at * 2.75 * ft, 1.5, 0}}))(t); d[0].UpliftASD > 400*lb*(1+1e-9) {
 				t.Errorf("zone %s: the closer spacing %v in does not hold", x.Zone, at/inc)
 			}
 		}
 	}
-	if none := must(LargestSpacing(func(a Attachment) (Demand, error) { return w.Demand(loads, a) }, []string{"3r"}, 1.5, 50*ft, ft, 1*lb, math.Inf(1)))(t); none[0].Limit != 0 {
+	if none := must(LargestSpacing(func(a Attachment) (Demand, error) { return w.Demand(loads, a) }, []string{"3r"}, 1.5, Strip{50 * ft, 1}, ft, upTo(1*lb)))(t); none[0].Limit != 0 {
 		t.Errorf("no spacing holds, got %v", none[0].Limit)
 	}
 }
@@ -975,7 +978,7 @@ func attachments(n int) []Attachment {
 	zones := []string{"1", "2e", "2n", "2r", "3e", "3r"}
 	at := make([]Attachment, n)
 	for i := range at {
-		at[i] = Attachment{zones[i%len(zones)], (4 + float64(i%40)) * ft2, 1 + 0.5*float64(i%2)}
+		at[i] = Attachment{zones[i%len(zones)], (4 + float64(i%40)) * ft2, 1 + 0.5*float64(i%2), 0}
 	}
 	return at
 }

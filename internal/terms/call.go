@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"math"
 	"reflect"
-	"slices"
 
 	"plumbrule/internal/job"
 	"plumbrule/internal/quantity"
@@ -63,19 +62,6 @@ func ReadsOf(values ...*Value) []Read {
 		walk(v)
 	}
 	return out
-}
-
-// Rests reports whether the value rests on any of the given keys. The memo
-// carries answers from one value to the next.
-func (v *Value) Rests(on map[string]bool, memo map[*Value]bool) bool {
-	if known, ok := memo[v]; ok {
-		return known
-	}
-	memo[v] = false // while it is looked at: values do not go in circles
-	found := slices.ContainsFunc(v.keys, func(r Read) bool { return on[r.Key] }) ||
-		slices.ContainsFunc(v.inputs, func(in *Value) bool { return in.Rests(on, memo) })
-	memo[v] = found
-	return found
 }
 
 // Need is one thing that is missing.

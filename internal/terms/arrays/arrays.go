@@ -39,6 +39,7 @@ type Footed struct {
 	*Placed
 	Supports  *layout.Supports
 	Areas     []float64 // tributary area, simple beam, m2
+	Loaded    []float64 // area of even load that comes onto it, m2: see loaded
 	Spans     []float64 // largest distance to a neighbouring foot on its line; 0 for none
 	Overhangs []float64 // overhang at this foot; 0 for none
 	besides   []float64 // span beside that overhang
@@ -157,6 +158,10 @@ func carry(c *terms.Call, a *job.Array, l *Footed) {
 		c.Err(err)
 		return
 	}
+	if l.Loaded, err = loaded(l); err != nil {
+		c.Err(err)
+		return
+	}
 	n := len(l.Feet)
 	l.Spans, l.HasSpan = make([]float64, n), make([]bool, n)
 	l.Overhangs, l.besides, l.HasOver = make([]float64, n), make([]float64, n), make([]bool, n)
@@ -170,6 +175,43 @@ func carry(c *terms.Call, a *job.Array, l *Footed) {
 			l.Overhangs[o.Foot], l.besides[o.Foot], l.HasOver[o.Foot] = o.Length, o.Beside, true
 		}
 	}
+}
+
+// loaded is the area of even load that comes onto each foot, which is more than
+// its tributary where an overhang presses on its foot by a lever, and where a
+// rail runs over three feet or more in one piece: its inner feet then take up to
+// a quarter more. Where a rail is spliced is not known here, so that the largest
+// counts of the tributary, of simple beams with their overhangs, and of a rail
+// without a joint.
+func loaded(l *Footed) ([]float64, error) {
+	most, err := l.Supports.Tributary(layout.BeamReaction)
+	if err != nil {
+		return nil, err
+	}
+	for i, area := range l.Areas {
+		most[i] = math.Max(most[i], area)
+	}
+	if l.Supports.Mount.Support != layout.Rails {
+		return most, nil
+	}
+	for r, strips := range l.Supports.Strips() {
+		run := l.Supports.Runs[r]
+		if len(run.Feet) < 3 {
+			continue
+		}
+		beam := structural.ContinuousBeam{Supports: l.Supports.Along(run)}
+		for _, s := range strips {
+			beam.Loads = append(beam.Loads, structural.EvenLoad{From: s.From, To: s.To, Total: s.Depth * (s.To - s.From)})
+		}
+		f, err := beam.Forces()
+		if err != nil {
+			return nil, err
+		}
+		for k, foot := range run.Feet {
+			most[foot] = math.Max(most[foot], f.Reactions[k])
+		}
+	}
+	return most, nil
 }
 
 // WhereStated is a given quantity, or nil where it is left out.
@@ -225,6 +267,11 @@ var _ = terms.Derive(Attachment, "y", terms.Quantity(quantity.Length), "its plac
 var _ = terms.Derive(Attachment, "tributary_area", terms.Quantity(quantity.Area), "module area that it carries, by simple beams between feet and between lines", "statics of simple beams", "", func(c *terms.Call, f *Foot) float64 {
 	terms.Drive(c, f.Array.Attachments.Spacing)
 	return f.On(c).Areas[f.I]
+})
+
+var _ = terms.Derive(Attachment, "loaded_area", terms.Quantity(quantity.Area), "module area whose load comes onto it: the largest of its tributary, of simple beams with their overhangs, and of a rail that runs over its feet without a joint", "statics of simple and continuous beams", "continuous-beam", func(c *terms.Call, f *Foot) float64 {
+	terms.Drive(c, f.Array.Attachments.Spacing)
+	return f.On(c).Loaded[f.I]
 })
 
 var _ = terms.Derive(Attachment, "has_span", terms.YesNo, "whether another foot stands on its line", "geometry", "", func(c *terms.Call, f *Foot) bool { return f.On(c).HasSpan[f.I] })

@@ -21,6 +21,7 @@ type capacityState struct {
 	count int
 	code  string // what the capacity follows, with its edition
 
+	fastener   structural.Capacity // of the fasteners alone
 	uplift     structural.Capacity // least of the fasteners and the maker's rating
 	upliftWork func(quantity.System) []string
 
@@ -64,6 +65,12 @@ func findUplift(c *terms.Call, a *job.Array, s *capacityState) {
 	byEngineer := engineeredHolds(c, a, part.Needs(), func(e *job.Engineered) job.Quantity { return e.HoldsUplift })
 	if s.engineered = part.Stop(); s.engineered {
 		modes, s.code = nil, "engineer's calculation"
+	}
+	if !c.Stop() {
+		var err error
+		if s.fastener, err = structural.Governing(modes...); err != nil {
+			c.Err(err)
+		}
 	}
 	t, ok := terms.Seek(c, mountingTypeKind, a.Mounting)
 	if !ok {
@@ -253,30 +260,6 @@ var _ = terms.Derive(arrays.Attachment, "lateral_capacity", terms.Quantity(quant
 
 var _ = terms.Derive(arrayKind, "lateral_capacity", terms.Quantity(quantity.Force), "allowable load along the roof of one of its feet, for loads of permanent duration", "NDS 12.3, AISI S100 J4.3, maker's test", "",
 	func(c *terms.Call, a *job.Array) float64 { return lateralCapacity(c, a, "permanent") })
-
-// ofCombined declares the utilisation of a foot's fasteners under uplift and the
-// dead load down the slope at once, by one of the terms of its uplift.
-func ofCombined(name, meaning string, uplift terms.TermOf[arrays.Foot, float64]) terms.TermOf[arrays.Foot, float64] {
-	return terms.Derive(arrays.Attachment, name, terms.Quantity(quantity.Ratio), meaning, "NDS 12.4.1, AISI S100 J4.5", "lag-combined", func(c *terms.Call, f *arrays.Foot) float64 {
-		terms.Drive(c, f.Array.Attachments.Fastener)
-		up := uplift.Of(c, f)
-		w, ok := windOf(c, f.Array)
-		if !ok {
-			return 0
-		}
-		d := &w.demands[f.I]
-		u, work, refs := combined(c, f.Array, up, d.DeadDownslope)
-		if c.Stop() {
-			return 0
-		}
-		c.Explain(work, append(refs, w.refsOf(d)...))
-		return u
-	})
-}
-
-var _ = ofCombined("combined_utilisation", "share of its fasteners' capacity that uplift and the dead load down the slope take together, with the uplift of the safe reading or of the bound", AttachmentUplift)
-
-var _ = ofCombined("combined_certain", "share of its fasteners' capacity that uplift and the dead load down the slope take together, with the uplift of the lenient reading of exposed rows", AttachmentUpliftCertain)
 
 // ofFasteners declares a term of an array that follows from what its feet hold.
 func ofFasteners(name string, t terms.TypeOf[float64], meaning, source, calculator string, value func(c *terms.Call, s *capacityState) float64) terms.TermOf[job.Array, float64] {

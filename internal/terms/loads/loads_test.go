@@ -27,7 +27,7 @@ func TestFootByHand(t *testing.T) {
 	if got := termstest.Value[float64](t, m, "building", "", "velocity_pressure") / quantity.PSF; !near(got, qh, 2e-3) {
 		t.Errorf("qh %.3f psf, want %.3f", got, qh)
 	}
-	area := termstest.Value[float64](t, m, "attachment", foot, "tributary_area") / quantity.SquareFoot
+	area := termstest.Value[float64](t, m, "attachment", foot, "loaded_area") / quantity.SquareFoot
 	if zone := termstest.Value[string](t, m, "attachment", foot, "wind_zone"); zone != "1" {
 		t.Errorf("zone %s", zone)
 	}

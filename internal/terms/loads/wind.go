@@ -284,7 +284,7 @@ func computeWind(c *terms.Call, a *job.Array, state *windState) {
 			c.Fail("foot %s of array %s carries no module", l.Feet[i].Name, a.Name.Value)
 			return
 		}
-		state.feet[i] = structural.Attachment{Zone: state.zoneOf(zones.feet[i]), Tributary: l.Areas[i], EdgeFactor: feet[i].safe}
+		state.feet[i] = structural.Attachment{Zone: state.zoneOf(zones.feet[i]), Tributary: l.Areas[i], EdgeFactor: feet[i].safe, Loaded: l.Loaded[i]}
 		lenient[i] = state.feet[i]
 		lenient[i].EdgeFactor = feet[i].lenient
 	}
@@ -713,11 +713,11 @@ func worstModule(c *terms.Call, w *windState, modules []structural.Attachment, s
 }
 
 // spacings gives, for each wind zone of the roof over an array, the largest
-// distance between feet along a rail or row that the loads allow: the allowable
-// uplift of a foot, and downward the mounting's rating where its maker gives
-// one. Each foot is taken to carry the widest strip that any foot of the array
-// carries, with the largest edge factor found. The spacing never exceeds the
-// largest in the maker's letter. It is allowable level.
+// distance between feet along a rail or row at which the whole load path holds,
+// as far as it is known: see spacingHolds. Each foot is taken to carry the widest
+// strip that any foot of the array carries, with the largest edge factor and the
+// largest share beyond its tributary found. The spacing never exceeds the largest
+// in the maker's letter. It is allowable level.
 var spacings = terms.Analyse(arrayKind, "largest spacings", largestSpacings)
 
 func largestSpacings(c *terms.Call, a *job.Array) []structural.Spacing {
@@ -752,19 +752,15 @@ func largestSpacings(c *terms.Call, a *job.Array) []structural.Spacing {
 	if c.Stop() {
 		return nil
 	}
-	down, snow := math.Inf(1), 0.0
-	if terms.Stated(c, t.AttachmentDown) {
-		down = terms.Peek(c, t.AttachmentDown).SI
-		snow = snowLoad(c, a)
-		if c.Stop() {
-			return nil
-		}
+	holds, snow := spacingHolds(c, a, t, capacity)
+	if c.Stop() {
+		return nil
 	}
 	zones := w.loads.Figure.Zones()
 	if w.tilted != nil {
 		zones = []string{"1", "2", "3"}
 	}
-	rows, err := structural.LargestSpacing(func(at structural.Attachment) (structural.Demand, error) { return w.demand(at, snow, false) }, zones, edge, strip, most, capacity.uplift.Allowable, down)
+	rows, err := structural.LargestSpacing(func(at structural.Attachment) (structural.Demand, error) { return w.demand(at, snow, false) }, zones, edge, structural.Strip{Width: strip, Share: largestShare(l)}, most, holds)
 	if err != nil {
 		c.Err(err)
 	}

@@ -5,7 +5,6 @@ import (
 	"strings"
 
 	"plumbrule/internal/job"
-	"plumbrule/internal/layout"
 	"plumbrule/internal/quantity"
 	"plumbrule/internal/structural"
 	"plumbrule/internal/table"
@@ -210,40 +209,3 @@ var _ = terms.Derive(arrayKind, "largest_uplift_pressure", terms.Quantity(quanti
 	c.Explain(w.work(d, 0), w.refsOf(d))
 	return -d.UpliftPressure
 })
-
-// spanLimit looks a foot up in the maker's span table, by the wind zone's own
-// name or the letter's word for it.
-func spanLimit(c *terms.Call, f *arrays.Foot) float64 {
-	t, ok := terms.Seek(c, mountingTypeKind, f.Array.Mounting)
-	if !ok {
-		c.Missing(f.Array.Mounting.Key, f.Array.Mounting.At)
-		return 0
-	}
-	if len(t.ZoneSpans) == 0 {
-		terms.Drive(c, t.MaximumSpan)
-		if !terms.Stated(c, t.MaximumSpan) {
-			return c.Q(t.MaximumSpan)
-		}
-		return terms.Peek(c, t.MaximumSpan).SI
-	}
-	zone, orientation := AttachmentWindZone.Of(c, f), terms.Get(c, f.Array.Orientation)
-	limits := make([]layout.Limit, len(t.ZoneSpans))
-	for i := range t.ZoneSpans {
-		z := &t.ZoneSpans[i]
-		limits[i] = layout.Limit{Zone: terms.Peek(c, z.Zone), Orientation: terms.Get(c, z.Orientation), Span: c.Q(z.Span), Cantilever: arrays.WhereStated(c, z.Cantilever)}
-	}
-	if c.Stop() {
-		return 0
-	}
-	terms.Drive(c, t.ZoneSpans[0].Span)
-	const anyExposure = "" // the letter's rows are for the exposure of the job
-	limit, err := layout.FindLimit(limits, zone, anyExposure, orientation)
-	if err != nil {
-		limit, err = layout.FindLimit(limits, layoutZone(zone), anyExposure, orientation)
-	}
-	if err != nil {
-		c.Err(err)
-		return 0
-	}
-	return limit.Span
-}
