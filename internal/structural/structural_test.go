@@ -59,7 +59,7 @@ var editions = []string{"7-16", "7-22"}
 func TestUnknownEdition(t *testing.T) {
 	var missing *table.MissingError
 	if _, err := NewASCE7("7-05", load(t)); !errors.As(err, &missing) {
-		t.Errorf("7-10: got %v, want a missing table", err)
+		t.Errorf("7-05: got %v, want a missing table", err)
 	}
 	if _, err := NewNDS("2001", load(t)); !errors.As(err, &missing) {
 		t.Errorf("NDS 2001: got %v", err)
