@@ -30,7 +30,7 @@ func roofSlope() Input {
 
 func roofSnow() *Calculator {
 	return &Calculator{
-		Name: "roof-snow", Gives: "balanced roof snow load", Source: "ASCE 7-16 and 7-22 sections 7.3 and 7.4, load factors of 2.3 and 2.4; ground snow in the level of the edition's own map",
+		Name: "roof-snow", Gives: "balanced roof snow load", Source: "ASCE 7-10, 7-16 and 7-22 sections 7.3 and 7.4, load factors of 2.3 and 2.4; ground snow in the level of the edition's own map",
 		Inputs: append(snowInputs(), roofSlope(), choice("surface", "surface of the roof down to the eave", "slippery", "other"),
 			without(choice("risk", "risk category, for the 7-22 minimum on low slopes and rain on snow", "I", "II", "III", "IV"), "not known, so that neither is given in 7-22"),
 			without(amount("run", "eave to ridge in plan, for rain on snow", quantity.Length).from("0.5 ft", "1000 ft"), "rain on snow is not counted"), asceEdition()),
@@ -68,7 +68,7 @@ func roofSnow() *Calculator {
 
 func unbalancedSnow() *Calculator {
 	return &Calculator{
-		Name: "unbalanced-snow", Gives: "unbalanced snow of a gable or hip roof, unfactored", Source: "ASCE 7-16 and 7-22 section 7.6.1; ground snow in the level of the edition's own map",
+		Name: "unbalanced-snow", Gives: "unbalanced snow of a gable or hip roof, unfactored", Source: "ASCE 7-10, 7-16 and 7-22 section 7.6.1; ground snow in the level of the edition's own map",
 		Inputs: append(snowInputs(), roofSlope(), amount("run", "eave to ridge in plan of the lee side", quantity.Length).from("0.5 ft", "1000 ft"),
 			without(amount("upwind", "eave to ridge in plan of the other side", quantity.Length).from("0.5 ft", "1000 ft"), "that of the lee side"),
 			optional(choice("members", "what carries the lee side: simply supported prismatic members from ridge to eave, or anything else", "one-span", "other"), "other"), winterWind(), asceEdition()),
@@ -101,7 +101,7 @@ func unbalancedSnow() *Calculator {
 
 func snowDrift() *Calculator {
 	return &Calculator{
-		Name: "snow-drift", Gives: "snow that drifts at a roof step, wall, parapet or projection, unfactored", Source: "ASCE 7-16 and 7-22 sections 7.7.1 and 7.8; ground snow in the level of the edition's own map",
+		Name: "snow-drift", Gives: "snow that drifts at a roof step, wall, parapet or projection, unfactored", Source: "ASCE 7-10, 7-16 and 7-22 sections 7.7.1 and 7.8; ground snow in the level of the edition's own map",
 		Inputs: append(snowInputs(), roofSlope(),
 			without(amount("rise", "height of the step over the roof", quantity.Length).from("0 ft", "1000 ft"), "so high that it cuts no drift off"),
 			without(amount("upper", "length of the higher roof upwind", quantity.Length).from("0.5 ft", "5000 ft"), "a parapet or projection, which has no roof above"),
@@ -141,7 +141,7 @@ func snowDrift() *Calculator {
 
 func slidingSnow() *Calculator {
 	return &Calculator{
-		Name: "sliding-snow", Gives: "snow that slides onto a lower roof, unfactored and on top of its balanced snow", Source: "ASCE 7-16 and 7-22 section 7.9; ground snow in the level of the edition's own map",
+		Name: "sliding-snow", Gives: "snow that slides onto a lower roof, unfactored and on top of its balanced snow", Source: "ASCE 7-10, 7-16 and 7-22 section 7.9; ground snow in the level of the edition's own map",
 		Inputs: append(snowInputs(), amount("slope", "slope of the higher roof", quantity.Angle).from("0 deg", "60 deg"), amount("run", "eave to ridge in plan of the higher roof", quantity.Length).from("0.5 ft", "1000 ft"),
 			choice("surface", "surface of the higher roof", "slippery", "other"), asceEdition()),
 		Outputs: []Output{{"line", "load per length of eave", "lb/ft"}, {"pressure", "load on the lower roof", "psf"}, {"width", "how far it lies from the higher eave in plan", "ft"}},
@@ -157,6 +157,26 @@ func slidingSnow() *Calculator {
 			r.Set("pressure", in("psf", x.Pressure))
 			r.Set("width", in("ft", x.Width))
 			return finish(r, err, s.Work(a.system), append(s.Refs, x.Refs...))
+		}),
+	}
+}
+
+func snowThermal() *Calculator {
+	return &Calculator{
+		Name: "snow-thermal", Gives: "thermal factor Ct of a heated structure with an unventilated roof", Source: "ASCE 7-22 Table 7.3-3; earlier editions give it by the use of the building",
+		Inputs: []Input{amount("ground-snow", "ground snow load of the edition's map", quantity.Pressure).from("0 psf", "800 psf"), number("resistance", "thermal resistance of the roof, h ft2 degF / Btu").from("1", "50"),
+			choice("asce", "edition of ASCE/SEI 7", "7-22")},
+		Outputs: []Output{{"factor", "Ct", ""}},
+		Example: []string{"ground-snow=30 psf", "resistance=30", "asce=7-22"},
+		Run: withASCE(func(a *Args, w *structural.ASCE7) (*Result, error) {
+			ct, refs, ok := w.SnowThermal(a.Num("ground-snow"), a.Num("resistance"))
+			if !ok {
+				return nil, Faultf("asce: the edition has no such table")
+			}
+			r := &Result{}
+			r.Set("factor", ct)
+			r.Workf("Ct = %.3f by ground snow of %s and a resistance of %g, interpolated", ct, quantity.Of(a.Num("ground-snow"), quantity.Pressure).Format(a.system), a.Num("resistance"))
+			return finish(r, nil, nil, refs)
 		}),
 	}
 }

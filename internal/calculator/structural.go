@@ -20,7 +20,7 @@ func structuralCalculators() []*Calculator {
 		velocityPressure(), zoneWidth(), effectiveArea(), roofZone(), pressureCoefficient(), roofPressure(), equalization(), arrayEdge(), roofParallelScope(),
 		flatRoofArray(), arrayPressure(), attachmentUplift(), attachmentSpacing(), continuousBeam(), loadPath(),
 		lagWithdrawal(), screwWithdrawal(), lagLateral(), screwLateral(), lagCombined(), screwPullout(), screwPullover(), screwShear(), screwCombined(), screwBending(), testedCapacity(),
-		roofSnow(), unbalancedSnow(), snowDrift(), slidingSnow(), seismicForce(), ballastWeight(), ballastDisplacement(), deckThickness(), thermalMovement(), loadIncrease(),
+		roofSnow(), unbalancedSnow(), snowDrift(), slidingSnow(), snowThermal(), seismicForce(), ballastWeight(), ballastDisplacement(), deckThickness(), thermalMovement(), loadIncrease(),
 		lumberStrength(), loadedMember(), rafterSpan(),
 	}
 }
@@ -1170,9 +1170,9 @@ func loadedMember() *Calculator {
 
 func rafterSpan() *Calculator {
 	return &Calculator{
-		Name: "rafter-span", Gives: "largest span of a rafter by the method of the span tables", Source: "IRC Tables R802.4.1 (R802.5.1 in 2012 and 2015), ceiling not attached to the rafters; computed from design values, as the tables were",
+		Name: "rafter-span", Gives: "largest span of a rafter by the method of the span tables", Source: "IRC Tables R802.4.1 (R802.5.1 in 2012 and 2015); computed from design values, as the tables were",
 		Inputs: append(speciesInputs(), amount("width", "thickness", quantity.Length).from("1 in", "4 in"), amount("depth", "depth", quantity.Length).from("2 in", "16 in"), amount("spacing", "spacing of the rafters", quantity.Length).from("6 in", "48 in"),
-			amount("dead", "dead load", quantity.Pressure).from("1 psf", "100 psf"), optional(amount("live", "roof live load", quantity.Pressure), "20 psf").from("0 psf", "100 psf"), optional(amount("snow", "ground snow load", quantity.Pressure), "0 psf").from("0 psf", "400 psf"),
+			amount("dead", "dead load", quantity.Pressure).from("1 psf", "100 psf"), optional(amount("live", "roof live load", quantity.Pressure), "20 psf").from("0 psf", "100 psf"), optional(amount("snow", "ground snow load", quantity.Pressure), "0 psf").from("0 psf", "400 psf"), optional(flag("ceiling", "whether a ceiling is attached to the rafters"), "no"),
 			optional(choice("irc", "edition of the IRC", "2012", "2015", "2018", "2021", "2024"), "2021"), lumberEdition()),
 		Outputs: []Output{{"span", "largest span on the plan", "ft"}, {"governs", "what governs it", ""}},
 		Example: []string{"species=spruce-pine-fir", "grade=no. 2", "width=1.5 in", "depth=5.5 in", "spacing=16 in", "dead=10 psf"},
@@ -1181,7 +1181,7 @@ func rafterSpan() *Calculator {
 			if err != nil {
 				return nil, fault(err)
 			}
-			s, err := t.Span(n, structural.Lumber{Species: a.Text("species"), Grade: a.Text("grade"), Width: a.Num("width"), Depth: a.Num("depth")}, a.Num("spacing"), a.Num("dead"), a.Num("live"), a.Num("snow"))
+			s, err := t.Span(n, structural.Lumber{Species: a.Text("species"), Grade: a.Text("grade"), Width: a.Num("width"), Depth: a.Num("depth")}, a.Num("spacing"), a.Num("dead"), a.Num("live"), a.Num("snow"), a.Flag("ceiling"))
 			r := &Result{}
 			r.Set("span", in("ft", s.Span))
 			r.Set("governs", s.Governs)

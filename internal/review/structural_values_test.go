@@ -15,7 +15,7 @@ import (
 var structural = []string{"site", "building", "plane", "module_type", "mounting_type", "fastener_type", "array", "engineered"}
 
 // electrical are the units of what else stands there.
-var electrical = []string{"V", "A", "W", "K", "/K"}
+var electrical = []string{"V", "A", "W", "degC", "/K"}
 
 // changed is one way of changing the numbers of a field.
 type changed struct{ field, way string }

@@ -17,6 +17,7 @@ type driftFactors struct {
 	scale, groundPower, fetchPower, windPower, wind                        float64 // scale is 0 in the older form
 	densitySlope, densityBase, densityCap, reach                           float64
 	against, leeWidth, leeWidthMost, againstWidth, againstWidthMost, least float64
+	valleySlope, valley, crest                                             float64
 	side, slideShare, slideWidth, slideSlippery, slideOther                float64
 }
 
@@ -25,7 +26,8 @@ func readDrift(f func(key string) float64, or func(key string, absent float64) f
 		densitySlope: f("density-slope"), densityBase: f("density-base"), densityCap: f("density-cap"), reach: f("drift-reach"),
 		against: f("windward-drift"), leeWidth: f("leeward-width"), leeWidthMost: f("leeward-width-most"), againstWidth: f("windward-width"),
 		againstWidthMost: or("windward-width-most", math.Inf(1)), least: f("drift-least"), side: f("projection-side"),
-		slideShare: f("slide-share"), slideWidth: f("slide-width"), slideSlippery: f("slide-slope-slippery"), slideOther: f("slide-slope")}
+		slideShare: f("slide-share"), slideWidth: f("slide-width"), slideSlippery: f("slide-slope-slippery"), slideOther: f("slide-slope"),
+		valleySlope: f("valley-slope"), valley: f("valley"), crest: f("valley-crest")}
 	if d.scale = or("drift-scale", 0); d.scale > 0 {
 		d.groundPower, d.fetchPower, d.windPower, d.wind = f("drift-ground-power"), f("drift-fetch-power"), f("drift-wind-power"), f("winter-wind")
 		return d
@@ -151,6 +153,32 @@ func (u UnbalancedSnow) Work(sys quantity.System) []string {
 		lines = append(lines, fmt.Sprintf("narrow roof with members from ridge to eave: %s all over the lee side, where it is more", p(u.Even)))
 	}
 	return lines
+}
+
+// ValleySnow is what gathers in a level valley between roofs that fall to it,
+// by the distance from it, Pa.
+type ValleySnow struct {
+	Applies       bool
+	Valley, Crest float64
+	Run           float64 // from the valley to the ridge in plan, m
+	Refs          []table.Ref
+}
+
+// ValleySnow computes 7.6.3 for a run from valley to ridge in m: from half the
+// flat roof snow at the ridge to twice that without its exposure factor in the
+// valley.
+func (w *ASCE7) ValleySnow(r RoofSnow, run float64) (ValleySnow, error) {
+	if err := positive("run", run); err != nil {
+		return ValleySnow{}, err
+	}
+	d := &w.snow.drift
+	return ValleySnow{Applies: !Meets(r.Snow.Slope, d.valleySlope), Valley: d.valley * r.Flat / r.Exposure, Crest: d.crest * r.Flat, Run: run, Refs: []table.Ref{w.refs["snow"]}}, nil
+}
+
+// Between is the mean load between two distances from the valley in plan.
+func (v ValleySnow) Between(near, far float64) float64 {
+	middle := math.Min((near+far)/2, v.Run)
+	return v.Valley + (v.Crest-v.Valley)*middle/v.Run
 }
 
 // Step is a place at which snow drifts against something higher: the end of a

@@ -76,6 +76,21 @@ func TestSnowDriftShape(t *testing.T) {
 	}
 }
 
+// A level valley: 2 pf/Ce there, half the flat roof snow at the ridges (7.6.3, from memory).
+func TestValleySnow(t *testing.T) {
+	w := asce(t, "7-16")
+	r := must(w.RoofSnow(Snow{Ground: 40 * psf, Exposure: 0.9, Thermal: 1, Importance: 1, Slope: 20}))(t)
+	v := must(w.ValleySnow(r, 24*ft))(t)
+	for at, want := range map[float64]float64{0: 2 * 28, 24: 12.6, 12: (56 + 12.6) / 2, 30: 12.6} {
+		if got := v.Between(at*ft, at*ft); !v.Applies || !close2(got, want*psf, 1e-9) {
+			t.Errorf("%v ft from the valley: %v psf, want %v", at, got/psf, want)
+		}
+	}
+	if v := must(w.ValleySnow(must(w.RoofSnow(Snow{Ground: 40 * psf, Exposure: 0.9, Thermal: 1, Importance: 1, Slope: 1.79}))(t), 24*ft))(t); v.Applies {
+		t.Error("a roof of 1.79 deg gathers snow in its valley")
+	}
+}
+
 // More ground snow, more fetch and more wind never make less; the lee side is
 // never under the balanced load.
 func TestSnowGrows(t *testing.T) {

@@ -199,7 +199,7 @@ func (b BendingStrength) Work(sys quantity.System) []string {
 type RafterTable struct {
 	live, spacingMost, spanMost float64
 	snows, deads                []float64
-	deflection                  float64
+	deflection, ceiling         float64 // shares of the span that it may sag, without and with a ceiling on the rafters
 	own                         *table.Table
 	ref                         table.Ref
 }
@@ -210,7 +210,7 @@ func NewRafterTable(edition string, tables *table.Set) (*RafterTable, error) {
 	t := s.table("rafter-span")
 	f := func(key string) float64 { return s.factor(t, key) }
 	r := &RafterTable{live: f("live"), spacingMost: f("spacing-most"), spanMost: f("span-most"), snows: []float64{f("snow-light"), f("snow-middle"), f("snow-heavy")},
-		deads: []float64{f("dead-light"), f("dead-heavy")}, deflection: f("deflection"), own: t, ref: t.Ref("")}
+		deads: []float64{f("dead-light"), f("dead-heavy")}, deflection: f("deflection"), ceiling: f("deflection-ceiling"), own: t, ref: t.Ref("")}
 	return r, s.err()
 }
 
@@ -226,9 +226,10 @@ type RafterSpan struct {
 
 // Span gives the span of the tables for lumber on edge at a spacing (m) with
 // dead load, roof live load and ground snow in Pa: those of the next heavier
-// table. The spans follow from the design values by bending and by the
-// deflection under live load or snow, which is how the tables were made.
-func (r *RafterTable) Span(n *Sawn, l Lumber, spacing, dead, live, snow float64) (RafterSpan, error) {
+// table. ceiling: one hangs from the rafters. The spans follow from the design
+// values by bending and by the deflection under live load or snow, which is how
+// the tables were made.
+func (r *RafterTable) Span(n *Sawn, l Lumber, spacing, dead, live, snow float64, ceiling bool) (RafterSpan, error) {
 	if err := positive("spacing", spacing); err != nil {
 		return RafterSpan{}, err
 	}
@@ -271,8 +272,12 @@ func (r *RafterTable) Span(n *Sawn, l Lumber, spacing, dead, live, snow float64)
 	if out.Strength, err = n.Bending(l, duration, 0); err != nil {
 		return RafterSpan{}, err
 	}
+	sag := r.deflection
+	if ceiling {
+		sag = r.ceiling
+	}
 	bending := math.Sqrt(8 * out.Strength.Moment / ((out.Dead + out.Load) * spacing))
-	deflection := math.Cbrt(384 * out.Strength.Stiffness / (5 * r.deflection * out.Load * spacing))
+	deflection := math.Cbrt(384 * out.Strength.Stiffness / (5 * sag * out.Load * spacing))
 	out.Span, out.Governs = bending, "bending"
 	if deflection < bending {
 		out.Span, out.Governs = deflection, "deflection"

@@ -17,7 +17,7 @@ const (
 	DeadAndSnow
 	DeadAndWind // wind presses down
 	DeadWindSnow
-	Earthquake // along the roof, strength level
+	Earthquake
 )
 
 // Combination names a load combination by its factors, allowable level.
@@ -39,7 +39,7 @@ func (w *ASCE7) Combination(c Combination) string {
 	case DeadWindSnow:
 		return "D + " + f(k.CompanionASD*k.WindASD, "W") + " + " + f(k.CompanionASD*k.SnowASD, "S")
 	case Earthquake:
-		return "E"
+		return f(w.seismic.allowable, "E")
 	}
 	return "D"
 }

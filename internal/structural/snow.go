@@ -14,6 +14,7 @@ type snowFactors struct {
 	slope                                                            []snowClass
 	risk                                                             *table.Table
 	exposure                                                         *table.Table
+	thermal                                                          *table.Table // nil where the edition gives Ct by the use of the building alone
 }
 
 type snowClass struct {
@@ -32,6 +33,7 @@ func (w *ASCE7) readSnow(s *source) {
 	w.snow = snowFactors{flat: f("flat"), lowSlope: f("low-slope"), rain: f("rain-on-snow"), rainGround: or("rain-on-snow-ground", math.NaN()), rainRun: f("rain-on-snow-run"),
 		zeroSlope: f("zero-slope"), minimumCap: or("minimum-cap", math.NaN()), risk: s.table("snow-risk"), exposure: s.table("snow-exposure")}
 	w.snow.drift = readDrift(f, or)
+	w.snow.thermal, _ = s.set.Get(s.code, s.edition, "snow-thermal")
 	c := s.table("snow-slope")
 	w.refs["snow-slope"] = c.Ref("")
 	for _, r := range c.Rows {
@@ -53,6 +55,47 @@ func (w *ASCE7) SnowExposure(roughness, roof string) (float64, error) {
 		return 0, fmt.Errorf("no exposure factor for roughness %q and a roof that is %q", roughness, roof)
 	}
 	return ce, nil
+}
+
+// thermalColumns are the resistances that Ct is tabulated for.
+var thermalColumns = []struct {
+	name       string
+	resistance float64 // h ft2 degF / Btu
+}{{"r20", 20}, {"r30", 30}, {"r40", 40}, {"r50", 50}}
+
+// SnowThermal is Ct of a heated structure with an unventilated roof, by ground
+// snow in Pa and the resistance of the roof in h ft2 degF / Btu; ok is false in
+// editions that give it by the use of the building alone. The least that any
+// roof has is that of the least resistance.
+func (w *ASCE7) SnowThermal(ground, resistance float64) (factor float64, refs []table.Ref, ok bool) {
+	t := w.snow.thermal
+	if t == nil {
+		return 0, nil, false
+	}
+	at := make([]float64, len(t.Rows))
+	across := make([]float64, len(thermalColumns))
+	steps := make([]float64, len(thermalColumns))
+	for k, c := range thermalColumns {
+		cells := make([]float64, len(t.Rows))
+		for i, r := range t.Rows {
+			at[i], _ = t.Quantity(r.Key, "ground")
+			cells[i], _ = t.Number(r.Key, c.name)
+		}
+		across[k], steps[k] = interpolate(at, cells, ground), c.resistance
+	}
+	return interpolate(steps, across, resistance), []table.Ref{t.Ref("")}, true
+}
+
+// interpolate reads a value between the places of a list in order; the ends
+// hold beyond them.
+func interpolate(at, values []float64, x float64) float64 {
+	for i := 1; i < len(at); i++ {
+		if x < at[i] {
+			share := math.Max(0, (x-at[i-1])/(at[i]-at[i-1]))
+			return values[i-1] + share*(values[i]-values[i-1])
+		}
+	}
+	return values[len(values)-1]
 }
 
 // Snow is what the roof snow load depends on. Ground snow in Pa, in the level

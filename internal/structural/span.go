@@ -38,6 +38,10 @@ func (e *Effects) widen(o Effects) {
 // sections of a span at which its moment is looked for, beside every point load.
 const sections = 8
 
+// windows are how many places a span is tried at over its own length, beside
+// those where a point load stands at its middle or at a support.
+const windows = 4
+
 // sums of the point loads up to each of them, so that any stretch is known at
 // once; line loads are few and are summed as they are.
 type sums struct {
@@ -82,14 +86,19 @@ func (s *sums) between(a, x float64, i, k int) (force, about float64) {
 	return force, about
 }
 
-// span computes one simple span from place a to place b with end moments at its
-// supports (sagging positive).
+// reactions are those of a simple span from place a to place b with end moments
+// at its supports (sagging positive).
+func (s *sums) reactions(a, b, left, right float64) (ra, rb float64) {
+	total, about := s.between(a, b, s.before(a), s.before(b))
+	ra = (about + right - left) / (b - a)
+	return ra, total - ra
+}
+
+// span computes one simple span with end moments.
 func (s *sums) span(a, b, left, right float64) (e Effects, ra, rb float64) {
 	i, j := s.before(a), s.before(b)
 	length := b - a
-	total, about := s.between(a, b, i, j)
-	ra = (about + right - left) / length
-	rb = total - ra
+	ra, rb = s.reactions(a, b, left, right)
 	e.Shear = max(math.Abs(ra), math.Abs(rb))
 	e.Down, e.Up = max(ra, rb, 0), max(-ra, -rb, 0)
 	e.Sagging, e.Hogging = max(left, right, 0), max(-left, -right, 0)
@@ -151,25 +160,31 @@ func (l Loaded) WorstSpan(from, to, length float64) (Effects, error) {
 	s := newSums(l)
 	var worst Effects
 	var at float64
-	try := func(a float64) {
-		a = min(max(a, first), last)
+	inside := func(a float64) float64 { return min(max(a, first), last) }
+	bend := func(a float64) {
+		a = inside(a)
 		e, _, _ := s.span(a, a+length, 0, 0)
 		if max(e.Sagging, e.Hogging) > max(worst.Sagging, worst.Hogging) {
 			at = a
 		}
 		worst.widen(e)
 	}
-	steps := math.Ceil(sections * (last - first) / length)
-	for k := 0.0; k <= steps; k++ {
-		try(first + (last-first)*k/max(steps, 1))
+	bear := func(a float64) {
+		a = inside(a)
+		ra, rb := s.reactions(a, a+length, 0, 0)
+		worst.widen(Effects{Shear: max(math.Abs(ra), math.Abs(rb)), Down: max(ra, rb), Up: max(-ra, -rb)})
 	}
-	for i, p := range l.Points { // a load at the middle, at a support, a pair about the middle
-		try(p.At - length/2)
-		try(p.At)
-		try(p.At - length)
+	steps := math.Ceil(windows * (last - first) / length)
+	for k := 0.0; k <= steps; k++ {
+		bend(first + (last-first)*k/max(steps, 1))
+	}
+	for i, p := range s.points { // at the middle, a pair about the middle, at a support
+		bend(p.At - length/2)
 		if i > 0 {
-			try((p.At+l.Points[i-1].At)/2 - length/2)
+			bend((p.At+s.points[i-1].At)/2 - length/2)
 		}
+		bear(p.At)
+		bear(p.At - length)
 	}
 	worst.Deflection = s.middle(at, at+length)
 	return worst, nil
@@ -262,7 +277,7 @@ func (s *sums) solve(at, moments []float64) {
 	}
 	for i := n - 1; i >= 0; i-- {
 		if i < n-1 {
-			right[i] -= upper[i] * right[i+1]
+			right[i] -= upper[i] * moments[i+2]
 		}
 		moments[i+1] = right[i] / diagonal[i]
 	}

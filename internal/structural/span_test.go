@@ -39,6 +39,17 @@ func TestSpansByClosedForms(t *testing.T) {
 	closeTo(t, "9 w l2 / 128", e.Sagging, 9*3*100/128.0, 0.002)
 	closeTo(t, "10 w l / 8", e.Down, 37.5, 0.001)
 
+	for spans, want := range map[int][3]float64{3: {0.1, 0.08, 1.1}, 4: {3.0 / 28, 0.0772, 32.0 / 28}, 5: {4.0 / 38, 0.0779, 43.0 / 38}} {
+		at := make([]float64, spans+1)
+		for i := range at {
+			at[i] = 10 * float64(i)
+		}
+		e, _ := Loaded{Lines: []LineLoad{{0, at[spans], 3}}}.OnSupports(at, true)
+		closeTo(t, "w l2 over a support of equal spans", e.Hogging, want[0]*300, 1e-6)
+		closeTo(t, "w l2 in the outer of equal spans", e.Sagging, want[1]*300, 0.02)
+		closeTo(t, "w l on the first inner support", e.Down, want[2]*30, 1e-6)
+	}
+
 	e, _ = Loaded{Points: []PointLoad{{12, 4}}}.OnSupports([]float64{0, 10}, false)
 	closeTo(t, "overhang", e.Hogging, 8, 1e-9)
 	closeTo(t, "pull at the far end", e.Up, 0.8, 1e-9)

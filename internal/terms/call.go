@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"reflect"
+	"slices"
 
 	"plumbrule/internal/job"
 	"plumbrule/internal/quantity"
@@ -260,8 +261,8 @@ func Stated[T any](c *Call, g job.Given[T]) bool {
 	return g.Known
 }
 
-// AnyStated reports whether the job states any value of a table.
-func AnyStated[T any](c *Call, table *T) bool {
+// AnyStated reports whether the job states any value of a table besides some keys.
+func AnyStated[T any](c *Call, table *T, besides ...string) bool {
 	v := reflect.ValueOf(table).Elem()
 	stated := false
 	for i := range v.NumField() {
@@ -269,9 +270,12 @@ func AnyStated[T any](c *Call, table *T) bool {
 		if _, isGiven := f.Type().FieldByName("Known"); !isGiven {
 			continue
 		}
-		known := f.FieldByName("Known").Bool()
-		c.out.keys = append(c.out.keys, Read{Key: f.FieldByName("Key").String()})
-		stated = stated || known
+		key := f.FieldByName("Key").String()
+		if slices.Contains(besides, key) {
+			continue
+		}
+		c.out.keys = append(c.out.keys, Read{Key: key})
+		stated = stated || f.FieldByName("Known").Bool()
 	}
 	return stated
 }

@@ -21,8 +21,8 @@ type capacityState struct {
 	count int
 	code  string // what the capacity follows, with its edition
 
-	fastener   structural.Capacity // of the fasteners alone
 	uplift     structural.Capacity // least of the fasteners and the maker's rating
+	fastener   structural.Capacity // of the fasteners alone
 	upliftWork func(quantity.System) []string
 
 	withdrawal structural.Withdrawal // lag or wood screw
@@ -137,13 +137,14 @@ func engineeredHolds(c *terms.Call, a *job.Array, missing []terms.Need, value fu
 
 // lateralState is what one foot holds along the roof, at allowable level.
 type lateralState struct {
-	fastener structural.Capacity // of the fasteners alone
+	fastener structural.Capacity // of the fasteners alone, where it is more than a bound
 	least    structural.Capacity // with the maker's rating
 	shear    structural.Screw    // metal screw, in plies that touch
 	own      structural.Screw    // metal screw itself
 	code     string              // what the capacity follows, with its edition
 	work     func(quantity.System) []string
 
+	bends      bool // metal screws over a hollow rib: what their bending leaves is a bound
 	overRib    bool // wood fasteners that cross a hollow rib: what the maker's rating of the foot is for
 	engineered bool // an engineer's calculation alone says what it holds
 }
@@ -168,7 +169,9 @@ func findLateral(c *terms.Call, a *job.Array, load string, s *lateralState) {
 	if s.engineered = part.Stop(); s.engineered {
 		modes, byEngineer, s.code = byEngineer, nil, "engineer's calculation"
 	}
-	s.fastener = weakest(c, modes)
+	if !s.bends { // the bound on bending screws is a check of its own
+		s.fastener = weakest(c, modes)
+	}
 	t, ok := terms.Seek(c, mountingTypeKind, a.Mounting)
 	if !ok {
 		c.Missing(a.Mounting.Key, a.Mounting.At)
@@ -202,9 +205,8 @@ func fastenersAlong(c *terms.Call, a *job.Array, p *job.Plane, f *job.FastenerTy
 	case "seam-clamp": // holds by friction on the seam: the maker's test alone says how much
 		s.code = "maker's test"
 		return []structural.Capacity{byTest(c, "seam clamp along its seam by its maker's test", f, f.TestedAlong, count, &s.work)}
-	default:
-		c.Fail("the lateral capacity of a %s is not computed here; a licensed engineer decides", kind)
 	}
+	c.Fail("the lateral capacity of a %s is not computed here; a licensed engineer decides", kind)
 	return nil
 }
 

@@ -80,6 +80,7 @@ var snowOn = terms.Analyse(arrayKind, "snow on the roof under it", func(c *terms
 	}
 	f := &snowFinder{c: c, code: w, roof: roof.Roof, state: s, own: own, plane: p}
 	f.ridges()
+	f.valleys()
 	f.steps()
 	f.projections()
 	f.slides()
@@ -178,6 +179,31 @@ func (f *snowFinder) behind(upwind float64) structural.UnbalancedSnow {
 func (f *snowFinder) addUnbalanced(u structural.UnbalancedSnow, line roofplan.Shape) {
 	f.add(unevenSnow{what: unbalanced, line: line, reach: u.Reach, even: u.Even, load: u.Between, work: u.Work, refs: u.Refs})
 }
+
+// valleys adds the snow that gathers along a level valley that the plane falls
+// to.
+func (f *snowFinder) valleys() {
+	for _, e := range f.roof.Edges(f.own) {
+		if e.Kind != roofplan.Valley || math.Abs(e.To.Y-e.From.Y) > math.Abs(e.To.X-e.From.X)*levelSlope {
+			continue
+		}
+		v, err := f.code.ValleySnow(f.state.roof, f.run(f.own))
+		if err != nil {
+			f.c.Err(err)
+			return
+		}
+		if v.Applies {
+			a, b, _ := f.inPlan(e)
+			work := func(sys quantity.System) []string {
+				return []string{"in the valley: " + show(sys, v.Valley, quantity.Pressure) + ", falling to " + show(sys, v.Crest, quantity.Pressure) + " at the ridge " + show(sys, v.Run, quantity.Length) + " away"}
+			}
+			f.add(unevenSnow{what: "the snow in the valley", line: roofplan.Segment(a, b), reach: v.Run, load: v.Between, work: work, refs: v.Refs})
+		}
+	}
+}
+
+// levelSlope is how far a level edge may rise over its length: a degree.
+const levelSlope = math.Pi / 180
 
 // unbalanced is the word for the snow below a ridge.
 const unbalanced = "unbalanced snow"

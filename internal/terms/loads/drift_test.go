@@ -148,3 +148,32 @@ func TestSnowByWinterWind(t *testing.T) {
 		t.Errorf("calm %v N, windiest %v N", calm, most)
 	}
 }
+
+// On a hip roof the drift lies below the hips as below the ridge, on a roof of
+// one slope there is none.
+func TestUnbalancedOnHips(t *testing.T) {
+	corners := func(list ...[2]int) (out []any) {
+		for _, p := range list {
+			out = append(out, []any{fmt.Sprintf("%d ft", p[0]), fmt.Sprintf("%d ft", p[1])})
+		}
+		return out
+	}
+	end := func(name, bearing string, outline []any) map[string]any {
+		return map[string]any{"name": name, "outline": outline, "slope": "4:12", "downslope": bearing, "eave_elevation": "14 ft"}
+	}
+	m := termstest.Model(t, "barn", job.Edits{Set: map[string]any{"building.roof_shape": "hip",
+		"plane.south.outline": corners([2]int{0, 0}, [2]int{80, 0}, [2]int{56, 24}, [2]int{24, 24}),
+		"plane.north.outline": corners([2]int{24, 24}, [2]int{56, 24}, [2]int{80, 48}, [2]int{0, 48})},
+		Added: map[string][]map[string]any{"plane": {end("west end", "270 deg", corners([2]int{0, 0}, [2]int{24, 24}, [2]int{0, 48})), end("east end", "90 deg", corners([2]int{80, 0}, [2]int{80, 48}, [2]int{56, 24}))}}})
+	psf, cases := snowAt(t, m, "west")
+	if got := cases["west line 4 foot 1"]; got != unbalanced || psf["west line 4 foot 1"] <= 16.8 {
+		t.Errorf("below the hip: %s, %v psf", got, psf["west line 4 foot 1"])
+	}
+	if got := cases["west line 1 foot 10"]; got != "balanced snow" {
+		t.Errorf("far from hip and ridge: %s", got)
+	}
+	m = termstest.Model(t, "barn", job.Edits{Set: map[string]any{"building.roof_shape": "monoslope", "building.width": "24 ft", "building.mean_roof_height": "18 ft", "plane.north.ground": true}})
+	if v := m.Term(termstest.Subject(t, m, "array", "west"), "has_unbalanced_snow"); v.V != false {
+		t.Errorf("a roof of one slope: %v %v", v.V, v.Needs)
+	}
+}

@@ -50,6 +50,15 @@ var _ = terms.Derive(Member, "below_deck", terms.YesNo, "whether a structural de
 	return c.Q(p.Covering.Sheathing) > 0
 })
 
+var _ = terms.Derive(Member, "wind_bounded", terms.YesNo, "whether a safe bound stands for the wind on an array that it carries, because no method reaches it", "ASCE 7 29.4", "", func(c *terms.Call, m *member) bool {
+	for _, a := range m.arrays {
+		if w := Wind.Of(c, a); !c.Stop() && w.bound() {
+			return true
+		}
+	}
+	return false
+})
+
 var _ = terms.Derive(Member, "feet", terms.WholeNumber, "feet that stand on it", "geometry", "", func(_ *terms.Call, m *member) int { return len(m.feet) })
 
 var _ = terms.Derive(Member, "load_share", terms.PlainNumber, "module area on its feet over the even share of the members from the first loaded to the last", "geometry", "", func(_ *terms.Call, m *member) float64 { return m.area / m.frame.even })

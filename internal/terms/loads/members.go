@@ -109,7 +109,7 @@ func ofTable(name, meaning string, more func(c *terms.Call, p *job.Plane) float6
 		if c.Stop() {
 			return 0
 		}
-		r, err := t.Span(n, l, spacing, dead, live, snow)
+		r, err := t.Span(n, l, spacing, dead, live, snow, false)
 		if err != nil {
 			c.Err(err)
 			return 0

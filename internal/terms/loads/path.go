@@ -78,10 +78,10 @@ var pathParts = []pathPart{
 	{name: structural.RailPart, direction: structural.Down, between: true, has: spansFeet, find: railDown},
 	{name: structural.FootPart, direction: structural.Upward, has: footRated, find: footUpward},
 	{name: structural.FootPart, direction: structural.Down, has: always, find: footDown},
-	{name: structural.FootPart, direction: structural.Along, has: sloped, find: footAlong},
+	{name: structural.FootPart, direction: structural.Along, has: footRatedAlong, find: footAlong},
 	{name: structural.FootPart, direction: structural.Across, has: always, find: footAcross},
 	{name: structural.FastenerPart, direction: structural.Upward, has: always, find: fastenersUpward},
-	{name: structural.FastenerPart, direction: structural.Along, has: bends, find: fastenersDownslope},
+	{name: structural.FastenerPart, direction: structural.Along, has: fastenersHoldAlong, find: fastenersDownslope},
 	{name: structural.FastenerPart, direction: structural.Together, has: bends, find: fastenersTogether},
 }
 
@@ -119,6 +119,20 @@ func spansFeet(c *terms.Call, a *job.Array) bool {
 func footRated(c *terms.Call, a *job.Array) bool {
 	_, kind, _ := fastenerOf(c, a)
 	return kind != "seam-clamp" || terms.Stated(c, mountingOf(c, a).AttachmentUplift)
+}
+
+// footRatedAlong tells whether something runs along a foot and a rating beside its
+// fasteners holds it: a seam clamp may have a test along its seam instead.
+func footRatedAlong(c *terms.Call, a *job.Array) bool {
+	f, kind, _ := fastenerOf(c, a)
+	return sloped(c, a) && (kind != "seam-clamp" || terms.Stated(c, mountingOf(c, a).AttachmentLateral) || !terms.Stated(c, f.TestedAlong))
+}
+
+// fastenersHoldAlong tells whether something runs along the fasteners of a foot
+// and they hold it by themselves.
+func fastenersHoldAlong(c *terms.Call, a *job.Array) bool {
+	f, kind, _ := fastenerOf(c, a)
+	return sloped(c, a) && (kind != "seam-clamp" || terms.Stated(c, f.TestedAlong))
 }
 
 // bends tells whether the fasteners of a foot are screws, which a load along the
@@ -481,20 +495,30 @@ func footAcross(c *terms.Call, a *job.Array, _ reading) pathLoad {
 	if c.Stop() {
 		return pathLoad{}
 	}
-	most, force := slices.Max(l.Areas), earthquake.force.OnFoot(0).Along // along the row nothing slopes
+	across := earthquake.force.OnFoot(0).Along // along the row nothing slopes
+	most := slices.Max(l.Loaded)
 	demand := make([]float64, len(l.Feet))
 	for i := range demand {
-		demand[i] = force * l.Loaded[i] / most
+		demand[i] = across * l.Loaded[i] / most
 	}
 	return pathLoad{link: structural.Link{By: structural.Earthquake, Capacity: holds, Dimension: quantity.Force, Reason: byMountingMaker}, demand: demand}
+}
+
+// bareKnown needs what the fasteners of a foot hold without its maker's rating.
+func bareKnown(c *terms.Call, known bool, needs []terms.Need) {
+	if known {
+		return
+	}
+	c.Need(needs...)
+	if len(needs) == 0 {
+		c.Fail("what the fasteners hold by themselves is not computed here")
+	}
 }
 
 func fastenersUpward(c *terms.Call, a *job.Array, r reading) pathLoad {
 	uplift := upliftOnFeet(c, a, r)
 	s, needs := holds.Try(c, a) // known without the maker's rating of the foot
-	if s == nil || s.fastener.Allowable == 0 {
-		c.Need(needs...)
-	}
+	bareKnown(c, s != nil && s.fastener.Allowable > 0, needs)
 	if c.Stop() {
 		return pathLoad{}
 	}
@@ -508,9 +532,7 @@ func fastenersDownslope(c *terms.Call, a *job.Array, r reading) pathLoad {
 	demands := onEachFoot(c, a, snowed{r, true})
 	snowy, needs := holdsAlong.Try(c, a, "snow")
 	lasting, _ := holdsAlong.Try(c, a, "permanent")
-	if snowy == nil || snowy.fastener.Allowable == 0 {
-		c.Need(needs...)
-	}
+	bareKnown(c, snowy != nil && snowy.fastener.Allowable > 0, needs)
 	if c.Stop() {
 		return pathLoad{}
 	}
@@ -715,6 +737,31 @@ var _ = ofPath("path_governs", terms.Word, "weakest of the known parts of its lo
 var _ = ofPath("path_utilisation", terms.Quantity(quantity.Ratio), "largest share that is taken of any known part of its load path; allowable level", paths.Of, func(s *pathState, i int) float64 { return s.weakest[i].Utilisation() })
 
 var _ = ofPath("path_unknown", terms.Word, "parts of its load path of which nothing is known, each with what is missing; empty where all is known", paths.Of, func(s *pathState, _ int) string { return strings.Join(s.unknown, ", ") })
+
+// readingsDiffer tells of each foot whether the readings of the wind, or the bounds
+// on drifts, load it or a module that it stands under more than is certain.
+var readingsDiffer = terms.Analyse(arrayKind, "loads that are read in two ways", func(c *terms.Call, a *job.Array) []bool {
+	w, _ := windOf(c, a)
+	l := arrays.Carried.Of(c, a)
+	if c.Stop() {
+		return nil
+	}
+	differ := make([]bool, len(l.Feet))
+	part := c.Part() // without the snow the certain load is not known either
+	safe, certain := onEachModule.Of(part, a, snowed{reading{}, true}), onEachModule.Of(part, a, snowed{reading{certain: true}, true})
+	for m := range l.Array.Modules {
+		more := w.edges[m].safe > w.edges[m].lenient || !part.Stop() && safe[m].DownASD > certain[m].DownASD
+		for _, foot := range l.Supports.FeetUnder(m) {
+			differ[foot] = differ[foot] || more
+		}
+	}
+	return differ
+})
+
+var _ = terms.Derive(arrays.Attachment, "load_unsure", terms.YesNo, "whether the readings of exposed rows, or the bounds on drifts, load it or a module above it more than is certain", "ASCE 7 29.4.4 and chapter 7", "", func(c *terms.Call, f *arrays.Foot) bool {
+	differ := readingsDiffer.Of(c, f.Array)
+	return !c.Stop() && differ[f.I]
+})
 
 // ofBetween declares what the parts between modules and feet carry, by one reading
 // of the wind.

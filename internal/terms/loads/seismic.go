@@ -190,7 +190,7 @@ var seismicOn = terms.Analyse(arrayKind, "earthquake on the feet", func(c *terms
 		return r
 	}
 	most := 0.0
-	for _, area := range l.Areas {
+	for _, area := range l.Loaded {
 		most = math.Max(most, area)
 	}
 	in := structural.NewSeismic(sds, dead*most, importance, 1)

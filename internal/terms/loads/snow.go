@@ -1,6 +1,7 @@
 package loads
 
 import (
+	"fmt"
 	"math"
 
 	"plumbrule/internal/job"
@@ -29,6 +30,21 @@ var _ = terms.Derive(siteKind, "snow_importance", terms.PlainNumber, "snow impor
 		return i
 	}
 	return 1.0
+})
+
+var _ = terms.Derive(siteKind, "least_thermal_factor", terms.PlainNumber, "least thermal factor Ct that a building other than a heated greenhouse has under the ground snow: by the table of 7-22, or 1 in earlier editions", "ASCE 7 7.3.2", "snow-thermal", func(c *terms.Call, s *job.Site) float64 {
+	w, ground := asce(c), c.Q(s.GroundSnow)
+	if c.Stop() {
+		return 0
+	}
+	ct, refs, ok := w.SnowThermal(ground, 0)
+	if !ok {
+		return 1
+	}
+	c.Explain(func(sys quantity.System) []string {
+		return []string{fmt.Sprintf("Ct of the least insulated heated roof under %s of ground snow: %.2f", show(sys, ground, quantity.Pressure), ct)}
+	}, refs)
+	return ct
 })
 
 var _ = terms.Derive(statedKind, "snow_factor_due", terms.PlainNumber, "load factor of snow alone in the combinations of the adopted edition, at the stated level", "ASCE 7 2.3 and 2.4", "", func(c *terms.Call, s *job.Stated) float64 {

@@ -119,7 +119,7 @@ func screwShear(c *terms.Call, a *job.Array, p *job.Plane, f *job.FastenerType, 
 	if c.Stop() {
 		return nil
 	}
-	s.code = "AISI S100 " + code.Edition
+	s.code, s.bends = "AISI S100 "+code.Edition, bend
 	factor := safety(c, code, f)
 	var modes []structural.Capacity
 	add := func(mode string, screw structural.Screw, err error) structural.Screw {

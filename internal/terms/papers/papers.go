@@ -6,8 +6,8 @@ import (
 	"plumbrule/internal/terms"
 )
 
-var _ = terms.Derive(statedKind, "given", terms.YesNo, "whether any value is quoted from a letter or calculation", "the job", "", func(c *terms.Call, s *job.Stated) bool {
-	return terms.AnyStated(c, s)
+var _ = terms.Derive(statedKind, "given", terms.YesNo, "whether any value is quoted from a structural letter or calculation", "the job", "", func(c *terms.Call, s *job.Stated) bool {
+	return terms.AnyStated(c, s, "stated.coverage", "stated.dc_current", "stated.dc_voltage") // of the roof plan and of electrical calculations
 })
 
 var _ = terms.DeriveTwin(documentKind)
