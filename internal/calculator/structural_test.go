@@ -149,12 +149,12 @@ func TestStructuralRefusals(t *testing.T) {
 		says string
 	}{
 		{"velocity-pressure", []string{"wind-speed=110 mph", "exposure=B", "height=15 ft"}, "asce"},
-		{"velocity-pressure", []string{"wind-speed=110 mph", "exposure=B", "height=15 ft", "asce=7-10"}, "7-16"},
+		{"velocity-pressure", []string{"wind-speed=110 mph", "exposure=B", "height=15 ft", "asce=7-05"}, "7-16"},
 		{"velocity-pressure", []string{"wind-speed=110 mph", "exposure=B", "height=0 ft", "asce=7-16"}, "height"},
 		{"pressure-coefficient", []string{"roof=gable", "slope=18 deg", "zone=2", "area=10 ft2", "asce=7-16"}, "2n"},
 		{"pressure-coefficient", []string{"roof=gable", "slope=18 deg", "zone=2n", "area=10 ft2", "asce=7-22"}, "zone"},
 		{"pressure-coefficient", []string{"roof=hip", "slope=15 deg", "zone=1", "area=10 ft2", "asce=7-16"}, "height over width"},
-		{"pressure-coefficient", []string{"roof=hip", "slope=30 deg", "zone=1", "area=10 ft2", "asce=7-16"}, "not evaluated"},
+		{"pressure-coefficient", []string{"roof=hip", "slope=46 deg", "zone=1", "area=10 ft2", "asce=7-16"}, "steepest"},
 		{"pressure-coefficient", []string{"roof=flat", "slope=0 deg", "zone=1", "area=0 ft2", "asce=7-16"}, "area"},
 		{"attachment-uplift", []string{"pressure=30 psf", "tributary=10 ft2", "dead=3 psf", "slope=18 deg"}, "pressure: 30 psf is out of range"},
 		{"lag-withdrawal", []string{"specific-gravity=0.5", "diameter=5/16 in"}, "thread"},
