@@ -251,6 +251,7 @@ type Obstruction struct {
 	Clearance  Quantity `key:"clearance" dim:"length" doc:"service clearance it asks for all around"`
 	Rise       Quantity `key:"rise" dim:"length" doc:"height of its top above the roof"`
 	WalkedOver Flag     `key:"walked_over" default:"false" doc:"whether a crew can walk over it"`
+	Guarded    Flag     `key:"guarded" doc:"whether a cover, screen or rail keeps people from falling through it, while the array is built and when it is served"`
 }
 
 // Street is a street or driveway from which a crew comes.
@@ -405,7 +406,7 @@ type FastenerType struct {
 	Kind             Text     `key:"kind" choice:"lag|wood-screw|metal-screw|seam-clamp|bolt" doc:"what it is"`
 	Diameter         Quantity `key:"diameter" dim:"length" positive:"yes" doc:"nominal diameter"`
 	Length           Quantity `key:"length" dim:"length" positive:"yes" doc:"length under the head"`
-	Thread           Quantity `key:"thread" dim:"length" positive:"yes" absent:"of a lag, what its length leaves" doc:"length of thread of a lag or wood screw in the member, less the tip; of a metal screw, from its end up"`
+	Thread           Quantity `key:"thread" dim:"length" positive:"yes" absent:"of a lag or wood screw, what its length leaves" doc:"length of thread of a lag or wood screw in the member, less the tip; of a metal screw, from its end up"`
 	PlateAndFlashing Quantity `key:"plate" dim:"length" doc:"thickness of foot, flashing and covering that the fastener passes before the deck"`
 	Head             Quantity `key:"head" dim:"length" positive:"yes" absent:"nothing that the foot could be pulled over" doc:"diameter of the head or washer"`
 	Allowable        Quantity `key:"allowable_withdrawal" dim:"force" positive:"yes" doc:"allowable withdrawal stated in the submittal"`
@@ -873,7 +874,7 @@ type Stated struct {
 	SnowFactor         Number   `key:"snow_factor" max:"2" doc:"load factor applied to snow"`
 	SnowLevel          Text     `key:"snow_level" choice:"strength|allowable" doc:"level of the combinations that factor stands in"`
 	Importance         Number   `key:"snow_importance" max:"1.5" doc:"snow importance factor applied"`
-	RoofZoneWidth      Quantity `key:"zone_width" dim:"length" doc:"width a of the edge zone"`
+	RoofZoneWidth      Quantity `key:"zone_width" dim:"length" doc:"depth of the zone drawn along the edges of the roof: a on gable and hip roofs, 2 a at rakes and high eave of a monoslope, 0.6 h on a roof of up to 7 degrees"`
 	DeadLoad           Quantity `key:"dead_load" dim:"pressure" doc:"dead load of the array"`
 	Coverage           Quantity `key:"coverage" dim:"ratio" max:"1" doc:"array area over roof area, in plan"`
 	SpecialInspection  Flag     `key:"special_inspection" doc:"whether the letter asks for special inspections"`

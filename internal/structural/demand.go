@@ -80,10 +80,11 @@ type ArrayLoads struct {
 	Snow   float64     // sloped roof snow on the horizontal projection, in the edition's own level; 0 where there is none
 	Scope  ScopeResult // the array must be in the scope of 29.4.4, or Bound be set
 	Figure *Figure
-	Bound  bool    // outside of every method: no relief by the array
-	Free   bool    // with Bound: the wind reaches both faces, as on a free roof
-	Calm   bool    // without the wind into the roof and along it
-	Tilt   float64 // degrees of the modules against the roof
+	Bound  bool         // outside of every method: no relief by the array
+	Free   bool         // with Bound: the wind reaches both faces, as on a free roof
+	Calm   bool         // without the wind into the roof and along it
+	Tilt   float64      // degrees of the modules against the roof
+	Rows   *TiltedLoads // with Bound, of modules tilted on a nearly flat roof: no less counts than their own method gives
 }
 
 // Attachment is one attachment of the array.
@@ -160,6 +161,13 @@ func (w *ASCE7) Demands(dst []Demand, loads ArrayLoads, attachments []Attachment
 				d.Coefficient = math.Min(d.Coefficient, -w.bound.gust*w.bound.openUplift/w.bound.exposed)
 				d.CoefficientDown = math.Max(d.CoefficientDown, w.bound.gust*w.bound.openDown)
 			}
+			if loads.Rows != nil {
+				own, err := w.tiltedBound(loads.Rows, a.Tributary)
+				if err != nil {
+					return dst, err
+				}
+				d.Coefficient, d.CoefficientDown = math.Min(d.Coefficient, -own/w.bound.exposed), math.Max(d.CoefficientDown, own)
+			}
 		}
 		d.UpliftPressure = w.atLeast(q * d.Coefficient * d.EdgeFactor * d.Equalization)
 		d.DownPressure = w.atLeast(q * d.CoefficientDown * edgeDown * d.Equalization)
@@ -230,6 +238,15 @@ type TiltedLoads struct {
 	Qh, Dead, Snow                    float64 // as in ArrayLoads
 	Slope, Tilt, Chord, Parapet       float64 // of the roof, of the modules against it
 	Height, LongestSide, ShortestSide float64 // of the building
+}
+
+// tiltedBound is the largest coefficient that the method of tilted arrays gives
+// an area, m2, for modules that pass its limits: in the corner, in an exposed
+// row, behind the highest parapet, at the steepest tilt it has.
+func (w *ASCE7) tiltedBound(loads *TiltedLoads, area float64) (float64, error) {
+	t := w.tilted
+	nominal, _, err := w.TiltedNominal(math.Min(loads.Tilt, t.tilt), "3", area, loads.Height, loads.LongestSide, loads.ShortestSide)
+	return t.parapetCap * w.chordFactor(loads.Chord) * w.parallel.exposed * nominal, err
 }
 
 // TiltedDemand computes one attachment of a tilted array on a flat roof

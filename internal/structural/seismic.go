@@ -46,6 +46,9 @@ func (w *ASCE7) Importance(risk string) (building, component float64, refs []tab
 	return building, component, []table.Ref{w.importance.Ref(risk)}, nil
 }
 
+// LeastPressure is the least net wind pressure at strength level, Pa.
+func (w *ASCE7) LeastPressure() float64 { return w.wind.minimum }
+
 // Seismic is what the seismic demand of a component depends on. NaN marks an
 // optional value that is not given; the edition's own default then holds.
 type Seismic struct {

@@ -264,6 +264,11 @@ type TiltedPressure struct {
 	Refs                                              []table.Ref
 }
 
+// chordFactor is gammaC of a panel chord in m.
+func (w *ASCE7) chordFactor(chord float64) float64 {
+	return math.Max(w.tilted.chordBase+w.tilted.chordSlope*chord, w.tilted.chordFloor)
+}
+
 // TiltedPressure computes 29.4.3 from a nominal coefficient: p = qh Kd gammaP
 // gammaC gammaE GCrn. The pressure acts both ways; the sign is that of the
 // coefficient. Lengths in m.
@@ -282,7 +287,7 @@ func (w *ASCE7) TiltedPressure(qh, nominal, edge, chord, parapet, height float64
 		return TiltedPressure{}, &ScopeError{"ASCE " + w.Edition + " 29.4.3", []string{fmt.Sprintf("chord %s is over %s", show(quantity.US, chord, quantity.Length), show(quantity.US, t.chord, quantity.Length))}}
 	}
 	p := TiltedPressure{Qh: qh, Kd: w.pressureFactor(), Nominal: nominal, Edge: edge,
-		ChordFactor:   math.Max(t.chordBase+t.chordSlope*chord, t.chordFloor),
+		ChordFactor:   w.chordFactor(chord),
 		ParapetFactor: math.Min(t.parapetCap, t.parapetBase+parapet/height),
 		Refs:          []table.Ref{w.refs["wind"], w.refs["solar-tilted"]}}
 	p.Coefficient = p.ParapetFactor * p.ChordFactor * edge * nominal

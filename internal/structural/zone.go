@@ -207,10 +207,20 @@ func Anywhere() Place {
 }
 
 // Envelope stands for a figure where none reaches a roof: everywhere the largest
-// coefficient of all roofs of the edition.
-func (w *ASCE7) Envelope(slope float64) *Figure {
-	f := &Figure{Edition: w.Edition, Slope: slope, Name: "none, the largest of all roofs", Ref: w.gcp.Ref(""), widths: w.widths,
-		names: map[string]string{"field": "3"}, order: []string{"3"}}
+// coefficient of all roofs of the edition. Its zones are those of the figure of
+// the shape that comes nearest.
+func (w *ASCE7) Envelope(roof Roof, slope, heightOverWidth float64) (*Figure, error) {
+	steepest := 0.0
+	for _, r := range w.figures.Rows {
+		if name, _ := w.figures.Text(r.Key, "roof"); Roof(name) == roof {
+			steepest, _ = w.figures.Quantity(r.Key, "slope-to")
+		}
+	}
+	f, err := w.Figure(roof, math.Min(slope, steepest), heightOverWidth)
+	if err != nil {
+		return nil, err
+	}
+	f.Slope, f.Name, f.Ref = slope, "none, the largest of all roofs", w.gcp.Ref("")
 	s := &source{}
 	up, down := &Curve{}, &Curve{}
 	for _, r := range w.gcp.Rows {
@@ -224,8 +234,11 @@ func (w *ASCE7) Envelope(slope float64) *Figure {
 			up = c
 		}
 	}
-	f.uplift, f.down = map[string]*Curve{"3": up.peak()}, down.peak()
-	return f
+	for zone := range f.uplift {
+		f.uplift[zone] = up.peak()
+	}
+	f.down = down.peak()
+	return f, s.err()
 }
 
 // Zone finds the zone of a place. a is the strip width of sloped roofs

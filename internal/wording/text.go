@@ -54,17 +54,26 @@ func Open(o *review.Outcome) string {
 }
 
 // EditionNames lists the editions that a job adopts, as the trade names them,
-// and those that an adopted code settles.
+// and those that an adopted code settles where an outcome rests on them.
 func EditionNames(r *review.Review) []string {
 	names := Each(r.Job.Adoption.Editions(), job.Edition.String)
+	stated := map[string]bool{}
+	for _, e := range r.Job.Adoption.Editions() {
+		stated[e.Code.Name] = true
+	}
 	for _, c := range job.Codes {
-		edition, adopted := r.Adopted[c.Name]
-		stated := slices.ContainsFunc(r.Job.Adoption.Editions(), func(e job.Edition) bool { return e.Code.Name == c.Name })
-		if adopted && !stated {
+		if edition := r.Adopted[c.Name]; edition != "" && !stated[c.Name] && restsOn(r, c.Name) {
 			names = append(names, job.EditionName(c.Name, edition)+" (by reference)")
 		}
 	}
 	return names
+}
+
+// restsOn reports whether an outcome that applies cites a code.
+func restsOn(r *review.Review, code string) bool {
+	return slices.ContainsFunc(r.Outcomes, func(o review.Outcome) bool {
+		return o.Result != review.NotApplicable && slices.ContainsFunc(o.Cites, func(c review.Citation) bool { return c.Code == code })
+	})
 }
 
 // Spaces is that many spaces, none for a negative number.

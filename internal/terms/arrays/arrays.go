@@ -235,10 +235,20 @@ func (f *Foot) On(c *terms.Call) *Footed { return Carried.Of(c, f.Array) }
 // Foot is the attachment as the layout has it.
 func (f *Foot) Foot(c *terms.Call) layout.Foot { return f.On(c).Feet[f.I] }
 
+// HasFeet tells an array that stands on feet from one that lies on the roof by its weight alone.
+var HasFeet = terms.Derive(arrayKind, "has_feet", terms.YesNo, "whether it stands on feet: unless it is ballasted and no feet are given", "the job", "", func(c *terms.Call, a *job.Array) bool {
+	t, ok := terms.Seek(c, mountingTypeKind, a.Mounting)
+	f := &a.Attachments
+	return !ok || terms.Peek(c, t.Kind) != "ballast" || terms.Stated(c, f.File) || terms.Stated(c, f.Lines) || terms.Stated(c, f.Spacing) || terms.Stated(c, f.FirstOffset) || terms.Stated(c, f.Fastener)
+})
+
 // Attachment is the kind of the feet of arrays.
 var Attachment = terms.NewKind("attachment", "attachments", "a foot of an array on the roof", func(c *terms.Call, k terms.KindOf[Foot]) []*terms.Subject {
 	var out []*terms.Subject
 	for _, a := range arrayKind.All(c) {
+		if lies, known := HasFeet.Try(c, a); known && !lies {
+			continue
+		}
 		l, needs := Carried.Try(c, a)
 		key := job.Join(job.KeyPath("array", &a.Entity), "attachments")
 		if len(needs) > 0 {
@@ -456,8 +466,8 @@ func gapDeparture(c *terms.Call, a *job.Array) float64 {
 	}
 	worst, found := layout.Gap{}, false
 	for _, g := range l.Gaps() {
-		if g.AcrossRow && mount.Support == layout.Rails {
-			continue // rails of two rows are set apart, no part bridges them
+		if g.AcrossRow && (mount.Support == layout.Rails || terms.Peek(c, a.Tilt).SI > 0) {
+			continue // rails of two rows, and tilted rows, are set apart: no part bridges them
 		}
 		if !g.AcrossRow && slices.Contains(mount.BreakAfter, l.Modules[g.From].Cell.Column) {
 			continue // a thermal break has a gap of its own

@@ -214,6 +214,7 @@ var _ = terms.Derive(arrayKind, "beyond_ballast", terms.Word, "limits of the met
 // an exposed row: how much of an array acts together is a matter of its tests.
 type ballastWind struct {
 	weight       float64 // of a module with mounting and ballast
+	pressure     float64 // on the module, either way, Pa
 	uplift, drag float64
 	slope        float64
 	work         func(quantity.System) []string
@@ -249,8 +250,8 @@ var windOnBallast = terms.Analyse(arrayKind, "wind on a ballasted module", func(
 			pressure, err = w.TiltedPressure(qh.Q, nominal, w.ExposedEdge(), chord, parapet, height)
 		}
 		sin, cos := math.Sincos(tilt * math.Pi / 180)
-		force := asd * math.Abs(pressure.Design) * area
-		r.uplift, r.drag = force*cos, force*sin
+		r.pressure = asd * math.Abs(pressure.Design)
+		r.uplift, r.drag = r.pressure*area*cos, r.pressure*area*sin
 		r.refs = append(r.refs, pressure.Refs...)
 		r.work = chainWork(qh.Work, pressure.Work)
 	} else {
@@ -261,7 +262,8 @@ var windOnBallast = terms.Analyse(arrayKind, "wind on a ballasted module", func(
 		flush, err = w.ArrayPressure(qh.Q, f.WorstUplift(area), w.ExposedEdge(), 1)
 		// Along the roof the wind meets the edge of the array alone; no less than the
 		// least pressure, and no less than qh, is taken there.
-		r.uplift = -flush.Allowable * area
+		r.pressure = -flush.Allowable
+		r.uplift = r.pressure * area
 		r.drag = asd * math.Max(flush.Minimum, qh.Q) * above * math.Max(module.Width(), module.Height())
 		r.refs = append(append(r.refs, flush.Refs...), f.Ref)
 		r.work = chainWork(qh.Work, flush.Work)
@@ -316,4 +318,48 @@ var (
 		n := r.need(c, friction)
 		return n.ForSliding, n.Work
 	})
+)
+
+// onBallastedModule declares a pressure on a module of an array that its weight holds.
+func onBallastedModule(name, meaning, source string, value func(c *terms.Call, a *job.Array, r *ballastWind) (float64, func(quantity.System) []string)) terms.TermOf[job.Array, float64] {
+	return terms.Derive(arrayKind, name, terms.Quantity(quantity.Pressure), meaning, source, "", func(c *terms.Call, a *job.Array) float64 {
+		r := windOnBallast.Of(c, a)
+		if c.Stop() {
+			return 0
+		}
+		v, work := value(c, a, r)
+		if c.Stop() {
+			return 0
+		}
+		c.Explain(chainWork(r.work, work, loadStandard(c)), r.refs)
+		return v
+	})
+}
+
+var (
+	_ = onBallastedModule("ballasted_module_uplift", "wind off a module of an array that its weight holds, at the worst place of the roof, allowable level", "ASCE 7 29.4.3 and 29.4.4",
+		func(_ *terms.Call, _ *job.Array, r *ballastWind) (float64, func(quantity.System) []string) {
+			return r.pressure, nil
+		})
+	_ = onBallastedModule("ballasted_module_down", "weight, snow and wind onto a module of an array that its weight holds, at the worst place of the roof, allowable level; the wind down is taken as strong as up", "ASCE 7 2.4, chapter 7 and 29.4.3",
+		func(c *terms.Call, a *job.Array, r *ballastWind) (float64, func(quantity.System) []string) {
+			snow := roofSnow(c, arrays.PlaneOf(c, a))
+			t, ok := terms.Seek(c, moduleTypeKind, a.Module)
+			if !ok {
+				c.Missing(a.Module.Key, a.Module.At)
+				return 0, nil
+			}
+			weight := c.Q(t.Weight) * quantity.StandardGravity
+			l, w := arrays.Modules.Of(c, a), asce(c)
+			if c.Stop() {
+				return 0, nil
+			}
+			dead := weight / (l.Modules[0].Rect.Width() * l.Modules[0].Rect.Height())
+			both := w.Combinations().CompanionASD * (snow.GoverningAllowable + r.pressure)
+			live := math.Max(both, math.Max(snow.GoverningAllowable, r.pressure))
+			return dead + live, func(sys quantity.System) []string {
+				p := func(v float64) string { return show(sys, v, quantity.Pressure) }
+				return []string{fmt.Sprintf("module %s with the most of snow %s, wind %s and both together %s: %s", p(dead), p(snow.GoverningAllowable), p(r.pressure), p(both), p(dead+live))}
+			}
+		})
 )

@@ -21,7 +21,7 @@ type capacityState struct {
 	count int
 	code  string // what the capacity follows, with its edition
 
-	bare       structural.Capacity // without the maker's rating of the foot
+	fastener   structural.Capacity // of the fasteners alone
 	uplift     structural.Capacity // least of the fasteners and the maker's rating
 	upliftWork func(quantity.System) []string
 
@@ -64,9 +64,9 @@ func findUplift(c *terms.Call, a *job.Array, s *capacityState) {
 	modes := fastenersUp(part, a, plane, f, s)
 	byEngineer := engineeredHolds(c, a, part.Needs(), func(e *job.Engineered) job.Quantity { return e.HoldsUplift })
 	if s.engineered = part.Stop(); s.engineered {
-		modes, s.code = nil, "engineer's calculation"
+		modes, byEngineer, s.code = byEngineer, nil, "engineer's calculation"
 	}
-	s.bare, _ = structural.Governing(slices.Concat(modes, byEngineer)...) // none where nothing is known
+	s.fastener = weakest(c, modes)
 	t, ok := terms.Seek(c, mountingTypeKind, a.Mounting)
 	if !ok {
 		c.Missing(a.Mounting.Key, a.Mounting.At)
@@ -106,6 +106,20 @@ func fastenersUp(c *terms.Call, a *job.Array, p *job.Plane, f *job.FastenerType,
 	return nil
 }
 
+// weakest is what limits the fasteners of a foot by themselves; nothing where only
+// the maker's rating of the foot says what it holds, or where something is
+// missing.
+func weakest(c *terms.Call, modes []structural.Capacity) structural.Capacity {
+	if c.Stop() || len(modes) == 0 {
+		return structural.Capacity{}
+	}
+	w, err := structural.Governing(modes...)
+	if err != nil {
+		c.Err(err)
+	}
+	return w
+}
+
 // engineeredHolds is what engineers' sealed calculations say that a foot of an
 // array holds, given what is missing to compute its fasteners. They stand in for
 // fasteners that are outside the standards; what the job leaves out they do not
@@ -124,7 +138,6 @@ func engineeredHolds(c *terms.Call, a *job.Array, missing []terms.Need, value fu
 // lateralState is what one foot holds along the roof, at allowable level.
 type lateralState struct {
 	fastener structural.Capacity // of the fasteners alone
-	bare     structural.Capacity // without the maker's rating of the foot
 	least    structural.Capacity // with the maker's rating
 	shear    structural.Screw    // metal screw, in plies that touch
 	own      structural.Screw    // metal screw itself
@@ -153,9 +166,9 @@ func findLateral(c *terms.Call, a *job.Array, load string, s *lateralState) {
 	modes := fastenersAlong(part, a, plane, f, kind, count, load, s)
 	byEngineer := engineeredHolds(c, a, part.Needs(), func(e *job.Engineered) job.Quantity { return e.HoldsDownslope })
 	if s.engineered = part.Stop(); s.engineered {
-		modes, s.code = nil, "engineer's calculation"
+		modes, byEngineer, s.code = byEngineer, nil, "engineer's calculation"
 	}
-	s.bare, _ = structural.Governing(slices.Concat(modes, byEngineer)...) // none where nothing is known
+	s.fastener = weakest(c, modes)
 	t, ok := terms.Seek(c, mountingTypeKind, a.Mounting)
 	if !ok {
 		c.Missing(a.Mounting.Key, a.Mounting.At)
@@ -183,7 +196,7 @@ func findLateral(c *terms.Call, a *job.Array, load string, s *lateralState) {
 func fastenersAlong(c *terms.Call, a *job.Array, p *job.Plane, f *job.FastenerType, kind string, count int, load string, s *lateralState) []structural.Capacity {
 	switch kind {
 	case "lag", "wood-screw":
-		s.fastener = woodLateral(c, a, p, f, kind, load, s)
+		return woodLateral(c, a, p, f, kind, load, s)
 	case "metal-screw":
 		return screwShear(c, a, p, f, count, s)
 	case "seam-clamp": // holds by friction on the seam: the maker's test alone says how much
@@ -191,12 +204,10 @@ func fastenersAlong(c *terms.Call, a *job.Array, p *job.Plane, f *job.FastenerTy
 		if terms.Stated(c, f.TestedAlong) {
 			return []structural.Capacity{byTest(c, "seam clamp along its seam by its maker's test", f, f.TestedAlong, count, &s.work)}
 		}
-		return nil
 	default:
 		c.Fail("the lateral capacity of a %s is not computed here; a licensed engineer decides", kind)
-		return nil
 	}
-	return []structural.Capacity{s.fastener}
+	return nil
 }
 
 // combined is the utilisation of the fasteners of a foot under uplift and the

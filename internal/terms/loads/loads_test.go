@@ -175,7 +175,7 @@ func large(b testing.TB) *terms.Model {
 	return termstest.Model(b, "barn", job.Edits{Set: map[string]any{
 		"plane.south.outline": []any{[]any{"0 ft", "0 ft"}, []any{"400 ft", "0 ft"}, []any{"400 ft", "200 ft"}, []any{"0 ft", "200 ft"}},
 		"plane.north.outline": []any{[]any{"0 ft", "200 ft"}, []any{"400 ft", "200 ft"}, []any{"400 ft", "400 ft"}, []any{"0 ft", "400 ft"}},
-		"building.length":     "400 ft", "building.width": "400 ft",
+		"building.length":     "400 ft", "building.width": "400 ft", "building.mean_roof_height": "47 ft 4 in",
 		"array.west.rows": 32, "array.west.columns": 100, "array.west.attachments.lines": lines,
 		"array.east.plane": "north",
 	}})
@@ -196,6 +196,84 @@ func BenchmarkUplift6000(b *testing.B) {
 		}
 		if n < 6000 {
 			b.Fatalf("%d feet known of %d", n, len(m.Subjects("attachment")))
+		}
+	}
+}
+
+// readings lists the zone and both edge factors of every module of an array,
+// sorted, so that arrays can be compared whichever way they lie.
+func readings(t *testing.T, m *terms.Model, array string) []string {
+	t.Helper()
+	for i := range m.Job.Arrays {
+		a := &m.Job.Arrays[i]
+		if a.Name.Value != array {
+			continue
+		}
+		w, needs := Wind.Known(m, a)
+		if len(needs) > 0 {
+			t.Fatal(needs)
+		}
+		var list []string
+		for i, z := range w.zones.modules {
+			if w.edges[i].safe < w.edges[i].lenient {
+				t.Errorf("module %d: the safe reading is below the lenient one", i)
+			}
+			list = append(list, fmt.Sprint(z, w.edges[i]))
+		}
+		for i := range w.demands {
+			if w.demands[i].UpliftASD < w.certain[i].UpliftASD {
+				t.Errorf("foot %d: the safe reading is below the lenient one", i)
+			}
+		}
+		slices.Sort(list)
+		return list
+	}
+	t.Fatalf("no array %s", array)
+	return nil
+}
+
+// The readings of exposed rows and the zones do not depend on how the roof is
+// drawn: mirrored, turned, or with a plane parted along a contour.
+func TestReadingsDoNotDependOnTheDrawing(t *testing.T) {
+	base := termstest.Model(t, "barn", job.Edits{})
+	want := readings(t, base, "west")
+	if len(want) == 0 || !strings.Contains(strings.Join(want, ""), "{1.5 1}") {
+		t.Fatalf("the ridge decides nothing here: %v", want)
+	}
+	mirrored := map[string]any{}
+	for i := range base.Job.Arrays {
+		l, _ := arrays.Modules.Known(base, &base.Job.Arrays[i])
+		b := l.Bounds()
+		corner := l.Frame.ToSurface(b.Max)
+		name := base.Job.Arrays[i].Name.Value
+		mirrored["array."+name+".origin"] = []any{fmt.Sprintf("%.6f m", 80*quantity.Foot-corner.X), fmt.Sprintf("%.6f m", l.Frame.Origin.Y)}
+	}
+	for name, edits := range map[string]job.Edits{
+		"mirrored": {Set: mirrored},
+		"turned":   {Set: map[string]any{"array.west.plane": "north", "array.east.plane": "north"}},
+		"parted": {
+			Set: map[string]any{"plane.south.outline": []any{[]any{"0 ft", "0 ft"}, []any{"80 ft", "0 ft"}, []any{"80 ft", "20 ft"}, []any{"0 ft", "20 ft"}}},
+			Added: map[string][]map[string]any{"plane": {{"name": "top", "outline": []any{[]any{"0 ft", "20 ft"}, []any{"80 ft", "20 ft"}, []any{"80 ft", "24 ft"}, []any{"0 ft", "24 ft"}},
+				"slope": "4:12", "downslope": "180 deg", "eave_elevation": "20 ft 8 in"}}},
+		},
+	} {
+		if got := readings(t, termstest.Model(t, "barn", edits), "west"); !slices.Equal(got, want) {
+			t.Errorf("%s:\n%v\nwant\n%v", name, got, want)
+		}
+	}
+}
+
+// A foot takes the zones of what it carries: its half of the distance to each
+// neighbour, and no more.
+func TestZonesOfWhatAFootCarries(t *testing.T) {
+	m := termstest.Model(t, "barn", job.Edits{})
+	l, needs := arrays.Carried.Known(m, &m.Job.Arrays[0])
+	if len(needs) > 0 {
+		t.Fatal(needs)
+	}
+	for i, r := range l.Supports.Reach() {
+		if area := r.Width() * r.Height(); area < l.Areas[i]*(1-1e-9) || area > l.Areas[i]*1.05 { // gaps carry nothing
+			t.Errorf("foot %s: %.3f m2 in the bounds of %.3f m2", l.Feet[i].Name, area, l.Areas[i])
 		}
 	}
 }

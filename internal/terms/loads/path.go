@@ -518,11 +518,11 @@ func bareKnown(c *terms.Call, known bool, needs []terms.Need) {
 func fastenersUpward(c *terms.Call, a *job.Array, r reading) pathLoad {
 	uplift := upliftOnFeet(c, a, r)
 	s, needs := holds.Try(c, a) // known without the maker's rating of the foot
-	bareKnown(c, s != nil && s.bare.Allowable > 0, needs)
+	bareKnown(c, s != nil && s.fastener.Allowable > 0, needs)
 	if c.Stop() {
 		return pathLoad{}
 	}
-	return pathLoad{link: structural.Link{By: structural.DeadAgainstWind, Capacity: s.bare.Allowable, Dimension: quantity.Force, Reason: "by " + s.bare.Mode, Refs: s.bare.Refs},
+	return pathLoad{link: structural.Link{By: structural.DeadAgainstWind, Capacity: s.fastener.Allowable, Dimension: quantity.Force, Reason: "by " + s.fastener.Mode, Refs: s.fastener.Refs},
 		demand: uplift}
 }
 
@@ -532,15 +532,15 @@ func fastenersDownslope(c *terms.Call, a *job.Array, r reading) pathLoad {
 	demands := onEachFoot(c, a, snowed{r, true})
 	snowy, needs := holdsAlong.Try(c, a, "snow")
 	lasting, _ := holdsAlong.Try(c, a, "permanent")
-	bareKnown(c, snowy != nil && snowy.bare.Allowable > 0, needs)
+	bareKnown(c, snowy != nil && snowy.fastener.Allowable > 0, needs)
 	if c.Stop() {
 		return pathLoad{}
 	}
-	p := pathLoad{link: structural.Link{Dimension: quantity.Force, Reason: "by " + snowy.bare.Mode, Refs: snowy.bare.Refs}}
+	p := pathLoad{link: structural.Link{Dimension: quantity.Force, Reason: "by " + snowy.fastener.Mode, Refs: snowy.fastener.Refs}}
 	for i := range demands {
-		load, holds, by := demands[i].DownslopeASD, snowy.bare.Allowable, structural.DeadAndSnow
-		if dead := demands[i].DeadDownslope; dead/lasting.bare.Allowable > load/holds {
-			load, holds, by = dead, lasting.bare.Allowable, structural.DeadOnly
+		load, holds, by := demands[i].DownslopeASD, snowy.fastener.Allowable, structural.DeadAndSnow
+		if dead := demands[i].DeadDownslope; dead/lasting.fastener.Allowable > load/holds {
+			load, holds, by = dead, lasting.fastener.Allowable, structural.DeadOnly
 		}
 		p.demand, p.capacity, p.by = append(p.demand, load), append(p.capacity, holds), append(p.by, by)
 	}

@@ -85,6 +85,59 @@ var _ = terms.Derive(buildingKind, "lateral_screen", terms.Quantity(quantity.Rat
 		return r.Screen
 	})
 
+var _ = terms.Derive(buildingKind, "has_tilted_arrays", terms.YesNo, "whether an array on its roof stands at an angle to it, so that the wind finds more to push against", "the job", "",
+	func(c *terms.Call, _ *job.Building) bool { return len(tiltedArrays(c)) > 0 })
+
+var _ = terms.Derive(buildingKind, "wind_increase", terms.Quantity(quantity.Ratio), "wind along the roof on tilted arrays over that on the narrower side of the building, with what was added before; rows do not shelter each other and the building takes the least pressure, which is the safe side", "IEBC 503.4, ASCE 7 29.4.3", "load-increase",
+	func(c *terms.Call, b *job.Building) float64 {
+		height, longest, shortest := roofs.MeanRoofHeight.Of(c, b), roofs.Length.Of(c, b), roofs.Width.Of(c, b)
+		parapet, before := c.Q(b.ParapetHeight), terms.Peek(c, b.AddedLateral).SI
+		qh, w, s := velocityPressure(c), asce(c), screens(c)
+		if c.Stop() {
+			return 0
+		}
+		added := 0.0
+		for _, a := range tiltedArrays(c) {
+			l := arrays.Modules.Of(c, a)
+			if c.Stop() {
+				return 0
+			}
+			tilt := terms.Peek(c, a.Tilt).SI
+			nominal, _, err := w.TiltedNominal(tilt, "3", l.Area(), height, longest, shortest)
+			var p structural.TiltedPressure
+			if err == nil {
+				p, err = w.TiltedPressure(qh.Q, nominal, 1, l.Modules[0].Rect.Height(), parapet, height)
+			}
+			if err != nil {
+				c.Err(err)
+				return 0
+			}
+			added += math.Abs(p.Design) * l.Area() * math.Sin(tilt*math.Pi/180)
+		}
+		existing := w.LeastPressure() * height * shortest
+		r, err := s.LateralIncrease(existing, added)
+		if err != nil {
+			c.Err(err)
+			return 0
+		}
+		c.Explain(func(sys quantity.System) []string {
+			return append([]string{fmt.Sprintf("wind along the roof: %s on the arrays, %s on the narrower side of the building at the least pressure", show(sys, added, quantity.Force), show(sys, existing, quantity.Force))}, r.Work()...)
+		}, append(qh.Refs, r.Refs...))
+		return before + r.Share
+	})
+
+// tiltedArrays are the arrays that stand at an angle to the roof below them.
+func tiltedArrays(c *terms.Call) (out []*job.Array) {
+	for i := range c.Job().Arrays {
+		a := &c.Job().Arrays[i]
+		p, ok := terms.Seek(c, planeKind, a.Plane)
+		if ok && !terms.Peek(c, p.Ground) && terms.Peek(c, a.Tilt).SI > 0 {
+			out = append(out, a)
+		}
+	}
+	return out
+}
+
 func lateralIncrease(c *terms.Call, b *job.Building) structural.LoadIncrease {
 	dead := c.Q(b.RoofDeadLoad)
 	roof := roofs.Geometry.Of(c, c.Job())

@@ -2,6 +2,7 @@ package loads
 
 import (
 	"fmt"
+	"slices"
 
 	"plumbrule/internal/job"
 	"plumbrule/internal/quantity"
@@ -10,20 +11,21 @@ import (
 
 // The plans of a dwelling under the residential code name that code and seldom
 // the standards behind it. Where the job names none, the edition is the one that
-// the adopted residential code refers to; what the job states always holds.
+// the adopted residential code refers to; what the job states always holds. The
+// standard of a material counts where the job has fasteners for it.
 var (
 	loadEdition  = referenced("asce7", "ASCE 7")
-	woodEdition  = referenced("nds", "NDS")
-	steelEdition = referenced("s100", "AISI S100")
+	woodEdition  = referenced("nds", "NDS", "lag", "wood-screw")
+	steelEdition = referenced("s100", "AISI S100", "metal-screw", "seam-clamp")
 )
 
 // referenced fills in the edition of a standard of a building under the IRC.
-func referenced(key, standard string) terms.TermOf[job.Adoption, string] {
+func referenced(key, standard string, fasteners ...string) terms.TermOf[job.Adoption, string] {
 	return terms.Fill(adoptionKind, key, terms.Word, func(c *terms.Call, a *job.Adoption, stated bool, v string) string {
 		if stated {
 			return v
 		}
-		if !underIRC(c) {
+		if !underIRC(c) || len(fasteners) > 0 && !has(c, fasteners) {
 			c.Missing(job.Join("adoption", key), c.Job().Adoption.IRC.At)
 			return ""
 		}
@@ -44,6 +46,11 @@ func referenced(key, standard string) terms.TermOf[job.Adoption, string] {
 		c.Cite(t.Ref(standard))
 		return edition
 	})
+}
+
+// has reports whether the job has a fastener of one of some kinds.
+func has(c *terms.Call, kinds []string) bool {
+	return slices.ContainsFunc(c.Job().FastenerTypes, func(f job.FastenerType) bool { return slices.Contains(kinds, terms.Peek(c, f.Kind)) })
 }
 
 // underIRC reports whether the building follows the residential code: it was

@@ -76,9 +76,6 @@ func findScope(c *terms.Call, a *job.Array, s *scopeState) {
 		return
 	}
 	s.method, s.reasons = noMethod, append(outside, scopeReasons(err)...)
-	if g.SlopeDifference <= 0 {
-		return
-	}
 	s.free = s.free || !s.parallel.NearlyParallel
 	if !s.code.TiltedSlope(slope) {
 		return
@@ -123,7 +120,10 @@ func figureOrEnvelope(c *terms.Call, slope float64) (f *structural.Figure, outsi
 		var scope *structural.ScopeError
 		switch {
 		case errors.As(err, &scope):
-			f, outside = w.Envelope(slope), append(outside, scope.Reasons...)
+			if f, err = w.Envelope(structural.Roof(shape), slope, height/width); err != nil {
+				c.Err(err)
+			}
+			outside = append(outside, scope.Reasons...)
 		case err != nil:
 			c.Err(err)
 		}
@@ -261,15 +261,19 @@ func computeWind(c *terms.Call, a *job.Array, state *windState) {
 		return
 	}
 	c.Cite(append(qh.Refs, zones.width.Refs...)...)
-	if scope.method == tiltedMethod {
+	var rows *structural.TiltedLoads
+	if scope.method == tiltedMethod || scope.method == noMethod && scope.code.TiltedSlope(slope) {
 		b := &c.Job().Building
-		state.tilted = &structural.TiltedLoads{Qh: qh.Q, Dead: dead, Slope: slope, Tilt: terms.Peek(c, a.Tilt).SI, Chord: l.Array.Height, Parapet: c.Q(b.ParapetHeight),
+		rows = &structural.TiltedLoads{Qh: qh.Q, Dead: dead, Slope: slope, Tilt: c.Q(a.Tilt), Chord: l.Array.Height, Parapet: c.Q(b.ParapetHeight),
 			Height: roofs.MeanRoofHeight.Of(c, b), LongestSide: roofs.Length.Of(c, b), ShortestSide: roofs.Width.Of(c, b)}
 		if c.Stop() {
 			return
 		}
 	}
-	state.loads = structural.ArrayLoads{Qh: qh.Q, Dead: dead, Scope: scope.parallel, Figure: zones.figure, Bound: scope.method == noMethod, Free: scope.free, Tilt: c.Q(a.Tilt)}
+	if scope.method == tiltedMethod {
+		state.tilted = rows
+	}
+	state.loads = structural.ArrayLoads{Qh: qh.Q, Dead: dead, Scope: scope.parallel, Figure: zones.figure, Bound: scope.method == noMethod, Free: scope.free, Tilt: c.Q(a.Tilt), Rows: rows}
 	feet := make([]gamma, len(l.Feet))
 	for m := range l.Array.Modules {
 		for _, foot := range l.Supports.FeetUnder(m) {

@@ -172,34 +172,29 @@ func gap(c *terms.Call, a *job.Array, p *job.Plane, f *job.FastenerType) float64
 // report of the screw, or by the yield modes of plies that touch. Where they
 // cross the hollow of a rib they do not, and the maker's rating of the foot has to
 // stand for it.
-func woodLateral(c *terms.Call, a *job.Array, p *job.Plane, f *job.FastenerType, kind, load string, s *lateralState) structural.Capacity {
+func woodLateral(c *terms.Call, a *job.Array, p *job.Plane, f *job.FastenerType, kind, load string, s *lateralState) []structural.Capacity {
 	n := nds(c)
 	needsMaterial(c, p, "wood", kind)
 	needsSteel(c, f, kind)
 	count := terms.Get(c, a.Attachments.FastenersEach)
 	s.overRib = gap(c, a, p, f) > 0
 	if c.Stop() {
-		return structural.Capacity{}
+		return nil
 	}
 	s.code = "NDS " + n.Edition
-	each := structural.Capacity{Mode: kind + " in shear in the " + terms.Peek(c, p.Framing.Member)}
+	in := structural.Capacity{Mode: kind + " in shear in the " + terms.Peek(c, p.Framing.Member)}
 	if terms.Stated(c, f.Lateral) {
 		r, err := n.ReportedLateral(terms.Peek(c, f.Lateral).SI, conditionsOf(c, a, p, f, n, load))
 		if err != nil {
 			c.Err(err)
 		}
-		each.Allowable, each.Refs, s.work = r.Allowable, r.Refs, r.Work
+		in.Allowable, in.Refs, s.work = r.Allowable, r.Refs, r.Work
 	} else {
 		one, r := oneLateral(c, a, p, f, kind, load, 0)
-		each.Allowable, each.Refs, s.work = one, r.Refs, r.Work
+		in.Allowable, in.Refs, s.work = one, r.Refs, r.Work
 	}
-	each.Allowable *= float64(count)
-	for _, m := range screwItself(c, n, f.Shear, "shear", kind, count) {
-		if m.Allowable < each.Allowable {
-			each = m
-		}
-	}
-	return each
+	in.Allowable *= float64(count)
+	return append([]structural.Capacity{in}, screwItself(c, n, f.Shear, "shear", kind, count)...)
 }
 
 // conditionsOf are the conditions of the wood fasteners of a foot under a lateral
@@ -248,26 +243,64 @@ func oneLateral(c *terms.Call, a *job.Array, p *job.Plane, f *job.FastenerType, 
 	return r.Perpendicular, r
 }
 
-// rib_bending is what the yield modes leave of a foot whose screws bend over the
-// hollow of a rib.
-var _ = terms.Derive(arrayKind, "rib_bending", terms.Quantity(quantity.Force), "load along the roof that one of its feet holds where its wood fasteners bend over the hollow of a rib and nothing else helps, for permanent load", "AWC Technical Report 12", "wood-screw-lateral", func(c *terms.Call, a *job.Array) float64 {
+// bent is what a foot of an array holds along the roof where its screws bend over
+// the hollow of a rib and nothing else helps.
+type bent struct {
+	one  structural.Lateral
+	foot float64 // N
+}
+
+var ribBending = terms.AnalyseBy(arrayKind, "bending of the fasteners over a rib", func(c *terms.Call, a *job.Array, load string) *bent {
 	p := arrays.PlaneOf(c, a)
 	f, kind, count := fastenerOf(c, a)
 	if c.Stop() {
-		return 0
+		return nil
 	}
-	one, r := oneLateral(c, a, p, f, kind, "permanent", gap(c, a, p, f))
-	if c.Stop() {
-		return 0
-	}
-	c.Explain(r.Work, r.Refs)
-	return one * float64(count)
+	each, one := oneLateral(c, a, p, f, kind, load, gap(c, a, p, f))
+	return &bent{one, each * float64(count)}
 })
 
-var _ = terms.Derive(arrayKind, "rib_gap", terms.Quantity(quantity.Length), "hollow of a rib that its fasteners bend over between foot and framing; zero where the maker wants them in the pan, where a solid spacer fills it, and on a flat covering", "geometry", "", func(c *terms.Call, a *job.Array) float64 {
+var _ = terms.Derive(arrayKind, "rib_bending", terms.Quantity(quantity.Force), "load along the roof that one of its feet holds where its wood fasteners bend over the hollow of a rib and nothing else helps, for permanent load", "AWC Technical Report 12", "wood-screw-lateral", func(c *terms.Call, a *job.Array) float64 {
+	b := ribBending.Of(c, a, "permanent")
+	if c.Stop() {
+		return 0
+	}
+	c.Explain(b.one.Work, b.one.Refs)
+	return b.foot
+})
+
+var _ = terms.Derive(arrays.Attachment, "rib_utilisation", terms.Quantity(quantity.Ratio), "share that it takes of what its wood fasteners hold by bending over the hollow of a rib: down the slope, or with uplift, whichever is more", "AWC Technical Report 12, NDS 12.4.1", "wood-screw-lateral", func(c *terms.Call, f *arrays.Foot) float64 {
+	terms.Drive(c, f.Array.Attachments.Fastener)
+	g, up := downOn.Of(c, f.Array), holds.Of(c, f.Array)
+	w, ok := windOf(c, f.Array)
+	if !ok || c.Stop() {
+		return 0
+	}
+	load, lasting := downslope(c, f.Array, &g.demands[f.I])
+	long, gust := ribBending.Of(c, f.Array, lasting), ribBending.Of(c, f.Array, "wind")
+	if c.Stop() {
+		return 0
+	}
+	along, work := load/long.foot, long.one.Work
+	d := &w.demands[f.I]
+	if uplift := math.Max(0, d.UpliftASD); uplift+d.DeadDownslope > 0 {
+		both, err := structural.LagCombined(up.withdrawal.Allowable, gust.foot, uplift, d.DeadDownslope)
+		if err != nil {
+			c.Err(err)
+			return 0
+		}
+		if both.Utilisation > along {
+			along, work = both.Utilisation, chainWork(gust.one.Work, both.Work)
+		}
+	}
+	c.Explain(work, long.one.Refs)
+	return along
+})
+
+var _ = terms.Derive(arrayKind, "rib_gap", terms.Quantity(quantity.Length), "hollow of a rib that its fasteners bend over between foot and framing; zero where the maker wants them in the pan or tested the foot on this profile, where a solid spacer fills it, and on a flat covering", "geometry; maker's test", "", func(c *terms.Call, a *job.Array) float64 {
 	p := arrays.PlaneOf(c, a)
 	f, _, _ := fastenerOf(c, a)
-	if c.Stop() {
+	if c.Stop() || testedHere(c, p, f) {
 		return 0
 	}
 	return gap(c, a, p, f)
