@@ -1,11 +1,14 @@
 package loads
 
 import (
+	"fmt"
 	"math"
 	"slices"
 	"strings"
 
 	"plumbrule/internal/job"
+	"plumbrule/internal/quantity"
+	"plumbrule/internal/structural"
 	"plumbrule/internal/terms"
 	"plumbrule/internal/terms/arrays"
 )
@@ -40,57 +43,138 @@ func covered(c *terms.Call, e *job.Engineered) (list []*job.Array) {
 	return list
 }
 
-var engineeredSealed = terms.Derive(engineeredKind, "sealed", terms.YesNo, "whether the paper it stands in is in the submittal and sealed", "the job", "", func(c *terms.Call, e *job.Engineered) bool {
+// calculations are the kinds of papers that an engineer's result can stand in.
+var calculations = []string{"structural-calculation", "structural-letter"}
+
+var engineeredSealed = terms.Derive(engineeredKind, "sealed", terms.YesNo, "whether the paper it stands in is a structural letter or calculation of the submittal, and sealed", "the job", "", func(c *terms.Call, e *job.Engineered) bool {
 	terms.Get(c, e.Document)
 	d, ok := terms.Seek(c, documentKind, e.Document)
-	if !ok || c.Stop() {
+	if !ok || c.Stop() || !slices.Contains(calculations, terms.Get(c, d.Kind)) {
 		return false
 	}
 	return terms.Get(c, d.Sealed)
 })
 
+var _ = terms.Derive(documentKind, "has_results", terms.YesNo, "whether a result of an engineer's calculation is entered from it", "the job", "", func(c *terms.Call, d *job.Document) bool {
+	return len(terms.Pointing(c, engineeredKind, func(e *job.Engineered) job.Text { return e.Document }, d.Name.Value)) > 0
+})
+
 // engineeredShort is what a calculation was made for that falls short of the job.
-var engineeredShort = terms.Derive(engineeredKind, "short_of", terms.Word, "what it was made for that falls short of the job: wind, exposure, edition, snow, earthquake, weight or distance between feet; empty where nothing does", "the job", "", func(c *terms.Call, e *job.Engineered) string {
-	s := &c.Job().Site
+var engineeredShort = terms.Derive(engineeredKind, "short_of", terms.Word, "what it was made for that falls short of the job, with the values of both: wind, exposure, edition, snow, earthquake, weight or distance between feet; empty where nothing does", "the job", "", func(c *terms.Call, e *job.Engineered) string {
+	s, sys := &c.Job().Site, c.Job().System()
 	topics := terms.Get(c, e.Covers)
 	var short []string
-	hold := func(what string, madeFor, due float64) {
-		if !c.Stop() && madeFor < due*(1-1e-9) {
-			short = append(short, what)
+	add := func(what, madeFor, due string) {
+		short = append(short, fmt.Sprintf("%s %s, on the job %s", what, madeFor, due))
+	}
+	hold := func(what string, madeFor, due float64, d quantity.Dimension) {
+		if madeFor < due*(1-1e-9) {
+			add(what, show(sys, madeFor, d), show(sys, due, d))
 		}
 	}
 	of := func(list ...string) bool {
 		return slices.ContainsFunc(list, func(t string) bool { return slices.Contains(topics, t) })
 	}
-	if of(ofWind, ofSnow, ofSeismic) {
+	if of(ofWind, ofSnow, ofSeismic, ofFraming, ofBallast) {
 		if made, due := terms.Get(c, e.ASCE7), loadEdition.Of(c, &c.Job().Adoption); made != due {
-			short = append(short, "edition of ASCE 7")
+			add("edition of ASCE 7", made, due)
 		}
 	}
-	if of(ofWind, ofBallast) {
-		hold("wind speed", c.Q(e.WindSpeed), c.Q(s.WindSpeed))
+	if of(ofWind, ofFraming, ofBallast) {
+		hold("wind speed", c.Q(e.WindSpeed), c.Q(s.WindSpeed), quantity.Speed)
 		if made, due := terms.Get(c, e.Exposure), terms.Get(c, s.Exposure); made < due { // B is the mildest, D the severest
-			short = append(short, "exposure")
+			add("exposure", made, due)
 		}
 	}
 	if of(ofSnow, ofFraming) {
-		hold("ground snow", c.Q(e.GroundSnow), c.Q(s.GroundSnow))
+		hold("ground snow", c.Q(e.GroundSnow), c.Q(s.GroundSnow), quantity.Pressure)
 	}
 	if of(ofSeismic, ofBallast) {
-		hold("SDS", terms.Get(c, e.SDS), terms.Get(c, s.SDS))
+		if made, due := terms.Get(c, e.SDS), terms.Get(c, s.SDS); made < due*(1-1e-9) {
+			add("SDS", fmt.Sprint(made), fmt.Sprint(due))
+		}
 	}
 	for _, a := range covered(c, e) {
 		if of(ofSnow, ofSeismic, ofFraming) {
-			hold("weight of array "+a.Name.Value, c.Q(e.DeadLoad), deadLoad(c, a))
+			hold("weight of array "+a.Name.Value, c.Q(e.DeadLoad), deadLoad(c, a), quantity.Pressure)
 		}
 		if of(ofWind, ofSnow) && mounted(c, a) {
-			hold("distance between feet of array "+a.Name.Value, c.Q(e.Spacing), widestSpan(c, a))
+			hold("distance between feet of array "+a.Name.Value, c.Q(e.Spacing), widestSpan(c, a), quantity.Length)
 		}
 	}
 	if c.Stop() {
 		return ""
 	}
-	return strings.Join(short, ", ")
+	return strings.Join(short, "; ")
+})
+
+// A calculation may come to less than the bound on a wind that no method gives,
+// and its tests may prove more than the standards give of a fastener. Beyond
+// these shares of the computed value somebody has to look.
+const (
+	leastOfBound   = 0.5
+	mostOfComputed = 2
+)
+
+var _ = terms.Derive(engineeredKind, "uplift_due", terms.Quantity(quantity.Force), "least uplift on one foot that it is expected to come to: what the wind method gives by every reading, and half of the bound where no method does; allowable level", "ASCE 7 29.4.3 and 29.4.4", "", func(c *terms.Call, e *job.Engineered) float64 {
+	due := 0.0
+	for _, a := range covered(c, e) {
+		if !mounted(c, a) {
+			continue
+		}
+		w, ok := windOf(c, a)
+		if !ok {
+			return 0
+		}
+		share := 1.0
+		if w.method == noMethod {
+			share = leastOfBound
+		}
+		for i := range w.certain {
+			d := &w.certain[i]
+			if v := share * d.UpliftASD; v > due {
+				due = v
+				c.Explain(w.work(d, 0), w.refsOf(d))
+			}
+		}
+	}
+	return due
+})
+
+var _ = terms.Derive(engineeredKind, "beyond_computed", terms.Word, "what it lets one foot hold that is more than twice the value of the standards for its fasteners, with both values; empty where nothing is, or where the standards give none", "NDS chapter 12, AISI S100 J4", "", func(c *terms.Call, e *job.Engineered) string {
+	up, along := c.Q(e.HoldsUplift), c.Q(e.HoldsDownslope)
+	var beyond []string
+	for _, a := range covered(c, e) {
+		if !mounted(c, a) {
+			continue
+		}
+		p := arrays.PlaneOf(c, a)
+		f, kind, count := fastenerOf(c, a)
+		if c.Stop() {
+			return ""
+		}
+		hold := func(what string, stated float64, modes func(part *terms.Call) []structural.Capacity) {
+			part := c.Part()
+			if least := weakest(part, modes(part)); !part.Stop() && least.Allowable > 0 && stated > mostOfComputed*least.Allowable {
+				sys := c.Job().System()
+				beyond = append(beyond, fmt.Sprintf("%s on a foot of %s %s, computed %s (%s)", what, a.Name.Value, show(sys, stated, quantity.Force), show(sys, least.Allowable, quantity.Force), least.Mode))
+			}
+		}
+		hold("uplift", up, func(part *terms.Call) []structural.Capacity {
+			return fastenersUp(part, a, p, f, &capacityState{kind: kind, count: count})
+		})
+		hold("load along the slope", along, func(part *terms.Call) []structural.Capacity {
+			return fastenersAlong(part, a, p, f, kind, count, "wind", &lateralState{})
+		})
+	}
+	if c.Stop() {
+		return ""
+	}
+	return strings.Join(beyond, "; ")
+})
+
+var _ = terms.Derive(engineeredKind, "covers_feet", terms.YesNo, "whether an array that it covers stands on feet", "the job", "", func(c *terms.Call, e *job.Engineered) bool {
+	return slices.ContainsFunc(covered(c, e), func(a *job.Array) bool { return mounted(c, a) })
 })
 
 // mounted reports whether an array stands on feet.
