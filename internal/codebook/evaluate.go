@@ -191,7 +191,7 @@ func (e *Evaluation) Within() (r Result, ok bool, err error) {
 }
 
 // Finding and Remedy give the sentences of the check, or "" where the check
-// has none or a part of it is not known.
+// has none or a part of it cannot be computed.
 func (e *Evaluation) Finding(sys quantity.System) string { return e.sentence(e.check.finding, sys) }
 func (e *Evaluation) Remedy(sys quantity.System) string  { return e.sentence(e.check.remedy, sys) }
 
@@ -209,14 +209,31 @@ func (e *Evaluation) sentence(t *template, sys quantity.System) string {
 		case string:
 			b.WriteString(part)
 		case *expression:
-			r, err := e.eval(part)
+			text, err := e.print(part, sys)
 			if err != nil {
 				return ""
 			}
-			b.WriteString(r.Print(sys))
+			b.WriteString(text)
 		}
 	}
 	return b.String()
+}
+
+// print says the value of a part of a sentence: a thing by its name, and what
+// the job leaves out as such.
+func (e *Evaluation) print(part *expression, sys quantity.System) (string, error) {
+	out, err := e.run.eval(part, e.subject)
+	if err != nil {
+		return "", err
+	}
+	switch x := out.(type) {
+	case thing:
+		return x.subject.Name, nil
+	case *types.Unknown:
+		return "(not stated)", nil
+	}
+	r, err := e.result(part, out)
+	return r.Print(sys), err
 }
 
 // eval runs one expression. The error is *Missing when the answer hangs on
@@ -226,6 +243,11 @@ func (e *Evaluation) eval(x *expression) (Result, error) {
 	if err != nil {
 		return Result{}, fmt.Errorf("%s: %w", x.text, err)
 	}
+	return e.result(x, out)
+}
+
+// result is what an expression came to, in the terms of a check.
+func (e *Evaluation) result(x *expression, out ref.Val) (Result, error) {
 	switch v := out.(type) {
 	case *types.Unknown:
 		return Result{}, &Missing{e.run.missing(v)}

@@ -95,7 +95,7 @@ type Adoption struct {
 	NDS             Text `key:"nds" choice:"2015|2018|2024" absent:"of a building under the IRC, the one that it refers to" doc:"edition of the National Design Specification for Wood Construction"`
 	S100            Text `key:"s100" choice:"2016|2020" absent:"of a building under the IRC, the one that it refers to" doc:"edition of AISI S100"`
 	LocalFireWaiver Text `key:"local_fire_waiver" absent:"none" doc:"written decision of the fire official that roof access rules do not apply, by its number"`
-	ProductApproval Flag `key:"product_approval" doc:"whether the state or the authority asks for a product approval or certification of the mounting"`
+	ProductApproval Flag `key:"product_approval" default:"false" absent:"none is asked for" doc:"whether the state or the authority asks for a product approval or certification of the mounting"`
 	DwellingRules   Text `key:"dwelling_access_accepted" absent:"none" doc:"written decision of the fire official that a building other than a dwelling follows the roof access rules for dwellings, by its number"`
 }
 

@@ -94,13 +94,20 @@ var engineeredShort = terms.Derive(engineeredKind, "short_of", terms.Word, "what
 			add("SDS", fmt.Sprint(made), fmt.Sprint(due))
 		}
 	}
+	var heaviest, widest float64
 	for _, a := range covered(c, e) {
 		if of(ofSnow, ofSeismic, ofFraming) {
-			hold("weight of array "+a.Name.Value, c.Q(e.DeadLoad), deadLoad(c, a), quantity.Pressure)
+			heaviest = math.Max(heaviest, deadLoad(c, a))
 		}
 		if of(ofWind, ofSnow) && mounted(c, a) {
-			hold("distance between feet of array "+a.Name.Value, c.Q(e.Spacing), widestSpan(c, a), quantity.Length)
+			widest = math.Max(widest, widestSpan(c, a))
 		}
+	}
+	if heaviest > 0 {
+		hold("weight", c.Q(e.DeadLoad), heaviest, quantity.Pressure)
+	}
+	if widest > 0 {
+		hold("distance between feet", c.Q(e.Spacing), widest, quantity.Length)
 	}
 	if c.Stop() {
 		return ""
@@ -144,29 +151,27 @@ var _ = terms.Derive(engineeredKind, "uplift_due", terms.Quantity(quantity.Force
 var _ = terms.Derive(engineeredKind, "beyond_computed", terms.Word, "what it lets one foot hold that is more than twice the value of the standards for its fasteners, with both values; empty where nothing is, or where the standards give none", "NDS chapter 12, AISI S100 J4", "", func(c *terms.Call, e *job.Engineered) string {
 	up, along := c.Q(e.HoldsUplift), c.Q(e.HoldsDownslope)
 	var beyond []string
-	for _, a := range covered(c, e) {
-		if !mounted(c, a) {
-			continue
-		}
-		p := arrays.PlaneOf(c, a)
-		f, kind, count := fastenerOf(c, a)
-		if c.Stop() {
-			return ""
-		}
-		hold := func(what string, stated float64, modes func(part *terms.Call) []structural.Capacity) {
+	hold := func(what string, stated float64, fasteners func(part *terms.Call, a *job.Array) []structural.Capacity) {
+		var modes []structural.Capacity
+		for _, a := range covered(c, e) {
 			part := c.Part()
-			if least := weakest(part, modes(part)); !part.Stop() && least.Allowable > 0 && stated > mostOfComputed*least.Allowable {
-				sys := c.Job().System()
-				beyond = append(beyond, fmt.Sprintf("%s on a foot of %s %s, computed %s (%s)", what, a.Name.Value, show(sys, stated, quantity.Force), show(sys, least.Allowable, quantity.Force), least.Mode))
+			if list := fasteners(part, a); !part.Stop() {
+				modes = append(modes, list...)
 			}
 		}
-		hold("uplift", up, func(part *terms.Call) []structural.Capacity {
-			return fastenersUp(part, a, p, f, &capacityState{kind: kind, count: count})
-		})
-		hold("load along the slope", along, func(part *terms.Call) []structural.Capacity {
-			return fastenersAlong(part, a, p, f, kind, count, "wind", &lateralState{})
-		})
+		if least := weakest(c, modes); least.Allowable > 0 && stated > mostOfComputed*least.Allowable {
+			sys := c.Job().System()
+			beyond = append(beyond, fmt.Sprintf("%s %s, computed %s (%s)", what, show(sys, stated, quantity.Force), show(sys, least.Allowable, quantity.Force), least.Mode))
+		}
 	}
+	hold("in uplift", up, func(part *terms.Call, a *job.Array) []structural.Capacity {
+		f, kind, count := fastenerOf(part, a)
+		return fastenersUp(part, a, arrays.PlaneOf(part, a), f, &capacityState{kind: kind, count: count})
+	})
+	hold("along the slope", along, func(part *terms.Call, a *job.Array) []structural.Capacity {
+		f, kind, count := fastenerOf(part, a)
+		return fastenersAlong(part, a, arrays.PlaneOf(part, a), f, kind, count, "wind", &lateralState{})
+	})
 	if c.Stop() {
 		return ""
 	}

@@ -73,3 +73,10 @@ var _ = terms.Derive(adoptionKind, "building_code", terms.Word, "code whose rule
 		}
 		return "IBC"
 	})
+
+var _ = terms.Derive(adoptionKind, "building_edition", terms.Word, "edition of that code", "the job", "", func(c *terms.Call, a *job.Adoption) string {
+	if underIRC(c) {
+		return terms.Peek(c, a.IRC)
+	}
+	return terms.Get(c, a.IBC)
+})
