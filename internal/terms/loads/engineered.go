@@ -119,11 +119,11 @@ var engineeredShort = terms.Derive(engineeredKind, "short_of", terms.Word, "what
 // and its tests may prove more than the standards give of a fastener. Beyond
 // these shares of the computed value somebody has to look.
 const (
-	leastOfBound   = 0.5
+	leastOfBound   = 1. / 3
 	mostOfComputed = 2
 )
 
-var _ = terms.Derive(engineeredKind, "uplift_due", terms.Quantity(quantity.Force), "least uplift on one foot that it is expected to come to: what the wind method gives by every reading, and half of the bound where no method does; allowable level", "ASCE 7 29.4.3 and 29.4.4", "", func(c *terms.Call, e *job.Engineered) float64 {
+var _ = terms.Derive(engineeredKind, "uplift_due", terms.Quantity(quantity.Force), "least uplift on one foot that it is expected to come to: what the wind method gives by every reading, and a third of the bound where no method does; allowable level", "ASCE 7 29.4.3 and 29.4.4", "", func(c *terms.Call, e *job.Engineered) float64 {
 	due := 0.0
 	for _, a := range covered(c, e) {
 		if !mounted(c, a) {
