@@ -137,7 +137,7 @@ func engineeredHolds(c *terms.Call, a *job.Array, missing []terms.Need, value fu
 
 // lateralState is what one foot holds along the roof, at allowable level.
 type lateralState struct {
-	fastener structural.Capacity // of the fasteners alone, where it is more than a bound
+	fastener structural.Capacity // of the fasteners alone
 	least    structural.Capacity // with the maker's rating
 	shear    structural.Screw    // metal screw, in plies that touch
 	own      structural.Screw    // metal screw itself
@@ -169,9 +169,7 @@ func findLateral(c *terms.Call, a *job.Array, load string, s *lateralState) {
 	if s.engineered = part.Stop(); s.engineered {
 		modes, byEngineer, s.code = byEngineer, nil, "engineer's calculation"
 	}
-	if !s.bends { // the bound on bending screws is a check of its own
-		s.fastener = weakest(c, modes)
-	}
+	s.fastener = weakest(c, modes)
 	t, ok := terms.Seek(c, mountingTypeKind, a.Mounting)
 	if !ok {
 		c.Missing(a.Mounting.Key, a.Mounting.At)
