@@ -3,6 +3,7 @@ package layout
 import (
 	"errors"
 	"fmt"
+	"strings"
 )
 
 // Limit is one row of a maker's span table. An empty word holds for any value.
@@ -41,7 +42,13 @@ func FindLimit(limits []Limit, zone, exposure, orientation string) (Limit, error
 		}
 	}
 	if !found {
-		return Limit{}, fmt.Errorf("zone %q, exposure %q, orientation %q: %w", zone, exposure, orientation, ErrNoLimit)
+		var asked []string
+		for _, word := range [...][2]string{{"zone", zone}, {"exposure", exposure}, {"orientation", orientation}} {
+			if word[1] != "" {
+				asked = append(asked, word[0]+" "+word[1])
+			}
+		}
+		return Limit{}, fmt.Errorf("%s: %w", strings.Join(asked, ", "), ErrNoLimit)
 	}
 	return best, nil
 }

@@ -15,7 +15,6 @@ import (
 	"plumbrule/internal/codebook"
 	"plumbrule/internal/job"
 	"plumbrule/internal/review"
-	"plumbrule/internal/source"
 	"plumbrule/internal/wording"
 )
 
@@ -224,7 +223,7 @@ func makeComment(r *review.Review, g *wording.Group, number func(*review.Outcome
 	if o.At.Known() {
 		c.Place = o.At.Position().String()
 	}
-	c.Also = strings.Join(wording.Each(o.Also(), func(at source.Span) string { return wording.Relative(at, o.At) }), ", ")
+	c.Also = wording.Also(o)
 	if e := o.Excused; e != nil {
 		c.Accepted = "by " + e.By
 		if e.Date != "" {

@@ -13,7 +13,6 @@ import (
 
 	"plumbrule/internal/codebook"
 	"plumbrule/internal/review"
-	"plumbrule/internal/source"
 	"plumbrule/internal/wording"
 )
 
@@ -220,7 +219,7 @@ func (t *letter) place(o *review.Outcome) {
 		t.line(wording.Spaces(indent) + line)
 		t.line(wording.Spaces(indent+len(underline)-len(marks)) + t.mark.Sprint(marks))
 	}
-	t.row("See also", strings.Join(wording.Each(o.Also(), func(at source.Span) string { return wording.Relative(at, o.At) }), ", "))
+	t.row("See also", wording.Also(o))
 }
 
 // others names every further finding of a group with what sets it apart from

@@ -198,6 +198,21 @@ func Relative(at, from source.Span) string {
 	return pos.String()
 }
 
+// morePlaces is how many further places of an outcome a reader is shown; the
+// reports for machines have all.
+const morePlaces = 12
+
+// Also says where else the job bears on an outcome: the places that were read
+// first, and how many more there are.
+func Also(o *review.Outcome) string {
+	at := o.Also()
+	few := Each(at[:min(len(at), morePlaces)], func(at source.Span) string { return Relative(at, o.At) })
+	if n := len(at) - len(few); n > 0 {
+		few = append(few, fmt.Sprintf("%d more", n))
+	}
+	return strings.Join(few, ", ")
+}
+
 // Apart is what a finding has that the worst of its group has not.
 func Apart(o, worst *review.Outcome) string {
 	var parts []string
