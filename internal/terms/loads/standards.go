@@ -63,7 +63,10 @@ func underIRC(c *terms.Call) bool {
 	case terms.Stated(c, b.DesignedUnder):
 		return terms.Peek(c, b.DesignedUnder) == "IRC"
 	}
-	return terms.Peek(c, b.Dwelling) || terms.Peek(c, b.DetachedAccessory)
+	if terms.Peek(c, b.Dwelling) || terms.Peek(c, b.DetachedAccessory) {
+		return true
+	}
+	return !terms.Stated(c, a.IBC) && terms.Get(c, b.Dwelling) // with the IRC alone it has to be said
 }
 
 var _ = terms.Derive(adoptionKind, "building_code", terms.Word, "code whose rules for the structure the building follows: the IRC where it was designed under it, or is a dwelling or belongs to one and the IRC is adopted; else the IBC", "IRC R101.2, IBC 101.2", "",
