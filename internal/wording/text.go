@@ -200,7 +200,7 @@ func Relative(at, from source.Span) string {
 
 // morePlaces is how many further places of an outcome a reader is shown; the
 // reports for machines have all.
-const morePlaces = 12
+const morePlaces = 16
 
 // Also says where else the job bears on an outcome: the places that were read
 // first, and how many more there are.
@@ -208,7 +208,7 @@ func Also(o *review.Outcome) string {
 	at := o.Also()
 	few := Each(at[:min(len(at), morePlaces)], func(at source.Span) string { return Relative(at, o.At) })
 	if n := len(at) - len(few); n > 0 {
-		few = append(few, fmt.Sprintf("%d more", n))
+		few = append(few, fmt.Sprintf("and %d more", n))
 	}
 	return strings.Join(few, ", ")
 }
