@@ -25,6 +25,7 @@ type bendingFactors struct {
 	wetBending, wetBendingLeast          float64
 	wetShear, wetModulus                 float64
 	heldRatio                            float64
+	unbracedShort, unbracedLong          float64
 	unbracedSpan, unbracedDepth          float64
 	buckling, slenderness, thicknessMost float64
 }
@@ -36,7 +37,7 @@ func NewSawn(edition string, tables *table.Set) (*Sawn, error) {
 	f := func(key string) float64 { return s.factor(t, key) }
 	n := &Sawn{Edition: edition, values: s.table("design-values"), sizes: s.table("size-factors"), ref: t.Ref(""), factors: bendingFactors{
 		f("repetitive"), f("repetitive-spacing"), f("wet-bending"), f("wet-bending-least"), f("wet-shear"), f("wet-modulus"),
-		f("held-ratio"), f("unbraced-span"), f("unbraced-depth"), f("buckling"), f("slenderness"), f("thickness-most")}}
+		f("held-ratio"), f("unbraced-short"), f("unbraced-long"), f("unbraced-span"), f("unbraced-depth"), f("buckling"), f("slenderness"), f("thickness-most")}}
 	d := s.table("duration")
 	n.durations = map[string]float64{}
 	for _, r := range d.Rows {
@@ -65,6 +66,7 @@ type Lumber struct {
 	Bending        float64 // reference Fb before any factor, Pa; 0: by species, grade and size
 	Wet            bool
 	Repetitive     bool // the deck makes at least three of them act together
+	Even           bool // the load is spread evenly over the span, as that of feet is not
 }
 
 // OnFlat reports whether the wide face takes the load.
@@ -173,6 +175,10 @@ func (n *Sawn) stability(l Lumber, bending, modulus, unbraced float64) (float64,
 		return 1, nil
 	}
 	effective := f.unbracedSpan*unbraced + f.unbracedDepth*l.Depth
+	if !l.Even {
+		effective = max(effective, f.unbracedLong*unbraced)
+	}
+	effective = min(effective, f.unbracedShort*unbraced)
 	ratio := math.Sqrt(effective * l.Depth / (l.Width * l.Width))
 	if ratio > f.slenderness {
 		return 0, fmt.Errorf("the edge in compression is held nowhere over %.3g ft: slenderness %.0f, more than %.0f", unbraced/quantity.Foot, ratio, f.slenderness)
