@@ -111,24 +111,31 @@ func (s *sums) span(a, b, left, right float64) (e Effects, ra, rb float64) {
 	}
 	// Below line loads the moment is largest where the shear passes through
 	// zero between two places at which something begins or ends.
-	cuts := []float64{a, b}
+	cuts := append(make([]float64, 0, j-i+2), a)
 	for _, p := range s.points[i:j] {
 		cuts = append(cuts, p.At)
 	}
+	cuts = append(cuts, b)
 	for _, w := range s.lines {
-		cuts = append(cuts, min(max(w.From, a), b), min(max(w.To, a), b))
+		for _, end := range []float64{w.From, w.To} {
+			if at, found := slices.BinarySearch(cuts, end); !found && a < end && end < b {
+				cuts = slices.Insert(cuts, at, end)
+			}
+		}
 	}
-	slices.Sort(cuts)
+	k := i
 	for n, to := range cuts[1:] {
-		from, rate := cuts[n], 0.0
+		from, force, rate := cuts[n], 0.0, 0.0
+		for k < j && s.points[k].At <= from {
+			k++
+		}
 		for _, w := range s.lines {
+			force += w.Force * max(min(w.To, from)-max(w.From, a), 0)
 			if w.From <= from && to <= w.To {
 				rate += w.Force
 			}
 		}
-		k := s.before((from + to) / 2)
-		force, _ := s.between(a, from, i, k)
-		if x := from + (ra-force)/rate; from < x && x < to {
+		if x := from + (ra-force-s.force[k]+s.force[i])/rate; from < x && x < to {
 			look(x, k)
 		}
 	}
