@@ -21,13 +21,14 @@ type Sawn struct {
 }
 
 type bendingFactors struct {
-	repetitive, repetitiveSpacing        float64
-	wetBending, wetBendingLeast          float64
-	wetShear, wetModulus                 float64
-	heldRatio                            float64
-	unbracedShort, unbracedLong          float64
-	unbracedSpan, unbracedDepth          float64
-	buckling, slenderness, thicknessMost float64
+	repetitive, repetitiveSpacing float64
+	wetBending, wetBendingLeast   float64
+	wetShear, wetModulus          float64
+	heldRatio                     float64
+	unbracedShort, unbracedLong   float64
+	unbracedSpan, unbracedDepth   float64
+	buckling, slenderness         float64
+	thinMost, thicknessMost       float64
 }
 
 // NewSawn reads an edition ("2015", "2018", "2024") from the tables.
@@ -37,7 +38,7 @@ func NewSawn(edition string, tables *table.Set) (*Sawn, error) {
 	f := func(key string) float64 { return s.factor(t, key) }
 	n := &Sawn{Edition: edition, values: s.table("design-values"), sizes: s.table("size-factors"), ref: t.Ref(""), factors: bendingFactors{
 		f("repetitive"), f("repetitive-spacing"), f("wet-bending"), f("wet-bending-least"), f("wet-shear"), f("wet-modulus"),
-		f("held-ratio"), f("unbraced-short"), f("unbraced-long"), f("unbraced-span"), f("unbraced-depth"), f("buckling"), f("slenderness"), f("thickness-most")}}
+		f("held-ratio"), f("unbraced-short"), f("unbraced-long"), f("unbraced-span"), f("unbraced-depth"), f("buckling"), f("slenderness"), f("thin-most"), f("thickness-most")}}
 	d := s.table("duration")
 	n.durations = map[string]float64{}
 	for _, r := range d.Rows {
@@ -105,13 +106,17 @@ func (n *Sawn) row(l Lumber) (key string, size, flat float64, err error) {
 	if !Meets(thin, n.factors.thicknessMost) {
 		return "", 0, 0, fmt.Errorf("the design values reach lumber up to %.3g in thick; this is %.3g in", n.factors.thicknessMost/quantity.Inch, thin/quantity.Inch)
 	}
+	columns := [2]string{"size", "flat"}
+	if !Meets(thin, n.factors.thinMost) {
+		columns = [2]string{"size-thick", "flat-thick"}
+	}
 	for _, r := range n.sizes.Rows {
 		most, _ := n.sizes.Quantity(r.Key, "most")
 		if !Meets(wide, most) {
 			continue
 		}
-		size, _ = n.sizes.Number(r.Key, "size")
-		flat, _ = n.sizes.Number(r.Key, "flat")
+		size, _ = n.sizes.Number(r.Key, columns[0])
+		flat, _ = n.sizes.Number(r.Key, columns[1])
 		break
 	}
 	if size == 0 {

@@ -72,3 +72,26 @@ func BenchmarkMembers(b *testing.B) { // 6,000 feet on 100 members
 		}
 	}
 }
+
+// Lumber 4 in thick has size and flat use factors of its own, and a member rolls
+// over sooner under feet than under an even load, where its free length is long.
+func TestThickLumberAndFreeEdges(t *testing.T) {
+	n := must(NewSawn("2018", load(t)))(t)
+	strength := func(width, depth, free float64, even bool) BendingStrength {
+		l := Lumber{Species: "Douglas Fir-Larch", Grade: "No. 2", Width: width * inc, Depth: depth * inc, Even: even}
+		return must(n.Bending(l, 1, free*12*inc))(t)
+	}
+	for _, c := range []struct{ width, depth, cf, cfu float64 }{
+		{1.5, 7.25, 1.2, 1}, {2.5, 7.25, 1.2, 1}, {3.5, 7.25, 1.3, 1}, {3.5, 5.5, 1.3, 1}, {5.5, 1.5, 1.3, 1.15}, {5.5, 3.5, 1.3, 1.05}, {11.25, 3.5, 1.1, 1.1},
+	} {
+		b := strength(c.width, c.depth, 0, true)
+		closeTo(t, "CF", b.CF, c.cf, 1e-9)
+		closeTo(t, "Cfu", b.Cfu, c.cfu, 1e-9)
+	}
+	if short, feet := strength(1.5, 9.25, 4, true), strength(1.5, 9.25, 4, false); short.CL != feet.CL {
+		t.Errorf("over a short length CL is %g under an even load, %g under feet", short.CL, feet.CL)
+	}
+	if long, feet := strength(1.5, 9.25, 16, true), strength(1.5, 9.25, 16, false); feet.CL >= long.CL {
+		t.Errorf("over a long length CL is %g under an even load, %g under feet", long.CL, feet.CL)
+	}
+}
