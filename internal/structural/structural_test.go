@@ -764,6 +764,9 @@ func TestScrewInteractionAndGoverning(t *testing.T) {
 	if both := must(a.Interaction(0.9*4.2*math.Sqrt(0.06*0.06*0.06*0.25)*45000*lb/2.55, 0.9*out.Nominal/2.55, j, quantity.US))(t); !close2(both.Utilisation, 1.8/1.15, 1e-12) {
 		t.Errorf("both at nine tenths: %v", both.Utilisation)
 	}
+	if apart := must(a.Interaction(0.5*shear.Allowable, 0.6*over.Allowable, j, quantity.US))(t); !close2(apart.Pullover, 1.1, 1e-12) {
+		t.Errorf("outside the range the shares add up in full: %v", apart.Pullover)
+	}
 	if screw := must(a.Interaction(650*lb, 975*lb, j, quantity.US))(t); !close2(screw.Screw, 1.5, 1e-12) {
 		t.Errorf("the screw itself: %v", screw.Screw)
 	}
