@@ -188,20 +188,20 @@ type Edge struct {
 // Covering is the roofing of a plane.
 type Covering struct {
 	Kind      Text     `key:"kind" choice:"corrugated|trapezoidal|standing-seam|shingle|tile|membrane|metal-shingle" doc:"kind of covering"`
-	Thickness Quantity `key:"thickness" dim:"length" positive:"yes" doc:"base metal thickness of a sheet"`
-	Tensile   Quantity `key:"tensile" dim:"pressure" positive:"yes" doc:"tensile strength Fu of a sheet"`
+	Thickness Quantity `key:"thickness" dim:"length" positive:"yes" min:"0.0002" max:"0.01" doc:"base metal thickness of a sheet"`
+	Tensile   Quantity `key:"tensile" dim:"pressure" positive:"yes" min:"100000000" max:"2000000000" doc:"tensile strength Fu of a sheet"`
 	RibPitch  Quantity `key:"rib_pitch" dim:"length" min:"0.01" max:"10" doc:"distance between rib crests"`
 	RibOffset Quantity `key:"rib_offset" dim:"length" signed:"yes" doc:"distance of the first rib crest from the left end of the lowest edge"`
-	RibHeight Quantity `key:"rib_height" dim:"length" doc:"height of a rib"`
-	RibTop    Quantity `key:"rib_top" dim:"length" positive:"yes" absent:"a quarter inch either side of its middle counts as the crest" doc:"flat width of the crest of a rib"`
-	RibBase   Quantity `key:"rib_base" dim:"length" positive:"yes" doc:"width of a rib, or of a seam, where it leaves the pan"`
+	RibHeight Quantity `key:"rib_height" dim:"length" max:"0.3" doc:"height of a rib"`
+	RibTop    Quantity `key:"rib_top" dim:"length" positive:"yes" max:"1" absent:"a quarter inch either side of its middle counts as the crest" doc:"flat width of the crest of a rib"`
+	RibBase   Quantity `key:"rib_base" dim:"length" positive:"yes" max:"1" doc:"width of a rib, or of a seam, where it leaves the pan"`
 	Sheathing Quantity `key:"sheathing" dim:"length" doc:"thickness of the structural deck below the covering"`
 	Profile   Text     `key:"profile" doc:"maker's name of the profile of a metal roof, as test reports give it"`
-	ClipPitch Quantity `key:"clip_spacing" dim:"length" positive:"yes" doc:"distance, along a seam, between the clips of a standing-seam panel; along a rib, between the screws that hold another sheet down"`
-	ClipHolds Quantity `key:"clip_uplift" dim:"force" positive:"yes" doc:"allowable uplift of one clip of a standing-seam panel with its fasteners, or of one screw of another sheet, pull-over included"`
+	ClipPitch Quantity `key:"clip_spacing" dim:"length" positive:"yes" min:"0.05" max:"10" doc:"distance, along a seam, between the clips of a standing-seam panel; along a rib, between the screws that hold another sheet down"`
+	ClipHolds Quantity `key:"clip_uplift" dim:"force" positive:"yes" max:"20000" doc:"allowable uplift of one clip of a standing-seam panel with its fasteners, or of one screw of another sheet, pull-over included"`
 	Floats    Flag     `key:"floating" doc:"whether its panels move on their clips for heat, fixed at one place only"`
-	FixedAt   Quantity `key:"fixed_point" dim:"force" positive:"yes" doc:"allowable load along the seam of the place where a floating panel is fixed"`
-	Yield     Quantity `key:"yield" dim:"pressure" positive:"yes" doc:"yield strength Fy of a sheet"`
+	FixedAt   Quantity `key:"fixed_point" dim:"force" positive:"yes" max:"200000" doc:"allowable load along the seam of the place where a floating panel is fixed"`
+	Yield     Quantity `key:"yield" dim:"pressure" positive:"yes" min:"50000000" max:"2000000000" doc:"yield strength Fy of a sheet"`
 	Slippery  Flag     `key:"slippery" doc:"whether snow slides off it (metal, glass, smooth membrane)"`
 }
 
@@ -216,12 +216,12 @@ type Framing struct {
 	Depth     Quantity `key:"depth" dim:"length" positive:"yes" doc:"depth of a member"`
 	Span      Quantity `key:"span" dim:"length" positive:"yes" doc:"clear span of a member, measured horizontally"`
 	Material  Text     `key:"material" choice:"wood|steel" doc:"material of the members"`
-	Thickness Quantity `key:"thickness" dim:"length" positive:"yes" doc:"base metal thickness of a steel member"`
-	Tensile   Quantity `key:"tensile" dim:"pressure" positive:"yes" doc:"tensile strength Fu of a steel member"`
+	Thickness Quantity `key:"thickness" dim:"length" positive:"yes" min:"0.0003" max:"0.05" doc:"base metal thickness of a steel member"`
+	Tensile   Quantity `key:"tensile" dim:"pressure" positive:"yes" min:"100000000" max:"2000000000" doc:"tensile strength Fu of a steel member"`
 	Species   Text     `key:"species" doc:"species combination of a wood member"`
 	Grade     Text     `key:"grade" doc:"grade of a wood member"`
 	Gravity   Number   `key:"specific_gravity" positive:"yes" absent:"that of its species" doc:"specific gravity G of a wood member"`
-	Yield     Quantity `key:"yield" dim:"pressure" positive:"yes" doc:"yield strength Fy of a steel member"`
+	Yield     Quantity `key:"yield" dim:"pressure" positive:"yes" min:"100000000" max:"2000000000" doc:"yield strength Fy of a steel member"`
 	Moment    Quantity `key:"allowable_moment" dim:"torque" positive:"yes" doc:"allowable bending moment of one member by its maker's table, compression flange held by the sheet or deck"`
 	MomentUp  Quantity `key:"allowable_moment_uplift" dim:"torque" positive:"yes" doc:"allowable bending moment of one member under net uplift by its maker's table, with the bracing that it has"`
 	Shear     Quantity `key:"allowable_shear" dim:"force" positive:"yes" doc:"allowable shear of one member by its maker's table"`
@@ -352,12 +352,12 @@ type MountingType struct {
 	ZoneSpans          []ZoneSpan `key:"zone_span" doc:"largest distance between attachments by roof zone"`
 	MaximumCantilever  Quantity   `key:"maximum_cantilever" dim:"length" doc:"largest overhang past the last attachment"`
 	CantileverShare    Quantity   `key:"cantilever_share" dim:"ratio" max:"1" doc:"largest overhang as a share of the span beside it"`
-	AttachmentUplift   Quantity   `key:"attachment_uplift" dim:"force" positive:"yes" doc:"allowable uplift of one attachment by the maker's test"`
-	AttachmentDown     Quantity   `key:"attachment_down" dim:"force" positive:"yes" doc:"allowable downward load of one attachment by the maker's test"`
-	AttachmentLateral  Quantity   `key:"attachment_lateral" dim:"force" positive:"yes" doc:"allowable down-slope load of one attachment by the maker's test"`
-	ClampUplift        Quantity   `key:"clamp_uplift" dim:"force" positive:"yes" doc:"allowable uplift of one module clamp by the maker's test"`
-	ClampAlong         Quantity   `key:"clamp_downslope" dim:"force" positive:"yes" doc:"allowable load along the slope of one module clamp by the maker's test"`
-	AttachmentAcross   Quantity   `key:"attachment_across" dim:"force" positive:"yes" absent:"as along the slope" doc:"allowable load of one attachment across the slope by the maker's test"`
+	AttachmentUplift   Quantity   `key:"attachment_uplift" dim:"force" positive:"yes" max:"50000" doc:"allowable uplift of one attachment by the maker's test"`
+	AttachmentDown     Quantity   `key:"attachment_down" dim:"force" positive:"yes" max:"50000" doc:"allowable downward load of one attachment by the maker's test"`
+	AttachmentLateral  Quantity   `key:"attachment_lateral" dim:"force" positive:"yes" max:"50000" doc:"allowable down-slope load of one attachment by the maker's test"`
+	ClampUplift        Quantity   `key:"clamp_uplift" dim:"force" positive:"yes" max:"20000" doc:"allowable uplift of one module clamp by the maker's test"`
+	ClampAlong         Quantity   `key:"clamp_downslope" dim:"force" positive:"yes" max:"20000" doc:"allowable load along the slope of one module clamp by the maker's test"`
+	AttachmentAcross   Quantity   `key:"attachment_across" dim:"force" positive:"yes" max:"50000" absent:"as along the slope" doc:"allowable load of one attachment across the slope by the maker's test"`
 	SpanUplift         Quantity   `key:"span_uplift" dim:"pressure" positive:"yes" doc:"net uplift pressure, allowable level, up to which the maker's largest spans hold"`
 	SpanDown           Quantity   `key:"span_down" dim:"pressure" positive:"yes" doc:"downward pressure, allowable level, up to which the maker's largest spans hold"`
 	ModuleGap          Quantity   `key:"module_gap" dim:"length" doc:"gap between modules that the maker asks for"`
@@ -379,8 +379,9 @@ type MountingType struct {
 	FeetEnd            Count      `key:"feet_end_module" doc:"attachments an end module needs"`
 	ProductApproval    Text       `key:"product_approval" doc:"number of its product approval or state certification"`
 	FixedTo            Text       `key:"fixed_to" choice:"framing|sheet|seam" absent:"seams for seam clamps, framing for everything else" doc:"what its feet are fixed to: the framing below, the sheet alone, or the seams of a standing-seam roof"`
-	MinimumSheet       Quantity   `key:"minimum_sheet" dim:"length" positive:"yes" absent:"not said, which matters only where its feet are fixed to the sheet" doc:"thinnest sheet, base metal, that its feet may be fixed to"`
+	MinimumSheet       Quantity   `key:"minimum_sheet" dim:"length" positive:"yes" min:"0.0002" max:"0.01" absent:"not said, which matters only where its feet are fixed to the sheet" doc:"thinnest sheet, base metal, that its feet may be fixed to"`
 	MinimumFasteners   Count      `key:"minimum_fasteners" min:"1" max:"20" absent:"not said, which matters only where its feet are fixed to the sheet" doc:"fasteners in each foot that its maker asks for at least"`
+	Eccentric          Flag       `key:"eccentric" absent:"either: half of the pull-over is a bound to verify" doc:"whether the load on a foot stands beside its fasteners and pries at them, as on an L-shaped foot with screws on one side"`
 	FastenerPlace      Text       `key:"fastener_place" choice:"crest|pan|any" default:"crest" absent:"the crest, as is common practice" doc:"where on a ribbed sheet its maker wants the fasteners"`
 	RailLength         Quantity   `key:"rail_length" dim:"length" positive:"yes" min:"0.5" max:"20" doc:"longest piece of rail that is delivered"`
 	SpliceFrom         Quantity   `key:"splice_from" dim:"length" doc:"least distance of the middle of a splice from the foot next to it, 0 in where one may stand at a foot"`
@@ -404,30 +405,30 @@ type ZoneSpan struct {
 type FastenerType struct {
 	Entity
 	Kind             Text     `key:"kind" choice:"lag|wood-screw|metal-screw|seam-clamp|bolt" doc:"what it is"`
-	Diameter         Quantity `key:"diameter" dim:"length" positive:"yes" doc:"nominal diameter"`
-	Length           Quantity `key:"length" dim:"length" positive:"yes" doc:"length under the head"`
-	Thread           Quantity `key:"thread" dim:"length" positive:"yes" absent:"of a lag or wood screw, what its length leaves" doc:"length of thread of a lag or wood screw in the member, less the tip; of a metal screw, from its end up"`
-	PlateAndFlashing Quantity `key:"plate" dim:"length" doc:"thickness of foot, flashing and covering that the fastener passes before the deck"`
-	Head             Quantity `key:"head" dim:"length" positive:"yes" absent:"nothing that the foot could be pulled over" doc:"diameter of the head or washer"`
-	Allowable        Quantity `key:"allowable_withdrawal" dim:"force" positive:"yes" doc:"allowable withdrawal stated in the submittal"`
-	TestedUltimate   Quantity `key:"tested_ultimate" dim:"force" positive:"yes" doc:"ultimate load of a seam clamp in the maker's test"`
-	TestedAlong      Quantity `key:"tested_along" dim:"force" positive:"yes" doc:"ultimate load of a seam clamp along its seam in the maker's test"`
+	Diameter         Quantity `key:"diameter" dim:"length" positive:"yes" min:"0.002" max:"0.04" doc:"nominal diameter"`
+	Length           Quantity `key:"length" dim:"length" positive:"yes" min:"0.005" max:"0.6" doc:"length under the head"`
+	Thread           Quantity `key:"thread" dim:"length" positive:"yes" min:"0.002" max:"0.6" absent:"of a lag or wood screw, what its length leaves" doc:"length of thread of a lag or wood screw in the member, less the tip; of a metal screw, from its end up"`
+	PlateAndFlashing Quantity `key:"plate" dim:"length" max:"0.3" doc:"thickness of foot, flashing and covering that the fastener passes before the deck"`
+	Head             Quantity `key:"head" dim:"length" positive:"yes" min:"0.003" max:"0.1" absent:"nothing that the foot could be pulled over" doc:"diameter of the head or washer"`
+	Allowable        Quantity `key:"allowable_withdrawal" dim:"force" positive:"yes" max:"50000" doc:"allowable withdrawal stated in the submittal"`
+	TestedUltimate   Quantity `key:"tested_ultimate" dim:"force" positive:"yes" max:"50000" doc:"ultimate load of a seam clamp in the maker's test"`
+	TestedAlong      Quantity `key:"tested_along" dim:"force" positive:"yes" max:"50000" doc:"ultimate load of a seam clamp along its seam in the maker's test"`
 	TestedProfile    Text     `key:"tested_profile" doc:"profile of the metal roof that a seam clamp, or a foot on a rib, was tested on"`
-	TestedSheet      Quantity `key:"tested_thickness" dim:"length" positive:"yes" doc:"thickness, base metal, of the sheet that a seam clamp, or a foot on a rib, was tested on"`
+	TestedSheet      Quantity `key:"tested_thickness" dim:"length" positive:"yes" min:"0.0002" max:"0.01" doc:"thickness, base metal, of the sheet that a seam clamp, or a foot on a rib, was tested on"`
 	TestReport       Text     `key:"test_report" ref:"document" doc:"paper with the maker's test of a seam clamp, or with an evaluation of a screw"`
-	Shear            Quantity `key:"shear_strength" dim:"force" positive:"yes" doc:"nominal shear strength of a screw itself, by its maker's test"`
-	Tension          Quantity `key:"tension_strength" dim:"force" positive:"yes" doc:"nominal tension strength of a screw itself, by its maker's test"`
-	Lateral          Quantity `key:"allowable_lateral" dim:"force" positive:"yes" absent:"computed, where a standard says how" doc:"allowable lateral load of one fastener in this connection by its evaluation report, normal duration"`
-	Root             Quantity `key:"root" dim:"length" positive:"yes" absent:"that of a standard screw of its diameter" doc:"root diameter of a wood screw"`
-	BendingYield     Quantity `key:"bending_yield" dim:"pressure" positive:"yes" absent:"by its diameter" doc:"bending yield strength Fyb of a wood screw"`
-	Drills           Quantity `key:"drills" dim:"length" positive:"yes" doc:"greatest thickness of steel that its point drills through"`
+	Shear            Quantity `key:"shear_strength" dim:"force" positive:"yes" max:"200000" doc:"nominal shear strength of a screw itself, by its maker's test"`
+	Tension          Quantity `key:"tension_strength" dim:"force" positive:"yes" max:"200000" doc:"nominal tension strength of a screw itself, by its maker's test"`
+	Lateral          Quantity `key:"allowable_lateral" dim:"force" positive:"yes" max:"50000" absent:"computed, where a standard says how" doc:"allowable lateral load of one fastener in this connection by its evaluation report, normal duration"`
+	Root             Quantity `key:"root" dim:"length" positive:"yes" min:"0.001" max:"0.04" absent:"that of a standard screw of its diameter" doc:"root diameter of a wood screw"`
+	BendingYield     Quantity `key:"bending_yield" dim:"pressure" positive:"yes" min:"100000000" max:"2000000000" absent:"by its diameter" doc:"bending yield strength Fyb of a wood screw"`
+	Drills           Quantity `key:"drills" dim:"length" positive:"yes" min:"0.0003" max:"0.03" doc:"greatest thickness of steel that its point drills through"`
 	Spacer           Flag     `key:"spacer" default:"false" absent:"it has none" doc:"whether a solid spacer fills the rib below the foot, so that its screws do not bend over the rib"`
 	SideMaterial     Text     `key:"side_material" choice:"steel|aluminum|stainless" default:"steel" absent:"steel" doc:"what the foot it holds is made of"`
-	SafetyFactor     Number   `key:"safety_factor" positive:"yes" absent:"that of the standard" doc:"safety factor the maker applies"`
-	SideThickness    Quantity `key:"side_thickness" dim:"length" positive:"yes" doc:"thickness of the metal foot it holds"`
-	SideTensile      Quantity `key:"side_tensile" dim:"pressure" positive:"yes" doc:"tensile strength Fu of the metal foot it holds"`
-	EdgeDistance     Quantity `key:"edge_distance" dim:"length" doc:"least distance to the edge of the member"`
-	ThreadPitch      Quantity `key:"thread_pitch" dim:"length" positive:"yes" absent:"three threads are taken as one diameter" doc:"distance from thread to thread"`
+	SafetyFactor     Number   `key:"safety_factor" positive:"yes" max:"10" absent:"that of the standard" doc:"safety factor the maker applies"`
+	SideThickness    Quantity `key:"side_thickness" dim:"length" positive:"yes" min:"0.0003" max:"0.03" doc:"thickness of the metal foot it holds"`
+	SideTensile      Quantity `key:"side_tensile" dim:"pressure" positive:"yes" min:"50000000" max:"2000000000" doc:"tensile strength Fu of the metal foot it holds"`
+	EdgeDistance     Quantity `key:"edge_distance" dim:"length" max:"0.5" doc:"least distance to the edge of the member"`
+	ThreadPitch      Quantity `key:"thread_pitch" dim:"length" positive:"yes" min:"0.0003" max:"0.01" absent:"three threads are taken as one diameter" doc:"distance from thread to thread"`
 	Material         Text     `key:"material" choice:"stainless|galvanized|coated|aluminum" doc:"what it is made of"`
 }
 
@@ -900,8 +901,8 @@ type Engineered struct {
 	Uplift         Quantity `key:"uplift" dim:"force" doc:"largest net uplift on one foot"`
 	Down           Quantity `key:"down" dim:"force" doc:"largest load into the roof on one foot"`
 	Downslope      Quantity `key:"downslope" dim:"force" doc:"largest load along the slope on one foot"`
-	HoldsUplift    Quantity `key:"holds_uplift" dim:"force" positive:"yes" doc:"allowable uplift of one foot with its fasteners"`
-	HoldsDownslope Quantity `key:"holds_downslope" dim:"force" positive:"yes" doc:"allowable load along the slope of one foot with its fasteners"`
+	HoldsUplift    Quantity `key:"holds_uplift" dim:"force" positive:"yes" max:"50000" doc:"allowable uplift of one foot with its fasteners"`
+	HoldsDownslope Quantity `key:"holds_downslope" dim:"force" positive:"yes" max:"50000" doc:"allowable load along the slope of one foot with its fasteners"`
 }
 
 // AsBuilt is a survey of the attachment points: a CSV file beside the job with

@@ -142,6 +142,7 @@ func woodUplift(c *terms.Call, a *job.Array, p *job.Plane, f *job.FastenerType, 
 	}
 	s.upliftWork = chainWork(s.upliftWork, w.Work)
 	modes := []structural.Capacity{{Mode: "withdrawal from the " + terms.Peek(c, p.Framing.Member), Allowable: w.Allowable, Refs: append(w.Refs, s.thread.Refs...)}}
+	modes = append(modes, byReport(c, f.Allowable, "the withdrawal of the screws", s.count)...)
 	return append(modes, screwItself(c, n, f.Tension, "tension", s.kind, s.count)...)
 }
 
@@ -284,7 +285,7 @@ var _ = terms.Derive(arrays.Attachment, "rib_utilisation", terms.Quantity(quanti
 	along, work := load/long.foot, long.one.Work
 	d := &w.demands[f.I]
 	if uplift := math.Max(0, d.UpliftASD); uplift+d.DeadDownslope > 0 {
-		both, err := structural.LagCombined(up.withdrawal.Allowable, gust.foot, uplift, d.DeadDownslope)
+		both, err := structural.LagCombined(up.fastener.Allowable, gust.foot, uplift, d.DeadDownslope)
 		if err != nil {
 			c.Err(err)
 			return 0
@@ -395,7 +396,7 @@ func woodCombined(c *terms.Call, up *capacityState, side *lateralState, uplift, 
 	if side.overRib {
 		lateral = side.least.Allowable
 	}
-	r, err := structural.LagCombined(up.withdrawal.Allowable, lateral, uplift, downslope)
+	r, err := structural.LagCombined(up.fastener.Allowable, lateral, uplift, downslope)
 	if err != nil {
 		c.Err(err)
 	}
