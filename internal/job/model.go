@@ -420,7 +420,7 @@ type FastenerType struct {
 	Tension          Quantity `key:"tension_strength" dim:"force" positive:"yes" max:"200000" doc:"nominal tension strength of a screw itself, by its maker's test"`
 	Lateral          Quantity `key:"allowable_lateral" dim:"force" positive:"yes" max:"50000" absent:"computed, where a standard says how" doc:"allowable lateral load of one fastener in this connection by its evaluation report, normal duration"`
 	Root             Quantity `key:"root" dim:"length" positive:"yes" min:"0.001" max:"0.04" absent:"that of a standard screw of its diameter" doc:"root diameter of a wood screw"`
-	BendingYield     Quantity `key:"bending_yield" dim:"pressure" positive:"yes" min:"100000000" max:"2000000000" absent:"by its diameter" doc:"bending yield strength Fyb of a wood screw"`
+	BendingYield     Quantity `key:"bending_yield" dim:"pressure" positive:"yes" min:"100000000" max:"1700000000" absent:"by its diameter" doc:"bending yield strength Fyb of a wood screw"`
 	Drills           Quantity `key:"drills" dim:"length" positive:"yes" min:"0.0003" max:"0.03" doc:"greatest thickness of steel that its point drills through"`
 	Spacer           Flag     `key:"spacer" default:"false" absent:"it has none" doc:"whether a solid spacer fills the rib below the foot, so that its screws do not bend over the rib"`
 	SideMaterial     Text     `key:"side_material" choice:"steel|aluminum|stainless" default:"steel" absent:"steel" doc:"what the foot it holds is made of"`

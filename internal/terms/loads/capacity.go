@@ -207,7 +207,11 @@ func fastenersAlong(c *terms.Call, a *job.Array, p *job.Plane, f *job.FastenerTy
 		return woodLateral(c, a, p, f, kind, load, s)
 	case "metal-screw":
 		return screwShear(c, a, p, f, count, s)
-	case "seam-clamp": // holds by friction on the seam: the maker's test alone says how much
+	case "seam-clamp":
+		if needsSeam(c, p); c.Stop() {
+			return nil
+		}
+		// holds by friction on the seam: the maker's test alone says how much
 		s.code = "maker's test"
 		return []structural.Capacity{byTest(c, "seam clamp along its seam by its maker's test", f, f.TestedAlong, count, &s.work)}
 	}

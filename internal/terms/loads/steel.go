@@ -28,10 +28,13 @@ func safety(c *terms.Call, s *structural.AISI, f *job.FastenerType) float64 {
 // its yield strength.
 func steelOf(c *terms.Call, code *structural.AISI, a *job.Array, p *job.Plane) (thickness, tensile float64, steel arrays.Steel) {
 	steel = arrays.Holding(c, a, p)
-	thickness, tensile = c.Q(steel.Thickness), c.Q(steel.Tensile)
 	if steel.Name != arrays.Sheet {
 		needsMaterial(c, p, "steel", "metal screw")
 	}
+	if c.Stop() {
+		return 0, 0, steel
+	}
+	thickness, tensile = c.Q(steel.Thickness), c.Q(steel.Tensile)
 	if c.Stop() {
 		return 0, 0, steel
 	}
@@ -231,6 +234,15 @@ func testedHere(c *terms.Call, p *job.Plane, f *job.FastenerType) bool {
 	return ok && terms.Get(c, report.Kind) == "test-report" && sameProfile(terms.Peek(c, f.TestedProfile), terms.Peek(c, cover.Profile)) &&
 		structural.Meets(terms.Peek(c, f.TestedSheet).SI, terms.Peek(c, cover.Thickness).SI)
 }
+
+var _ = ofFasteners("pullout_each", terms.Quantity(quantity.Force), "allowable pull-out of one of its screws from the steel that holds it", "AISI S100 J4.4.1", "screw-pullout", func(c *terms.Call, s *capacityState) float64 {
+	if s.pullout.Allowable == 0 {
+		c.Fail("no pull-out of screws from steel is computed of its feet")
+		return 0
+	}
+	c.Explain(s.upliftWork, s.pullout.Refs)
+	return s.pullout.Allowable
+})
 
 var screwsBend = terms.Derive(arrayKind, "screws_bend", terms.YesNo, "whether a load along the roof bends its screws over the hollow of a rib, and no test of the foot on this profile says what it holds", "geometry; maker's test", "", func(c *terms.Call, a *job.Array) bool {
 	if !arrays.OverHollow.Of(c, a) || c.Stop() {

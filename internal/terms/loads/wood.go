@@ -114,6 +114,9 @@ func woodUplift(c *terms.Call, a *job.Array, p *job.Plane, f *job.FastenerType, 
 	n := nds(c)
 	needsMaterial(c, p, "wood", s.kind)
 	needsSteel(c, f, s.kind)
+	if c.Stop() {
+		return nil
+	}
 	diameter, wet := c.Q(f.Diameter), terms.Get(c, p.Framing.Wet)
 	if c.Stop() {
 		return nil
@@ -177,6 +180,9 @@ func woodLateral(c *terms.Call, a *job.Array, p *job.Plane, f *job.FastenerType,
 	n := nds(c)
 	needsMaterial(c, p, "wood", kind)
 	needsSteel(c, f, kind)
+	if c.Stop() {
+		return nil
+	}
 	count := terms.Get(c, a.Attachments.FastenersEach)
 	s.overRib = gap(c, a, p, f) > 0
 	if c.Stop() {
