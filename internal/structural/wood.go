@@ -134,9 +134,14 @@ func NewNDS(edition string, tables *table.Set) (*NDS, error) {
 func (n *NDS) Duration(load string) (float64, bool) { return n.duration.Number(load, "factor") }
 
 // SpecificGravity gives the assigned specific gravity of a species
-// combination by its usual name in lower case.
+// combination by its usual name.
 func (n *NDS) SpecificGravity(species string) (float64, bool) {
-	return n.species.Number(species, "gravity")
+	for _, row := range n.species.Rows {
+		if SameName(row.Key, species) {
+			return n.species.Number(row.Key, "gravity")
+		}
+	}
+	return 0, false
 }
 
 // WoodScrewDiameter gives the diameter of a numbered wood screw in m.

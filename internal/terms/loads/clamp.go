@@ -3,9 +3,6 @@ package loads
 import (
 	"fmt"
 	"math"
-	"slices"
-	"strings"
-	"unicode"
 
 	"plumbrule/internal/job"
 	"plumbrule/internal/quantity"
@@ -25,31 +22,6 @@ func clampUplift(c *terms.Call, a *job.Array, p *job.Plane, f *job.FastenerType,
 	return append([]structural.Capacity{s.grip}, roofHolds(c, a, p, s)...)
 }
 
-// sameProfile tells whether two names of a profile are the same but for case,
-// spaces and what parts words and figures: "Rib-36" and "rib 36".
-func sameProfile(a, b string) bool {
-	x, y := profileWords(a), profileWords(b)
-	return len(x) > 0 && slices.Equal(x, y)
-}
-
-// profileWords parts a name into words and figures.
-func profileWords(name string) (words []string) {
-	last := ' '
-	for _, r := range strings.ToLower(name) {
-		letter, figure := unicode.IsLetter(r), unicode.IsDigit(r)
-		switch {
-		case unicode.IsSpace(r) || strings.ContainsRune(`-–_/.,'"()`, r):
-			r = ' '
-		case letter && unicode.IsLetter(last), figure && unicode.IsDigit(last):
-			words[len(words)-1] += string(r)
-		default:
-			words = append(words, string(r))
-		}
-		last = r
-	}
-	return words
-}
-
 var _ = terms.Derive(arrayKind, "profile_tested", terms.YesNo, "whether its seam clamps were tested on the profile of the roof, by their names but for case, spaces and hyphens", "the job", "", func(c *terms.Call, a *job.Array) bool {
 	f, ok := terms.Seek(c, fastenerTypeKind, a.Attachments.Fastener)
 	if !ok {
@@ -58,7 +30,7 @@ var _ = terms.Derive(arrayKind, "profile_tested", terms.YesNo, "whether its seam
 	}
 	terms.Drive(c, f.TestedProfile)
 	tested, profile := terms.Get(c, f.TestedProfile), terms.Get(c, arrays.PlaneOf(c, a).Covering.Profile)
-	return !c.Stop() && sameProfile(tested, profile)
+	return !c.Stop() && structural.SameName(tested, profile)
 })
 
 // needsSeam fails a clamp on a covering without seams.

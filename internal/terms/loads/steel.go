@@ -231,7 +231,7 @@ func testedHere(c *terms.Call, p *job.Plane, f *job.FastenerType) bool {
 		return false
 	}
 	report, ok := terms.Seek(c, documentKind, f.TestReport)
-	return ok && terms.Get(c, report.Kind) == "test-report" && sameProfile(terms.Peek(c, f.TestedProfile), terms.Peek(c, cover.Profile)) &&
+	return ok && terms.Get(c, report.Kind) == "test-report" && structural.SameName(terms.Peek(c, f.TestedProfile), terms.Peek(c, cover.Profile)) &&
 		structural.Meets(terms.Peek(c, f.TestedSheet).SI, terms.Peek(c, cover.Thickness).SI)
 }
 

@@ -2,7 +2,6 @@ package loads
 
 import (
 	"math"
-	"strings"
 
 	"plumbrule/internal/job"
 	"plumbrule/internal/quantity"
@@ -25,7 +24,7 @@ func gravity(c *terms.Call, n *structural.NDS, p *job.Plane) float64 {
 		least = terms.Peek(c, g)
 	}
 	if terms.Stated(c, p.Framing.Species) {
-		of, ok := n.SpecificGravity(strings.ToLower(terms.Peek(c, p.Framing.Species)))
+		of, ok := n.SpecificGravity(terms.Peek(c, p.Framing.Species))
 		if !ok && !terms.Stated(c, g) {
 			unknownSpecies(c, terms.Peek(c, p.Framing.Species))
 		}
@@ -387,7 +386,7 @@ var _ = terms.Derive(planeKind, "species_gravity", terms.PlainNumber, "specific 
 	if c.Stop() {
 		return 0
 	}
-	g, ok := n.SpecificGravity(strings.ToLower(species))
+	g, ok := n.SpecificGravity(species)
 	if !ok {
 		unknownSpecies(c, species)
 		return 0
