@@ -1,6 +1,7 @@
 package loads
 
 import (
+	"errors"
 	"math"
 
 	"plumbrule/internal/job"
@@ -88,7 +89,7 @@ var embedded = terms.Analyse(arrayKind, "thread of the fasteners in the member",
 	} else {
 		t, err = n.ScrewThread(length, plate, sheathing, depth)
 	}
-	if err != nil {
+	if err != nil && !errors.Is(err, structural.ErrNoThread) {
 		c.Err(err)
 		return nil
 	}
@@ -133,7 +134,13 @@ func woodUplift(c *terms.Call, a *job.Array, p *job.Plane, f *job.FastenerType, 
 	if s.kind == "wood-screw" {
 		withdraw = n.ScrewWithdrawal
 	}
-	w, err := withdraw(gravity, diameter, threadIn(c, f, t), s.count, conditions)
+	from := "withdrawal from the " + terms.Peek(c, p.Framing.Member)
+	thread := threadIn(c, f, t)
+	if thread <= 0 {
+		s.code = "NDS " + n.Edition
+		return []structural.Capacity{{Mode: from + ", which its thread does not reach"}}
+	}
+	w, err := withdraw(gravity, diameter, thread, s.count, conditions)
 	if err != nil {
 		c.Err(err)
 		return nil
@@ -143,7 +150,7 @@ func woodUplift(c *terms.Call, a *job.Array, p *job.Plane, f *job.FastenerType, 
 		s.upliftWork = s.thread.Work
 	}
 	s.upliftWork = chainWork(s.upliftWork, w.Work)
-	modes := []structural.Capacity{{Mode: "withdrawal from the " + terms.Peek(c, p.Framing.Member), Allowable: w.Allowable, Refs: append(w.Refs, s.thread.Refs...)}}
+	modes := []structural.Capacity{{Mode: from, Allowable: w.Allowable, Refs: append(w.Refs, s.thread.Refs...)}}
 	modes = append(modes, byReport(c, f.Allowable, "the withdrawal of the screws", s.count)...)
 	return append(modes, screwItself(c, n, f.Tension, "tension", s.kind, s.count)...)
 }
