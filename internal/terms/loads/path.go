@@ -82,7 +82,7 @@ var pathParts = []pathPart{
 	{name: structural.FootPart, direction: structural.Across, has: always, find: footAcross},
 	{name: structural.FastenerPart, direction: structural.Upward, has: always, find: fastenersUpward},
 	{name: structural.FastenerPart, direction: structural.Along, has: fastenersHoldAlong, find: fastenersDownslope},
-	{name: structural.FastenerPart, direction: structural.Together, has: bends, find: fastenersTogether},
+	{name: structural.FastenerPart, direction: structural.Together, has: pulledBothWays, find: fastenersTogether},
 }
 
 // mountingOf is the mounting of an array, or a missing key.
@@ -135,11 +135,16 @@ func fastenersHoldAlong(c *terms.Call, a *job.Array) bool {
 	return sloped(c, a) && (kind != "seam-clamp" || terms.Stated(c, f.TestedAlong))
 }
 
-// bends tells whether the fasteners of a foot are screws, which a load along the
-// roof bends; metal screws that stand free over a rib have checks of their own.
-func bends(c *terms.Call, a *job.Array) bool {
+// pulledBothWays tells whether the fasteners of a foot are held in both directions
+// at once: screws, which a load along the roof bends, and clamps where one runs
+// along their seam. Metal screws that stand free over a rib have checks of their
+// own, unless an engineer's calculation says what they hold.
+func pulledBothWays(c *terms.Call, a *job.Array) bool {
 	_, kind, _ := fastenerOf(c, a)
-	return kind != "seam-clamp" && !arrays.OverHollow.Of(c, a)
+	if kind == "seam-clamp" {
+		return sloped(c, a)
+	}
+	return !arrays.OverHollow.Of(c, a) || fasteningEngineered.Of(c, a)
 }
 
 // onEachModule are the loads on each module, its own wind area.
@@ -843,7 +848,7 @@ func spacingHolds(c *terms.Call, a *job.Array, t *job.MountingType, up *capacity
 	if !known(func(c *terms.Call) { snow = snowLoad(c, a) }) {
 		snow = 0
 	}
-	interacts := bends(c, a) && known(func(c *terms.Call) { combined(c, a, 1, 1) })
+	interacts := pulledBothWays(c, a) && known(func(c *terms.Call) { combined(c, a, 1, 1) })
 	rails := map[string]layout.Limit{}
 	if spansFeet(c, a) {
 		for _, zone := range zonesOf.Of(c, a).figure.Zones() {
