@@ -900,6 +900,8 @@ type Engineered struct {
 	Uplift         Quantity `key:"uplift" dim:"force" doc:"largest net uplift on one foot"`
 	Down           Quantity `key:"down" dim:"force" doc:"largest load into the roof on one foot"`
 	Downslope      Quantity `key:"downslope" dim:"force" doc:"largest load along the slope on one foot"`
+	ModuleUplift   Quantity `key:"module_uplift" dim:"pressure" absent:"a bound counts for modules outside of the wind methods" doc:"largest wind off a module, allowable level"`
+	ModuleDown     Quantity `key:"module_down" dim:"pressure" absent:"a bound counts for modules outside of the wind methods" doc:"largest wind onto a module, allowable level"`
 	HoldsUplift    Quantity `key:"holds_uplift" dim:"force" positive:"yes" doc:"allowable uplift of one foot with its fasteners"`
 	HoldsDownslope Quantity `key:"holds_downslope" dim:"force" positive:"yes" doc:"allowable load along the slope of one foot with its fasteners"`
 }

@@ -162,7 +162,7 @@ var onEachModule = terms.AnalyseBy(arrayKind, "loads on each module", func(c *te
 	if k.certain {
 		modules = lenient
 	}
-	demands, err := w.demandsOf(modules, snow, w.bound() && k.certain)
+	demands, err := w.onModules(modules, snow, k.certain)
 	if err != nil {
 		c.Err(err)
 	}

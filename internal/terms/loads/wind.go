@@ -143,6 +143,7 @@ type windState struct {
 	tilted *structural.TiltedLoads // in place of them, by the tilted method
 	feet   []structural.Attachment // by the safe reading of exposed rows
 	sealed []*job.Engineered       // the calculations that settle the wind
+	given  *modulePressures        // on modules, by those of them that take the place of the bound
 
 	demands []structural.Demand // of the feet, by the safe reading or the bound
 	certain []structural.Demand // by the lenient reading: what every reading asks
@@ -166,6 +167,45 @@ var Wind = terms.Analyse(arrayKind, "wind on the feet", func(c *terms.Call, a *j
 func windOf(c *terms.Call, a *job.Array) (*windState, bool) {
 	w := Wind.Of(c, a)
 	return w, !c.Stop()
+}
+
+// modulePressures is the wind off and onto a module, strength level, Pa.
+type modulePressures struct{ up, down float64 }
+
+// findGiven takes the wind on modules from the calculations where no method gives
+// it and all of them state it.
+func (w *windState) findGiven(c *terms.Call) {
+	if w.method != noMethod || w.sealed == nil {
+		return
+	}
+	for _, e := range w.sealed {
+		if !terms.Stated(c, e.ModuleUplift) || !terms.Stated(c, e.ModuleDown) {
+			return
+		}
+	}
+	asd := w.code.Combinations().WindASD
+	w.given = &modulePressures{most(c, w.sealed, func(e *job.Engineered) job.Quantity { return e.ModuleUplift }) / asd,
+		most(c, w.sealed, func(e *job.Engineered) job.Quantity { return e.ModuleDown }) / asd}
+}
+
+// onModules computes modules, each with the snow of its own place; nil for none.
+// Without what is only bounded the wind into them is left out.
+func (w *windState) onModules(modules []structural.Attachment, snow []float64, certain bool) ([]structural.Demand, error) {
+	if w.given == nil {
+		return w.demandsOf(modules, snow, certain && w.method == noMethod)
+	}
+	list := make([]structural.Demand, len(modules))
+	for i, a := range modules {
+		at := 0.0
+		if snow != nil {
+			at = snow[i]
+		}
+		var err error
+		if list[i], err = w.code.Combine(a, -w.given.up, w.given.down, w.loads.Dead, at, w.loads.Figure.Slope); err != nil {
+			return nil, err
+		}
+	}
+	return list, nil
 }
 
 // bound reports whether the wind is bounded only, and no calculation settles it.
@@ -204,6 +244,9 @@ func (w *windState) demandsOf(feet []structural.Attachment, snow []float64, calm
 // work is the calculation of one demand with numbers put in.
 func (w *windState) work(d *structural.Demand, snow float64) func(quantity.System) []string {
 	return chainWork(func(sys quantity.System) []string {
+		if w.given != nil && d.Coefficient == 0 {
+			return []string{"by the sealed calculation of the wind: " + show(sys, -d.UpliftPressure, quantity.Pressure) + " off the module and " + show(sys, d.DownPressure, quantity.Pressure) + " onto it (strength level)"}
+		}
 		if w.tilted == nil {
 			loads := w.loads
 			loads.Snow = snow
@@ -257,6 +300,7 @@ func computeWind(c *terms.Call, a *job.Array, state *windState) {
 	}
 	state.code, state.method, state.zones, state.drawn = scope.code, scope.method, zones, roofs.DrawnWork(c)
 	state.sealed = settled(c, a, ofWind)
+	state.findGiven(c)
 	edgeFactors(c, a, l, state)
 	if c.Stop() {
 		return
@@ -802,8 +846,8 @@ func (w *windState) modulesUnder(l *layout.Array) (safe, lenient []structural.At
 
 // worstModule is the module with the largest value, with the snow on each, and
 // which it is.
-func worstModule(c *terms.Call, w *windState, modules []structural.Attachment, snow []float64, calm bool, value func(d *structural.Demand) float64) (*structural.Demand, int) {
-	list, err := w.demandsOf(modules, snow, calm)
+func worstModule(c *terms.Call, w *windState, modules []structural.Attachment, snow []float64, certain bool, value func(d *structural.Demand) float64) (*structural.Demand, int) {
+	list, err := w.onModules(modules, snow, certain)
 	if err != nil {
 		c.Err(err)
 		return nil, 0
