@@ -328,6 +328,10 @@ func (f *Figure) EdgeStrip(a, height float64) (depth float64, words string) {
 	return a, "a"
 }
 
+// StripsOfA reports whether the strips along edges are multiples of a, so that a
+// letter may give a in place of one of them.
+func (f *Figure) StripsOfA() bool { return f.geometry == "monoslope" }
+
 // CheckHeight is an error for a mean roof height above that of the figures.
 func (w *ASCE7) CheckHeight(height float64) error {
 	if err := positive("height", height); err != nil {
