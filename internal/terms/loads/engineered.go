@@ -82,7 +82,7 @@ var engineeredShort = terms.Derive(engineeredKind, "short_of", terms.Word, "what
 	}
 	for _, a := range covered(c, e) {
 		if of(ofSnow, ofSeismic, ofFraming) {
-			hold("weight of array "+a.Name.Value, c.Q(e.DeadLoad), deadLoad(c, a))
+			hold("weight of array "+a.Name.Value, c.Q(e.DeadLoad), weightOnRoof(c, a))
 		}
 		if of(ofWind, ofSnow) && mounted(c, a) {
 			hold("distance between feet of array "+a.Name.Value, c.Q(e.Spacing), widestSpan(c, a))
