@@ -384,5 +384,6 @@ func segment(x, y, x1, y1, x2, y2 float64) float64 {
 	if l := dx*dx + dy*dy; l > 0 {
 		t = math.Min(1, math.Max(0, ((x-x1)*dx+(y-y1)*dy)/l))
 	}
-	return math.Hypot(x-x1-t*dx, y-y1-t*dy)
+	px, py := x-x1-t*dx, y-y1-t*dy
+	return math.Sqrt(px*px + py*py) // lengths of a roof: nothing to guard against that Hypot would
 }

@@ -227,6 +227,11 @@ func (w *windState) demand(a structural.Attachment, snow float64, calm bool) (st
 
 // demandsOf computes attachments, each with the snow of its own place; nil for none.
 func (w *windState) demandsOf(feet []structural.Attachment, snow []float64, calm bool) ([]structural.Demand, error) {
+	if w.tilted == nil && snow == nil {
+		loads := w.loads
+		loads.Calm = calm
+		return w.code.Demands(make([]structural.Demand, 0, len(feet)), loads, feet)
+	}
 	list := make([]structural.Demand, len(feet))
 	for i, a := range feet {
 		at := 0.0
@@ -496,12 +501,14 @@ func edgeFactors(c *terms.Call, a *job.Array, l *arrays.Footed, state *windState
 	if c.Stop() {
 		return
 	}
-	s := &surroundings{code: state.code, l: l, roof: roof, plane: roof.Index[terms.Peek(c, a.Plane)], others: map[int][]*layout.Array{}, seen: map[endKey]exposedEnds{},
+	s := &surroundings{code: state.code, l: l, roof: roof, plane: roof.Index[terms.Peek(c, a.Plane)], others: map[int][]neighbour{}, seen: map[endKey]exposedEnds{},
 		edge: structural.Edge{Height: height, Chord: chord, AboveRoof: above}, strip: state.code.EndStrip(chord, above)}
 	for i := range c.Job().Arrays {
 		if b := &c.Job().Arrays[i]; b != a {
 			plane := roof.Index[terms.Peek(c, b.Plane)]
-			s.others[plane] = append(s.others[plane], arrays.Modules.Of(c, b))
+			if l := arrays.Modules.Of(c, b); l != nil {
+				s.others[plane] = append(s.others[plane], neighbour{l, l.Corners()})
+			}
 		}
 	}
 	if c.Stop() {
@@ -534,11 +541,11 @@ type surroundings struct {
 	l       *arrays.Footed
 	roof    *roofs.State
 	plane   int
-	others  map[int][]*layout.Array // by plane
-	seen    map[endKey]exposedEnds  // by the last module of a run
-	crossed []int                   // planes that a look went over
-	edge    structural.Edge         // what all edges of the array share
-	strip   float64                 // how far from the end of an exposed row its panels count as exposed
+	others  map[int][]neighbour    // by plane
+	seen    map[endKey]exposedEnds // by the last module of a run
+	crossed []int                  // planes that a look went over
+	edge    structural.Edge        // what all edges of the array share
+	strip   float64                // how far from the end of an exposed row its panels count as exposed
 }
 
 // exposedEnds are the exposed ends of rows beyond the end of a run, by the two
@@ -546,6 +553,12 @@ type surroundings struct {
 type exposedEnds struct{ safe, lenient distances }
 
 type distances []float64
+
+// neighbour is another array with the corners of what it takes in.
+type neighbour struct {
+	*layout.Array
+	corners [4]layout.Point
+}
 
 // within reports whether one of the distances is at most a limit.
 func (d distances) within(limit float64) bool {
@@ -770,17 +783,17 @@ func edgePoint(r layout.Rect, side [2]int) layout.Point {
 
 // panelsAlong are the stretches of a ray that run over the modules of an array,
 // which a gap between them does not let through.
-func panelsAlong(from, to layout.Point, a *layout.Array) (out []stretch) {
+func panelsAlong(from, to layout.Point, a neighbour) (out []stretch) {
 	dx, dy := to.X-from.X, to.Y-from.Y
 	for _, aside := range []float64{0, betweenModules, -betweenModules} {
 		near := roofplan.Point{X: from.X - dy*aside, Y: from.Y + dx*aside}
 		far := roofplan.Point{X: near.X + dx, Y: near.Y + dy}
-		if _, ok := across(near, far, a.Corners()); !ok {
+		if _, ok := across(near, far, a.corners); !ok {
 			continue
 		}
 		for i := range a.Modules {
 			if x, ok := across(near, far, a.Modules[i].Corners); ok {
-				x.array = a
+				x.array = a.Array
 				out = append(out, x)
 			}
 		}
