@@ -190,6 +190,10 @@ func (w *ASCE7) ParallelScope(s Scope, sys quantity.System) ScopeResult {
 	return r
 }
 
+// Parallel reports whether modules at an angle to the roof, in degrees, count as
+// parallel to it.
+func (w *ASCE7) Parallel(tilt float64) bool { return Meets(math.Abs(tilt), w.parallel.tolerance) }
+
 // Err is nil in scope, otherwise a *ScopeError with every reason.
 func (r ScopeResult) Err(edition string) error {
 	if r.InScope {
