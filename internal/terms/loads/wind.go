@@ -69,6 +69,10 @@ func findScope(c *terms.Call, a *job.Array, s *scopeState) {
 	for _, x := range l.Gaps() {
 		g.Gap = math.Min(g.Gap, x.Width)
 	}
+	g.Gap = math.Min(g.Gap, gapToOthers(c, a, l))
+	if c.Stop() {
+		return
+	}
 	sys := c.Job().System()
 	s.parallel = s.code.ParallelScope(g, sys)
 	err := s.parallel.Err(s.code.Edition)
@@ -93,6 +97,51 @@ func findScope(c *terms.Call, a *job.Array, s *scopeState) {
 		return
 	}
 	s.reasons = append(s.reasons, scopeReasons(tilted)...)
+}
+
+// farApart is a distance between arrays, m, beyond which they are not looked at
+// closer for the gap between their modules.
+const farApart = 0.05
+
+// gapToOthers is the least gap between the modules of an array and those of others
+// on its plane; +Inf where they stand far apart.
+func gapToOthers(c *terms.Call, a *job.Array, l *layout.Array) float64 {
+	least := math.Inf(1)
+	apart := func(p, q [4]layout.Point) float64 {
+		d, _, _ := roofplan.Distance(quadrangle(p), quadrangle(q))
+		return d
+	}
+	for i := range c.Job().Arrays {
+		b := &c.Job().Arrays[i]
+		if b == a || terms.Peek(c, b.Plane) != terms.Peek(c, a.Plane) {
+			continue
+		}
+		other := arrays.Modules.Of(c, b)
+		if c.Stop() {
+			return 0
+		}
+		outline := other.Corners()
+		if apart(l.Corners(), outline) > farApart {
+			continue
+		}
+		for _, m := range l.Modules {
+			if apart(m.Corners, outline) > farApart {
+				continue
+			}
+			for _, n := range other.Modules {
+				least = math.Min(least, apart(m.Corners, n.Corners))
+			}
+		}
+	}
+	return least
+}
+
+func quadrangle(corners [4]layout.Point) roofplan.Shape {
+	points := make([]roofplan.Point, len(corners))
+	for i, p := range corners {
+		points[i] = roofplan.Point(p)
+	}
+	return roofplan.Polygon(points)[0]
 }
 
 func scopeReasons(err error) []string {
