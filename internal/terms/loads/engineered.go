@@ -97,7 +97,7 @@ var engineeredShort = terms.Derive(engineeredKind, "short_of", terms.Word, "what
 	var heaviest, widest float64
 	for _, a := range covered(c, e) {
 		if of(ofSnow, ofSeismic, ofFraming) {
-			heaviest = math.Max(heaviest, deadLoad(c, a))
+			heaviest = math.Max(heaviest, weightOnRoof(c, a))
 		}
 		if of(ofWind, ofSnow) && mounted(c, a) {
 			widest = math.Max(widest, widestSpan(c, a))
@@ -115,38 +115,9 @@ var engineeredShort = terms.Derive(engineeredKind, "short_of", terms.Word, "what
 	return strings.Join(short, "; ")
 })
 
-// A calculation may come to less than the bound on a wind that no method gives,
-// and its tests may prove more than the standards give of a fastener. Beyond
-// these shares of the computed value somebody has to look.
-const (
-	leastOfBound   = 1. / 3
-	mostOfComputed = 2
-)
-
-var _ = terms.Derive(engineeredKind, "uplift_due", terms.Quantity(quantity.Force), "least uplift on one foot that it is expected to come to: what the wind method gives by every reading, and a third of the bound where no method does; allowable level", "ASCE 7 29.4.3 and 29.4.4", "", func(c *terms.Call, e *job.Engineered) float64 {
-	due := 0.0
-	for _, a := range covered(c, e) {
-		if !mounted(c, a) {
-			continue
-		}
-		w, ok := windOf(c, a)
-		if !ok {
-			return 0
-		}
-		share := 1.0
-		if w.method == noMethod {
-			share = leastOfBound
-		}
-		for i := range w.certain {
-			d := &w.certain[i]
-			if v := share * d.UpliftASD; v > due {
-				due = v
-				c.Explain(w.work(d, 0), w.refsOf(d))
-			}
-		}
-	}
-	return due
-})
+// mostOfComputed is how many times the value of the standards the tests behind a
+// calculation may prove of a fastener before somebody has to look.
+const mostOfComputed = 2
 
 var _ = terms.Derive(engineeredKind, "beyond_computed", terms.Word, "what it lets one foot hold that is more than twice the value of the standards for its fasteners, with both values; empty where nothing is, or where the standards give none", "NDS chapter 12, AISI S100 J4", "", func(c *terms.Call, e *job.Engineered) string {
 	up, along := c.Q(e.HoldsUplift), c.Q(e.HoldsDownslope)
@@ -180,6 +151,30 @@ var _ = terms.Derive(engineeredKind, "beyond_computed", terms.Word, "what it let
 
 var _ = terms.Derive(engineeredKind, "covers_feet", terms.YesNo, "whether an array that it covers stands on feet", "the job", "", func(c *terms.Call, e *job.Engineered) bool {
 	return slices.ContainsFunc(covered(c, e), func(a *job.Array) bool { return mounted(c, a) })
+})
+
+// leastUplift is the least that a calculation of the wind can come to.
+var _ = terms.Derive(engineeredKind, "least_uplift", terms.Quantity(quantity.Force), "largest net uplift of a foot that it covers by the lenient reading of the wind methods; where none reaches it by the least wind pressure; allowable level", "ASCE 7 29.4 and 30.2.2", "", func(c *terms.Call, e *job.Engineered) float64 {
+	terms.Drive(c, e.Uplift)
+	least := 0.0
+	for _, a := range covered(c, e) {
+		if !mounted(c, a) {
+			continue
+		}
+		w := Wind.Of(c, a)
+		if c.Stop() {
+			return 0
+		}
+		for i := range w.certain {
+			d := &w.certain[i]
+			uplift := d.UpliftASD
+			if w.method == noMethod {
+				uplift = w.code.LeastUplift(d)
+			}
+			least = math.Max(least, uplift)
+		}
+	}
+	return least
 })
 
 // mounted reports whether an array stands on feet.
