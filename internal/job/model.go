@@ -901,6 +901,8 @@ type Engineered struct {
 	Uplift         Quantity `key:"uplift" dim:"force" max:"200000" doc:"largest net uplift on one foot"`
 	Down           Quantity `key:"down" dim:"force" max:"200000" doc:"largest load into the roof on one foot"`
 	Downslope      Quantity `key:"downslope" dim:"force" max:"200000" doc:"largest load along the slope on one foot"`
+	ModuleUplift   Quantity `key:"module_uplift" dim:"pressure" max:"20000" absent:"a bound counts for modules outside of the wind methods" doc:"largest wind off a module, allowable level"`
+	ModuleDown     Quantity `key:"module_down" dim:"pressure" max:"20000" absent:"a bound counts for modules outside of the wind methods" doc:"largest wind onto a module, allowable level"`
 	HoldsUplift    Quantity `key:"holds_uplift" dim:"force" positive:"yes" max:"50000" doc:"allowable uplift of one foot with its fasteners"`
 	HoldsDownslope Quantity `key:"holds_downslope" dim:"force" positive:"yes" max:"50000" doc:"allowable load along the slope of one foot with its fasteners"`
 }

@@ -35,9 +35,6 @@ func (e *Effects) widen(o Effects) {
 	e.Down, e.Up, e.Deflection = max(e.Down, o.Down), max(e.Up, o.Up), max(e.Deflection, o.Deflection)
 }
 
-// sections of a span at which its moment is looked for, beside every point load.
-const sections = 8
-
 // windows are how many places a span is tried at over its own length, beside
 // those where a point load stands at its middle or at a support.
 const windows = 4
@@ -97,7 +94,6 @@ func (s *sums) reactions(a, b, left, right float64) (ra, rb float64) {
 // span computes one simple span with end moments.
 func (s *sums) span(a, b, left, right float64) (e Effects, ra, rb float64) {
 	i, j := s.before(a), s.before(b)
-	length := b - a
 	ra, rb = s.reactions(a, b, left, right)
 	e.Shear = max(math.Abs(ra), math.Abs(rb))
 	e.Down, e.Up = max(ra, rb, 0), max(-ra, -rb, 0)
@@ -110,13 +106,36 @@ func (s *sums) span(a, b, left, right float64) (e Effects, ra, rb float64) {
 	for k := i; k < j; k++ {
 		look(s.points[k].At, k)
 	}
-	if len(s.lines) > 0 {
-		k := i
-		for n := 1; n < sections; n++ {
-			x := a + length*float64(n)/sections
-			for k < j && s.points[k].At < x {
-				k++
+	if len(s.lines) == 0 {
+		return e, ra, rb
+	}
+	// Below line loads the moment is largest where the shear passes through
+	// zero between two places at which something begins or ends.
+	cuts := append(make([]float64, 0, j-i+2), a)
+	for _, p := range s.points[i:j] {
+		cuts = append(cuts, p.At)
+	}
+	cuts = append(cuts, b)
+	for _, w := range s.lines {
+		for _, end := range []float64{w.From, w.To} {
+			if at, found := slices.BinarySearch(cuts, end); !found && a < end && end < b {
+				cuts = slices.Insert(cuts, at, end)
 			}
+		}
+	}
+	k := i
+	for n, to := range cuts[1:] {
+		from, force, rate := cuts[n], 0.0, 0.0
+		for k < j && s.points[k].At <= from {
+			k++
+		}
+		for _, w := range s.lines {
+			force += w.Force * max(min(w.To, from)-max(w.From, a), 0)
+			if w.From <= from && to <= w.To {
+				rate += w.Force
+			}
+		}
+		if x := from + (ra-force-s.force[k]+s.force[i])/rate; from < x && x < to {
 			look(x, k)
 		}
 	}

@@ -295,9 +295,9 @@ func (c *combination) outside(p *pull, sys quantity.System) (why []string) {
 }
 
 // share is the utilisation of an interaction, a screw's shear and tension
-// given. Outside the range the general safety factor and the lesser shear strength
-// hold, or, of a sheet that is too thick or too strong for it, what the range lets
-// count of it.
+// given. Outside the range both add up in full, with the general safety factor
+// and the lesser shear strength; or, of a sheet that is too thick or too strong
+// for it, what the range lets count of it holds.
 func (a *AISI) share(c *combination, p *pull, shear, tension, general, factor float64) float64 {
 	thickness, tensile := min(p.thickness, c.thickness.most, p.thicknessMost)/p.thickness, min(p.tensile, c.tensileMost, p.tensileMost)/p.tensile
 	own := math.Inf(1)
@@ -307,7 +307,7 @@ func (a *AISI) share(c *combination, p *pull, shear, tension, general, factor fl
 	if len(p.outside) == 0 {
 		return own
 	}
-	return math.Min(own, (shear/math.Min(p.shear, general)+p.share*tension/p.tension)*a.safety*factor/c.sum)
+	return math.Min(own, (shear/math.Min(p.shear, general)+tension/p.tension)*a.safety*factor)
 }
 
 // Interaction computes J4.5: allowable-level shear and tension against the

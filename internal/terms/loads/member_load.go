@@ -315,8 +315,12 @@ func (m *member) cases(c *terms.Call) []loadCase {
 		}
 		permanent = append(permanent, on(d.DeadNormal))
 		snowy = append(snowy, on(d.DeadNormal+combine.SnowASD*d.SnowNormal))
-		windy = append(windy, on(d.DownASD))
-		up = append(up, on(-w.demands[f.i].UpliftASD))
+		windy = append(windy, on(downASD(c, &arrays.Foot{Array: f.array, I: f.i}, d)))
+		wind := &w.demands[f.i]
+		if w.sealed != nil {
+			wind = &w.certain[f.i]
+		}
+		up = append(up, on(-sealedUplift(c, w, wind.UpliftASD)))
 	}
 	live2 := bare(r.live)
 	if !offset {

@@ -167,16 +167,20 @@ var onEachModule = terms.AnalyseBy(arrayKind, "loads on each module", func(c *te
 	if k.certain {
 		modules = lenient
 	}
-	demands, err := w.demandsOf(modules, snow, w.bound() && k.certain)
+	demands, err := w.onModules(modules, snow, k.certain)
 	if err != nil {
 		c.Err(err)
 	}
 	return demands
 })
 
-// onEachFoot are the loads on each foot.
+// onEachFoot are the loads on each foot. The wind on modules that a calculation
+// gives comes onto the feet too.
 func onEachFoot(c *terms.Call, a *job.Array, k snowed) []structural.Demand {
 	w, _ := windOf(c, a)
+	if w.given != nil {
+		return givenOnFeet(c, a, w, k)
+	}
 	switch {
 	case !k.snow && k.certain:
 		return w.certain
@@ -188,6 +192,24 @@ func onEachFoot(c *terms.Call, a *job.Array, k snowed) []structural.Demand {
 		return g.demands
 	}
 	return g.bound
+}
+
+func givenOnFeet(c *terms.Call, a *job.Array, w *windState, k snowed) []structural.Demand {
+	var snow []float64
+	if k.snow {
+		g := downOn.Of(c, a)
+		for _, s := range g.places {
+			snow = append(snow, s.pick(!k.certain))
+		}
+	}
+	if c.Stop() {
+		return nil
+	}
+	demands, err := w.onModules(w.feet, snow, k.certain)
+	if err != nil {
+		c.Err(err)
+	}
+	return demands
 }
 
 // sealedUplift is what stands in for the net uplift of a foot where a sealed
