@@ -200,87 +200,35 @@ func (l Loaded) OnSupports(supports []float64, continuous bool) (Effects, error)
 	if len(at) < 2 {
 		return Effects{}, errors.New("a member needs two supports")
 	}
+	beam := ContinuousBeam{Supports: at, Jointed: !continuous}
+	for _, p := range l.Points {
+		beam.Loads = append(beam.Loads, EvenLoad{p.At, p.At, p.Force})
+	}
+	for _, w := range l.Lines {
+		beam.Loads = append(beam.Loads, EvenLoad{w.From, w.To, w.Force * (w.To - w.From)})
+	}
+	f, err := beam.Forces()
+	if err != nil {
+		return Effects{}, err
+	}
 	s := newSums(l)
-	n := len(at)
-	moments := make([]float64, n)
-	before, about := s.between(math.Inf(-1), at[0], 0, s.before(at[0]))
-	moments[0] = -about
-	end := at[n-1]
-	for _, p := range s.points {
-		end = max(end, p.At)
+	var worst Effects
+	before, after := 0.0, 0.0 // what hangs over
+	for _, load := range beam.Loads {
+		before += load.part(math.Inf(-1), at[0]).Total
+		after += load.part(at[len(at)-1], math.Inf(1)).Total
 	}
-	for _, w := range s.lines {
-		end = max(end, w.To)
-	}
-	after, about := s.between(at[n-1], end, s.before(at[n-1]), len(s.points))
-	moments[n-1] = -(after*(end-at[n-1]) - about)
-	if continuous {
-		s.solve(at, moments)
-	}
-	reactions := make([]float64, n)
-	reactions[0], reactions[n-1] = before, after
-	worst := Effects{Shear: max(math.Abs(before), math.Abs(after))}
-	for i := 1; i < n; i++ {
-		left, right := moments[i-1], moments[i]
-		e, ra, rb := s.span(at[i-1], at[i], left, right)
-		reactions[i-1] += ra
-		reactions[i] += rb
+	worst.Shear = max(math.Abs(before), math.Abs(after))
+	for i := 1; i < len(at); i++ {
+		e, _, _ := s.span(at[i-1], at[i], f.Moments[i-1], f.Moments[i])
 		e.Down, e.Up = 0, 0
 		worst.widen(e)
 		worst.Deflection = max(worst.Deflection, s.middle(at[i-1], at[i]))
 	}
-	for _, r := range reactions {
+	for _, r := range f.Reactions {
 		worst.Down, worst.Up = max(worst.Down, r), max(worst.Up, -r)
 	}
 	return worst, nil
-}
-
-// turn is how much the loads of a span turn its far end, by which the equation
-// of three moments is written; or its near end.
-func (s *sums) turn(a, b float64, near bool) (sum float64) {
-	length := b - a
-	place := func(x float64) float64 {
-		if near {
-			return length - x
-		}
-		return x
-	}
-	upTo := func(x float64) float64 { return (length*length*x*x/2 - x*x*x*x/4) / length }
-	s.each(a, b, func(x, force float64) {
-		x = place(x)
-		sum += force * x * (length*length - x*x) / length
-	}, func(from, to, force float64) {
-		sum += force * math.Abs(upTo(place(to))-upTo(place(from)))
-	})
-	return sum
-}
-
-// solve finds the moments over the inner supports of a continuous member of one
-// section by the equation of three moments.
-func (s *sums) solve(at, moments []float64) {
-	n := len(at) - 2
-	if n == 0 {
-		return
-	}
-	diagonal, upper, right := make([]float64, n), make([]float64, n), make([]float64, n)
-	for i := range n {
-		a, b, c := at[i], at[i+1], at[i+2]
-		diagonal[i], upper[i] = 2*(c-a), c-b
-		right[i] = -s.turn(a, b, false) - s.turn(b, c, true)
-	}
-	right[0] -= moments[0] * (at[1] - at[0])
-	right[n-1] -= moments[n+1] * (at[n+1] - at[n])
-	for i := 1; i < n; i++ {
-		f := upper[i-1] / diagonal[i-1]
-		diagonal[i] -= f * upper[i-1]
-		right[i] -= f * right[i-1]
-	}
-	for i := n - 1; i >= 0; i-- {
-		if i < n-1 {
-			right[i] -= upper[i] * moments[i+2]
-		}
-		moments[i+1] = right[i] / diagonal[i]
-	}
 }
 
 // Use is one thing that a member is asked for against what it holds.
