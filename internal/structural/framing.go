@@ -29,6 +29,7 @@ func NewExisting(edition string, tables *table.Set) (*Existing, error) {
 // a limit of a structural standard.
 type Practice struct {
 	gravity, lateral, liveLoadGap float64
+	MemberShare                   float64 // load of one member over its even share from which it has to be shown to hold
 	thermal                       *table.Table
 	ref                           table.Ref
 }
@@ -37,7 +38,7 @@ type Practice struct {
 func NewPractice(tables *table.Set) (*Practice, error) {
 	s := &source{set: tables, code: "Practice", edition: "common"}
 	t := s.table("screens")
-	p := &Practice{s.factor(t, "gravity-increase"), s.factor(t, "lateral-increase"), s.factor(t, "live-load-gap"), s.table("thermal"), t.Ref("")}
+	p := &Practice{s.factor(t, "gravity-increase"), s.factor(t, "lateral-increase"), s.factor(t, "live-load-gap"), s.factor(t, "member-share"), s.table("thermal"), t.Ref("")}
 	return p, s.err()
 }
 

@@ -35,8 +35,12 @@ type member struct {
 	feet   []landed
 	area   float64 // module area on its feet
 	arrays []*job.Array
-	bare   [][2]float64 // stretches without modules above, of the two halves of its strip
+	bare   []stretch // without modules above, of the two halves of its strip
 }
+
+// stretch is a part of one half of the strip of a member, whose middle lies at a
+// place across.
+type stretch struct{ from, to, across float64 }
 
 // landed is the part of a foot that a member carries: 1, or less where the foot
 // stands on the roof between two members.
@@ -100,8 +104,16 @@ func (f *frame) along(p layout.Point) (along, across float64) {
 	return p.X, p.Y
 }
 
+// place is the point of the surface at a place along the members and across them.
+func (f *frame) place(along, across float64) layout.Point {
+	if f.upSlope {
+		return layout.Point{X: across, Y: along}
+	}
+	return layout.Point{X: along, Y: across}
+}
+
 // land puts the feet of an array on the members: on the nearest, or on the two
-// beside it where the sheet or a seam carries it between them.
+// beside it where the sheet, a seam or a deck carries it between them.
 func (f *frame) land(c *terms.Call, grid layout.Grid, word string, a *job.Array, lines map[int]*member) {
 	l, fixed := arrays.Carried.Of(c, a), arrays.FixedTo.Of(c, a)
 	if c.Stop() {
@@ -136,7 +148,7 @@ func (f *frame) land(c *terms.Call, grid layout.Grid, word string, a *job.Array,
 		} else {
 			next--
 		}
-		if fixed != arrays.Framing && at.Distance != 0 {
+		if (fixed != arrays.Framing || word == "deck") && at.Distance != 0 {
 			centre = lineAt(grid, next)
 		}
 		if centre == at.Centre || math.IsNaN(centre) {
@@ -228,7 +240,7 @@ func (f *frame) uncover(c *terms.Call, list []*job.Array) {
 		from := f.low
 		for _, s := range append(h.covered, [2]float64{f.high, f.high}) {
 			if s[0]-from > clampRoom { // narrower is a gap between modules
-				h.m.bare = append(h.m.bare, [2]float64{from, s[0]})
+				h.m.bare = append(h.m.bare, stretch{from, s[0], h.at})
 			}
 			from = math.Max(from, s[1])
 		}
@@ -267,9 +279,9 @@ type loadCase struct {
 // right angle to it.
 type roofLoads struct{ dead, live, snow, design, slopeDead float64 }
 
-// cases lists what the feet and the roof do to a member, those into the roof
-// first and the net uplift last.
-func (m *member) cases(c *terms.Call) []loadCase {
+// cases lists what the feet and the roof do to a member by one reading of the
+// wind, those into the roof first and the net uplift last.
+func (m *member) cases(c *terms.Call, r reading) []loadCase {
 	b := &c.Job().Building
 	p := m.frame.plane
 	dead, live, slope := c.Q(b.RoofDeadLoad), c.Q(b.RoofLiveLoad), c.Q(p.Slope)
@@ -282,14 +294,14 @@ func (m *member) cases(c *terms.Call) []loadCase {
 	if terms.Stated(c, b.DesignSnow) {
 		design = terms.Peek(c, b.DesignSnow).SI
 	}
-	r := roofLoads{dead: dead * cos * m.strip, live: live * cos * cos * m.strip, snow: snow.GoverningAllowable * cos * cos * m.strip, design: design * cos * cos * m.strip}
+	of := roofLoads{dead: dead * cos * m.strip, live: live * cos * cos * m.strip, snow: snow.GoverningAllowable * cos * cos * m.strip, design: design * cos * cos * m.strip}
 	whole := func(force float64) []structural.LineLoad {
 		return []structural.LineLoad{{From: m.frame.low, To: m.frame.high, Force: force}}
 	}
 	bare := func(force float64) []structural.LineLoad {
-		lines := whole(r.dead)
+		lines := whole(of.dead)
 		for _, s := range m.bare {
-			lines = append(lines, structural.LineLoad{From: s[0], To: s[1], Force: force / 2})
+			lines = append(lines, structural.LineLoad{From: s.from, To: s.to, Force: force / 2})
 		}
 		return lines
 	}
@@ -303,12 +315,13 @@ func (m *member) cases(c *terms.Call) []loadCase {
 	}
 	var permanent, snowy, windy, up []structural.PointLoad
 	against := 0.0
+	beside := bareUplift.Of(c, m)
 	for _, f := range m.feet {
-		g, w := downOn.Of(c, f.array), Wind.Of(c, f.array)
+		down, lift := onEachFoot(c, f.array, snowed{r, true}), netUplift.Of(c, f.array, r)
 		if c.Stop() {
 			return nil
 		}
-		d, combine := &g.demands[f.i], w.code.Combinations()
+		d, combine := &down[f.i], asce(c).Combinations()
 		against = combine.DeadAgainstASD
 		on := func(force float64) structural.PointLoad {
 			return structural.PointLoad{At: f.along, Force: f.share * force}
@@ -316,27 +329,95 @@ func (m *member) cases(c *terms.Call) []loadCase {
 		permanent = append(permanent, on(d.DeadNormal))
 		snowy = append(snowy, on(d.DeadNormal+combine.SnowASD*d.SnowNormal))
 		windy = append(windy, on(d.DownASD))
-		up = append(up, on(-w.demands[f.i].UpliftASD))
+		up = append(up, on(-lift[f.i]))
 	}
-	live2 := bare(r.live)
+	live2 := bare(of.live)
 	if !offset {
-		live2 = whole(r.dead + r.live)
+		live2 = whole(of.dead + of.live)
 	}
-	heavier, lasting := r.live, "roof-live"
-	if r.design > r.live {
-		heavier, lasting = r.design, "snow"
+	heavier, lasting := of.live, "roof-live"
+	if of.design > of.live {
+		heavier, lasting = of.design, "snow"
 	}
 	list := []loadCase{
-		{what: "the roof without the array", duration: lasting, loads: structural.Loaded{Lines: whole(r.dead + heavier)}},
-		{what: "dead load", duration: "permanent", array: true, loads: structural.Loaded{Points: permanent, Lines: whole(r.dead)}},
+		{what: "the roof without the array", duration: lasting, loads: structural.Loaded{Lines: whole(of.dead + heavier)}},
+		{what: "dead load", duration: "permanent", array: true, loads: structural.Loaded{Points: permanent, Lines: whole(of.dead)}},
 		{what: "dead load and roof live load beside the array", duration: "roof-live", array: true, loads: structural.Loaded{Points: permanent, Lines: live2}},
-		{what: "dead load with wind on the array and snow beside it", duration: "wind", array: true, loads: structural.Loaded{Points: windy, Lines: bare(r.snow)}},
+		{what: "dead load with wind on the array and snow beside it", duration: "wind", array: true, loads: structural.Loaded{Points: windy, Lines: bare(of.snow)}},
 	}
-	if r.snow > 0 {
-		list = append(list, loadCase{what: "dead load and snow", duration: "snow", array: true, loads: structural.Loaded{Points: snowy, Lines: bare(r.snow)}})
+	if of.snow > 0 {
+		list = append(list, loadCase{what: "dead load and snow", duration: "snow", array: true, loads: structural.Loaded{Points: snowy, Lines: bare(of.snow)}})
 	}
-	return append(list, loadCase{what: "wind uplift of the feet against dead load", duration: "wind", array: true, loads: structural.Loaded{Points: up, Lines: whole(against * r.dead)}})
+	return append(list, loadCase{what: "wind uplift of the feet and of the bare roof beside the array, against dead load", duration: "wind", array: true, loads: structural.Loaded{Points: up, Lines: append(whole(against*of.dead), beside...)}})
 }
+
+// netUplift is the net uplift of each foot by one reading.
+var netUplift = terms.AnalyseBy(arrayKind, "net uplift of the feet", upliftOnFeet)
+
+// bareWind is what the wind on a roof without modules depends on.
+type bareWind struct {
+	*zoner
+	qh        float64
+	enclosure string
+}
+
+var windOnRoof = terms.Analyse(planeKind, "wind on the bare roof", func(c *terms.Call, p *job.Plane) *bareWind {
+	slope, roof, qh := c.Q(p.Slope), roofs.Geometry.Of(c, c.Job()), velocityPressure(c)
+	b := &bareWind{qh: qh.Q, enclosure: terms.Get(c, c.Job().Building.Enclosure)}
+	width, height := ZoneWidth(c, slope), roofs.MeanRoofHeight.Of(c, &c.Job().Building)
+	figure, _ := figureOrEnvelope(c, slope)
+	if c.Stop() {
+		return b
+	}
+	b.zoner = &zoner{code: asce(c), figure: figure, edges: WindEdgesOf(roof), frame: roof.Roof.Frame(roof.Index[p.Name.Value]), width: width.Edge, height: height}
+	return b
+})
+
+// bareUplift is the wind on the bare parts of the strip of a member, zone by
+// zone, per length of it. Below the modules the roof is spared what lifts them,
+// so that no place counts twice.
+var bareUplift = terms.Analyse(Member, "wind on the bare roof beside the array", func(c *terms.Call, m *member) []structural.LineLoad {
+	w, span := windOnRoof.Of(c, m.frame.plane), m.unbraced(c)
+	if c.Stop() {
+		return nil
+	}
+	area := span * max(m.strip, span/3) // ASCE 7 26.2
+	pressures := map[[2]string]float64{}
+	pressure := func(at, next string) float64 {
+		key := [2]string{at, next}
+		p, known := pressures[key]
+		if !known {
+			zone, err := w.figure.Severest(area, at, next)
+			if err == nil {
+				var on structural.RoofPressure
+				on, err = w.code.RoofPressure(w.qh, w.figure, zone, area, w.enclosure)
+				p = on.Allowable
+			}
+			if err != nil {
+				c.Err(err)
+			}
+			pressures[key] = p
+		}
+		return p
+	}
+	var lines []structural.LineLoad
+	for _, s := range m.bare {
+		pieces := math.Ceil((s.to - s.from) / w.width)
+		at := w.zoneAt(m.frame.place(s.from, s.across))
+		for k := 1.0; k <= pieces; k++ {
+			from, to := s.from+(s.to-s.from)*(k-1)/pieces, s.from+(s.to-s.from)*k/pieces
+			next := w.zoneAt(m.frame.place(to, s.across))
+			force := pressure(at, next) * m.strip / 2
+			if last := len(lines) - 1; k > 1 && lines[last].Force == force {
+				lines[last].To = to
+			} else {
+				lines = append(lines, structural.LineLoad{From: from, To: to, Force: force})
+			}
+			at = next
+		}
+	}
+	return lines
+})
 
 // effects are what a case does to a member: on its supports where they are
 // stated, otherwise on a simple span wherever it is worst.
