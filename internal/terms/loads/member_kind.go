@@ -82,7 +82,7 @@ var _ = terms.Derive(Member, "load_unsure", terms.YesNo, "whether the readings o
 
 var _ = terms.Derive(Member, "feet", terms.WholeNumber, "feet that stand on it", "geometry", "", func(_ *terms.Call, m *member) int { return len(m.feet) })
 
-var _ = terms.Derive(Member, "load_share", terms.PlainNumber, "module area on its feet over the even share of the members from the first loaded to the last", "geometry", "", func(_ *terms.Call, m *member) float64 { return m.area / m.frame.even })
+var _ = terms.Derive(Member, "load_share", terms.PlainNumber, "module area on its feet over the even share of all members below the modules", "geometry", "", func(_ *terms.Call, m *member) float64 { return m.area / m.frame.even })
 
 var memberSettled = terms.Derive(Member, "settled", terms.YesNo, "whether a sealed letter or an engineer's calculation of the framing covers every array on it", "the job", "", func(c *terms.Call, m *member) bool {
 	for _, a := range m.arrays {
@@ -99,9 +99,10 @@ type strained struct {
 	effects []structural.Effects
 }
 
-func (s *strained) uplift() (loadCase, structural.Effects) {
-	last := len(s.cases) - 1
-	return s.cases[last], s.effects[last]
+// of is the first case of a kind.
+func (s *strained) of(k caseKind) (loadCase, structural.Effects) {
+	i := slices.IndexFunc(s.cases, func(l loadCase) bool { return l.kind == k })
+	return s.cases[i], s.effects[i]
 }
 
 var strains = terms.AnalyseBy(Member, "what the loads do to it", func(c *terms.Call, m *member, r reading) *strained {
@@ -120,9 +121,10 @@ func ofIncrease(name, by string, r reading) terms.TermOf[member, float64] {
 		if c.Stop() {
 			return 0
 		}
-		without, with := s.effects[0], structural.Effects{}
-		for i, l := range s.cases[:len(s.cases)-1] {
-			if l.array && l.duration != "wind" {
+		_, without := s.of(gravityAlone)
+		with := structural.Effects{}
+		for i, l := range s.cases {
+			if l.kind == gravityWith && l.duration != "wind" {
 				e := s.effects[i]
 				with.Sagging, with.Hogging, with.Shear = max(with.Sagging, e.Sagging), max(with.Hogging, e.Hogging), max(with.Shear, e.Shear)
 			}
@@ -140,8 +142,8 @@ var memberIncrease = ofIncrease("increase", "", reading{certain: true})
 
 var _ = ofIncrease("increase_bound", "; with the safe bounds of drifts", reading{})
 
-var _ = terms.Derive(Member, "shown", terms.YesNo, "whether it is shown to carry gravity with the array: by its strength, by the tables of the code, or because the array adds no more than existing framing may take", "the job", "", func(c *terms.Call, m *member) bool {
-	if share, known := memberGravity.Try(c, m); known && structural.Meets(share, 1) {
+var _ = terms.Derive(Member, "weighed", terms.YesNo, "whether what gravity asks of it is known against what it holds, or the tables of the code reach it, or the array is known to add no more than existing framing may take", "the job", "", func(c *terms.Call, m *member) bool {
+	if _, known := memberGravity.Try(c, m); known {
 		return true
 	}
 	if table, known := memberByTable.Try(c, m); known && table {
@@ -149,6 +151,27 @@ var _ = terms.Derive(Member, "shown", terms.YesNo, "whether it is shown to carry
 	}
 	more, known := memberIncrease.Try(c, m)
 	return known && structural.Meets(more, gravityScreen.Of(c, c.Job()))
+})
+
+// adds reports whether an effect with the array is more than existing framing may
+// take beside the same without.
+func adds(c *terms.Call, with, without float64) bool {
+	return !structural.Meets(with, (1+gravityScreen.Of(c, c.Job()))*without)
+}
+
+var _ = terms.Derive(Member, "uplift_spared", terms.YesNo, "whether it is a rafter of a dwelling within the tables of the code that the wind on array and roof bends up no more than the wind on the roof alone", "IBC 2308.7, IRC R802.4.1; common practice", "", func(c *terms.Call, m *member) bool {
+	p := m.frame.plane
+	if !framedByTable(c, p) {
+		return false
+	}
+	span, most := c.Q(p.Framing.Span), rafterSpan.Of(c, p)
+	s := strains.Of(c, m, reading{})
+	if c.Stop() || !structural.Meets(span, most) {
+		return false
+	}
+	_, without := s.of(upliftAlone)
+	_, with := s.of(upliftWith)
+	return !adds(c, max(with.Sagging, with.Hogging), max(without.Sagging, without.Hogging)) && !adds(c, with.Shear, without.Shear) && !c.Stop()
 })
 
 // used is what a member is asked for against what it holds.
@@ -174,7 +197,7 @@ var held = terms.AnalyseBy(Member, "strength of it", func(c *terms.Call, m *memb
 		return worst
 	}
 	for i, l := range s.cases {
-		if (i == len(s.cases)-1) != a.uplift {
+		if l.kind == upliftAlone || (l.kind == upliftWith) != a.uplift {
 			continue
 		}
 		for _, u := range m.uses(c, l, s.effects[i]) {
@@ -225,6 +248,9 @@ func (m *member) uses(c *terms.Call, l loadCase, e structural.Effects) []used {
 	span := m.unbraced(c)
 	if c.Stop() {
 		return none
+	}
+	if terms.Stated(c, f.Braced) {
+		span = min(span, terms.Peek(c, f.Braced).SI)
 	}
 	if n.HeldByEnds(wood) {
 		span = 0
@@ -299,19 +325,29 @@ func lumberOf(c *terms.Call, p *job.Plane) structural.Lumber {
 // unbraced is the longest stretch between supports, along the member.
 func (m *member) unbraced(c *terms.Call) float64 {
 	f := &m.frame.plane.Framing
-	if terms.Stated(c, f.Supports) {
-		at := slices.Sorted(slices.Values(terms.Peek(c, f.Supports)))
-		longest := 0.0
-		for i := 1; i < len(at); i++ {
-			longest = max(longest, at[i]-at[i-1])
+	span := 0.0
+	if terms.Stated(c, f.Span) || !terms.Stated(c, f.Supports) {
+		span = c.Q(f.Span)
+		if m.frame.upSlope {
+			span /= math.Cos(terms.Peek(c, m.frame.plane.Slope).SI * math.Pi / 180)
 		}
-		return longest
 	}
-	span := c.Q(f.Span)
-	if m.frame.upSlope {
-		span /= math.Cos(terms.Peek(c, m.frame.plane.Slope).SI * math.Pi / 180)
+	if !terms.Stated(c, f.Supports) {
+		return span
 	}
-	return span
+	at := slices.Sorted(slices.Values(terms.Peek(c, f.Supports)))
+	longest := 0.0
+	for i := 1; i < len(at); i++ {
+		longest = max(longest, at[i]-at[i-1])
+	}
+	switch {
+	case longest == 0:
+		c.Fail("%s needs two supports", m.name)
+	case !structural.Meets(span, longest): // clear of its supports it spans less than from one to the next
+		sys := c.Job().System()
+		c.Fail("the supports of %s stand up to %s apart, and its span is said to be %s", m.name, show(sys, longest, quantity.Length), show(sys, span, quantity.Length))
+	}
+	return longest
 }
 
 // ofStrength declares two terms of what governs a member: its utilisation and
@@ -342,16 +378,20 @@ var (
 	_             = ofStrength("uplift_bound", "what the wind asks of it by the safe reading of exposed rows, or by its bound", asked{reading{}, true})
 )
 
-var memberPull = terms.Derive(Member, "end_pull", terms.Quantity(quantity.Force), "largest net pull of the wind on the feet at one of its supports, against dead load; allowable level", "statics", "member", func(c *terms.Call, m *member) float64 {
+var memberPull = terms.Derive(Member, "end_pull", terms.Quantity(quantity.Force), "largest net pull of the wind, on the feet and on the bare roof beside them, at one of its supports, against dead load; allowable level. Zero where the roof without the array pulls as much", "statics", "member", func(c *terms.Call, m *member) float64 {
 	terms.Drive(c, m.frame.plane.Framing.Span)
 	s := strains.Of(c, m, reading{})
 	if c.Stop() {
 		return 0
 	}
-	l, e := s.uplift()
+	l, e := s.of(upliftWith)
+	_, without := s.of(upliftAlone)
 	c.Explain(chainWork(func(sys quantity.System) []string {
-		return []string{m.carries(sys), l.what + ": a pull of " + show(sys, e.Up, quantity.Force) + " at a support (allowable level)"}
+		return []string{m.carries(sys), l.what + ": a pull of " + show(sys, e.Up, quantity.Force) + " at a support, " + show(sys, without.Up, quantity.Force) + " without the array (allowable level)"}
 	}, loadStandard(c)), nil)
+	if !adds(c, e.Up, without.Up) {
+		return 0
+	}
 	return e.Up
 })
 

@@ -23,7 +23,7 @@ type frame struct {
 	low     float64 // both ends of the members, along them on the surface, m
 	high    float64
 	members []*member
-	even    float64 // module area that a member would carry if all between the outer ones took the same
+	even    float64 // module area that a member would carry if all below the modules took the same
 }
 
 // member is one line of framing that carries feet.
@@ -81,7 +81,7 @@ var framed = terms.Analyse(planeKind, "members under the feet", func(c *terms.Ca
 		f.members = append(f.members, m)
 	}
 	slices.SortFunc(f.members, func(a, b *member) int { return cmp.Compare(a.at, b.at) })
-	f.share(grid)
+	f.share(c, grid, list)
 	f.uncover(c, list)
 	return f
 })
@@ -177,7 +177,7 @@ func lineAt(grid layout.Grid, line int) float64 {
 }
 
 // share finds the strip of each member, and the even share of the modules.
-func (f *frame) share(grid layout.Grid) {
+func (f *frame) share(c *terms.Call, grid layout.Grid, list []*job.Array) {
 	first, last := f.members[0], f.members[len(f.members)-1]
 	total := 0.0
 	sorted := slices.Sorted(slices.Values(grid.Positions))
@@ -199,8 +199,21 @@ func (f *frame) share(grid layout.Grid) {
 	} else {
 		count += math.Round((last.at - first.at) / grid.Spacing)
 	}
+	least, most := math.Inf(1), math.Inf(-1)
+	for _, a := range list {
+		for _, module := range arrays.Modules.Of(c, a).Modules {
+			for _, corner := range module.Corners {
+				_, across := f.along(corner)
+				least, most = math.Min(least, across), math.Max(most, across)
+			}
+		}
+	}
+	count = max(count, (most-least)/first.strip) // a single line of feet crowds on one member too
 	f.even = total / count
 }
+
+// halves are the middles of the two halves of the strip of a member.
+func (m *member) halves() [2]float64 { return [2]float64{m.at - m.strip/4, m.at + m.strip/4} }
 
 // uncover finds where the two halves of the strip of each member have no modules
 // above them.
@@ -212,8 +225,8 @@ func (f *frame) uncover(c *terms.Call, list []*job.Array) {
 	}
 	var halves []*half // in order of their places
 	for _, m := range f.members {
-		for _, side := range []float64{-0.25, 0.25} {
-			halves = append(halves, &half{m: m, at: m.at + side*m.strip})
+		for _, at := range m.halves() {
+			halves = append(halves, &half{m: m, at: at})
 		}
 	}
 	slices.SortFunc(halves, func(a, b *half) int { return cmp.Compare(a.at, b.at) })
@@ -272,15 +285,25 @@ type loadCase struct {
 	what     string
 	duration string
 	loads    structural.Loaded
-	array    bool // counts the array
+	kind     caseKind
 }
+
+// caseKind tells what a load case counts.
+type caseKind uint8
+
+const (
+	gravityAlone caseKind = iota // on the roof without the array
+	gravityWith
+	upliftAlone // on the roof without the array
+	upliftWith
+)
 
 // roofLoads are the loads of the roof itself per length of a member, N/m at a
 // right angle to it.
 type roofLoads struct{ dead, live, snow, design, slopeDead float64 }
 
 // cases lists what the feet and the roof do to a member by one reading of the
-// wind, those into the roof first and the net uplift last.
+// wind.
 func (m *member) cases(c *terms.Call, r reading) []loadCase {
 	b := &c.Job().Building
 	p := m.frame.plane
@@ -315,7 +338,7 @@ func (m *member) cases(c *terms.Call, r reading) []loadCase {
 	}
 	var permanent, snowy, windy, up []structural.PointLoad
 	against := 0.0
-	beside := bareUplift.Of(c, m)
+	roof := roofUplift.Of(c, m)
 	for _, f := range m.feet {
 		down, lift := onEachFoot(c, f.array, snowed{r, true}), netUplift.Of(c, f.array, r)
 		if c.Stop() {
@@ -341,14 +364,17 @@ func (m *member) cases(c *terms.Call, r reading) []loadCase {
 	}
 	list := []loadCase{
 		{what: "the roof without the array", duration: lasting, loads: structural.Loaded{Lines: whole(of.dead + heavier)}},
-		{what: "dead load", duration: "permanent", array: true, loads: structural.Loaded{Points: permanent, Lines: whole(of.dead)}},
-		{what: "dead load and roof live load beside the array", duration: "roof-live", array: true, loads: structural.Loaded{Points: permanent, Lines: live2}},
-		{what: "dead load with wind on the array and snow beside it", duration: "wind", array: true, loads: structural.Loaded{Points: windy, Lines: bare(of.snow)}},
+		{what: "dead load", duration: "permanent", kind: gravityWith, loads: structural.Loaded{Points: permanent, Lines: whole(of.dead)}},
+		{what: "dead load and roof live load beside the array", duration: "roof-live", kind: gravityWith, loads: structural.Loaded{Points: permanent, Lines: live2}},
+		{what: "dead load with wind on the array and snow beside it", duration: "wind", kind: gravityWith, loads: structural.Loaded{Points: windy, Lines: bare(of.snow)}},
 	}
 	if of.snow > 0 {
-		list = append(list, loadCase{what: "dead load and snow", duration: "snow", array: true, loads: structural.Loaded{Points: snowy, Lines: bare(of.snow)}})
+		list = append(list, loadCase{what: "dead load and snow", duration: "snow", kind: gravityWith, loads: structural.Loaded{Points: snowy, Lines: bare(of.snow)}})
 	}
-	return append(list, loadCase{what: "wind uplift of the feet and of the bare roof beside the array, against dead load", duration: "wind", array: true, loads: structural.Loaded{Points: up, Lines: append(whole(against*of.dead), beside...)}})
+	lifts := func(wind []structural.LineLoad) []structural.LineLoad { return append(whole(against*of.dead), wind...) }
+	return append(list,
+		loadCase{what: "wind uplift of the roof without the array, against dead load", duration: "wind", kind: upliftAlone, loads: structural.Loaded{Lines: lifts(roof.whole)}},
+		loadCase{what: "wind uplift of the feet and of the bare roof beside the array, against dead load", duration: "wind", kind: upliftWith, loads: structural.Loaded{Points: up, Lines: lifts(roof.bare)}})
 }
 
 // netUplift is the net uplift of each foot by one reading.
@@ -373,50 +399,72 @@ var windOnRoof = terms.Analyse(planeKind, "wind on the bare roof", func(c *terms
 	return b
 })
 
-// bareUplift is the wind on the bare parts of the strip of a member, zone by
-// zone, per length of it. Below the modules the roof is spared what lifts them,
-// so that no place counts twice.
-var bareUplift = terms.Analyse(Member, "wind on the bare roof beside the array", func(c *terms.Call, m *member) []structural.LineLoad {
+// upliftOn is the wind on the strip of a member, zone by zone, per length of it:
+// on the roof without the array, and on the parts that stay bare. Below the
+// modules the roof is spared what lifts them, so that no place counts twice.
+type upliftOn struct{ whole, bare []structural.LineLoad }
+
+var roofUplift = terms.Analyse(Member, "wind on the roof that it carries", func(c *terms.Call, m *member) (u upliftOn) {
 	w, span := windOnRoof.Of(c, m.frame.plane), m.unbraced(c)
 	if c.Stop() {
-		return nil
+		return u
 	}
 	area := span * max(m.strip, span/3) // ASCE 7 26.2
-	pressures := map[[2]string]float64{}
-	pressure := func(at, next string) float64 {
-		key := [2]string{at, next}
-		p, known := pressures[key]
-		if !known {
-			zone, err := w.figure.Severest(area, at, next)
-			if err == nil {
-				var on structural.RoofPressure
-				on, err = w.code.RoofPressure(w.qh, w.figure, zone, area, w.enclosure)
-				p = on.Allowable
-			}
+	known := map[string]float64{} // by zone
+	pressure := func(zone string) float64 {
+		p, seen := known[zone]
+		if !seen {
+			on, err := w.code.RoofPressure(w.qh, w.figure, zone, area, w.enclosure)
 			if err != nil {
 				c.Err(err)
 			}
-			pressures[key] = p
+			p = on.Allowable
+			known[zone] = p
 		}
 		return p
 	}
-	var lines []structural.LineLoad
-	for _, s := range m.bare {
-		pieces := math.Ceil((s.to - s.from) / w.width)
-		at := w.zoneAt(m.frame.place(s.from, s.across))
-		for k := 1.0; k <= pieces; k++ {
-			from, to := s.from+(s.to-s.from)*(k-1)/pieces, s.from+(s.to-s.from)*k/pieces
-			next := w.zoneAt(m.frame.place(to, s.across))
-			force := pressure(at, next) * m.strip / 2
-			if last := len(lines) - 1; k > 1 && lines[last].Force == force {
-				lines[last].To = to
-			} else {
-				lines = append(lines, structural.LineLoad{From: from, To: to, Force: force})
+	low, pieces := m.frame.low, math.Ceil((m.frame.high-m.frame.low)/w.width)
+	step := (m.frame.high - low) / pieces
+	for _, across := range m.halves() {
+		first, from := len(u.whole), low
+		zone := func(along float64) string { return w.zoneAt(m.frame.place(along, across)) }
+		at := zone(low)
+		for k := range int(pieces) {
+			end := low + step*float64(k+1)
+			next := zone(end)
+			if next == at && k+1 < int(pieces) {
+				continue
 			}
-			at = next
+			to := end
+			if next != at { // where the one zone ends and the other begins
+				low, high := end-step, end
+				for high-low > step/32 {
+					if middle := (low + high) / 2; zone(middle) == at {
+						low = middle
+					} else {
+						high = middle
+					}
+				}
+				to = high
+			}
+			u.whole = append(u.whole, structural.LineLoad{From: from, To: to, Force: pressure(at) * m.strip / 2})
+			if next != at && k+1 == int(pieces) {
+				u.whole = append(u.whole, structural.LineLoad{From: to, To: end, Force: pressure(next) * m.strip / 2})
+			}
+			at, from = next, to
+		}
+		for _, s := range m.bare {
+			if s.across != across {
+				continue
+			}
+			for _, l := range u.whole[first:] {
+				if from, to := max(l.From, s.from), min(l.To, s.to); to > from {
+					u.bare = append(u.bare, structural.LineLoad{From: from, To: to, Force: l.Force})
+				}
+			}
 		}
 	}
-	return lines
+	return u
 })
 
 // effects are what a case does to a member: on its supports where they are

@@ -127,7 +127,7 @@ func ofTable(name, meaning string, more func(c *terms.Call, p *job.Plane) float6
 	})
 }
 
-var _ = ofTable("rafter_span", "largest span of its rafters by the method of the span tables, on the plan, for the roof as it is without the array", func(*terms.Call, *job.Plane) float64 { return 0 })
+var rafterSpan = ofTable("rafter_span", "largest span of its rafters by the method of the span tables, on the plan, for the roof as it is without the array", func(*terms.Call, *job.Plane) float64 { return 0 })
 
 var rafterSpanUnder = ofTable("rafter_span_with_array", "largest span of its rafters by the method of the span tables, on the plan, with the heaviest array on it as dead load", func(c *terms.Call, p *job.Plane) float64 {
 	heaviest := 0.0
@@ -142,7 +142,7 @@ var rafterSpanUnder = ofTable("rafter_span_with_array", "largest span of its raf
 var memberByTable = terms.Derive(Member, "by_table", terms.YesNo, "whether it is a rafter of a dwelling that spans no farther than the tables with the array as dead load, and every array on it has its feet staggered", "IEBC 503.3, IRC R802.4.1", "rafter-span",
 	func(c *terms.Call, m *member) bool {
 		p := m.frame.plane
-		if terms.Get(c, p.Framing.Member) != "rafter" || terms.Get(c, p.Framing.Material) != "wood" || !terms.Get(c, c.Job().Building.Dwelling) {
+		if !framedByTable(c, p) {
 			return false
 		}
 		for _, a := range m.arrays {
@@ -153,6 +153,11 @@ var memberByTable = terms.Derive(Member, "by_table", terms.YesNo, "whether it is
 		span, most := c.Q(p.Framing.Span), rafterSpanUnder.Of(c, p)
 		return !c.Stop() && structural.Meets(span, most)
 	})
+
+// framedByTable reports whether a plane is of what the rafter tables are for.
+func framedByTable(c *terms.Call, p *job.Plane) bool {
+	return terms.Get(c, p.Framing.Member) == "rafter" && terms.Get(c, p.Framing.Material) == "wood" && terms.Get(c, c.Job().Building.Dwelling)
+}
 
 // rafters are the span tables of the residential code, or of the edition of the
 // building code that has the same.
