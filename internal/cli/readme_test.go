@@ -76,6 +76,9 @@ func words(line string) (out []string) {
 // Every command line that the README shows works as it stands and ends as the
 // README says.
 func TestReadmeCommands(t *testing.T) {
+	if testing.Short() {
+		t.Skip("takes a program of its own through every command of the README")
+	}
 	lines := commandLines(read(t, readmePath))
 	if len(lines) < 8 {
 		t.Fatalf("only %d command lines found: %v", len(lines), lines)

@@ -793,4 +793,10 @@ func compareWithRaster(t *testing.T, seeds int, step float64) {
 	}
 }
 
-func TestPathAgainstRasterOverJoinedPlanes(t *testing.T) { compareWithRaster(t, 240, 0.12) }
+func TestPathAgainstRasterOverJoinedPlanes(t *testing.T) {
+	seeds := 240
+	if testing.Short() {
+		seeds = 60
+	}
+	compareWithRaster(t, seeds, 0.12)
+}
