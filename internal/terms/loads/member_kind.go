@@ -178,6 +178,7 @@ var _ = terms.Derive(Member, "uplift_spared", terms.YesNo, "whether it is a raft
 type used struct {
 	structural.Use
 	what string // the loads
+	by   structural.Combination
 	work func(quantity.System) []string
 	refs []table.Ref
 }
@@ -218,7 +219,7 @@ func (m *member) uses(c *terms.Call, l loadCase, e structural.Effects) []used {
 		return none
 	}
 	use := func(what string, demand, holds float64, d quantity.Dimension, work func(quantity.System) []string, refs []table.Ref) used {
-		return used{structural.Use{What: what, Demand: demand, Holds: holds}, l.what, chainWork(func(sys quantity.System) []string {
+		return used{structural.Use{What: what, Demand: demand, Holds: holds}, l.what, l.by, chainWork(func(sys quantity.System) []string {
 			return []string{m.carries(sys), l.what + ": " + what + " " + show(sys, demand, d) + " of " + show(sys, holds, d) + " (allowable level)"}
 		}, work, loadStandard(c)), refs}
 	}

@@ -286,6 +286,7 @@ type loadCase struct {
 	duration string
 	loads    structural.Loaded
 	kind     caseKind
+	by       structural.Combination
 }
 
 // caseKind tells what a load case counts.
@@ -358,18 +359,18 @@ func (m *member) cases(c *terms.Call, r reading) []loadCase {
 	if !offset {
 		live2 = whole(of.dead + of.live)
 	}
-	heavier, lasting := of.live, "roof-live"
+	heavier, lasting, heavy := of.live, "roof-live", structural.DeadAndLive
 	if of.design > of.live {
-		heavier, lasting = of.design, "snow"
+		heavier, lasting, heavy = of.design, "snow", structural.DeadAndSnow
 	}
 	list := []loadCase{
-		{what: "the roof without the array", duration: lasting, loads: structural.Loaded{Lines: whole(of.dead + heavier)}},
-		{what: "dead load", duration: "permanent", kind: gravityWith, loads: structural.Loaded{Points: permanent, Lines: whole(of.dead)}},
-		{what: "dead load and roof live load beside the array", duration: "roof-live", kind: gravityWith, loads: structural.Loaded{Points: permanent, Lines: live2}},
-		{what: "dead load with wind on the array and snow beside it", duration: "wind", kind: gravityWith, loads: structural.Loaded{Points: windy, Lines: bare(of.snow)}},
+		{what: "the roof without the array", duration: lasting, by: heavy, loads: structural.Loaded{Lines: whole(of.dead + heavier)}},
+		{what: "dead load", duration: "permanent", kind: gravityWith, by: structural.DeadOnly, loads: structural.Loaded{Points: permanent, Lines: whole(of.dead)}},
+		{what: "dead load and roof live load beside the array", duration: "roof-live", kind: gravityWith, by: structural.DeadAndLive, loads: structural.Loaded{Points: permanent, Lines: live2}},
+		{what: "dead load with wind on the array and snow beside it", duration: "wind", kind: gravityWith, by: structural.DeadAndWind, loads: structural.Loaded{Points: windy, Lines: bare(of.snow)}},
 	}
 	if of.snow > 0 {
-		list = append(list, loadCase{what: "dead load and snow", duration: "snow", kind: gravityWith, loads: structural.Loaded{Points: snowy, Lines: bare(of.snow)}})
+		list = append(list, loadCase{what: "dead load and snow", duration: "snow", kind: gravityWith, by: structural.DeadAndSnow, loads: structural.Loaded{Points: snowy, Lines: bare(of.snow)}})
 	}
 	lifts := func(wind []structural.LineLoad) []structural.LineLoad { return append(whole(against*of.dead), wind...) }
 	return append(list,
@@ -410,7 +411,7 @@ var roofUplift = terms.Analyse(Member, "wind on the roof that it carries", func(
 		return u
 	}
 	area := span * max(m.strip, span/3) // ASCE 7 26.2
-	known := map[string]float64{} // by zone
+	known := map[string]float64{}       // by zone
 	pressure := func(zone string) float64 {
 		p, seen := known[zone]
 		if !seen {

@@ -106,7 +106,7 @@ func steelUplift(c *terms.Call, a *job.Array, p *job.Plane, f *job.FastenerType,
 	screw, err := code.Tested("tension of the screw itself", tension, factor)
 	s.tension = add("tension of the screw itself", screw, err)
 	if steel.Name == arrays.Sheet {
-		modes = append(modes, roofHolds(c, a, p, s)...)
+		modes = append(modes, roofHolds(c, a, s)...)
 	}
 	return modes
 }
