@@ -42,90 +42,120 @@ const sections = 8
 // those where a point load stands at its middle or at a support.
 const windows = 4
 
-// sums of the point loads up to each of them, so that any stretch is known at
-// once; line loads are few and are summed as they are.
+// sums of the loads up to each place where one stands or begins or ends, so that
+// any stretch is known at once.
 type sums struct {
 	points        []PointLoad
 	lines         []LineLoad
+	places        []float64 // of the points
 	force, moment []float64 // of the points before i, about zero
+	breaks        []float64 // where line loads begin and end
+	ramps         []ramp    // from each of them on
 }
 
+// ramp is what the line loads sum up to at a place, and their force per length from
+// there on.
+type ramp struct{ force, moment, line float64 }
+
 func newSums(l Loaded) *sums {
-	s := &sums{slices.Clone(l.Points), l.Lines, make([]float64, len(l.Points)+1), make([]float64, len(l.Points)+1)}
+	n := len(l.Points)
+	s := &sums{points: slices.Clone(l.Points), lines: l.Lines, places: make([]float64, n), force: make([]float64, n+1), moment: make([]float64, n+1)}
 	slices.SortFunc(s.points, func(a, b PointLoad) int { return cmp.Compare(a.At, b.At) })
 	for i, p := range s.points {
+		s.places[i] = p.At
 		s.force[i+1] = s.force[i] + p.Force
 		s.moment[i+1] = s.moment[i] + p.Force*p.At
+	}
+	for _, w := range l.Lines {
+		s.breaks = append(s.breaks, w.From, w.To)
+	}
+	slices.Sort(s.breaks)
+	s.breaks = slices.Compact(s.breaks)
+	s.ramps = make([]ramp, len(s.breaks))
+	for _, w := range l.Lines {
+		for k, at := range s.breaks {
+			if at >= w.From && at < w.To {
+				s.ramps[k].line += w.Force
+			}
+		}
+	}
+	for k := 1; k < len(s.ramps); k++ {
+		s.ramps[k].force, s.ramps[k].moment = s.ramps[k-1].upTo(s.breaks[k-1], s.breaks[k])
 	}
 	return s
 }
 
-// before is the number of point loads that stand at less than a place.
-func (s *sums) before(at float64) int {
-	i, _ := slices.BinarySearchFunc(s.points, at, func(p PointLoad, at float64) int {
-		if p.At < at {
-			return -1
-		}
-		return 1
-	})
-	return i
+// upTo gives force and moment at a place from the one where the ramp begins.
+func (r ramp) upTo(from, at float64) (force, moment float64) {
+	f := r.line * (at - from)
+	return r.force + f, r.moment + f*(from+at)/2
 }
 
-// between gives the force of what stands from place a up to x, and its moment
-// about x, of which point loads i to k stand there.
-func (s *sums) between(a, x float64, i, k int) (force, about float64) {
-	force = s.force[k] - s.force[i]
-	about = x*force - (s.moment[k] - s.moment[i])
-	for _, w := range s.lines {
-		if from, to := max(w.From, a), min(w.To, x); to > from {
-			f := w.Force * (to - from)
-			force += f
-			about += f * (x - (from+to)/2)
+// before is the number of values of an ordered list that are less than a place.
+func before(list []float64, at float64) int {
+	low, high := 0, len(list)
+	for low < high {
+		if middle := (low + high) / 2; list[middle] < at {
+			low = middle + 1
+		} else {
+			high = middle
 		}
 	}
-	return force, about
+	return low
+}
+
+// upTo gives the force of what stands before a place, of which point loads k, and
+// its moment about zero.
+func (s *sums) upTo(at float64, k int) (force, moment float64) {
+	if i := before(s.breaks, at); i > 0 {
+		force, moment = s.ramps[i-1].upTo(s.breaks[i-1], at)
+	}
+	return force + s.force[k], moment + s.moment[k]
 }
 
 // reactions are those of a simple span from place a to place b with end moments
 // at its supports (sagging positive).
 func (s *sums) reactions(a, b, left, right float64) (ra, rb float64) {
-	total, about := s.between(a, b, s.before(a), s.before(b))
-	ra = (about + right - left) / (b - a)
+	near, nearMoment := s.upTo(a, before(s.places, a))
+	far, farMoment := s.upTo(b, before(s.places, b))
+	total := far - near
+	ra = (b*total - (farMoment - nearMoment) + right - left) / (b - a)
 	return ra, total - ra
 }
 
 // span computes one simple span with end moments.
-func (s *sums) span(a, b, left, right float64) (e Effects, ra, rb float64) {
-	i, j := s.before(a), s.before(b)
+func (s *sums) span(a, b, left, right float64) (e Effects) {
+	i, j := before(s.places, a), before(s.places, b)
 	length := b - a
-	ra, rb = s.reactions(a, b, left, right)
+	ra, rb := s.reactions(a, b, left, right)
 	e.Shear = max(math.Abs(ra), math.Abs(rb))
 	e.Down, e.Up = max(ra, rb, 0), max(-ra, -rb, 0)
 	e.Sagging, e.Hogging = max(left, right, 0), max(-left, -right, 0)
+	near, nearMoment := s.upTo(a, i)
 	look := func(x float64, k int) {
-		_, about := s.between(a, x, i, k)
-		m := left + ra*(x-a) - about
+		force, moment := s.upTo(x, k)
+		m := left + ra*(x-a) - (x*(force-near) - (moment - nearMoment))
 		e.Sagging, e.Hogging = max(e.Sagging, m), max(e.Hogging, -m)
 	}
 	for k := i; k < j; k++ {
-		look(s.points[k].At, k)
+		look(s.places[k], k)
 	}
 	if len(s.lines) > 0 {
 		k := i
 		for n := 1; n < sections; n++ {
 			x := a + length*float64(n)/sections
-			for k < j && s.points[k].At < x {
+			for k < j && s.places[k] < x {
 				k++
 			}
 			look(x, k)
 		}
 	}
-	return e, ra, rb
+	return e
 }
 
 // each goes through the loads of a span, with their places from its near end.
 func (s *sums) each(a, b float64, point func(x, force float64), line func(from, to, force float64)) {
-	for _, p := range s.points[s.before(a):s.before(b)] {
+	for _, p := range s.points[before(s.places, a):before(s.places, b)] {
 		point(p.At-a, p.Force)
 	}
 	for _, w := range s.lines {
@@ -163,7 +193,7 @@ func (l Loaded) WorstSpan(from, to, length float64) (Effects, error) {
 	inside := func(a float64) float64 { return min(max(a, first), last) }
 	bend := func(a float64) {
 		a = inside(a)
-		e, _, _ := s.span(a, a+length, 0, 0)
+		e := s.span(a, a+length, 0, 0)
 		if max(e.Sagging, e.Hogging) > max(worst.Sagging, worst.Hogging) {
 			at = a
 		}
@@ -220,7 +250,7 @@ func (l Loaded) OnSupports(supports []float64, continuous bool) (Effects, error)
 	}
 	worst.Shear = max(math.Abs(before), math.Abs(after))
 	for i := 1; i < len(at); i++ {
-		e, _, _ := s.span(at[i-1], at[i], f.Moments[i-1], f.Moments[i])
+		e := s.span(at[i-1], at[i], f.Moments[i-1], f.Moments[i])
 		e.Down, e.Up = 0, 0
 		worst.widen(e)
 		worst.Deflection = max(worst.Deflection, s.middle(at[i-1], at[i]))
