@@ -153,6 +153,11 @@ var _ = terms.Derive(Member, "weighed", terms.YesNo, "whether what gravity asks 
 	return known && structural.Meets(more, gravityScreen.Of(c, c.Job()))
 })
 
+var _ = terms.Derive(Member, "strength_known", terms.YesNo, "whether what it holds is stated or follows from what is stated, and no table of the code stands for it", "the job", "", func(c *terms.Call, m *member) bool {
+	_, known := memberGravity.Try(c, m)
+	return known && !framedByTable(c, m.frame.plane)
+})
+
 // adds reports whether an effect with the array is more than existing framing may
 // take beside the same without.
 func adds(c *terms.Call, with, without float64) bool {
