@@ -25,6 +25,15 @@ func NewExisting(edition string, tables *table.Set) (*Existing, error) {
 	return e, s.err()
 }
 
+// NewRoofSag reads how small a share of its span a roof member may sag under all
+// loads: one over the number that it gives.
+func NewRoofSag(edition string, tables *table.Set) (share float64, ref table.Ref, err error) {
+	s := &source{set: tables, code: "IBC", edition: edition}
+	t := s.table("deflection")
+	share = s.factor(t, "roof-total")
+	return share, t.Ref("roof-total"), s.err()
+}
+
 // Practice holds rules of thumb and the screens of the simple routes; none is
 // a limit of a structural standard.
 type Practice struct {

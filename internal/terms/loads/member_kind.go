@@ -267,6 +267,14 @@ func (m *member) uses(c *terms.Call, l loadCase, e structural.Effects) []used {
 		return none
 	}
 	list := []used{use("bending", e.Sagging, above.Moment, quantity.Torque, above.Work, above.Refs), use("shear", e.Shear, above.Shear, quantity.Force, above.Work, above.Refs)}
+	if l.kind == gravityWith && !terms.Get(c, f.Continues) { // a member over its supports sags less than is known here
+		share, ref, err := structural.NewRoofSag(codeEdition(c, &c.Job().Adoption), c.Tables())
+		if err != nil {
+			c.Err(err)
+			return none
+		}
+		list = append(list, use("deflection", e.Deflection/above.Stiffness, m.unbraced(c)/share, quantity.Length, above.Work, append(slices.Clone(above.Refs), ref)))
+	}
 	if free && l.duration != "wind" {
 		wood.Width, wood.Depth = wood.Depth, wood.Width
 		side, err := n.Bending(wood, n.Duration(l.duration), 0)
@@ -369,7 +377,7 @@ func ofStrength(name, meaning string, a asked) terms.TermOf[member, float64] {
 		return u
 	}
 	terms.Derive(Member, name+"_governs", terms.Word, "what governs "+meaning+", and by which loads", by, calculator, func(c *terms.Call, m *member) string { return find(c, m).words() })
-	return terms.Derive(Member, name+"_utilisation", terms.Quantity(quantity.Ratio), meaning+" over what it holds: the greater of bending and shear"+how, by, calculator, func(c *terms.Call, m *member) float64 {
+	return terms.Derive(Member, name+"_utilisation", terms.Quantity(quantity.Ratio), meaning+" over what it holds: the greatest of bending, shear and, of wood on single spans, deflection"+how, by, calculator, func(c *terms.Call, m *member) float64 {
 		if u := find(c, m); !c.Stop() {
 			return u.Share()
 		}
