@@ -324,6 +324,8 @@ func TestMalformedJobs(t *testing.T) {
 	}
 }
 
+// demoJobs lists the demo jobs; in short tests without the commercial one, which
+// takes as long as all others.
 func demoJobs(t testing.TB) []string {
 	t.Helper()
 	names, err := filepath.Glob("../../testdata/jobs/*.toml")
@@ -332,7 +334,8 @@ func demoJobs(t testing.TB) []string {
 	}
 	var jobs []string
 	for _, n := range names {
-		if filepath.Base(n) != "equipment.toml" { // which the jobs include
+		base := filepath.Base(n)
+		if base != "equipment.toml" /* which the jobs include */ && !(testing.Short() && strings.HasPrefix(base, "commercial")) {
 			jobs = append(jobs, n)
 		}
 	}

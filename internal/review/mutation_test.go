@@ -143,7 +143,7 @@ func TestRemovingAValueNeverPasses(t *testing.T) {
 			t.Fatalf("only %d values found", len(all))
 		}
 		if stepped {
-			all = step(all, 12)
+			all = step(all, 6)
 		}
 		tried := 0
 		for _, m := range all {
@@ -245,7 +245,7 @@ func TestEntriesLeftOutOrTwice(t *testing.T) {
 				s := session(t, name)
 				all := what.mutations(s.Review())
 				if testing.Short() {
-					all = step(all, 5)
+					all = step(all, 3)
 				}
 				for _, m := range all {
 					tried++

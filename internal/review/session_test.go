@@ -54,10 +54,13 @@ func sessionOf(t testing.TB, path string, o Options) *Session {
 }
 
 // step takes a part of a long list of mutations: all of them where the long
-// tests are asked for, else every nth.
+// tests are asked for, else every nth, and a quarter of those in short tests.
 func step[T any](list []T, n int) []T {
 	if os.Getenv("PLUMBRULE_LONG") != "" {
 		return list
+	}
+	if testing.Short() {
+		n *= 4
 	}
 	var out []T
 	for i := 0; i < len(list); i += n {
