@@ -153,6 +153,22 @@ func (s *sums) span(a, b, left, right float64) (e Effects) {
 	return e
 }
 
+// overhang is what the loads between two places do to the support that they hang
+// over.
+func (s *sums) overhang(from, to, support float64) Effects {
+	near, nearMoment := s.upTo(from, before(s.places, from))
+	far, farMoment := s.upTo(to, before(s.places, to))
+	force := far - near
+	m := math.Abs(farMoment - nearMoment - support*force) // positive where loads into the roof pull at the upper edge
+	e := Effects{Shear: math.Abs(force)}
+	if force > 0 {
+		e.Hogging = m
+	} else {
+		e.Sagging = m
+	}
+	return e
+}
+
 // each goes through the loads of a span, with their places from its near end.
 func (s *sums) each(a, b float64, point func(x, force float64), line func(from, to, force float64)) {
 	for _, p := range s.points[before(s.places, a):before(s.places, b)] {
@@ -181,7 +197,8 @@ func (s *sums) middle(a, b float64) float64 {
 
 // WorstSpan finds what the loads do to a simple span of a length that may lie
 // anywhere between two places: the supports are not known. A span that is longer
-// reaches over both.
+// reaches over both; where one is too long to find room twice, the rest of the member
+// may hang over at either end.
 func (l Loaded) WorstSpan(from, to, length float64) (Effects, error) {
 	if err := positive("span", length, "length of the member", to-from); err != nil {
 		return Effects{}, err
@@ -217,6 +234,10 @@ func (l Loaded) WorstSpan(from, to, length float64) (Effects, error) {
 		bear(p.At - length)
 	}
 	worst.Deflection = s.middle(at, at+length)
+	if over := to - from - length; over > 0 && over < length { // no second span finds room there, so that an end hangs over
+		worst.widen(s.overhang(from, from+over, from+over))
+		worst.widen(s.overhang(to-over, math.Nextafter(to, math.Inf(1)), to-over))
+	}
 	return worst, nil
 }
 
