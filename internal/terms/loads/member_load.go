@@ -81,7 +81,9 @@ var framed = terms.Analyse(planeKind, "members under the feet", func(c *terms.Ca
 		f.members = append(f.members, m)
 	}
 	slices.SortFunc(f.members, func(a, b *member) int { return cmp.Compare(a.at, b.at) })
-	f.share(c, grid, list)
+	if f.share(c, grid, list); c.Stop() {
+		return f
+	}
 	f.uncover(c, list)
 	return f
 })
@@ -181,6 +183,10 @@ func (f *frame) share(c *terms.Call, grid layout.Grid, list []*job.Array) {
 	first, last := f.members[0], f.members[len(f.members)-1]
 	total := 0.0
 	sorted := slices.Sorted(slices.Values(grid.Positions))
+	if len(sorted) == 1 {
+		c.Fail("one member alone is said to lie below %s, which does not tell how wide a strip of roof it carries", f.plane.Name.Value)
+		return
+	}
 	for _, m := range f.members {
 		total += m.area
 		m.strip = grid.Spacing
