@@ -171,7 +171,7 @@ func areasOfResistance(tables *table.Set, fail func(string, ...any)) {
 }
 
 // lagWithdrawalTable: every cell of NDS Table 12.2A (American Wood Council; the page
-// was read as filed with the City of Everett, WA, record 1831805) is the
+// was read as filed with the City of Everett, WA) is the
 // equation rounded to a pound.
 func lagWithdrawalTable(tables *table.Set, fail func(string, ...any)) {
 	diameters := []float64{1.0 / 4, 5.0 / 16, 3.0 / 8, 7.0 / 16, 1.0 / 2, 5.0 / 8, 3.0 / 4, 7.0 / 8, 1, 9.0 / 8, 5.0 / 4}

@@ -1107,11 +1107,11 @@ func lumberStrength() *Calculator {
 		Name: "lumber-bending", Gives: "bending and shear that a member of sawn lumber holds", Source: "NDS chapters 3 and 4 with Supplement Tables 4A and 4B",
 		Inputs: append(speciesInputs(), amount("width", "face that takes the load: 1.5 in on edge, the wide face when it lies flat", quantity.Length).from("0.5 in", "16 in"), amount("depth", "size at a right angle to it", quantity.Length).from("0.5 in", "16 in"),
 			optional(choice("load", "load of the shortest duration", "permanent", "normal", "snow", "roof-live", "wind", "seismic"), "normal"), optional(flag("repetitive", "whether a deck joins at least three, no more than 24 in apart"), "no"), optional(flag("wet", "whether it is wet in service"), "no"),
-			optional(amount("unbraced", "length of the edge in compression that nothing holds", quantity.Length), "0 ft").from("0 ft", "60 ft"), lumberEdition()),
+			optional(amount("unbraced", "length of the edge in compression that nothing holds", quantity.Length), "0 ft").from("0 ft", "60 ft"), optional(flag("even", "whether the load is spread evenly over the span"), "no"), lumberEdition()),
 		Outputs: []Output{{"bending-stress", "adjusted Fb'", "psi"}, {"shear-stress", "adjusted Fv'", "psi"}, {"modulus", "adjusted E'", "psi"}, {"stability", "CL", ""}, {"moment", "allowable moment", "lb-ft"}, {"shear", "allowable shear", "lb"}},
 		Example: []string{"species=douglas fir-larch", "grade=no. 2", "width=1.5 in", "depth=7.25 in", "load=snow", "repetitive=yes"},
 		Run: withSawn(func(a *Args, n *structural.Sawn, _ *table.Set) (*Result, error) {
-			b, err := n.Bending(structural.Lumber{Species: a.Text("species"), Grade: a.Text("grade"), Width: a.Num("width"), Depth: a.Num("depth"), Wet: a.Flag("wet"), Repetitive: a.Flag("repetitive")}, n.Duration(a.Text("load")), a.Num("unbraced"))
+			b, err := n.Bending(structural.Lumber{Species: a.Text("species"), Grade: a.Text("grade"), Width: a.Num("width"), Depth: a.Num("depth"), Wet: a.Flag("wet"), Repetitive: a.Flag("repetitive"), Even: a.Flag("even")}, n.Duration(a.Text("load")), a.Num("unbraced"))
 			r := &Result{}
 			r.Set("bending-stress", in("psi", b.Fb))
 			r.Set("shear-stress", in("psi", b.Fv))

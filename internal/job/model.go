@@ -188,20 +188,20 @@ type Edge struct {
 // Covering is the roofing of a plane.
 type Covering struct {
 	Kind      Text     `key:"kind" choice:"corrugated|trapezoidal|standing-seam|shingle|tile|membrane|metal-shingle" doc:"kind of covering"`
-	Thickness Quantity `key:"thickness" dim:"length" positive:"yes" doc:"base metal thickness of a sheet"`
-	Tensile   Quantity `key:"tensile" dim:"pressure" positive:"yes" doc:"tensile strength Fu of a sheet"`
+	Thickness Quantity `key:"thickness" dim:"length" positive:"yes" min:"0.0002" max:"0.01" doc:"base metal thickness of a sheet"`
+	Tensile   Quantity `key:"tensile" dim:"pressure" positive:"yes" min:"100000000" max:"2000000000" doc:"tensile strength Fu of a sheet"`
 	RibPitch  Quantity `key:"rib_pitch" dim:"length" min:"0.01" max:"10" doc:"distance between rib crests"`
 	RibOffset Quantity `key:"rib_offset" dim:"length" signed:"yes" doc:"distance of the first rib crest from the left end of the lowest edge"`
-	RibHeight Quantity `key:"rib_height" dim:"length" doc:"height of a rib"`
-	RibTop    Quantity `key:"rib_top" dim:"length" positive:"yes" absent:"a quarter inch either side of its middle counts as the crest" doc:"flat width of the crest of a rib"`
-	RibBase   Quantity `key:"rib_base" dim:"length" positive:"yes" doc:"width of a rib, or of a seam, where it leaves the pan"`
-	Sheathing Quantity `key:"sheathing" dim:"length" doc:"thickness of the structural deck below the covering"`
+	RibHeight Quantity `key:"rib_height" dim:"length" max:"0.3" doc:"height of a rib"`
+	RibTop    Quantity `key:"rib_top" dim:"length" positive:"yes" max:"1" absent:"a quarter inch either side of its middle counts as the crest" doc:"flat width of the crest of a rib"`
+	RibBase   Quantity `key:"rib_base" dim:"length" positive:"yes" max:"1" doc:"width of a rib, or of a seam, where it leaves the pan"`
+	Sheathing Quantity `key:"sheathing" dim:"length" max:"0.3" doc:"thickness of the structural deck below the covering"`
 	Profile   Text     `key:"profile" doc:"maker's name of the profile of a metal roof, as test reports give it"`
-	ClipPitch Quantity `key:"clip_spacing" dim:"length" positive:"yes" doc:"distance, along a seam, between the clips of a standing-seam panel; along a rib, between the screws that hold another sheet down"`
-	ClipHolds Quantity `key:"clip_uplift" dim:"force" positive:"yes" doc:"allowable uplift of one clip of a standing-seam panel with its fasteners, or of one screw of another sheet, pull-over included"`
+	ClipPitch Quantity `key:"clip_spacing" dim:"length" positive:"yes" min:"0.05" max:"10" doc:"distance, along a seam, between the clips of a standing-seam panel; along a rib, between the screws that hold another sheet down"`
+	ClipHolds Quantity `key:"clip_uplift" dim:"force" positive:"yes" max:"20000" doc:"allowable uplift of one clip of a standing-seam panel with its fasteners, or of one screw of another sheet, pull-over included"`
 	Floats    Flag     `key:"floating" doc:"whether its panels move on their clips for heat, fixed at one place only"`
-	FixedAt   Quantity `key:"fixed_point" dim:"force" positive:"yes" doc:"allowable load along the seam of the place where a floating panel is fixed"`
-	Yield     Quantity `key:"yield" dim:"pressure" positive:"yes" doc:"yield strength Fy of a sheet"`
+	FixedAt   Quantity `key:"fixed_point" dim:"force" positive:"yes" max:"200000" doc:"allowable load along the seam of the place where a floating panel is fixed"`
+	Yield     Quantity `key:"yield" dim:"pressure" positive:"yes" min:"50000000" max:"2000000000" doc:"yield strength Fy of a sheet"`
 	Slippery  Flag     `key:"slippery" doc:"whether snow slides off it (metal, glass, smooth membrane)"`
 }
 
@@ -212,16 +212,16 @@ type Framing struct {
 	Spacing   Quantity `key:"spacing" dim:"length" min:"0.01" max:"100" doc:"spacing of members, centre to centre, measured on the surface"`
 	Offset    Quantity `key:"offset" dim:"length" signed:"yes" doc:"distance of the first member's centre from the lowest edge (along-eave) or the left end (up-slope)"`
 	Positions Lengths  `key:"positions" doc:"centres of the members one by one, instead of spacing and offset"`
-	Width     Quantity `key:"width" dim:"length" positive:"yes" doc:"width of the face or flange that takes fasteners"`
-	Depth     Quantity `key:"depth" dim:"length" positive:"yes" doc:"depth of a member"`
-	Span      Quantity `key:"span" dim:"length" positive:"yes" doc:"clear span of a member, measured horizontally"`
+	Width     Quantity `key:"width" dim:"length" positive:"yes" min:"0.01" max:"1" doc:"width of the face or flange that takes fasteners"`
+	Depth     Quantity `key:"depth" dim:"length" positive:"yes" min:"0.005" max:"3" doc:"depth of a member"`
+	Span      Quantity `key:"span" dim:"length" positive:"yes" min:"0.1" max:"60" doc:"clear span of a member, measured horizontally"`
 	Material  Text     `key:"material" choice:"wood|steel" doc:"material of the members"`
-	Thickness Quantity `key:"thickness" dim:"length" positive:"yes" doc:"base metal thickness of a steel member"`
-	Tensile   Quantity `key:"tensile" dim:"pressure" positive:"yes" doc:"tensile strength Fu of a steel member"`
+	Thickness Quantity `key:"thickness" dim:"length" positive:"yes" min:"0.0003" max:"0.05" doc:"base metal thickness of a steel member"`
+	Tensile   Quantity `key:"tensile" dim:"pressure" positive:"yes" min:"100000000" max:"2000000000" doc:"tensile strength Fu of a steel member"`
 	Species   Text     `key:"species" doc:"species combination of a wood member"`
 	Grade     Text     `key:"grade" doc:"grade of a wood member"`
 	Gravity   Number   `key:"specific_gravity" positive:"yes" absent:"that of its species" doc:"specific gravity G of a wood member"`
-	Yield     Quantity `key:"yield" dim:"pressure" positive:"yes" doc:"yield strength Fy of a steel member"`
+	Yield     Quantity `key:"yield" dim:"pressure" positive:"yes" min:"100000000" max:"2000000000" doc:"yield strength Fy of a steel member"`
 	Moment    Quantity `key:"allowable_moment" dim:"torque" positive:"yes" doc:"allowable bending moment of one member by its maker's table, compression flange held by the sheet or deck"`
 	MomentUp  Quantity `key:"allowable_moment_uplift" dim:"torque" positive:"yes" doc:"allowable bending moment of one member under net uplift by its maker's table, with the bracing that it has"`
 	Shear     Quantity `key:"allowable_shear" dim:"force" positive:"yes" doc:"allowable shear of one member by its maker's table"`
@@ -230,7 +230,7 @@ type Framing struct {
 	Braced    Quantity `key:"braced" dim:"length" positive:"yes" absent:"nothing holds it between its supports" doc:"largest distance between places where the lower edge of a wood member is held sideways, as by blocking, a ceiling or collar ties"`
 	OneSpan   Flag     `key:"ridge_to_eave" doc:"whether its members are simply supported and prismatic and span from ridge to eave"`
 	Bends     Quantity `key:"bending_value" dim:"pressure" positive:"yes" absent:"by species, grade and size" doc:"reference bending design value Fb of a wood member, before any factor"`
-	EndUplift Quantity `key:"end_uplift" dim:"force" positive:"yes" doc:"allowable uplift of the connection at one end of a member"`
+	EndUplift Quantity `key:"end_uplift" dim:"force" positive:"yes" max:"200000" doc:"allowable uplift of the connection at one end of a member"`
 	Wet       Flag     `key:"wet" doc:"whether the wood is wet in service or when fastened"`
 }
 
@@ -348,46 +348,47 @@ type ConverterType struct {
 type MountingType struct {
 	Entity
 	Kind               Text       `key:"kind" choice:"rail|rail-less|clamp|ballast" doc:"how modules are carried"`
-	Weight             Quantity   `key:"weight" dim:"pressure" doc:"weight of the mounting per area"`
-	MaximumSpan        Quantity   `key:"maximum_span" dim:"length" positive:"yes" doc:"largest distance between attachments where no zone limit is given"`
+	Weight             Quantity   `key:"weight" dim:"pressure" max:"2000" doc:"weight of the mounting per area"`
+	MaximumSpan        Quantity   `key:"maximum_span" dim:"length" positive:"yes" min:"0.05" max:"10" doc:"largest distance between attachments where no zone limit is given"`
 	ZoneSpans          []ZoneSpan `key:"zone_span" doc:"largest distance between attachments by roof zone"`
-	MaximumCantilever  Quantity   `key:"maximum_cantilever" dim:"length" doc:"largest overhang past the last attachment"`
+	MaximumCantilever  Quantity   `key:"maximum_cantilever" dim:"length" max:"5" doc:"largest overhang past the last attachment"`
 	CantileverShare    Quantity   `key:"cantilever_share" dim:"ratio" max:"1" doc:"largest overhang as a share of the span beside it"`
-	AttachmentUplift   Quantity   `key:"attachment_uplift" dim:"force" positive:"yes" doc:"allowable uplift of one attachment by the maker's test"`
-	AttachmentDown     Quantity   `key:"attachment_down" dim:"force" positive:"yes" doc:"allowable downward load of one attachment by the maker's test"`
-	AttachmentLateral  Quantity   `key:"attachment_lateral" dim:"force" positive:"yes" doc:"allowable down-slope load of one attachment by the maker's test"`
-	ClampUplift        Quantity   `key:"clamp_uplift" dim:"force" positive:"yes" doc:"allowable uplift of one module clamp by the maker's test"`
-	ClampAlong         Quantity   `key:"clamp_downslope" dim:"force" positive:"yes" doc:"allowable load along the slope of one module clamp by the maker's test"`
-	AttachmentAcross   Quantity   `key:"attachment_across" dim:"force" positive:"yes" absent:"as along the slope" doc:"allowable load of one attachment across the slope by the maker's test"`
-	SpanUplift         Quantity   `key:"span_uplift" dim:"pressure" positive:"yes" doc:"net uplift pressure, allowable level, up to which the maker's largest spans hold"`
-	SpanDown           Quantity   `key:"span_down" dim:"pressure" positive:"yes" doc:"downward pressure, allowable level, up to which the maker's largest spans hold"`
-	ModuleGap          Quantity   `key:"module_gap" dim:"length" doc:"gap between modules that the maker asks for"`
-	ModuleGapTolerance Quantity   `key:"module_gap_tolerance" dim:"length" doc:"tolerance of that gap"`
-	ThermalBreak       Quantity   `key:"thermal_break" dim:"length" positive:"yes" doc:"longest row or rail without a thermal break"`
+	AttachmentUplift   Quantity   `key:"attachment_uplift" dim:"force" positive:"yes" max:"50000" doc:"allowable uplift of one attachment by the maker's test"`
+	AttachmentDown     Quantity   `key:"attachment_down" dim:"force" positive:"yes" max:"50000" doc:"allowable downward load of one attachment by the maker's test"`
+	AttachmentLateral  Quantity   `key:"attachment_lateral" dim:"force" positive:"yes" max:"50000" doc:"allowable down-slope load of one attachment by the maker's test"`
+	ClampUplift        Quantity   `key:"clamp_uplift" dim:"force" positive:"yes" max:"20000" doc:"allowable uplift of one module clamp by the maker's test"`
+	ClampAlong         Quantity   `key:"clamp_downslope" dim:"force" positive:"yes" max:"20000" doc:"allowable load along the slope of one module clamp by the maker's test"`
+	AttachmentAcross   Quantity   `key:"attachment_across" dim:"force" positive:"yes" max:"50000" absent:"as along the slope" doc:"allowable load of one attachment across the slope by the maker's test"`
+	SpanUplift         Quantity   `key:"span_uplift" dim:"pressure" positive:"yes" max:"20000" doc:"net uplift pressure, allowable level, up to which the maker's largest spans hold"`
+	SpanDown           Quantity   `key:"span_down" dim:"pressure" positive:"yes" max:"20000" doc:"downward pressure, allowable level, up to which the maker's largest spans hold"`
+	ModuleGap          Quantity   `key:"module_gap" dim:"length" max:"1" doc:"gap between modules that the maker asks for"`
+	ModuleGapTolerance Quantity   `key:"module_gap_tolerance" dim:"length" max:"0.1" doc:"tolerance of that gap"`
+	ThermalBreak       Quantity   `key:"thermal_break" dim:"length" positive:"yes" min:"1" max:"300" doc:"longest row or rail without a thermal break"`
 	Material           Text       `key:"material" choice:"aluminum|steel|stainless" doc:"what its long parts are made of"`
 	FireTypes          Texts      `key:"fire_types" doc:"module fire types in its system fire rating"`
 	FireClass          Text       `key:"fire_class" choice:"A|B|C" doc:"system fire class"`
 	FireSlope          Text       `key:"fire_slope" choice:"steep|low|any" doc:"roof slopes its fire class was tested for"`
-	FireStandoff       Quantity   `key:"fire_standoff" dim:"length" doc:"largest height above the roof in its fire rating"`
+	FireStandoff       Quantity   `key:"fire_standoff" dim:"length" max:"3" doc:"largest height above the roof in its fire rating"`
 	FireSkirt          Flag       `key:"fire_skirt" doc:"whether its fire rating asks for a skirt"`
 	Listed             Text       `key:"listed" doc:"standard it is listed to"`
 	BondingListed      Flag       `key:"bonding_listed" doc:"whether it is listed as the bonding path for the modules used"`
 	BondingModules     Texts      `key:"bonding_modules" ref:"module_type" doc:"module types in its bonding listing"`
 	BondsAcross        Text       `key:"bonds_across" choice:"rows|both|rails" doc:"which neighbours its listed parts bond: along rows, both ways, or through rails"`
 	ModuleRemoval      Flag       `key:"module_removal" doc:"whether its listing lets a module be taken out without breaking the bond of others"`
-	AdjustUp           Quantity   `key:"adjust_up" dim:"length" doc:"levelling range of an attachment"`
-	Seam               Quantity   `key:"seam" dim:"length" doc:"width of a seam part between modules"`
+	AdjustUp           Quantity   `key:"adjust_up" dim:"length" max:"1" doc:"levelling range of an attachment"`
+	Seam               Quantity   `key:"seam" dim:"length" max:"0.5" doc:"width of a seam part between modules"`
 	FeetEnd            Count      `key:"feet_end_module" doc:"attachments an end module needs"`
 	ProductApproval    Text       `key:"product_approval" doc:"number of its product approval or state certification"`
 	FixedTo            Text       `key:"fixed_to" choice:"framing|sheet|seam" absent:"seams for seam clamps, framing for everything else" doc:"what its feet are fixed to: the framing below, the sheet alone, or the seams of a standing-seam roof"`
-	MinimumSheet       Quantity   `key:"minimum_sheet" dim:"length" positive:"yes" absent:"not said, which matters only where its feet are fixed to the sheet" doc:"thinnest sheet, base metal, that its feet may be fixed to"`
+	MinimumSheet       Quantity   `key:"minimum_sheet" dim:"length" positive:"yes" min:"0.0002" max:"0.01" absent:"not said, which matters only where its feet are fixed to the sheet" doc:"thinnest sheet, base metal, that its feet may be fixed to"`
 	MinimumFasteners   Count      `key:"minimum_fasteners" min:"1" max:"20" absent:"not said, which matters only where its feet are fixed to the sheet" doc:"fasteners in each foot that its maker asks for at least"`
+	Eccentric          Flag       `key:"eccentric" absent:"either: half of the pull-over is a bound to verify" doc:"whether the load on a foot stands beside its fasteners and pries at them, as on an L-shaped foot with screws on one side"`
 	FastenerPlace      Text       `key:"fastener_place" choice:"crest|pan|any" default:"crest" absent:"the crest, as is common practice" doc:"where on a ribbed sheet its maker wants the fasteners"`
 	RailLength         Quantity   `key:"rail_length" dim:"length" positive:"yes" min:"0.5" max:"20" doc:"longest piece of rail that is delivered"`
-	SpliceFrom         Quantity   `key:"splice_from" dim:"length" doc:"least distance of the middle of a splice from the foot next to it, 0 in where one may stand at a foot"`
-	SpliceTo           Quantity   `key:"splice_to" dim:"length" positive:"yes" doc:"largest distance of the middle of a splice from the foot nearest to it"`
+	SpliceFrom         Quantity   `key:"splice_from" dim:"length" max:"10" doc:"least distance of the middle of a splice from the foot next to it, 0 in where one may stand at a foot"`
+	SpliceTo           Quantity   `key:"splice_to" dim:"length" positive:"yes" max:"10" doc:"largest distance of the middle of a splice from the foot nearest to it"`
 	SpliceEndSpans     Flag       `key:"splice_end_spans" default:"false" absent:"it does not" doc:"whether it allows splices in the first and the last span of a rail"`
-	RailPast           Quantity   `key:"rail_past" dim:"length" default:"0 in" absent:"the rail ends with its last module" doc:"how far a rail stands past its last module, for the end clamp"`
+	RailPast           Quantity   `key:"rail_past" dim:"length" max:"2" default:"0 in" absent:"the rail ends with its last module" doc:"how far a rail stands past its last module, for the end clamp"`
 	FastenersOutside   Flag       `key:"fasteners_outside" default:"false" doc:"whether it asks that the fasteners along the array's lower and upper edge stand outside the modules"`
 }
 
@@ -395,40 +396,40 @@ type MountingType struct {
 type ZoneSpan struct {
 	Zone        Text     `key:"zone" required:"yes" doc:"roof zone as the maker's letter names it: field, edge, corner, or the wind zone"`
 	Orientation Text     `key:"orientation" choice:"portrait|landscape" doc:"orientation of the modules"`
-	Span        Quantity `key:"span" dim:"length" positive:"yes" doc:"largest distance between attachments"`
-	Cantilever  Quantity `key:"cantilever" dim:"length" doc:"largest overhang past the last attachment"`
-	Uplift      Quantity `key:"uplift" dim:"pressure" positive:"yes" absent:"as the mounting's span_uplift" doc:"net uplift pressure, allowable level, up to which this span holds"`
-	Down        Quantity `key:"down" dim:"pressure" positive:"yes" absent:"as the mounting's span_down" doc:"downward pressure, allowable level, up to which this span holds"`
+	Span        Quantity `key:"span" dim:"length" positive:"yes" min:"0.05" max:"10" doc:"largest distance between attachments"`
+	Cantilever  Quantity `key:"cantilever" dim:"length" max:"5" doc:"largest overhang past the last attachment"`
+	Uplift      Quantity `key:"uplift" dim:"pressure" positive:"yes" max:"20000" absent:"as the mounting's span_uplift" doc:"net uplift pressure, allowable level, up to which this span holds"`
+	Down        Quantity `key:"down" dim:"pressure" positive:"yes" max:"20000" absent:"as the mounting's span_down" doc:"downward pressure, allowable level, up to which this span holds"`
 }
 
 // FastenerType is a fastener by its data.
 type FastenerType struct {
 	Entity
 	Kind             Text     `key:"kind" choice:"lag|wood-screw|metal-screw|seam-clamp|bolt" doc:"what it is"`
-	Diameter         Quantity `key:"diameter" dim:"length" positive:"yes" doc:"nominal diameter"`
-	Length           Quantity `key:"length" dim:"length" positive:"yes" doc:"length under the head"`
-	Thread           Quantity `key:"thread" dim:"length" positive:"yes" absent:"of a lag or wood screw, what its length leaves" doc:"length of thread of a lag or wood screw in the member, less the tip; of a metal screw, from its end up"`
-	PlateAndFlashing Quantity `key:"plate" dim:"length" doc:"thickness of foot, flashing and covering that the fastener passes before the deck"`
-	Head             Quantity `key:"head" dim:"length" positive:"yes" absent:"nothing that the foot could be pulled over" doc:"diameter of the head or washer"`
-	Allowable        Quantity `key:"allowable_withdrawal" dim:"force" positive:"yes" doc:"allowable withdrawal stated in the submittal"`
-	TestedUltimate   Quantity `key:"tested_ultimate" dim:"force" positive:"yes" doc:"ultimate load of a seam clamp in the maker's test"`
-	TestedAlong      Quantity `key:"tested_along" dim:"force" positive:"yes" doc:"ultimate load of a seam clamp along its seam in the maker's test"`
+	Diameter         Quantity `key:"diameter" dim:"length" positive:"yes" min:"0.002" max:"0.04" doc:"nominal diameter"`
+	Length           Quantity `key:"length" dim:"length" positive:"yes" min:"0.005" max:"0.6" doc:"length under the head"`
+	Thread           Quantity `key:"thread" dim:"length" positive:"yes" min:"0.002" max:"0.6" absent:"of a lag or wood screw, what its length leaves" doc:"length of thread of a lag or wood screw in the member, less the tip; of a metal screw, from its end up"`
+	PlateAndFlashing Quantity `key:"plate" dim:"length" max:"0.3" doc:"thickness of foot, flashing and covering that the fastener passes before the deck"`
+	Head             Quantity `key:"head" dim:"length" positive:"yes" min:"0.003" max:"0.1" absent:"nothing that the foot could be pulled over" doc:"diameter of the head or washer"`
+	Allowable        Quantity `key:"allowable_withdrawal" dim:"force" positive:"yes" max:"50000" doc:"allowable withdrawal stated in the submittal"`
+	TestedUltimate   Quantity `key:"tested_ultimate" dim:"force" positive:"yes" max:"50000" doc:"ultimate load of a seam clamp in the maker's test"`
+	TestedAlong      Quantity `key:"tested_along" dim:"force" positive:"yes" max:"50000" doc:"ultimate load of a seam clamp along its seam in the maker's test"`
 	TestedProfile    Text     `key:"tested_profile" doc:"profile of the metal roof that a seam clamp, or a foot on a rib, was tested on"`
-	TestedSheet      Quantity `key:"tested_thickness" dim:"length" positive:"yes" doc:"thickness, base metal, of the sheet that a seam clamp, or a foot on a rib, was tested on"`
+	TestedSheet      Quantity `key:"tested_thickness" dim:"length" positive:"yes" min:"0.0002" max:"0.01" doc:"thickness, base metal, of the sheet that a seam clamp, or a foot on a rib, was tested on"`
 	TestReport       Text     `key:"test_report" ref:"document" doc:"paper with the maker's test of a seam clamp, or with an evaluation of a screw"`
-	Shear            Quantity `key:"shear_strength" dim:"force" positive:"yes" doc:"nominal shear strength of a screw itself, by its maker's test"`
-	Tension          Quantity `key:"tension_strength" dim:"force" positive:"yes" doc:"nominal tension strength of a screw itself, by its maker's test"`
-	Lateral          Quantity `key:"allowable_lateral" dim:"force" positive:"yes" absent:"computed, where a standard says how" doc:"allowable lateral load of one fastener in this connection by its evaluation report, normal duration"`
-	Root             Quantity `key:"root" dim:"length" positive:"yes" absent:"that of a standard screw of its diameter" doc:"root diameter of a wood screw"`
-	BendingYield     Quantity `key:"bending_yield" dim:"pressure" positive:"yes" absent:"by its diameter" doc:"bending yield strength Fyb of a wood screw"`
-	Drills           Quantity `key:"drills" dim:"length" positive:"yes" doc:"greatest thickness of steel that its point drills through"`
+	Shear            Quantity `key:"shear_strength" dim:"force" positive:"yes" max:"200000" doc:"nominal shear strength of a screw itself, by its maker's test"`
+	Tension          Quantity `key:"tension_strength" dim:"force" positive:"yes" max:"200000" doc:"nominal tension strength of a screw itself, by its maker's test"`
+	Lateral          Quantity `key:"allowable_lateral" dim:"force" positive:"yes" max:"50000" absent:"computed, where a standard says how" doc:"allowable lateral load of one fastener in this connection by its evaluation report, normal duration"`
+	Root             Quantity `key:"root" dim:"length" positive:"yes" min:"0.001" max:"0.04" absent:"that of a standard screw of its diameter" doc:"root diameter of a wood screw"`
+	BendingYield     Quantity `key:"bending_yield" dim:"pressure" positive:"yes" min:"100000000" max:"1700000000" absent:"by its diameter" doc:"bending yield strength Fyb of a wood screw"`
+	Drills           Quantity `key:"drills" dim:"length" positive:"yes" min:"0.0003" max:"0.03" doc:"greatest thickness of steel that its point drills through"`
 	Spacer           Flag     `key:"spacer" default:"false" absent:"it has none" doc:"whether a solid spacer fills the rib below the foot, so that its screws do not bend over the rib"`
 	SideMaterial     Text     `key:"side_material" choice:"steel|aluminum|stainless" default:"steel" absent:"steel" doc:"what the foot it holds is made of"`
-	SafetyFactor     Number   `key:"safety_factor" positive:"yes" absent:"that of the standard" doc:"safety factor the maker applies"`
-	SideThickness    Quantity `key:"side_thickness" dim:"length" positive:"yes" doc:"thickness of the metal foot it holds"`
-	SideTensile      Quantity `key:"side_tensile" dim:"pressure" positive:"yes" doc:"tensile strength Fu of the metal foot it holds"`
-	EdgeDistance     Quantity `key:"edge_distance" dim:"length" doc:"least distance to the edge of the member"`
-	ThreadPitch      Quantity `key:"thread_pitch" dim:"length" positive:"yes" absent:"three threads are taken as one diameter" doc:"distance from thread to thread"`
+	SafetyFactor     Number   `key:"safety_factor" positive:"yes" max:"10" absent:"that of the standard" doc:"safety factor the maker applies"`
+	SideThickness    Quantity `key:"side_thickness" dim:"length" positive:"yes" min:"0.0003" max:"0.03" doc:"thickness of the metal foot it holds"`
+	SideTensile      Quantity `key:"side_tensile" dim:"pressure" positive:"yes" min:"50000000" max:"2000000000" doc:"tensile strength Fu of the metal foot it holds"`
+	EdgeDistance     Quantity `key:"edge_distance" dim:"length" max:"0.5" doc:"least distance to the edge of the member"`
+	ThreadPitch      Quantity `key:"thread_pitch" dim:"length" positive:"yes" min:"0.0003" max:"0.01" absent:"three threads are taken as one diameter" doc:"distance from thread to thread"`
 	Material         Text     `key:"material" choice:"stainless|galvanized|coated|aluminum" doc:"what it is made of"`
 }
 
@@ -896,13 +897,15 @@ type Engineered struct {
 	ASCE7          Text     `key:"asce7" choice:"7-05|7-10|7-16|7-22" doc:"edition of ASCE 7 it was made by"`
 	GroundSnow     Quantity `key:"ground_snow" dim:"pressure" max:"40000" doc:"ground snow load it was made for"`
 	SDS            Number   `key:"sds" max:"5" doc:"design spectral acceleration SDS it was made for"`
-	DeadLoad       Quantity `key:"dead_load" dim:"pressure" doc:"weight of the array that it was made for"`
-	Spacing        Quantity `key:"spacing" dim:"length" positive:"yes" doc:"largest distance between feet that it was made for"`
-	Uplift         Quantity `key:"uplift" dim:"force" doc:"largest net uplift on one foot"`
-	Down           Quantity `key:"down" dim:"force" doc:"largest load into the roof on one foot"`
-	Downslope      Quantity `key:"downslope" dim:"force" doc:"largest load along the slope on one foot"`
-	HoldsUplift    Quantity `key:"holds_uplift" dim:"force" positive:"yes" doc:"allowable uplift of one foot with its fasteners"`
-	HoldsDownslope Quantity `key:"holds_downslope" dim:"force" positive:"yes" doc:"allowable load along the slope of one foot with its fasteners"`
+	DeadLoad       Quantity `key:"dead_load" dim:"pressure" max:"5000" doc:"weight of the array that it was made for"`
+	Spacing        Quantity `key:"spacing" dim:"length" positive:"yes" min:"0.1" max:"10" doc:"largest distance between feet that it was made for"`
+	Uplift         Quantity `key:"uplift" dim:"force" max:"200000" doc:"largest net uplift on one foot"`
+	Down           Quantity `key:"down" dim:"force" max:"200000" doc:"largest load into the roof on one foot"`
+	Downslope      Quantity `key:"downslope" dim:"force" max:"200000" doc:"largest load along the slope on one foot"`
+	ModuleUplift   Quantity `key:"module_uplift" dim:"pressure" max:"20000" absent:"a bound counts for modules outside of the wind methods" doc:"largest wind off a module, allowable level"`
+	ModuleDown     Quantity `key:"module_down" dim:"pressure" max:"20000" absent:"a bound counts for modules outside of the wind methods" doc:"largest wind onto a module, allowable level"`
+	HoldsUplift    Quantity `key:"holds_uplift" dim:"force" positive:"yes" max:"50000" doc:"allowable uplift of one foot with its fasteners"`
+	HoldsDownslope Quantity `key:"holds_downslope" dim:"force" positive:"yes" max:"50000" doc:"allowable load along the slope of one foot with its fasteners"`
 }
 
 // AsBuilt is a survey of the attachment points: a CSV file beside the job with

@@ -15,12 +15,13 @@ var writeAbsurd = flag.Bool("absurd", false, "rewrite testdata/absurd.txt from e
 
 const absurdList = "../../testdata/absurd.txt"
 
-// absurdSections are the electrical sections of a job and its site.
+// absurdSections are the electrical sections of a job, its site, and what its
+// modules are held by.
 var absurdSections = []string{"site", "module_type", "inverter_type", "converter_type", "string", "inverter", "combiner", "circuit", "overcurrent",
-	"disconnect", "panel", "transformer", "service", "interconnection", "rapid_shutdown", "grounding", "label", "one_line", "stated"}
+	"disconnect", "panel", "transformer", "service", "interconnection", "rapid_shutdown", "grounding", "label", "one_line", "stated", "fastener_type", "mounting_type"}
 
-// A thousand times and a thousandth of each number in the electrical part of
-// the clean demo jobs is refused, or leaves a finding. What is noticed by
+// A thousand times and a thousandth of each number in those sections of the
+// clean demo jobs is refused, or leaves a finding. What is noticed by
 // neither stands in testdata/absurd.txt with the reason; the long test wants each
 // of these still to be needed.
 func TestAbsurdValuesAreNoticed(t *testing.T) {

@@ -136,9 +136,6 @@ func (n BallastNeed) Work(sys quantity.System) []string {
 	return lines
 }
 
-// ExposedEdge is gammaE of a module in the exposed strip.
-func (w *ASCE7) ExposedEdge() float64 { return w.parallel.exposed }
-
 // WorstUplift is the severest uplift coefficient of a figure for an area.
 func (f *Figure) WorstUplift(area float64) float64 {
 	worst := 0.0

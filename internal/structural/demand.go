@@ -223,6 +223,12 @@ func (w *ASCE7) combineLoads(d *Demand, deadLoad, snowLoad float64, calm bool, s
 	d.PointASD = dead + k.SnowASD*snow
 }
 
+// LeastUplift is the net uplift of an attachment under the least wind pressure,
+// allowable level, N.
+func (w *ASCE7) LeastUplift(d *Demand) float64 {
+	return w.combine.WindASD*w.wind.minimum*d.loaded() - w.combine.DeadAgainstASD*d.DeadNormal
+}
+
 // Demand computes one attachment.
 func (w *ASCE7) Demand(loads ArrayLoads, a Attachment) (Demand, error) {
 	d, err := w.Demands(nil, loads, []Attachment{a})

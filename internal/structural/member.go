@@ -21,12 +21,14 @@ type Sawn struct {
 }
 
 type bendingFactors struct {
-	repetitive, repetitiveSpacing        float64
-	wetBending, wetBendingLeast          float64
-	wetShear, wetModulus                 float64
-	heldRatio                            float64
-	unbracedSpan, unbracedDepth          float64
-	buckling, slenderness, thicknessMost float64
+	repetitive, repetitiveSpacing float64
+	wetBending, wetBendingLeast   float64
+	wetShear, wetModulus          float64
+	heldRatio                     float64
+	unbracedShort, unbracedLong   float64
+	unbracedSpan, unbracedDepth   float64
+	buckling, slenderness         float64
+	thinMost, thicknessMost       float64
 }
 
 // NewSawn reads an edition ("2015", "2018", "2024") from the tables.
@@ -36,7 +38,7 @@ func NewSawn(edition string, tables *table.Set) (*Sawn, error) {
 	f := func(key string) float64 { return s.factor(t, key) }
 	n := &Sawn{Edition: edition, values: s.table("design-values"), sizes: s.table("size-factors"), ref: t.Ref(""), factors: bendingFactors{
 		f("repetitive"), f("repetitive-spacing"), f("wet-bending"), f("wet-bending-least"), f("wet-shear"), f("wet-modulus"),
-		f("held-ratio"), f("unbraced-span"), f("unbraced-depth"), f("buckling"), f("slenderness"), f("thickness-most")}}
+		f("held-ratio"), f("unbraced-short"), f("unbraced-long"), f("unbraced-span"), f("unbraced-depth"), f("buckling"), f("slenderness"), f("thin-most"), f("thickness-most")}}
 	d := s.table("duration")
 	n.durations = map[string]float64{}
 	for _, r := range d.Rows {
@@ -65,6 +67,7 @@ type Lumber struct {
 	Bending        float64 // reference Fb before any factor, Pa; 0: by species, grade and size
 	Wet            bool
 	Repetitive     bool // the deck makes at least three of them act together
+	Even           bool // the load is spread evenly over the span, as that of feet is not
 }
 
 // OnFlat reports whether the wide face takes the load.
@@ -103,13 +106,17 @@ func (n *Sawn) row(l Lumber) (key string, size, flat float64, err error) {
 	if !Meets(thin, n.factors.thicknessMost) {
 		return "", 0, 0, fmt.Errorf("the design values reach lumber up to %.3g in thick; this is %.3g in", n.factors.thicknessMost/quantity.Inch, thin/quantity.Inch)
 	}
+	columns := [2]string{"size", "flat"}
+	if !Meets(thin, n.factors.thinMost) {
+		columns = [2]string{"size-thick", "flat-thick"}
+	}
 	for _, r := range n.sizes.Rows {
 		most, _ := n.sizes.Quantity(r.Key, "most")
 		if !Meets(wide, most) {
 			continue
 		}
-		size, _ = n.sizes.Number(r.Key, "size")
-		flat, _ = n.sizes.Number(r.Key, "flat")
+		size, _ = n.sizes.Number(r.Key, columns[0])
+		flat, _ = n.sizes.Number(r.Key, columns[1])
 		break
 	}
 	if size == 0 {
@@ -173,6 +180,10 @@ func (n *Sawn) stability(l Lumber, bending, modulus, unbraced float64) (float64,
 		return 1, nil
 	}
 	effective := f.unbracedSpan*unbraced + f.unbracedDepth*l.Depth
+	if !l.Even {
+		effective = max(effective, f.unbracedLong*unbraced)
+	}
+	effective = min(effective, f.unbracedShort*unbraced)
 	ratio := math.Sqrt(effective * l.Depth / (l.Width * l.Width))
 	if ratio > f.slenderness {
 		return 0, fmt.Errorf("the edge in compression is held nowhere over %.3g ft: slenderness %.0f, more than %.0f", unbraced/quantity.Foot, ratio, f.slenderness)

@@ -95,11 +95,9 @@ func (w *ASCE7) EdgeFactor(e Edge) (EdgeFactor, error) {
 			return EdgeFactor{}, fmt.Errorf("%s must be zero or more", d.name)
 		}
 	}
-	r := EdgeFactor{Edge: e, FarFromEdge: w.parallel.ofHeight * e.Height, Gap: w.parallel.gap, Strip: w.parallel.strip * e.Chord,
-		Refs: []table.Ref{w.refs["solar-parallel"]}}
+	r := EdgeFactor{Edge: e, FarFromEdge: w.parallel.ofHeight * e.Height, Gap: w.parallel.gap, Strip: w.EndStrip(e.Chord, e.AboveRoof), Refs: w.EdgeRefs()}
 	if !math.IsNaN(w.parallel.heightsGap) && e.AboveRoof > 0 {
 		r.Gap = math.Min(r.Gap, w.parallel.heightsGap*e.AboveRoof)
-		r.Strip = math.Max(r.Strip, w.parallel.heightsStrip*e.AboveRoof)
 	}
 	r.Exposed = !Meets(e.EdgeDistance, r.FarFromEdge) && (!Meets(e.GapToArray, r.Gap) || !Meets(e.GapToNext, r.Gap))
 	r.InStrip = Meets(e.EndDistance, r.Strip)
@@ -109,6 +107,23 @@ func (w *ASCE7) EdgeFactor(e Edge) (EdgeFactor, error) {
 	}
 	return r, nil
 }
+
+// EndStrip is how far from the end of an exposed row its panels count as exposed,
+// by the panel chord and, where the edition has such a limb and it is known, the
+// height above the roof; m.
+func (w *ASCE7) EndStrip(chord, aboveRoof float64) float64 {
+	strip := w.parallel.strip * chord
+	if !math.IsNaN(w.parallel.heightsStrip) && aboveRoof > 0 {
+		strip = math.Max(strip, w.parallel.heightsStrip*aboveRoof)
+	}
+	return strip
+}
+
+// EdgeFactors are gammaE of an exposed panel in the strip, and of any other.
+func (w *ASCE7) EdgeFactors() (exposed, other float64) { return w.parallel.exposed, w.parallel.other }
+
+// EdgeRefs are the places that gammaE rests on.
+func (w *ASCE7) EdgeRefs() []table.Ref { return []table.Ref{w.refs["solar-parallel"]} }
 
 // Work gives the decision with numbers put in.
 func (e EdgeFactor) Work(sys quantity.System) []string {
@@ -174,6 +189,10 @@ func (w *ASCE7) ParallelScope(s Scope, sys quantity.System) ScopeResult {
 	r.InScope = len(r.Reasons) == 0 && len(r.Missing) == 0
 	return r
 }
+
+// Parallel reports whether modules at an angle to the roof, in degrees, count as
+// parallel to it.
+func (w *ASCE7) Parallel(tilt float64) bool { return Meets(math.Abs(tilt), w.parallel.tolerance) }
 
 // Err is nil in scope, otherwise a *ScopeError with every reason.
 func (r ScopeResult) Err(edition string) error {

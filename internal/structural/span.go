@@ -35,9 +35,6 @@ func (e *Effects) widen(o Effects) {
 	e.Down, e.Up, e.Deflection = max(e.Down, o.Down), max(e.Up, o.Up), max(e.Deflection, o.Deflection)
 }
 
-// sections of a span at which its moment is looked for, beside every point load.
-const sections = 8
-
 // windows are how many places a span is tried at over its own length, beside
 // those where a point load stands at its middle or at a support.
 const windows = 4
@@ -126,7 +123,6 @@ func (s *sums) reactions(a, b, left, right float64) (ra, rb float64) {
 // span computes one simple span with end moments.
 func (s *sums) span(a, b, left, right float64) (e Effects) {
 	i, j := before(s.places, a), before(s.places, b)
-	length := b - a
 	ra, rb := s.reactions(a, b, left, right)
 	e.Shear = max(math.Abs(ra), math.Abs(rb))
 	e.Down, e.Up = max(ra, rb, 0), max(-ra, -rb, 0)
@@ -140,15 +136,30 @@ func (s *sums) span(a, b, left, right float64) (e Effects) {
 	for k := i; k < j; k++ {
 		look(s.places[k], k)
 	}
-	if len(s.lines) > 0 {
-		k := i
-		for n := 1; n < sections; n++ {
-			x := a + length*float64(n)/sections
-			for k < j && s.places[k] < x {
-				k++
-			}
-			look(x, k)
+	// Below line loads the moment is largest where the shear passes through
+	// zero between two places at which something begins or ends.
+	k, n := i, before(s.breaks, a)
+	for from := a; from < b && len(s.breaks) > 0; {
+		to := b
+		for k < j && s.places[k] <= from {
+			k++
 		}
+		for n < len(s.breaks) && s.breaks[n] <= from {
+			n++
+		}
+		if k < j {
+			to = min(to, s.places[k])
+		}
+		if n < len(s.breaks) {
+			to = min(to, s.breaks[n])
+		}
+		if n > 0 && s.ramps[n-1].line != 0 {
+			force, _ := s.upTo(from, k)
+			if x := from + (ra-force+near)/s.ramps[n-1].line; from < x && x < to {
+				look(x, k)
+			}
+		}
+		from = to
 	}
 	return e
 }

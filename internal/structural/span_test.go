@@ -40,7 +40,7 @@ func TestSpansByClosedForms(t *testing.T) {
 
 	e, _ = Loaded{Lines: []LineLoad{{0, 20, 3}}}.OnSupports([]float64{0, 10, 20}, true)
 	closeTo(t, "w l2 / 8 over the middle support", e.Hogging, 3*100/8.0, 0.001)
-	closeTo(t, "9 w l2 / 128", e.Sagging, 9*3*100/128.0, 0.002)
+	closeTo(t, "9 w l2 / 128", e.Sagging, 9*3*100/128.0, 1e-9)
 	closeTo(t, "10 w l / 8", e.Down, 37.5, 0.001)
 
 	for spans, want := range map[int][3]float64{3: {0.1, 0.08, 1.1}, 4: {3.0 / 28, 0.0772, 32.0 / 28}, 5: {4.0 / 38, 0.0779, 43.0 / 38}} {
@@ -50,7 +50,7 @@ func TestSpansByClosedForms(t *testing.T) {
 		}
 		e, _ := Loaded{Lines: []LineLoad{{0, at[spans], 3}}}.OnSupports(at, true)
 		closeTo(t, "w l2 over a support of equal spans", e.Hogging, want[0]*300, 1e-6)
-		closeTo(t, "w l2 in the outer of equal spans", e.Sagging, want[1]*300, 0.02)
+		closeTo(t, "w l2 in the outer of equal spans", e.Sagging, want[1]*300, 0.0007)
 		closeTo(t, "w l on the first inner support", e.Down, want[2]*30, 1e-6)
 	}
 
@@ -74,5 +74,28 @@ func BenchmarkMembers(b *testing.B) { // 6,000 feet on 100 members
 				b.Fatal(err)
 			}
 		}
+	}
+}
+
+// Lumber 4 in thick has size and flat use factors of its own, and a member rolls
+// over sooner under feet than under an even load, where its free length is long.
+func TestThickLumberAndFreeEdges(t *testing.T) {
+	n := must(NewSawn("2018", load(t)))(t)
+	strength := func(width, depth, free float64, even bool) BendingStrength {
+		l := Lumber{Species: "Douglas Fir-Larch", Grade: "No. 2", Width: width * inc, Depth: depth * inc, Even: even}
+		return must(n.Bending(l, 1, free*12*inc))(t)
+	}
+	for _, c := range []struct{ width, depth, cf, cfu float64 }{
+		{1.5, 7.25, 1.2, 1}, {2.5, 7.25, 1.2, 1}, {3.5, 7.25, 1.3, 1}, {3.5, 5.5, 1.3, 1}, {5.5, 1.5, 1.3, 1.15}, {5.5, 3.5, 1.3, 1.05}, {11.25, 3.5, 1.1, 1.1},
+	} {
+		b := strength(c.width, c.depth, 0, true)
+		closeTo(t, "CF", b.CF, c.cf, 1e-9)
+		closeTo(t, "Cfu", b.Cfu, c.cfu, 1e-9)
+	}
+	if short, feet := strength(1.5, 9.25, 4, true), strength(1.5, 9.25, 4, false); short.CL != feet.CL {
+		t.Errorf("over a short length CL is %g under an even load, %g under feet", short.CL, feet.CL)
+	}
+	if long, feet := strength(1.5, 9.25, 16, true), strength(1.5, 9.25, 16, false); feet.CL >= long.CL {
+		t.Errorf("over a long length CL is %g under an even load, %g under feet", long.CL, feet.CL)
 	}
 }

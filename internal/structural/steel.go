@@ -200,6 +200,17 @@ func (a *AISI) AluminumFoot(diameter, head, thickness, tensile, safety float64) 
 	return pullover, bearing, errors.Join(err1, err2)
 }
 
+// Eccentric is the pull-over of a foot whose load stands beside its screws.
+func (a *AISI) Eccentric(pullover Screw) Screw {
+	centric := pullover.work
+	pullover.Nominal, pullover.Allowable = a.eccentric*pullover.Nominal, a.eccentric*pullover.Allowable
+	pullover.Refs = append(slices.Clone(pullover.Refs), a.combinedRef)
+	pullover.work = func(sys quantity.System) string {
+		return fmt.Sprintf("%s, of which %.2f counts for a load beside the screw", centric(sys), a.eccentric)
+	}
+	return pullover
+}
+
 // Tested is the strength of the screw itself by its maker's test (J4.3.2 in
 // shear, J4.4.3 in tension).
 func (a *AISI) Tested(mode string, nominal, safety float64) (Screw, error) {
@@ -232,6 +243,7 @@ func (a *AISI) Bending(diameter, arm, tension, safety float64) (Screw, error) {
 type Plies struct {
 	Diameter, Thickness1, Tensile1, Thickness2, Tensile2, Yield2 float64
 	Aluminum                                                     bool // sheet 1
+	LoadKnown                                                    bool // where the load stands is known, and the pull-over is what counts of it there
 	Shear, Pullover, Pullout, ShearOfScrew, TensionOfScrew       Screw
 }
 
@@ -283,9 +295,9 @@ func (c *combination) outside(p *pull, sys quantity.System) (why []string) {
 }
 
 // share is the utilisation of an interaction, a screw's shear and tension
-// given. Outside the range the general safety factor and the lesser shear strength
-// hold, or, of a sheet that is too thick or too strong for it, what the range lets
-// count of it.
+// given. Outside the range both add up in full, with the general safety factor
+// and the lesser shear strength; or, of a sheet that is too thick or too strong
+// for it, what the range lets count of it holds.
 func (a *AISI) share(c *combination, p *pull, shear, tension, general, factor float64) float64 {
 	thickness, tensile := min(p.thickness, c.thickness.most, p.thicknessMost)/p.thickness, min(p.tensile, c.tensileMost, p.tensileMost)/p.tensile
 	own := math.Inf(1)
@@ -295,7 +307,7 @@ func (a *AISI) share(c *combination, p *pull, shear, tension, general, factor fl
 	if len(p.outside) == 0 {
 		return own
 	}
-	return math.Min(own, (shear/math.Min(p.shear, general)+p.share*tension/p.tension)*a.safety*factor/c.sum)
+	return math.Min(own, (shear/math.Min(p.shear, general)+tension/p.tension)*a.safety*factor)
 }
 
 // Interaction computes J4.5: allowable-level shear and tension against the
@@ -323,7 +335,9 @@ func (a *AISI) Interaction(shear, tension float64, j Plies, sys quantity.System)
 	i := Interaction{OutsidePullover: over.outside, OutsidePullout: out.outside, Refs: []table.Ref{a.ref, a.combinedRef}}
 	i.Pullover = a.share(&a.withPullover, &over, shear, tension, j.Shear.Nominal, factor)
 	i.Pullout = a.share(&a.withPullout, &out, shear, tension, j.Shear.Nominal, factor)
-	over.tension *= a.eccentric
+	if !j.LoadKnown {
+		over.tension *= a.eccentric
+	}
 	i.Eccentric = a.share(&a.withPullover, &over, shear, tension, j.Shear.Nominal, factor)
 	i.Screw = (shear/j.ShearOfScrew.Nominal + tension/j.TensionOfScrew.Nominal) * j.TensionOfScrew.Safety / a.screwSum
 	i.Utilisation = i.Screw

@@ -406,7 +406,7 @@ func TestDemandParts(t *testing.T) {
 	f := must(w.Figure(Gable, 20, math.NaN()))(t)
 	loads := ArrayLoads{Qh: 24.4 * psf, Dead: 3 * psf, Snow: 20 * psf, Scope: ScopeResult{InScope: true}, Figure: f}
 	d := must(w.Demands(nil, loads, []Attachment{{"2n", 19.8 * ft2, 1, 0}, {"1p", 19.8 * ft2, 1, 0}}[:1]))(t)[0]
-	// Santa Ana permit record 370282 (2025), page 13: -42.7 psf; dead load there is taken as normal to the roof
+	// a wind calculation filed with the City of Santa Ana, CA (2025), page 13: -42.7 psf; dead load there is taken as normal to the roof
 	if !close2(d.UpliftPressure, -42.7*psf, 0.006) {
 		t.Errorf("uplift %v psf, want -42.7", d.UpliftPressure/psf)
 	}
@@ -764,6 +764,9 @@ func TestScrewInteractionAndGoverning(t *testing.T) {
 	if both := must(a.Interaction(0.9*4.2*math.Sqrt(0.06*0.06*0.06*0.25)*45000*lb/2.55, 0.9*out.Nominal/2.55, j, quantity.US))(t); !close2(both.Utilisation, 1.8/1.15, 1e-12) {
 		t.Errorf("both at nine tenths: %v", both.Utilisation)
 	}
+	if apart := must(a.Interaction(0.5*shear.Allowable, 0.6*over.Allowable, j, quantity.US))(t); !close2(apart.Pullover, 1.1, 1e-12) {
+		t.Errorf("outside the range the shares add up in full: %v", apart.Pullover)
+	}
 	if screw := must(a.Interaction(650*lb, 975*lb, j, quantity.US))(t); !close2(screw.Screw, 1.5, 1e-12) {
 		t.Errorf("the screw itself: %v", screw.Screw)
 	}
@@ -862,7 +865,7 @@ func TestSeismicFoot(t *testing.T) {
 
 // Known wrong values are named. The hip roof case is the filed calculation of
 // City of La Quinta record BSOL2021-0228 (2021): 1.99 and 1.39 at 11.42 ft2,
-// read linearly. The gable case is City of Everett record 1590007: -1.5 on a
+// read linearly. The gable case is a calculation filed with the City of Everett, WA: -1.5 on a
 // roof of 18 degrees.
 func TestExplain(t *testing.T) {
 	w := asce(t, "7-16")

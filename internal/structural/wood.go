@@ -134,9 +134,14 @@ func NewNDS(edition string, tables *table.Set) (*NDS, error) {
 func (n *NDS) Duration(load string) (float64, bool) { return n.duration.Number(load, "factor") }
 
 // SpecificGravity gives the assigned specific gravity of a species
-// combination by its usual name in lower case.
+// combination by its usual name.
 func (n *NDS) SpecificGravity(species string) (float64, bool) {
-	return n.species.Number(species, "gravity")
+	for _, row := range n.species.Rows {
+		if SameName(row.Key, species) {
+			return n.species.Number(row.Key, "gravity")
+		}
+	}
+	return 0, false
 }
 
 // WoodScrewDiameter gives the diameter of a numbered wood screw in m.
@@ -263,6 +268,10 @@ func (n *NDS) ScrewThread(length, plate, sheathing, depth float64) (Thread, erro
 	return t, t.fit()
 }
 
+// ErrNoThread is the error of a screw without thread in the member; how far it
+// reaches is known all the same.
+var ErrNoThread = errors.New("no thread is left in the member")
+
 // fit finds how much thread lies between the two faces of the member.
 func (t *Thread) fit() error {
 	if err := errors.Join(positive("length", t.Length, "depth of the member", t.Depth), notNegative("plate", t.Plate, "sheathing", t.Sheathing)); err != nil {
@@ -272,7 +281,7 @@ func (t *Thread) fit() error {
 	t.Most = math.Min(t.Depth, t.InMember-t.Tip)
 	t.Effective = t.Most - math.Max(0, t.InMember-t.Full)
 	if !(t.Effective > 0) {
-		return fmt.Errorf("no thread is left in the member: %.3g in of screw pass plate and sheathing, the tip takes %.3g in", (t.Length-t.InMember)/quantity.Inch, t.Tip/quantity.Inch)
+		return fmt.Errorf("%w: %.3g in of screw pass plate and sheathing, the tip takes %.3g in", ErrNoThread, (t.Length-t.InMember)/quantity.Inch, t.Tip/quantity.Inch)
 	}
 	return nil
 }

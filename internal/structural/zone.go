@@ -328,6 +328,10 @@ func (f *Figure) EdgeStrip(a, height float64) (depth float64, words string) {
 	return a, "a"
 }
 
+// StripsOfA reports whether the strips along edges are multiples of a, so that a
+// letter may give a in place of one of them.
+func (f *Figure) StripsOfA() bool { return f.geometry == "monoslope" }
+
 // CheckHeight is an error for a mean roof height above that of the figures.
 func (w *ASCE7) CheckHeight(height float64) error {
 	if err := positive("height", height); err != nil {
@@ -380,5 +384,6 @@ func segment(x, y, x1, y1, x2, y2 float64) float64 {
 	if l := dx*dx + dy*dy; l > 0 {
 		t = math.Min(1, math.Max(0, ((x-x1)*dx+(y-y1)*dy)/l))
 	}
-	return math.Hypot(x-x1-t*dx, y-y1-t*dy)
+	px, py := x-x1-t*dx, y-y1-t*dy
+	return math.Sqrt(px*px + py*py) // lengths of a roof: nothing to guard against that Hypot would
 }

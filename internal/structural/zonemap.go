@@ -61,8 +61,11 @@ func PlaceOf(p Point, edges []RoofEdge) Place {
 // parallel is true within ten degrees: such edges make no corner.
 func parallel(a, b RoofEdge) bool {
 	ax, ay, bx, by := a.B.X-a.A.X, a.B.Y-a.A.Y, b.B.X-b.A.X, b.B.Y-b.A.Y
-	return math.Abs(ax*by-ay*bx) < math.Sin(10*math.Pi/180)*math.Hypot(ax, ay)*math.Hypot(bx, by)
+	cross := ax*by - ay*bx
+	return cross*cross < sinParallel*sinParallel*(ax*ax+ay*ay)*(bx*bx+by*by)
 }
+
+var sinParallel = math.Sin(10 * math.Pi / 180)
 
 // ZonePiece is a convex part of the roof that lies in one zone.
 type ZonePiece struct {

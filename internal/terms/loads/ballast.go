@@ -236,6 +236,7 @@ var windOnBallast = terms.Analyse(arrayKind, "wind on a ballasted module", func(
 	area, chord := module.Width()*module.Height(), module.Height()
 	r.weight, r.refs = dead*area, qh.Refs
 	asd := w.Combinations().WindASD
+	exposed, _ := w.EdgeFactors()
 	var pressure structural.TiltedPressure
 	var flush structural.ArrayPressure
 	var err error
@@ -247,7 +248,7 @@ var windOnBallast = terms.Analyse(arrayKind, "wind on a ballasted module", func(
 		const severest = "3"
 		var nominal float64
 		if nominal, _, err = w.TiltedNominal(tilt, severest, area, height, longest, shortest); err == nil {
-			pressure, err = w.TiltedPressure(qh.Q, nominal, w.ExposedEdge(), chord, parapet, height)
+			pressure, err = w.TiltedPressure(qh.Q, nominal, exposed, chord, parapet, height)
 		}
 		sin, cos := math.Sincos(tilt * math.Pi / 180)
 		r.pressure = asd * math.Abs(pressure.Design)
@@ -259,7 +260,7 @@ var windOnBallast = terms.Analyse(arrayKind, "wind on a ballasted module", func(
 		if c.Stop() {
 			return r
 		}
-		flush, err = w.ArrayPressure(qh.Q, f.WorstUplift(area), w.ExposedEdge(), 1)
+		flush, err = w.ArrayPressure(qh.Q, f.WorstUplift(area), exposed, 1)
 		// Along the roof the wind meets the edge of the array alone; no less than the
 		// least pressure, and no less than qh, is taken there.
 		r.pressure = -flush.Allowable

@@ -34,6 +34,8 @@ type capacityState struct {
 	hasHead    bool
 	tension    structural.Screw // of the screw itself
 
+	grip structural.Capacity // seam clamps, by their test alone
+
 	engineered bool // an engineer's calculation alone says what it holds
 }
 
@@ -166,8 +168,13 @@ func findLateral(c *terms.Call, a *job.Array, load string, s *lateralState) {
 	}
 	part := c.Part()
 	modes := fastenersAlong(part, a, plane, f, kind, count, load, s)
-	byEngineer := engineeredHolds(c, a, part.Needs(), func(e *job.Engineered) job.Quantity { return e.HoldsDownslope })
-	if s.engineered = part.Stop(); s.engineered {
+	holds := func(e *job.Engineered) job.Quantity { return e.HoldsDownslope }
+	byEngineer := engineeredHolds(c, a, part.Needs(), holds)
+	free := (s.bends || s.overRib) && fasteningEngineered.Of(c, a)
+	if free { // bending is a bound; the calculation has to say what they hold
+		byEngineer = []structural.Capacity{{Mode: "the engineer's calculation", Allowable: least(c, settled(c, a, ofFastening), holds)}}
+	}
+	if s.engineered = free || part.Stop(); s.engineered {
 		modes, byEngineer, s.code = byEngineer, nil, "engineer's calculation"
 	}
 	s.fastener = weakest(c, modes)
@@ -201,7 +208,11 @@ func fastenersAlong(c *terms.Call, a *job.Array, p *job.Plane, f *job.FastenerTy
 		return woodLateral(c, a, p, f, kind, load, s)
 	case "metal-screw":
 		return screwShear(c, a, p, f, count, s)
-	case "seam-clamp": // holds by friction on the seam: the maker's test alone says how much
+	case "seam-clamp":
+		if needsSeam(c, p); c.Stop() {
+			return nil
+		}
+		// holds by friction on the seam: the maker's test alone says how much
 		s.code = "maker's test"
 		return []structural.Capacity{byTest(c, "seam clamp along its seam by its maker's test", f, f.TestedAlong, count, &s.work)}
 	}
@@ -220,10 +231,16 @@ func combined(c *terms.Call, a *job.Array, uplift, downslope float64) (float64, 
 	if uplift == 0 && downslope == 0 {
 		return 0, func(quantity.System) []string { return []string{"neither uplift nor a load down the slope"} }, nil
 	}
-	if up.engineered || side.engineered {
+	if up.engineered || side.engineered || arrays.OverHollow.Of(c, a) {
 		return added(up.uplift, side.least, uplift, downslope)
 	}
 	switch up.kind {
+	case "seam-clamp":
+		grip := up.grip
+		if t := mountingOf(c, a); terms.Stated(c, t.AttachmentUplift) {
+			grip.Allowable = math.Min(grip.Allowable, terms.Peek(c, t.AttachmentUplift).SI)
+		}
+		return added(grip, side.least, uplift, downslope)
 	case "lag", "wood-screw":
 		return woodCombined(c, up, side, uplift, downslope)
 	case "metal-screw":

@@ -14,9 +14,30 @@ import (
 // clampUplift is what the seam clamps of a foot hold by their maker's test, and
 // the clips of the seams below them.
 func clampUplift(c *terms.Call, a *job.Array, p *job.Plane, f *job.FastenerType, s *capacityState) []structural.Capacity {
-	clamps := byTest(c, "seam clamp by its maker's test", f, f.TestedUltimate, s.count, &s.upliftWork)
+	if needsSeam(c, p); c.Stop() {
+		return nil
+	}
+	s.grip = byTest(c, "seam clamp by its maker's test", f, f.TestedUltimate, s.count, &s.upliftWork)
 	s.code = "maker's test"
-	return append([]structural.Capacity{clamps}, roofHolds(c, a, s)...)
+	return append([]structural.Capacity{s.grip}, roofHolds(c, a, s)...)
+}
+
+var _ = terms.Derive(arrayKind, "profile_tested", terms.YesNo, "whether its seam clamps were tested on the profile of the roof, by their names but for case, spaces and hyphens", "the job", "", func(c *terms.Call, a *job.Array) bool {
+	f, ok := terms.Seek(c, fastenerTypeKind, a.Attachments.Fastener)
+	if !ok {
+		c.Missing(a.Attachments.Fastener.Key, a.Attachments.Fastener.At)
+		return false
+	}
+	terms.Drive(c, f.TestedProfile)
+	tested, profile := terms.Get(c, f.TestedProfile), terms.Get(c, arrays.PlaneOf(c, a).Covering.Profile)
+	return !c.Stop() && structural.SameName(tested, profile)
+})
+
+// needsSeam fails a clamp on a covering without seams.
+func needsSeam(c *terms.Call, p *job.Plane) {
+	if kind := terms.Get(c, p.Covering.Kind); kind != "" && kind != "standing-seam" {
+		c.Fail("a seam clamp holds on a standing seam, not on a covering of kind %s", kind)
+	}
 }
 
 // byTest is a tested ultimate load of the clamps of a foot over the maker's safety

@@ -83,6 +83,7 @@ var snowOn = terms.Analyse(arrayKind, "snow on the roof under it", func(c *terms
 	f.valleys()
 	f.steps()
 	f.projections()
+	f.rows(a)
 	f.slides()
 	return s
 })
@@ -322,6 +323,40 @@ func (f *snowFinder) projections() {
 			f.driftAt(roofplan.Segment(f.state.frame.ToPlan(p), f.state.frame.ToPlan(corners[(k+1)%len(corners)])), o.Name.Value, bound, step)
 		}
 	}
+}
+
+// rows adds the snow that drifts between the rows of an array tilted against the
+// roof. Where in them it comes to lie no rule says: its peak over the whole array
+// is a safe bound.
+func (f *snowFinder) rows(a *job.Array) {
+	tilt := f.c.Q(a.Tilt)
+	if f.c.Stop() || f.code.Parallel(tilt) {
+		return
+	}
+	l, high := arrays.Modules.Of(f.c, a), f.c.Q(a.Height)
+	if f.c.Stop() || l.Bounds().Width() < f.code.DriftSide() {
+		return
+	}
+	d, err := f.code.SnowDrift(f.state.roof, structural.Step{Rise: high, Lower: f.roof.Extent(f.roof.JoinedTo(f.own)).Length})
+	if err != nil {
+		f.c.Err(err)
+		return
+	}
+	if d.Windward.Peak == 0 {
+		return
+	}
+	var outline []roofplan.Point
+	for _, p := range l.Corners() {
+		outline = append(outline, f.state.frame.ToPlan(roofplan.Point(p)))
+	}
+	peak := func(near, _ float64) float64 {
+		if near > 0 {
+			return 0
+		}
+		return d.Windward.Peak
+	}
+	f.add(unevenSnow{what: "the snow drift between tilted rows", line: roofplan.Polygon(outline)[0], load: onTop(f.state.roof, peak),
+		bound: "how snow drifts between the rows of array " + a.Name.Value, work: d.Work, refs: d.Refs})
 }
 
 // slides adds the snow that slides off higher planes whose eaves stand over

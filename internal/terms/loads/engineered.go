@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"plumbrule/internal/job"
+	"plumbrule/internal/quantity"
 	"plumbrule/internal/terms"
 	"plumbrule/internal/terms/arrays"
 )
@@ -81,7 +82,7 @@ var engineeredShort = terms.Derive(engineeredKind, "short_of", terms.Word, "what
 	}
 	for _, a := range covered(c, e) {
 		if of(ofSnow, ofSeismic, ofFraming) {
-			hold("weight of array "+a.Name.Value, c.Q(e.DeadLoad), deadLoad(c, a))
+			hold("weight of array "+a.Name.Value, c.Q(e.DeadLoad), weightOnRoof(c, a))
 		}
 		if of(ofWind, ofSnow) && mounted(c, a) {
 			hold("distance between feet of array "+a.Name.Value, c.Q(e.Spacing), widestSpan(c, a))
@@ -91,6 +92,30 @@ var engineeredShort = terms.Derive(engineeredKind, "short_of", terms.Word, "what
 		return ""
 	}
 	return strings.Join(short, ", ")
+})
+
+// leastUplift is the least that a calculation of the wind can come to.
+var _ = terms.Derive(engineeredKind, "least_uplift", terms.Quantity(quantity.Force), "largest net uplift of a foot that it covers by the lenient reading of the wind methods; where none reaches it by the least wind pressure; allowable level", "ASCE 7 29.4 and 30.2.2", "", func(c *terms.Call, e *job.Engineered) float64 {
+	terms.Drive(c, e.Uplift)
+	least := 0.0
+	for _, a := range covered(c, e) {
+		if !mounted(c, a) {
+			continue
+		}
+		w := Wind.Of(c, a)
+		if c.Stop() {
+			return 0
+		}
+		for i := range w.certain {
+			d := &w.certain[i]
+			uplift := d.UpliftASD
+			if w.method == noMethod {
+				uplift = w.code.LeastUplift(d)
+			}
+			least = math.Max(least, uplift)
+		}
+	}
+	return least
 })
 
 // mounted reports whether an array stands on feet.

@@ -29,7 +29,7 @@ func moduleDown(name, meaning string, bound bool) terms.TermOf[job.Array, float6
 			snow[i] = places[i].pick(bound)
 		}
 		modules, _ := w.modulesUnder(l)
-		d, i := worstModule(c, w, modules, snow, w.bound() && !bound, func(d *structural.Demand) float64 { return d.DownASD })
+		d, i := worstModule(c, w, modules, snow, !bound, func(d *structural.Demand) float64 { return d.DownASD })
 		if c.Stop() {
 			return 0
 		}
@@ -155,7 +155,7 @@ var downOn = terms.Analyse(arrayKind, "gravity on the feet", func(c *terms.Call,
 			g.places = append(g.places, g.snow.at(corners, false))
 			snow[i], most[i] = g.places[i].load, g.places[i].bound
 		}
-		g.demands = withSnow(c, w, snow, w.bound())
+		g.demands = withSnow(c, w, snow, w.method == noMethod)
 		g.bound = withSnow(c, w, most, false)
 	}
 	c.Cite(g.snow.roof.Refs...)
@@ -185,7 +185,7 @@ func largestDown(name, meaning string, snow func(g *gravityState, s placedSnow, 
 		for i, corners := range footprints(l) {
 			at[i] = snow(g, g.places[i], corners)
 		}
-		demands := withSnow(c, w, at, w.bound())
+		demands := withSnow(c, w, at, w.method == noMethod)
 		if c.Stop() {
 			return 0
 		}

@@ -2,6 +2,7 @@ package loads
 
 import (
 	"fmt"
+	"maps"
 	"math"
 	"slices"
 	"strings"
@@ -60,6 +61,54 @@ func TestZonesOfFeet(t *testing.T) {
 			if got := termstest.Value[string](t, m, "attachment", foot, "wind_zone"); got != want[i] {
 				t.Errorf("%s: %s is in zone %s, want %s", edition, foot, got, want[i])
 			}
+		}
+	}
+}
+
+// How a plan groups modules into arrays changes no edge factor: one array of
+// three rows of 18, the same cut below its second row, and cut after its second
+// column. Its rows end 10 ft 6 in from the rake and stand 33 ft from the eave, both
+// beyond half of the height of 20 ft, and 7 ft from the high eave. The strip of 1.5
+// chords of 1.99 m takes in two rows, and three columns at each end: 36 modules and
+// 6 of the third row.
+func TestArrayCutOnPaper(t *testing.T) {
+	entry := func(name string, x, y string, rows, columns int, lines ...any) map[string]any {
+		return map[string]any{"name": name, "plane": "roof", "module": "M550", "mounting": "seam rail", "origin": []any{x, y}, "rows": rows, "columns": columns,
+			"orientation": "portrait", "gap_x": "1/2 in", "gap_y": "1/2 in", "stand_off": "4 in", "height_above_roof": "5 3/8 in",
+			"attachments": map[string]any{"fastener": "seam clamp", "fasteners_each": 1, "lines": lines, "spacing": "24 in", "first_offset": "6 in"}}
+	}
+	all := []any{"15 3/4 in", "62 1/2 in", "94 5/8 in", "141 3/8 in", "173 1/2 in", "220 1/4 in"}
+	count := func(e job.Edits) map[gamma]int {
+		if e.Set == nil {
+			e.Set = map[string]any{}
+		}
+		e.Set["array.west.origin"], e.Set["array.east.origin"] = []any{"10 ft 6 in", "33 ft"}, []any{"94 ft 6 in", "33 ft"}
+		e.Unset = []string{"array.west.lug"}
+		m := termstest.Model(t, "commercial", e)
+		n := map[gamma]int{}
+		for i := range m.Job.Arrays {
+			w, needs := Wind.Known(m, &m.Job.Arrays[i])
+			if len(needs) > 0 {
+				t.Fatal(needs)
+			}
+			for _, g := range w.edges {
+				n[g]++
+			}
+		}
+		return n
+	}
+	whole := count(job.Edits{})
+	if want := (map[gamma]int{{1.5, 1.5}: 2 * 42, {1, 1}: 2 * 12}); !maps.Equal(whole, want) {
+		t.Fatalf("as one array: %v, want %v", whole, want)
+	}
+	for name, e := range map[string]job.Edits{
+		"below the second row": {Set: map[string]any{"array.west.rows": 1, "array.west.attachments.lines": all[:2]},
+			Added: map[string][]map[string]any{"array": {entry("upper", "10 ft 6 in", "474.8465 in", 2, 18, all[:4]...)}}},
+		"after the second column": {Set: map[string]any{"array.west.columns": 2},
+			Added: map[string][]map[string]any{"array": {entry("right", "225.4252 in", "33 ft", 3, 16, all...)}}},
+	} {
+		if got := count(e); !maps.Equal(got, whole) {
+			t.Errorf("cut %s: %v, want %v", name, got, whole)
 		}
 	}
 }

@@ -35,12 +35,12 @@ type member struct {
 	feet   []landed
 	area   float64 // module area on its feet
 	arrays []*job.Array
-	bare   []stretch // without modules above, of the two halves of its strip
+	bare   []bareStretch // without modules above, of the two halves of its strip
 }
 
-// stretch is a part of one half of the strip of a member, whose middle lies at a
+// bareStretch is a part of one half of the strip of a member, whose middle lies at a
 // place across.
-type stretch struct{ from, to, across float64 }
+type bareStretch struct{ from, to, across float64 }
 
 // landed is the part of a foot that a member carries: 1, or less where the foot
 // stands on the roof between two members.
@@ -259,7 +259,7 @@ func (f *frame) uncover(c *terms.Call, list []*job.Array) {
 		from := f.low
 		for _, s := range append(h.covered, [2]float64{f.high, f.high}) {
 			if s[0]-from > clampRoom { // narrower is a gap between modules
-				h.m.bare = append(h.m.bare, stretch{from, s[0], h.at})
+				h.m.bare = append(h.m.bare, bareStretch{from, s[0], h.at})
 			}
 			from = math.Max(from, s[1])
 		}
@@ -358,7 +358,7 @@ func (m *member) cases(c *terms.Call, r reading) []loadCase {
 		}
 		permanent = append(permanent, on(d.DeadNormal))
 		snowy = append(snowy, on(d.DeadNormal+combine.SnowASD*d.SnowNormal))
-		windy = append(windy, on(d.DownASD))
+		windy = append(windy, on(downASD(c, &arrays.Foot{Array: f.array, I: f.i}, d)))
 		up = append(up, on(-lift[f.i]))
 	}
 	live2 := bare(of.live)

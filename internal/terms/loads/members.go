@@ -132,7 +132,7 @@ var rafterSpan = ofTable("rafter_span", "largest span of its rafters by the meth
 var rafterSpanUnder = ofTable("rafter_span_with_array", "largest span of its rafters by the method of the span tables, on the plan, with the heaviest array on it as dead load", func(c *terms.Call, p *job.Plane) float64 {
 	heaviest := 0.0
 	for _, a := range terms.Pointing(c, arrayKind, func(a *job.Array) job.Text { return a.Plane }, p.Name.Value) {
-		heaviest = math.Max(heaviest, deadLoad(c, a))
+		heaviest = math.Max(heaviest, weightOnRoof(c, a))
 	}
 	return heaviest
 })
@@ -189,7 +189,7 @@ var _ = terms.Derive(submittalKind, "sealed_letter", terms.YesNo, "whether a sea
 func framing(c *terms.Call, a *job.Array) structural.Framing {
 	p, b := arrays.PlaneOf(c, a), &c.Job().Building
 	dead, live, spacing, slope := c.Q(b.RoofDeadLoad), c.Q(b.RoofLiveLoad), c.Q(p.Framing.Spacing), c.Q(p.Slope)
-	added, gap := deadLoad(c, a), c.Q(a.StandOff)
+	added, gap := weightOnRoof(c, a), c.Q(a.StandOff)
 	snow := roofSnow(c, p)
 	s := screens(c)
 	if c.Stop() {

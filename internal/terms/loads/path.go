@@ -83,7 +83,7 @@ var pathParts = []pathPart{
 	{name: structural.FootPart, direction: structural.Across, has: always, find: footAcross},
 	{name: structural.FastenerPart, direction: structural.Upward, has: always, find: fastenersUpward},
 	{name: structural.FastenerPart, direction: structural.Along, has: fastenersHoldAlong, find: fastenersDownslope},
-	{name: structural.FastenerPart, direction: structural.Together, has: bends, find: fastenersTogether},
+	{name: structural.FastenerPart, direction: structural.Together, has: pulledBothWays, find: fastenersTogether},
 	{name: structural.SheetPart, direction: structural.Upward, has: onSheet, find: sheetUpward},
 	{name: structural.MemberPart, direction: structural.Upward, has: framingOpen, find: memberBy(true)},
 	{name: structural.MemberPart, direction: structural.Down, has: framingOpen, find: memberBy(false)},
@@ -148,11 +148,16 @@ func onSheet(c *terms.Call, a *job.Array) bool {
 // framingOpen tells whether no sealed letter or calculation settles the framing.
 func framingOpen(c *terms.Call, a *job.Array) bool { return !framingSettled.Of(c, a) }
 
-// bends tells whether the fasteners of a foot are screws, which a load along the
-// roof bends; metal screws that stand free over a rib have checks of their own.
-func bends(c *terms.Call, a *job.Array) bool {
+// pulledBothWays tells whether the fasteners of a foot are held in both directions
+// at once: screws, which a load along the roof bends, and clamps where one runs
+// along their seam. Metal screws that stand free over a rib have checks of their
+// own, unless an engineer's calculation says what they hold.
+func pulledBothWays(c *terms.Call, a *job.Array) bool {
 	_, kind, _ := fastenerOf(c, a)
-	return kind != "seam-clamp" && !arrays.OverHollow.Of(c, a)
+	if kind == "seam-clamp" {
+		return sloped(c, a)
+	}
+	return !arrays.OverHollow.Of(c, a) || fasteningEngineered.Of(c, a)
 }
 
 // onEachModule are the loads on each module, its own wind area.
@@ -175,16 +180,20 @@ var onEachModule = terms.AnalyseBy(arrayKind, "loads on each module", func(c *te
 	if k.certain {
 		modules = lenient
 	}
-	demands, err := w.demandsOf(modules, snow, w.bound() && k.certain)
+	demands, err := w.onModules(modules, snow, k.certain)
 	if err != nil {
 		c.Err(err)
 	}
 	return demands
 })
 
-// onEachFoot are the loads on each foot.
+// onEachFoot are the loads on each foot. The wind on modules that a calculation
+// gives comes onto the feet too.
 func onEachFoot(c *terms.Call, a *job.Array, k snowed) []structural.Demand {
 	w, _ := windOf(c, a)
+	if w.given != nil {
+		return givenOnFeet(c, a, w, k)
+	}
 	switch {
 	case !k.snow && k.certain:
 		return w.certain
@@ -196,6 +205,24 @@ func onEachFoot(c *terms.Call, a *job.Array, k snowed) []structural.Demand {
 		return g.demands
 	}
 	return g.bound
+}
+
+func givenOnFeet(c *terms.Call, a *job.Array, w *windState, k snowed) []structural.Demand {
+	var snow []float64
+	if k.snow {
+		g := downOn.Of(c, a)
+		for _, s := range g.places {
+			snow = append(snow, s.pick(!k.certain))
+		}
+	}
+	if c.Stop() {
+		return nil
+	}
+	demands, err := w.onModules(w.feet, snow, k.certain)
+	if err != nil {
+		c.Err(err)
+	}
+	return demands
 }
 
 // sealedUplift is what stands in for the net uplift of a foot where a sealed
@@ -897,7 +924,7 @@ func spacingHolds(c *terms.Call, a *job.Array, t *job.MountingType, up *capacity
 	if !known(func(c *terms.Call) { snow = snowLoad(c, a) }) {
 		snow = 0
 	}
-	interacts := bends(c, a) && known(func(c *terms.Call) { combined(c, a, 1, 1) })
+	interacts := pulledBothWays(c, a) && known(func(c *terms.Call) { combined(c, a, 1, 1) })
 	rails := map[string]layout.Limit{}
 	if spansFeet(c, a) {
 		for _, zone := range zonesOf.Of(c, a).figure.Zones() {

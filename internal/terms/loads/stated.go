@@ -55,8 +55,8 @@ var _ = terms.Derive(submittalKind, "zone_width", terms.Quantity(quantity.Length
 	})
 
 // edgeStrip is the deepest zone along edges of the planes that carry arrays, with
-// what it is in words.
-func edgeStrip(c *terms.Call, j *job.Job) (most float64, words string) {
+// what it is in words. Least is a where the strip is a multiple of it.
+func edgeStrip(c *terms.Call, j *job.Job) (most, least float64, words string) {
 	height := roofs.MeanRoofHeight.Of(c, &j.Building)
 	for i := range j.Arrays {
 		p := arrays.PlaneOf(c, &j.Arrays[i])
@@ -67,27 +67,36 @@ func edgeStrip(c *terms.Call, j *job.Job) (most float64, words string) {
 		z := ZoneWidth(c, slope)
 		f, _ := figureOrEnvelope(c, slope)
 		if c.Stop() {
-			return 0, ""
+			return 0, 0, ""
 		}
 		if depth, what := f.EdgeStrip(z.Edge, height); depth > most {
 			c.Explain(z.Work, append(z.Refs, f.Ref))
-			most, words = depth, what
+			most, least, words = depth, depth, what
+			if f.StripsOfA() {
+				least = z.Edge
+			}
 		}
 	}
 	if !c.Stop() && most == 0 {
 		c.Fail("no array stands on the roof")
 	}
-	return most, words
+	return most, least, words
 }
 
 var _ = terms.Derive(submittalKind, "edge_strip", terms.Quantity(quantity.Length), "depth of the wind zone along the edges of the roof by its shape, the largest of the planes that carry arrays", "ASCE 7 Figures 30.3-1, 30.3-2A and 30.3-5", "zone-width",
 	func(c *terms.Call, j *job.Job) float64 {
-		most, _ := edgeStrip(c, j)
+		most, _, _ := edgeStrip(c, j)
 		return most
 	})
 
+var _ = terms.Derive(submittalKind, "least_edge_strip", terms.Quantity(quantity.Length), "that depth, or the width a alone where the depth is a multiple of it: the least that a letter may mean", "ASCE 7 Figures 30.3-1, 30.3-2A and 30.3-5", "zone-width",
+	func(c *terms.Call, j *job.Job) float64 {
+		_, least, _ := edgeStrip(c, j)
+		return least
+	})
+
 var _ = terms.Derive(submittalKind, "edge_strip_is", terms.Word, "what that depth is: a, a share of the height, or a multiple of a", "ASCE 7 Figures 30.3-1, 30.3-2A and 30.3-5", "", func(c *terms.Call, j *job.Job) string {
-	_, words := edgeStrip(c, j)
+	_, _, words := edgeStrip(c, j)
 	return words
 })
 

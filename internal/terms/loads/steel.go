@@ -28,10 +28,13 @@ func safety(c *terms.Call, s *structural.AISI, f *job.FastenerType) float64 {
 // its yield strength.
 func steelOf(c *terms.Call, code *structural.AISI, a *job.Array, p *job.Plane) (thickness, tensile float64, steel arrays.Steel) {
 	steel = arrays.Holding(c, a, p)
-	thickness, tensile = c.Q(steel.Thickness), c.Q(steel.Tensile)
 	if steel.Name != arrays.Sheet {
 		needsMaterial(c, p, "steel", "metal screw")
 	}
+	if c.Stop() {
+		return 0, 0, steel
+	}
+	thickness, tensile = c.Q(steel.Thickness), c.Q(steel.Tensile)
 	if c.Stop() {
 		return 0, 0, steel
 	}
@@ -61,10 +64,31 @@ func ofAluminum(c *terms.Call, f *job.FastenerType) bool {
 	return terms.Peek(c, f.SideMaterial) == "aluminum"
 }
 
+// prying tells whether the load on the feet of an array stands beside their
+// screws, and whether the job says so.
+func prying(c *terms.Call, a *job.Array) (yes, known bool) {
+	t, ok := terms.Seek(c, mountingTypeKind, a.Mounting)
+	if !ok || !terms.Stated(c, t.Eccentric) {
+		return false, false
+	}
+	return terms.Peek(c, t.Eccentric), true
+}
+
+// byReport is what the fasteners of a foot hold by a value that the submittal
+// states of one of them. It never raises what is computed.
+func byReport(c *terms.Call, stated job.Quantity, of string, count int) []structural.Capacity {
+	if !terms.Stated(c, stated) {
+		return nil
+	}
+	return []structural.Capacity{{Mode: of + " that the submittal states", Allowable: terms.Peek(c, stated).SI * float64(count)}}
+}
+
 func steelUplift(c *terms.Call, a *job.Array, p *job.Plane, f *job.FastenerType, s *capacityState) []structural.Capacity {
 	code := aisi(c)
+	needsSteel(c, f, s.kind)
 	diameter, tension := c.Q(f.Diameter), c.Q(f.Tension)
 	thickness, tensile, steel := steelOf(c, code, a, p)
+	aside, _ := prying(c, a)
 	s.hasHead = terms.Stated(c, f.Head)
 	var head, side, sideTensile float64
 	if s.hasHead { // left out: nothing to pull the foot over
@@ -93,11 +117,21 @@ func steelUplift(c *terms.Call, a *job.Array, p *job.Plane, f *job.FastenerType,
 	} else {
 		modes = append(modes, structural.Capacity{Mode: pullout + ", which its thread does not reach"})
 	}
-	if s.hasHead {
-		screw, err := code.Pullover(head, side, sideTensile, factor)
+	switch {
+	case s.hasHead && head <= diameter:
+		modes = append(modes, structural.Capacity{Mode: "pull-over of the foot, whose holes the heads do not cover"})
+	case s.hasHead:
+		where := func(screw structural.Screw, err error) (structural.Screw, error) {
+			if aside && err == nil {
+				screw = code.Eccentric(screw)
+			}
+			return screw, err
+		}
+		screw, err := where(code.Pullover(head, side, sideTensile, factor))
 		s.pullover = add("pull-over of the foot", screw, err)
 		if ofAluminum(c, f) {
 			over, _, err := code.AluminumFoot(diameter, head, side, sideTensile, factor)
+			over, err = where(over, err)
 			if over = add("pull-over of the aluminum foot", over, err); over.Nominal < s.pullover.Nominal {
 				s.pullover = over
 			}
@@ -105,6 +139,7 @@ func steelUplift(c *terms.Call, a *job.Array, p *job.Plane, f *job.FastenerType,
 	}
 	screw, err := code.Tested("tension of the screw itself", tension, factor)
 	s.tension = add("tension of the screw itself", screw, err)
+	modes = append(modes, byReport(c, f.Allowable, "the withdrawal of the screws", s.count)...)
 	if steel.Name == arrays.Sheet {
 		modes = append(modes, roofHolds(c, a, s)...)
 	}
@@ -113,6 +148,7 @@ func steelUplift(c *terms.Call, a *job.Array, p *job.Plane, f *job.FastenerType,
 
 func screwShear(c *terms.Call, a *job.Array, p *job.Plane, f *job.FastenerType, count int, s *lateralState) []structural.Capacity {
 	code := aisi(c)
+	needsSteel(c, f, "metal-screw")
 	diameter, strength, tension := c.Q(f.Diameter), c.Q(f.Shear), c.Q(f.Tension)
 	thickness, tensile, steel := steelOf(c, code, a, p)
 	hollow, bend := arrays.OverHollow.Of(c, a), screwsBend.Of(c, a)
@@ -133,6 +169,7 @@ func screwShear(c *terms.Call, a *job.Array, p *job.Plane, f *job.FastenerType, 
 	}
 	screw, err := code.Tested("shear of the screw itself", strength, factor)
 	s.own = add("shear of the screw itself", screw, err)
+	modes = append(modes, byReport(c, f.Lateral, "the lateral value of the screws", count)...)
 	switch {
 	case bend:
 		screw, err := code.Bending(diameter, arrays.FreeLength(c, a), tension, factor)
@@ -162,6 +199,29 @@ var _ = terms.Derive(arrayKind, "screw_safety", terms.PlainNumber, "safety facto
 	return s.Safety()
 })
 
+// overAllowable is what a strength is over the allowable load by: a screw in shear
+// holds at most six tenths of what its steel bears, over a safety factor of three.
+const overAllowable = 3 / 0.6
+
+var _ = terms.Derive(arrayKind, "screw_stress", terms.Quantity(quantity.Pressure), "largest stress over the full section of one of its screws that a stated strength means: as it is in shear and tension, an allowable lateral load five times", "statics", "", func(c *terms.Call, a *job.Array) float64 {
+	f, _, _ := fastenerOf(c, a)
+	terms.Drive(c, f.Tension)
+	diameter := c.Q(f.Diameter)
+	if c.Stop() {
+		return 0
+	}
+	most := 0.0
+	stress := func(stated job.Quantity, over float64) {
+		if terms.Stated(c, stated) {
+			most = math.Max(most, over*terms.Peek(c, stated).SI/(math.Pi/4*diameter*diameter))
+		}
+	}
+	stress(f.Shear, 1)
+	stress(f.Tension, 1)
+	stress(f.Lateral, overAllowable)
+	return most
+})
+
 // testedHere reports whether the maker's test of a clamp or a foot was made on the
 // metal roof of a plane, or on a thinner sheet of the same profile, and its report
 // is in the submittal.
@@ -171,9 +231,18 @@ func testedHere(c *terms.Call, p *job.Plane, f *job.FastenerType) bool {
 		return false
 	}
 	report, ok := terms.Seek(c, documentKind, f.TestReport)
-	return ok && terms.Get(c, report.Kind) == "test-report" && strings.EqualFold(terms.Peek(c, f.TestedProfile), terms.Peek(c, cover.Profile)) &&
+	return ok && terms.Get(c, report.Kind) == "test-report" && structural.SameName(terms.Peek(c, f.TestedProfile), terms.Peek(c, cover.Profile)) &&
 		structural.Meets(terms.Peek(c, f.TestedSheet).SI, terms.Peek(c, cover.Thickness).SI)
 }
+
+var _ = ofFasteners("pullout_each", terms.Quantity(quantity.Force), "allowable pull-out of one of its screws from the steel that holds it", "AISI S100 J4.4.1", "screw-pullout", func(c *terms.Call, s *capacityState) float64 {
+	if s.pullout.Allowable == 0 {
+		c.Fail("no pull-out of screws from steel is computed of its feet")
+		return 0
+	}
+	c.Explain(s.upliftWork, s.pullout.Refs)
+	return s.pullout.Allowable
+})
 
 var screwsBend = terms.Derive(arrayKind, "screws_bend", terms.YesNo, "whether a load along the roof bends its screws over the hollow of a rib, and no test of the foot on this profile says what it holds", "geometry; maker's test", "", func(c *terms.Call, a *job.Array) bool {
 	if !arrays.OverHollow.Of(c, a) || c.Stop() {
@@ -192,7 +261,8 @@ var pliesOf = terms.Analyse(arrayKind, "plies at the screws", func(c *terms.Call
 	}
 	c.Q(f.Head) // pull-over is half of the interaction
 	code := aisi(c)
-	j := &structural.Plies{Diameter: c.Q(f.Diameter), Thickness1: c.Q(f.SideThickness), Tensile1: c.Q(f.SideTensile), Aluminum: ofAluminum(c, f),
+	_, loadKnown := prying(c, a)
+	j := &structural.Plies{Diameter: c.Q(f.Diameter), Thickness1: c.Q(f.SideThickness), Tensile1: c.Q(f.SideTensile), Aluminum: ofAluminum(c, f), LoadKnown: loadKnown,
 		Shear: side.shear, Pullover: up.pullover, Pullout: up.pullout, ShearOfScrew: side.own, TensionOfScrew: up.tension}
 	if c.Stop() {
 		return nil
@@ -272,7 +342,11 @@ var boundOf = terms.Analyse(arrays.Attachment, "uplift and lateral load together
 		} else {
 			r, work := steelInteraction(c, a, up, math.Max(0, pair.Uplift), pair.Downslope)
 			next.share, next.work, next.refs = math.Max(r.Bound, rated(c, a, pair.Downslope)), work, r.Refs
-			next.why = strings.Join(append(r.Outside(), "a load beside the screw counts half of the pull-over"), "; ")
+			why := r.Outside()
+			if _, known := prying(c, a); !known {
+				why = append(why, "a load beside the screw counts half of the pull-over")
+			}
+			next.why = strings.Join(why, "; ")
 		}
 		if k == 0 || next.share > s.share {
 			*s = next

@@ -25,7 +25,7 @@ func deadWeight(c *terms.Call, f *arrays.Foot) float64 {
 
 var arrayDeadLoad = terms.Derive(arrayKind, "dead_load", terms.Quantity(quantity.Pressure), "weight of modules, mounting and ballast per area of the slope", "datasheets", "",
 	func(c *terms.Call, a *job.Array) float64 {
-		d := deadLoad(c, a)
+		d := weightOnRoof(c, a)
 		if c.Stop() {
 			return 0
 		}
@@ -38,7 +38,19 @@ var arrayDeadLoad = terms.Derive(arrayKind, "dead_load", terms.Quantity(quantity
 		return d
 	})
 
-// deadLoad is the weight of modules, mounting and ballast per area of the slope.
+// weightOnRoof is the dead load with ballast that is stated for an array on feet:
+// it does not count against the wind, but lies on the roof.
+func weightOnRoof(c *terms.Call, a *job.Array) float64 {
+	total := deadLoad(c, a)
+	t, ok := terms.Seek(c, moduleTypeKind, a.Module)
+	if !ok || c.Stop() || ballasted(c, a) || !terms.Stated(c, a.BallastEach) {
+		return total
+	}
+	return total + c.Q(a.BallastEach)*quantity.StandardGravity/(c.Q(t.Length)*c.Q(t.Width))
+}
+
+// deadLoad is the weight of modules and mounting, and of the ballast that holds an
+// array, per area of the slope.
 func deadLoad(c *terms.Call, a *job.Array) float64 {
 	terms.Get(c, a.Module)
 	terms.Get(c, a.Mounting)

@@ -1,6 +1,7 @@
 package loads
 
 import (
+	"cmp"
 	"errors"
 	"math"
 	"slices"
@@ -68,6 +69,10 @@ func findScope(c *terms.Call, a *job.Array, s *scopeState) {
 	for _, x := range l.Gaps() {
 		g.Gap = math.Min(g.Gap, x.Width)
 	}
+	g.Gap = math.Min(g.Gap, gapToOthers(c, a, l))
+	if c.Stop() {
+		return
+	}
 	sys := c.Job().System()
 	s.parallel = s.code.ParallelScope(g, sys)
 	err := s.parallel.Err(s.code.Edition)
@@ -92,6 +97,51 @@ func findScope(c *terms.Call, a *job.Array, s *scopeState) {
 		return
 	}
 	s.reasons = append(s.reasons, scopeReasons(tilted)...)
+}
+
+// farApart is a distance between arrays, m, beyond which they are not looked at
+// closer for the gap between their modules.
+const farApart = 0.05
+
+// gapToOthers is the least gap between the modules of an array and those of others
+// on its plane; +Inf where they stand far apart.
+func gapToOthers(c *terms.Call, a *job.Array, l *layout.Array) float64 {
+	least := math.Inf(1)
+	apart := func(p, q [4]layout.Point) float64 {
+		d, _, _ := roofplan.Distance(quadrangle(p), quadrangle(q))
+		return d
+	}
+	for i := range c.Job().Arrays {
+		b := &c.Job().Arrays[i]
+		if b == a || terms.Peek(c, b.Plane) != terms.Peek(c, a.Plane) {
+			continue
+		}
+		other := arrays.Modules.Of(c, b)
+		if c.Stop() {
+			return 0
+		}
+		outline := other.Corners()
+		if apart(l.Corners(), outline) > farApart {
+			continue
+		}
+		for _, m := range l.Modules {
+			if apart(m.Corners, outline) > farApart {
+				continue
+			}
+			for _, n := range other.Modules {
+				least = math.Min(least, apart(m.Corners, n.Corners))
+			}
+		}
+	}
+	return least
+}
+
+func quadrangle(corners [4]layout.Point) roofplan.Shape {
+	points := make([]roofplan.Point, len(corners))
+	for i, p := range corners {
+		points[i] = roofplan.Point(p)
+	}
+	return roofplan.Polygon(points)[0]
 }
 
 func scopeReasons(err error) []string {
@@ -142,6 +192,7 @@ type windState struct {
 	tilted *structural.TiltedLoads // in place of them, by the tilted method
 	feet   []structural.Attachment // by the safe reading of exposed rows
 	sealed []*job.Engineered       // the calculations that settle the wind
+	given  *modulePressures        // on modules, by those of them that take the place of the bound
 
 	demands []structural.Demand // of the feet, by the safe reading or the bound
 	certain []structural.Demand // by the lenient reading: what every reading asks
@@ -167,6 +218,45 @@ func windOf(c *terms.Call, a *job.Array) (*windState, bool) {
 	return w, !c.Stop()
 }
 
+// modulePressures is the wind off and onto a module, strength level, Pa.
+type modulePressures struct{ up, down float64 }
+
+// findGiven takes the wind on modules from the calculations where no method gives
+// it and all of them state it.
+func (w *windState) findGiven(c *terms.Call) {
+	if w.method != noMethod || w.sealed == nil {
+		return
+	}
+	for _, e := range w.sealed {
+		if !terms.Stated(c, e.ModuleUplift) || !terms.Stated(c, e.ModuleDown) {
+			return
+		}
+	}
+	asd := w.code.Combinations().WindASD
+	w.given = &modulePressures{most(c, w.sealed, func(e *job.Engineered) job.Quantity { return e.ModuleUplift }) / asd,
+		most(c, w.sealed, func(e *job.Engineered) job.Quantity { return e.ModuleDown }) / asd}
+}
+
+// onModules computes modules, each with the snow of its own place; nil for none.
+// Without what is only bounded the wind into them is left out.
+func (w *windState) onModules(modules []structural.Attachment, snow []float64, certain bool) ([]structural.Demand, error) {
+	if w.given == nil {
+		return w.demandsOf(modules, snow, certain && w.method == noMethod)
+	}
+	list := make([]structural.Demand, len(modules))
+	for i, a := range modules {
+		at := 0.0
+		if snow != nil {
+			at = snow[i]
+		}
+		var err error
+		if list[i], err = w.code.Combine(a, -w.given.up, w.given.down, w.loads.Dead, at, w.loads.Figure.Slope); err != nil {
+			return nil, err
+		}
+	}
+	return list, nil
+}
+
 // bound reports whether the wind is bounded only, and no calculation settles it.
 func (w *windState) bound() bool { return w.method == noMethod && w.sealed == nil }
 
@@ -186,6 +276,11 @@ func (w *windState) demand(a structural.Attachment, snow float64, calm bool) (st
 
 // demandsOf computes attachments, each with the snow of its own place; nil for none.
 func (w *windState) demandsOf(feet []structural.Attachment, snow []float64, calm bool) ([]structural.Demand, error) {
+	if w.tilted == nil && snow == nil {
+		loads := w.loads
+		loads.Calm = calm
+		return w.code.Demands(make([]structural.Demand, 0, len(feet)), loads, feet)
+	}
 	list := make([]structural.Demand, len(feet))
 	for i, a := range feet {
 		at := 0.0
@@ -203,6 +298,9 @@ func (w *windState) demandsOf(feet []structural.Attachment, snow []float64, calm
 // work is the calculation of one demand with numbers put in.
 func (w *windState) work(d *structural.Demand, snow float64) func(quantity.System) []string {
 	return chainWork(func(sys quantity.System) []string {
+		if w.given != nil && d.Coefficient == 0 {
+			return []string{"by the sealed calculation of the wind: " + show(sys, -d.UpliftPressure, quantity.Pressure) + " off the module and " + show(sys, d.DownPressure, quantity.Pressure) + " onto it (strength level)"}
+		}
 		if w.tilted == nil {
 			loads := w.loads
 			loads.Snow = snow
@@ -256,6 +354,7 @@ func computeWind(c *terms.Call, a *job.Array, state *windState) {
 	}
 	state.code, state.method, state.zones, state.drawn = scope.code, scope.method, zones, roofs.DrawnWork(c)
 	state.sealed = settled(c, a, ofWind)
+	state.findGiven(c)
 	edgeFactors(c, a, l, state)
 	if c.Stop() {
 		return
@@ -456,54 +555,73 @@ func edgeFactors(c *terms.Call, a *job.Array, l *arrays.Footed, state *windState
 		state.edges = slices.Repeat([]gamma{{1, 1}}, len(l.Array.Modules))
 		return
 	}
-	s := &surroundings{l: l, roof: roof, plane: roof.Index[terms.Peek(c, a.Plane)], others: map[int][]*layout.Array{}, seen: map[endKey]beyond{}}
-	for i := range c.Job().Arrays {
-		if b := &c.Job().Arrays[i]; b != a {
-			plane := roof.Index[terms.Peek(c, b.Plane)]
-			s.others[plane] = append(s.others[plane], arrays.Modules.Of(c, b))
-		}
-	}
 	chord := math.Max(l.Array.Width, l.Array.Height)
 	if c.Stop() {
 		return
 	}
-	for m := range l.Array.Modules {
-		var worst gamma
-		for _, side := range sides {
-			e, end := s.exposure(m, side)
-			for _, reading := range []struct {
-				edge   structural.Edge
-				factor *float64
-			}{{e.safe, &worst.safe}, {e.lenient, &worst.lenient}} {
-				reading.edge.EndDistance, reading.edge.Height, reading.edge.Chord, reading.edge.AboveRoof = end, height, chord, above
-				f, err := state.code.EdgeFactor(reading.edge)
-				if err != nil {
-					c.Err(err)
-					return
-				}
-				if state.edges == nil && *reading.factor == 0 {
-					c.Cite(f.Refs...)
-				}
-				*reading.factor = math.Max(*reading.factor, f.Factor)
+	s := &surroundings{code: state.code, l: l, roof: roof, plane: roof.Index[terms.Peek(c, a.Plane)], others: map[int][]neighbour{}, seen: map[endKey]exposedEnds{},
+		edge: structural.Edge{Height: height, Chord: chord, AboveRoof: above}, strip: state.code.EndStrip(chord, above)}
+	for i := range c.Job().Arrays {
+		if b := &c.Job().Arrays[i]; b != a {
+			plane := roof.Index[terms.Peek(c, b.Plane)]
+			if l := arrays.Modules.Of(c, b); l != nil {
+				s.others[plane] = append(s.others[plane], neighbour{l, l.Corners()})
 			}
 		}
-		state.edges = append(state.edges, worst)
+	}
+	if c.Stop() {
+		return
+	}
+	c.Cite(state.code.EdgeRefs()...)
+	exposed, other := state.code.EdgeFactors()
+	state.edges = slices.Repeat([]gamma{{other, other}}, len(l.Array.Modules))
+	for m := range l.Array.Modules {
+		for _, side := range sides {
+			ends, from, err := s.exposure(m, side)
+			if err != nil {
+				c.Err(err)
+				return
+			}
+			if ends.safe.within(s.strip - from) {
+				state.edges[m].safe = exposed
+			}
+			if ends.lenient.within(s.strip - from) {
+				state.edges[m].lenient = exposed
+			}
+		}
 	}
 	roofs.Certain(c, s.crossed...)
 }
 
 // surroundings is what lies around the runs of modules of one array.
 type surroundings struct {
+	code    *structural.ASCE7
 	l       *arrays.Footed
 	roof    *roofs.State
 	plane   int
-	others  map[int][]*layout.Array // by plane
-	seen    map[endKey]beyond       // by the last module of a run
-	crossed []int                   // planes that a look went over
+	others  map[int][]neighbour    // by plane
+	seen    map[endKey]exposedEnds // by the last module of a run
+	crossed []int                  // planes that a look went over
+	edge    structural.Edge        // what all edges of the array share
+	strip   float64                // how far from the end of an exposed row its panels count as exposed
 }
 
-// beyond is what lies beyond the end of a run, by the two readings.
-type beyond struct{ safe, lenient structural.Edge }
+// exposedEnds are the exposed ends of rows beyond the end of a run, by the two
+// readings: how far beyond it they lie.
+type exposedEnds struct{ safe, lenient distances }
+
+type distances []float64
+
+// neighbour is another array with the corners of what it takes in.
+type neighbour struct {
+	*layout.Array
+	corners [4]layout.Point
+}
+
+// within reports whether one of the distances is at most a limit.
+func (d distances) within(limit float64) bool {
+	return slices.ContainsFunc(d, func(v float64) bool { return structural.Meets(v, limit) })
+}
 
 type endKey struct {
 	module int
@@ -514,9 +632,10 @@ type endKey struct {
 // the next module; what lies farther gives no shelter.
 const longestHole = 64
 
-// exposure looks from a module to one side: what lies beyond the end of its run
-// of modules, and how far it is from there.
-func (s *surroundings) exposure(m int, side [2]int) (e beyond, endDistance float64) {
+// exposure looks from a module to one side: the exposed ends of rows beyond its
+// run of modules, and how far the end of the run is. A run that goes on for
+// longer than the strip has none that counts.
+func (s *surroundings) exposure(m int, side [2]int) (e exposedEnds, from float64, err error) {
 	modules := s.l.Array.Modules
 	last := m
 	for {
@@ -525,52 +644,110 @@ func (s *surroundings) exposure(m int, side [2]int) (e beyond, endDistance float
 			break
 		}
 		last = next
+		if from = gapBetween(modules[m].Rect, modules[last].Rect, side); !structural.Meets(from, s.strip) {
+			return exposedEnds{}, from, nil
+		}
 	}
 	key := endKey{last, side}
 	e, ok := s.seen[key]
 	if !ok {
-		e = s.end(modules[last], side)
+		if e, err = s.ends(modules[last], side); err != nil {
+			return e, from, err
+		}
 		s.seen[key] = e
 	}
-	return e, gapBetween(modules[m].Rect, modules[last].Rect, side)
+	return e, from, nil
 }
 
-// end is what lies beyond the last module of a run. An array beyond it is also
-// where the next panel is; over a ridge, a hip or a valley it shelters by the
-// lenient reading alone. Distances are measured on the surface, on which they
-// are longer than in plan and rows sooner exposed.
-func (s *surroundings) end(last layout.Module, side [2]int) beyond {
+// stretch is where panels lie along a look: from one distance to another.
+type stretch struct {
+	from, to float64
+	array    *layout.Array
+}
+
+// ends finds the exposed ends of rows at and beyond the last module of a run. A
+// row that a narrow gap parts goes on beyond it, in the same array or another
+// one: how a plan groups modules changes nothing. An array beyond a ridge, a hip
+// or a valley shelters by the lenient reading alone, and so does the same array
+// beyond a place that is left open in it. Distances are measured on
+// the surface, on which they are longer than in plan and rows sooner exposed.
+func (s *surroundings) ends(last layout.Module, side [2]int) (out exposedEnds, err error) {
 	none := math.Inf(1)
-	e := structural.Edge{EdgeDistance: none, GapToArray: none, GapToNext: none}
+	var ahead []stretch // on the same side of every ridge
 	for step := 2; step <= longestHole; step++ {
-		if next, ok := s.l.Array.At(last.Cell.Row+step*side[0], last.Cell.Column+step*side[1]); ok {
-			e.GapToNext = clearBetween(last.Rect, s.l.Array.Modules[next].Rect, side)
-			break
+		if i, ok := s.l.Array.At(last.Cell.Row+step*side[0], last.Cell.Column+step*side[1]); ok {
+			next := s.l.Array.Modules[i].Rect
+			ahead = append(ahead, stretch{clearBetween(last.Rect, next, side), gapBetween(last.Rect, next, side), s.l.Array})
 		}
 	}
 	start := edgePoint(last.Rect, side)
 	from := s.l.Array.Frame.ToSurface(start)
 	to := s.l.Array.Frame.ToSurface(layout.Point{X: start.X + float64(side[1]), Y: start.Y + float64(side[0])})
-	b := beyond{e, e}
+	edge := struct{ safe, lenient float64 }{none, none}
+	folded := none // the nearest array beyond a ridge
 	for _, leg := range s.look(from, to) {
 		for _, other := range s.others[leg.plane] {
-			gap := leg.before + rayToArray(leg.from, leg.to, other)
-			b.lenient.GapToArray = math.Min(b.lenient.GapToArray, gap)
-			if !leg.folded {
-				b.safe.GapToArray = math.Min(b.safe.GapToArray, gap)
+			for _, x := range panelsAlong(leg.from, leg.to, other) {
+				x.from, x.to = x.from+leg.before, x.to+leg.before
+				if leg.folded {
+					folded = math.Min(folded, x.from)
+				} else {
+					ahead = append(ahead, x)
+				}
 			}
 		}
 		if leg.ends || leg.atRidge {
-			b.lenient.EdgeDistance = math.Min(b.lenient.EdgeDistance, leg.before+leg.length)
+			edge.lenient = math.Min(edge.lenient, leg.before+leg.length)
 		}
 		if leg.ends {
-			b.safe.EdgeDistance = leg.before + leg.length
+			edge.safe = leg.before + leg.length
 		}
 	}
-	for _, r := range []*structural.Edge{&b.safe, &b.lenient} {
-		r.GapToNext = math.Min(r.GapToNext, r.GapToArray)
+	ahead = runsOf(ahead)
+	own := s.l.Array
+	for at, i := 0.0, 0; structural.Meets(at, s.strip); i++ {
+		array, panel := none, none
+		for _, x := range ahead[i:] {
+			gap := math.Max(0, x.from-at)
+			panel = math.Min(panel, gap)
+			if x.array != own {
+				array = math.Min(array, gap)
+			}
+		}
+		beyond := math.Min(panel, math.Max(0, folded-at))
+		for _, reading := range []struct {
+			edge, array, panel float64
+			ends               *distances
+		}{{edge.safe, array, panel, &out.safe}, {edge.lenient, beyond, beyond, &out.lenient}} {
+			e := s.edge
+			e.EdgeDistance, e.GapToArray, e.GapToNext = math.Max(0, reading.edge-at), reading.array, reading.panel
+			f, err := s.code.EdgeFactor(e)
+			if err != nil {
+				return out, err
+			}
+			if f.Exposed {
+				*reading.ends = append(*reading.ends, at)
+			}
+		}
+		if i == len(ahead) {
+			break
+		}
+		at, own = math.Max(at, ahead[i].to), ahead[i].array
 	}
-	return b
+	return out, nil
+}
+
+// runsOf joins the stretches of neighbouring modules of one array, in order.
+func runsOf(list []stretch) (runs []stretch) {
+	slices.SortFunc(list, func(a, b stretch) int { return cmp.Compare(a.from, b.from) })
+	for _, x := range list {
+		if n := len(runs) - 1; n >= 0 && runs[n].array == x.array && x.from-runs[n].to <= math.Max(x.array.GapX, x.array.GapY)+joint {
+			runs[n].to = math.Max(runs[n].to, x.to)
+			continue
+		}
+		runs = append(runs, x)
+	}
+	return runs
 }
 
 // leg is the part of a look over the roof that lies on one plane.
@@ -662,17 +839,42 @@ func edgePoint(r layout.Rect, side [2]int) layout.Point {
 	return c
 }
 
-// rayToArray is the distance along a ray to the bounds of another array; +Inf
-// when it passes by.
-func rayToArray(from, to layout.Point, other *layout.Array) float64 {
-	best := math.Inf(1)
-	corners := other.Corners()
-	for i := range corners {
-		if t, ok := rayHit(roofplan.Point(from), roofplan.Point(to), roofplan.Point(corners[i]), roofplan.Point(corners[(i+1)%4])); ok {
-			best = math.Min(best, t)
+// panelsAlong are the stretches of a ray that run over the modules of an array,
+// which a gap between them does not let through.
+func panelsAlong(from, to layout.Point, a neighbour) (out []stretch) {
+	dx, dy := to.X-from.X, to.Y-from.Y
+	for _, aside := range []float64{0, betweenModules, -betweenModules} {
+		near := roofplan.Point{X: from.X - dy*aside, Y: from.Y + dx*aside}
+		far := roofplan.Point{X: near.X + dx, Y: near.Y + dy}
+		if _, ok := across(near, far, a.corners); !ok {
+			continue
+		}
+		for i := range a.Modules {
+			if x, ok := across(near, far, a.Modules[i].Corners); ok {
+				x.array = a.Array
+				out = append(out, x)
+			}
+		}
+		if out != nil {
+			break
 		}
 	}
-	return best
+	return out
+}
+
+// betweenModules is how far beside a ray a module still stands in its way, m:
+// half of the widest usual gap between modules.
+const betweenModules = 0.08
+
+// across is the stretch of a ray within a rectangle.
+func across(from, to roofplan.Point, corners [4]layout.Point) (x stretch, ok bool) {
+	x = stretch{from: math.Inf(1), to: math.Inf(-1)}
+	for i := range corners {
+		if t, ok := rayHit(from, to, roofplan.Point(corners[i]), roofplan.Point(corners[(i+1)%4])); ok {
+			x.from, x.to = math.Min(x.from, t), math.Max(x.to, t)
+		}
+	}
+	return x, x.to >= x.from
 }
 
 // rayHit is where a ray (from, through to) meets a segment, in lengths of
@@ -715,8 +917,8 @@ func (w *windState) modulesUnder(l *layout.Array) (safe, lenient []structural.At
 
 // worstModule is the module with the largest value, with the snow on each, and
 // which it is.
-func worstModule(c *terms.Call, w *windState, modules []structural.Attachment, snow []float64, calm bool, value func(d *structural.Demand) float64) (*structural.Demand, int) {
-	list, err := w.demandsOf(modules, snow, calm)
+func worstModule(c *terms.Call, w *windState, modules []structural.Attachment, snow []float64, certain bool, value func(d *structural.Demand) float64) (*structural.Demand, int) {
+	list, err := w.onModules(modules, snow, certain)
 	if err != nil {
 		c.Err(err)
 		return nil, 0

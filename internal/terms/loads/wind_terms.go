@@ -64,6 +64,11 @@ var _ = terms.Derive(arrayKind, "wind_settled", terms.YesNo, "whether a prescrip
 	return s.method != noMethod || windEngineered.Of(c, a)
 })
 
+var _ = terms.Derive(arrayKind, "module_wind_given", terms.YesNo, "whether no wind method reaches it and an engineer's sealed calculation gives the wind on its modules", "the job", "", func(c *terms.Call, a *job.Array) bool {
+	w := Wind.Of(c, a)
+	return !c.Stop() && w.given != nil
+})
+
 // moduleUplift declares the uplift on the modules of an array by one reading.
 func moduleUplift(name, meaning string, pick func(safe, lenient []structural.Attachment) []structural.Attachment) terms.TermOf[job.Array, float64] {
 	return terms.Derive(arrayKind, name, terms.Quantity(quantity.Pressure), meaning, "ASCE 7 29.4.4", "array-pressure", func(c *terms.Call, a *job.Array) float64 {
@@ -81,7 +86,7 @@ func moduleUplift(name, meaning string, pick func(safe, lenient []structural.Att
 	})
 }
 
-var _ = moduleUplift("module_uplift", "largest uplift pressure on any of its modules, each its own wind area, by the safe reading of exposed rows or by the bound; allowable level (0.6W), without the module's own weight", func(safe, _ []structural.Attachment) []structural.Attachment { return safe })
+var _ = moduleUplift("module_uplift", "largest uplift pressure on any of its modules, each its own wind area, by the safe reading of exposed rows, by the bound, or by a sealed calculation; allowable level (0.6W), without the module's own weight", func(safe, _ []structural.Attachment) []structural.Attachment { return safe })
 
 var _ = moduleUplift("module_uplift_certain", "the same with ridges and hips taken as edges of the roof, which shelters most", func(_, lenient []structural.Attachment) []structural.Attachment { return lenient })
 

@@ -1,8 +1,8 @@
 package loads
 
 import (
+	"errors"
 	"math"
-	"strings"
 
 	"plumbrule/internal/job"
 	"plumbrule/internal/quantity"
@@ -25,7 +25,7 @@ func gravity(c *terms.Call, n *structural.NDS, p *job.Plane) float64 {
 		least = terms.Peek(c, g)
 	}
 	if terms.Stated(c, p.Framing.Species) {
-		of, ok := n.SpecificGravity(strings.ToLower(terms.Peek(c, p.Framing.Species)))
+		of, ok := n.SpecificGravity(terms.Peek(c, p.Framing.Species))
 		if !ok && !terms.Stated(c, g) {
 			unknownSpecies(c, terms.Peek(c, p.Framing.Species))
 		}
@@ -89,7 +89,7 @@ var embedded = terms.Analyse(arrayKind, "thread of the fasteners in the member",
 	} else {
 		t, err = n.ScrewThread(length, plate, sheathing, depth)
 	}
-	if err != nil {
+	if err != nil && !errors.Is(err, structural.ErrNoThread) {
 		c.Err(err)
 		return nil
 	}
@@ -114,6 +114,9 @@ func woodUplift(c *terms.Call, a *job.Array, p *job.Plane, f *job.FastenerType, 
 	n := nds(c)
 	needsMaterial(c, p, "wood", s.kind)
 	needsSteel(c, f, s.kind)
+	if c.Stop() {
+		return nil
+	}
 	diameter, wet := c.Q(f.Diameter), terms.Get(c, p.Framing.Wet)
 	if c.Stop() {
 		return nil
@@ -131,7 +134,13 @@ func woodUplift(c *terms.Call, a *job.Array, p *job.Plane, f *job.FastenerType, 
 	if s.kind == "wood-screw" {
 		withdraw = n.ScrewWithdrawal
 	}
-	w, err := withdraw(gravity, diameter, threadIn(c, f, t), s.count, conditions)
+	from := "withdrawal from the " + terms.Peek(c, p.Framing.Member)
+	thread := threadIn(c, f, t)
+	if thread <= 0 {
+		s.code = "NDS " + n.Edition
+		return []structural.Capacity{{Mode: from + ", which its thread does not reach"}}
+	}
+	w, err := withdraw(gravity, diameter, thread, s.count, conditions)
 	if err != nil {
 		c.Err(err)
 		return nil
@@ -141,7 +150,8 @@ func woodUplift(c *terms.Call, a *job.Array, p *job.Plane, f *job.FastenerType, 
 		s.upliftWork = s.thread.Work
 	}
 	s.upliftWork = chainWork(s.upliftWork, w.Work)
-	modes := []structural.Capacity{{Mode: "withdrawal from the " + terms.Peek(c, p.Framing.Member), Allowable: w.Allowable, Refs: append(w.Refs, s.thread.Refs...)}}
+	modes := []structural.Capacity{{Mode: from, Allowable: w.Allowable, Refs: append(w.Refs, s.thread.Refs...)}}
+	modes = append(modes, byReport(c, f.Allowable, "the withdrawal of the screws", s.count)...)
 	return append(modes, screwItself(c, n, f.Tension, "tension", s.kind, s.count)...)
 }
 
@@ -176,6 +186,9 @@ func woodLateral(c *terms.Call, a *job.Array, p *job.Plane, f *job.FastenerType,
 	n := nds(c)
 	needsMaterial(c, p, "wood", kind)
 	needsSteel(c, f, kind)
+	if c.Stop() {
+		return nil
+	}
 	count := terms.Get(c, a.Attachments.FastenersEach)
 	s.overRib = gap(c, a, p, f) > 0
 	if c.Stop() {
@@ -284,7 +297,7 @@ var _ = terms.Derive(arrays.Attachment, "rib_utilisation", terms.Quantity(quanti
 	along, work := load/long.foot, long.one.Work
 	d := &w.demands[f.I]
 	if uplift := math.Max(0, d.UpliftASD); uplift+d.DeadDownslope > 0 {
-		both, err := structural.LagCombined(up.withdrawal.Allowable, gust.foot, uplift, d.DeadDownslope)
+		both, err := structural.LagCombined(up.fastener.Allowable, gust.foot, uplift, d.DeadDownslope)
 		if err != nil {
 			c.Err(err)
 			return 0
@@ -380,7 +393,7 @@ var _ = terms.Derive(planeKind, "species_gravity", terms.PlainNumber, "specific 
 	if c.Stop() {
 		return 0
 	}
-	g, ok := n.SpecificGravity(strings.ToLower(species))
+	g, ok := n.SpecificGravity(species)
 	if !ok {
 		unknownSpecies(c, species)
 		return 0
@@ -395,7 +408,7 @@ func woodCombined(c *terms.Call, up *capacityState, side *lateralState, uplift, 
 	if side.overRib {
 		lateral = side.least.Allowable
 	}
-	r, err := structural.LagCombined(up.withdrawal.Allowable, lateral, uplift, downslope)
+	r, err := structural.LagCombined(up.fastener.Allowable, lateral, uplift, downslope)
 	if err != nil {
 		c.Err(err)
 	}
