@@ -227,6 +227,7 @@ type Framing struct {
 	Shear     Quantity `key:"allowable_shear" dim:"force" positive:"yes" doc:"allowable shear of one member by its maker's table"`
 	Supports  Lengths  `key:"supports" absent:"wherever they would be worst" doc:"places of the supports along a member, from the same end as its feet are measured"`
 	Continues Flag     `key:"continuous" default:"false" absent:"each span stands by itself" doc:"whether the members run, or are lapped, over their supports"`
+	Braced    Quantity `key:"braced" dim:"length" positive:"yes" absent:"nothing holds it between its supports" doc:"largest distance between places where the lower edge of a wood member is held sideways, as by blocking, a ceiling or collar ties"`
 	OneSpan   Flag     `key:"ridge_to_eave" doc:"whether its members are simply supported and prismatic and span from ridge to eave"`
 	Bends     Quantity `key:"bending_value" dim:"pressure" positive:"yes" absent:"by species, grade and size" doc:"reference bending design value Fb of a wood member, before any factor"`
 	EndUplift Quantity `key:"end_uplift" dim:"force" positive:"yes" max:"200000" doc:"allowable uplift of the connection at one end of a member"`
