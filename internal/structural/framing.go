@@ -25,10 +25,20 @@ func NewExisting(edition string, tables *table.Set) (*Existing, error) {
 	return e, s.err()
 }
 
+// NewRoofSag reads how small a share of its span a roof member may sag under all
+// loads: one over the number that it gives.
+func NewRoofSag(edition string, tables *table.Set) (share float64, ref table.Ref, err error) {
+	s := &source{set: tables, code: "IBC", edition: edition}
+	t := s.table("deflection")
+	share = s.factor(t, "roof-total")
+	return share, t.Ref("roof-total"), s.err()
+}
+
 // Practice holds rules of thumb and the screens of the simple routes; none is
 // a limit of a structural standard.
 type Practice struct {
 	gravity, lateral, liveLoadGap float64
+	MemberShare                   float64 // load of one member over its even share from which it has to be shown to hold
 	thermal                       *table.Table
 	ref                           table.Ref
 }
@@ -37,7 +47,7 @@ type Practice struct {
 func NewPractice(tables *table.Set) (*Practice, error) {
 	s := &source{set: tables, code: "Practice", edition: "common"}
 	t := s.table("screens")
-	p := &Practice{s.factor(t, "gravity-increase"), s.factor(t, "lateral-increase"), s.factor(t, "live-load-gap"), s.table("thermal"), t.Ref("")}
+	p := &Practice{s.factor(t, "gravity-increase"), s.factor(t, "lateral-increase"), s.factor(t, "live-load-gap"), s.factor(t, "member-share"), s.table("thermal"), t.Ref("")}
 	return p, s.err()
 }
 

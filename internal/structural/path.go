@@ -15,6 +15,7 @@ const (
 	DeadAgainstWind Combination = iota // wind lifts, dead load holds down
 	DeadOnly
 	DeadAndSnow
+	DeadAndLive
 	DeadAndWind // wind presses down
 	DeadWindSnow
 	Earthquake
@@ -34,6 +35,8 @@ func (w *ASCE7) Combination(c Combination) string {
 		return f(k.DeadAgainstASD, "D") + " + " + f(k.WindASD, "W")
 	case DeadAndSnow:
 		return "D + " + f(k.SnowASD, "S")
+	case DeadAndLive:
+		return "D + Lr"
 	case DeadAndWind:
 		return "D + " + f(k.WindASD, "W")
 	case DeadWindSnow:
@@ -61,13 +64,15 @@ const (
 	Together Direction = "uplift with load down the slope"
 )
 
-// The parts of a load path, from the glass to the roof.
+// The parts of a load path, from the glass to the framing.
 const (
 	ModulePart   = "module"
 	ClampPart    = "module clamp"
 	RailPart     = "rail"
 	FootPart     = "foot"
 	FastenerPart = "fasteners"
+	SheetPart    = "sheet"
+	MemberPart   = "member"
 )
 
 // Link is one part of a load path in one direction: what comes onto it and what

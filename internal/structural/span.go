@@ -39,112 +39,150 @@ func (e *Effects) widen(o Effects) {
 // those where a point load stands at its middle or at a support.
 const windows = 4
 
-// sums of the point loads up to each of them, so that any stretch is known at
-// once; line loads are few and are summed as they are.
+// sums of the loads up to each place where one stands or begins or ends, so that
+// any stretch is known at once.
 type sums struct {
 	points        []PointLoad
 	lines         []LineLoad
+	places        []float64 // of the points
 	force, moment []float64 // of the points before i, about zero
+	breaks        []float64 // where line loads begin and end
+	ramps         []ramp    // from each of them on
 }
 
+// ramp is what the line loads sum up to at a place, and their force per length from
+// there on.
+type ramp struct{ force, moment, line float64 }
+
 func newSums(l Loaded) *sums {
-	s := &sums{slices.Clone(l.Points), l.Lines, make([]float64, len(l.Points)+1), make([]float64, len(l.Points)+1)}
+	n := len(l.Points)
+	s := &sums{points: slices.Clone(l.Points), lines: l.Lines, places: make([]float64, n), force: make([]float64, n+1), moment: make([]float64, n+1)}
 	slices.SortFunc(s.points, func(a, b PointLoad) int { return cmp.Compare(a.At, b.At) })
 	for i, p := range s.points {
+		s.places[i] = p.At
 		s.force[i+1] = s.force[i] + p.Force
 		s.moment[i+1] = s.moment[i] + p.Force*p.At
+	}
+	for _, w := range l.Lines {
+		s.breaks = append(s.breaks, w.From, w.To)
+	}
+	slices.Sort(s.breaks)
+	s.breaks = slices.Compact(s.breaks)
+	s.ramps = make([]ramp, len(s.breaks))
+	for _, w := range l.Lines {
+		for k, at := range s.breaks {
+			if at >= w.From && at < w.To {
+				s.ramps[k].line += w.Force
+			}
+		}
+	}
+	for k := 1; k < len(s.ramps); k++ {
+		s.ramps[k].force, s.ramps[k].moment = s.ramps[k-1].upTo(s.breaks[k-1], s.breaks[k])
 	}
 	return s
 }
 
-// before is the number of point loads that stand at less than a place.
-func (s *sums) before(at float64) int {
-	i, _ := slices.BinarySearchFunc(s.points, at, func(p PointLoad, at float64) int {
-		if p.At < at {
-			return -1
-		}
-		return 1
-	})
-	return i
+// upTo gives force and moment at a place from the one where the ramp begins.
+func (r ramp) upTo(from, at float64) (force, moment float64) {
+	f := r.line * (at - from)
+	return r.force + f, r.moment + f*(from+at)/2
 }
 
-// between gives the force of what stands from place a up to x, and its moment
-// about x, of which point loads i to k stand there.
-func (s *sums) between(a, x float64, i, k int) (force, about float64) {
-	force = s.force[k] - s.force[i]
-	about = x*force - (s.moment[k] - s.moment[i])
-	for _, w := range s.lines {
-		if from, to := max(w.From, a), min(w.To, x); to > from {
-			f := w.Force * (to - from)
-			force += f
-			about += f * (x - (from+to)/2)
+// before is the number of values of an ordered list that are less than a place.
+func before(list []float64, at float64) int {
+	low, high := 0, len(list)
+	for low < high {
+		if middle := (low + high) / 2; list[middle] < at {
+			low = middle + 1
+		} else {
+			high = middle
 		}
 	}
-	return force, about
+	return low
+}
+
+// upTo gives the force of what stands before a place, of which point loads k, and
+// its moment about zero.
+func (s *sums) upTo(at float64, k int) (force, moment float64) {
+	if i := before(s.breaks, at); i > 0 {
+		force, moment = s.ramps[i-1].upTo(s.breaks[i-1], at)
+	}
+	return force + s.force[k], moment + s.moment[k]
 }
 
 // reactions are those of a simple span from place a to place b with end moments
 // at its supports (sagging positive).
 func (s *sums) reactions(a, b, left, right float64) (ra, rb float64) {
-	total, about := s.between(a, b, s.before(a), s.before(b))
-	ra = (about + right - left) / (b - a)
+	near, nearMoment := s.upTo(a, before(s.places, a))
+	far, farMoment := s.upTo(b, before(s.places, b))
+	total := far - near
+	ra = (b*total - (farMoment - nearMoment) + right - left) / (b - a)
 	return ra, total - ra
 }
 
 // span computes one simple span with end moments.
-func (s *sums) span(a, b, left, right float64) (e Effects, ra, rb float64) {
-	i, j := s.before(a), s.before(b)
-	ra, rb = s.reactions(a, b, left, right)
+func (s *sums) span(a, b, left, right float64) (e Effects) {
+	i, j := before(s.places, a), before(s.places, b)
+	ra, rb := s.reactions(a, b, left, right)
 	e.Shear = max(math.Abs(ra), math.Abs(rb))
 	e.Down, e.Up = max(ra, rb, 0), max(-ra, -rb, 0)
 	e.Sagging, e.Hogging = max(left, right, 0), max(-left, -right, 0)
+	near, nearMoment := s.upTo(a, i)
 	look := func(x float64, k int) {
-		_, about := s.between(a, x, i, k)
-		m := left + ra*(x-a) - about
+		force, moment := s.upTo(x, k)
+		m := left + ra*(x-a) - (x*(force-near) - (moment - nearMoment))
 		e.Sagging, e.Hogging = max(e.Sagging, m), max(e.Hogging, -m)
 	}
 	for k := i; k < j; k++ {
-		look(s.points[k].At, k)
-	}
-	if len(s.lines) == 0 {
-		return e, ra, rb
+		look(s.places[k], k)
 	}
 	// Below line loads the moment is largest where the shear passes through
 	// zero between two places at which something begins or ends.
-	cuts := append(make([]float64, 0, j-i+2), a)
-	for _, p := range s.points[i:j] {
-		cuts = append(cuts, p.At)
-	}
-	cuts = append(cuts, b)
-	for _, w := range s.lines {
-		for _, end := range []float64{w.From, w.To} {
-			if at, found := slices.BinarySearch(cuts, end); !found && a < end && end < b {
-				cuts = slices.Insert(cuts, at, end)
-			}
-		}
-	}
-	k := i
-	for n, to := range cuts[1:] {
-		from, force, rate := cuts[n], 0.0, 0.0
-		for k < j && s.points[k].At <= from {
+	k, n := i, before(s.breaks, a)
+	for from := a; from < b && len(s.breaks) > 0; {
+		to := b
+		for k < j && s.places[k] <= from {
 			k++
 		}
-		for _, w := range s.lines {
-			force += w.Force * max(min(w.To, from)-max(w.From, a), 0)
-			if w.From <= from && to <= w.To {
-				rate += w.Force
+		for n < len(s.breaks) && s.breaks[n] <= from {
+			n++
+		}
+		if k < j {
+			to = min(to, s.places[k])
+		}
+		if n < len(s.breaks) {
+			to = min(to, s.breaks[n])
+		}
+		if n > 0 && s.ramps[n-1].line != 0 {
+			force, _ := s.upTo(from, k)
+			if x := from + (ra-force+near)/s.ramps[n-1].line; from < x && x < to {
+				look(x, k)
 			}
 		}
-		if x := from + (ra-force-s.force[k]+s.force[i])/rate; from < x && x < to {
-			look(x, k)
-		}
+		from = to
 	}
-	return e, ra, rb
+	return e
+}
+
+// overhang is what the loads between two places do to the support that they hang
+// over.
+func (s *sums) overhang(from, to, support float64) Effects {
+	near, nearMoment := s.upTo(from, before(s.places, from))
+	far, farMoment := s.upTo(to, before(s.places, to))
+	force := far - near
+	m := math.Abs(farMoment - nearMoment - support*force) // positive where loads into the roof pull at the upper edge
+	e := Effects{Shear: math.Abs(force)}
+	if force > 0 {
+		e.Hogging = m
+	} else {
+		e.Sagging = m
+	}
+	return e
 }
 
 // each goes through the loads of a span, with their places from its near end.
 func (s *sums) each(a, b float64, point func(x, force float64), line func(from, to, force float64)) {
-	for _, p := range s.points[s.before(a):s.before(b)] {
+	for _, p := range s.points[before(s.places, a):before(s.places, b)] {
 		point(p.At-a, p.Force)
 	}
 	for _, w := range s.lines {
@@ -170,7 +208,8 @@ func (s *sums) middle(a, b float64) float64 {
 
 // WorstSpan finds what the loads do to a simple span of a length that may lie
 // anywhere between two places: the supports are not known. A span that is longer
-// reaches over both.
+// reaches over both; where one is too long to find room twice, the rest of the member
+// may hang over at either end.
 func (l Loaded) WorstSpan(from, to, length float64) (Effects, error) {
 	if err := positive("span", length, "length of the member", to-from); err != nil {
 		return Effects{}, err
@@ -182,7 +221,7 @@ func (l Loaded) WorstSpan(from, to, length float64) (Effects, error) {
 	inside := func(a float64) float64 { return min(max(a, first), last) }
 	bend := func(a float64) {
 		a = inside(a)
-		e, _, _ := s.span(a, a+length, 0, 0)
+		e := s.span(a, a+length, 0, 0)
 		if max(e.Sagging, e.Hogging) > max(worst.Sagging, worst.Hogging) {
 			at = a
 		}
@@ -206,6 +245,10 @@ func (l Loaded) WorstSpan(from, to, length float64) (Effects, error) {
 		bear(p.At - length)
 	}
 	worst.Deflection = s.middle(at, at+length)
+	if over := to - from - length; over > 0 && over < length { // no second span finds room there, so that an end hangs over
+		worst.widen(s.overhang(from, from+over, from+over))
+		worst.widen(s.overhang(to-over, math.Nextafter(to, math.Inf(1)), to-over))
+	}
 	return worst, nil
 }
 
@@ -219,87 +262,35 @@ func (l Loaded) OnSupports(supports []float64, continuous bool) (Effects, error)
 	if len(at) < 2 {
 		return Effects{}, errors.New("a member needs two supports")
 	}
+	beam := ContinuousBeam{Supports: at, Jointed: !continuous}
+	for _, p := range l.Points {
+		beam.Loads = append(beam.Loads, EvenLoad{p.At, p.At, p.Force})
+	}
+	for _, w := range l.Lines {
+		beam.Loads = append(beam.Loads, EvenLoad{w.From, w.To, w.Force * (w.To - w.From)})
+	}
+	f, err := beam.Forces()
+	if err != nil {
+		return Effects{}, err
+	}
 	s := newSums(l)
-	n := len(at)
-	moments := make([]float64, n)
-	before, about := s.between(math.Inf(-1), at[0], 0, s.before(at[0]))
-	moments[0] = -about
-	end := at[n-1]
-	for _, p := range s.points {
-		end = max(end, p.At)
+	var worst Effects
+	before, after := 0.0, 0.0 // what hangs over
+	for _, load := range beam.Loads {
+		before += load.part(math.Inf(-1), at[0]).Total
+		after += load.part(at[len(at)-1], math.Inf(1)).Total
 	}
-	for _, w := range s.lines {
-		end = max(end, w.To)
-	}
-	after, about := s.between(at[n-1], end, s.before(at[n-1]), len(s.points))
-	moments[n-1] = -(after*(end-at[n-1]) - about)
-	if continuous {
-		s.solve(at, moments)
-	}
-	reactions := make([]float64, n)
-	reactions[0], reactions[n-1] = before, after
-	worst := Effects{Shear: max(math.Abs(before), math.Abs(after))}
-	for i := 1; i < n; i++ {
-		left, right := moments[i-1], moments[i]
-		e, ra, rb := s.span(at[i-1], at[i], left, right)
-		reactions[i-1] += ra
-		reactions[i] += rb
+	worst.Shear = max(math.Abs(before), math.Abs(after))
+	for i := 1; i < len(at); i++ {
+		e := s.span(at[i-1], at[i], f.Moments[i-1], f.Moments[i])
 		e.Down, e.Up = 0, 0
 		worst.widen(e)
 		worst.Deflection = max(worst.Deflection, s.middle(at[i-1], at[i]))
 	}
-	for _, r := range reactions {
+	for _, r := range f.Reactions {
 		worst.Down, worst.Up = max(worst.Down, r), max(worst.Up, -r)
 	}
 	return worst, nil
-}
-
-// turn is how much the loads of a span turn its far end, by which the equation
-// of three moments is written; or its near end.
-func (s *sums) turn(a, b float64, near bool) (sum float64) {
-	length := b - a
-	place := func(x float64) float64 {
-		if near {
-			return length - x
-		}
-		return x
-	}
-	upTo := func(x float64) float64 { return (length*length*x*x/2 - x*x*x*x/4) / length }
-	s.each(a, b, func(x, force float64) {
-		x = place(x)
-		sum += force * x * (length*length - x*x) / length
-	}, func(from, to, force float64) {
-		sum += force * math.Abs(upTo(place(to))-upTo(place(from)))
-	})
-	return sum
-}
-
-// solve finds the moments over the inner supports of a continuous member of one
-// section by the equation of three moments.
-func (s *sums) solve(at, moments []float64) {
-	n := len(at) - 2
-	if n == 0 {
-		return
-	}
-	diagonal, upper, right := make([]float64, n), make([]float64, n), make([]float64, n)
-	for i := range n {
-		a, b, c := at[i], at[i+1], at[i+2]
-		diagonal[i], upper[i] = 2*(c-a), c-b
-		right[i] = -s.turn(a, b, false) - s.turn(b, c, true)
-	}
-	right[0] -= moments[0] * (at[1] - at[0])
-	right[n-1] -= moments[n+1] * (at[n+1] - at[n])
-	for i := 1; i < n; i++ {
-		f := upper[i-1] / diagonal[i-1]
-		diagonal[i] -= f * upper[i-1]
-		right[i] -= f * right[i-1]
-	}
-	for i := n - 1; i >= 0; i-- {
-		if i < n-1 {
-			right[i] -= upper[i] * moments[i+2]
-		}
-		moments[i+1] = right[i] / diagonal[i]
-	}
 }
 
 // Use is one thing that a member is asked for against what it holds.

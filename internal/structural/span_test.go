@@ -28,6 +28,10 @@ func TestSpansByClosedForms(t *testing.T) {
 	closeTo(t, "P l / 4", e.Sagging, 25, 1e-9)
 	closeTo(t, "shear of a load beside a support", e.Shear, 10, 1e-9)
 
+	e, _ = Loaded{Points: []PointLoad{{0.5, 10}, {12, -4}}}.WorstSpan(0, 12, 10)
+	closeTo(t, "an end that hangs over", e.Hogging, 15, 1e-9)
+	closeTo(t, "the other end, pulled up", e.Sagging, 8, 1e-9)
+
 	e, _ = one.OnSupports([]float64{0, 10, 20}, true)
 	a, b := 7.3, 2.7 // two equal spans, a load anywhere on one of them
 	closeTo(t, "P a b (l + a) / 4 l2", e.Hogging, 10*a*b*(10+a)/400, 1e-9)

@@ -88,6 +88,7 @@ type Call struct {
 	what    string // the term or analysis that is computed
 	parent  *Call
 	out     Value
+	cited   map[*Value]bool // whose table rows the result rests on already
 }
 
 // within reports whether a computation is already under way further up.
@@ -146,7 +147,13 @@ func (c *Call) take(v *Value) bool {
 	if len(v.Needs) > 0 {
 		return false
 	}
-	c.Cite(v.Refs...)
+	if len(v.Refs) > 0 && !c.cited[v] {
+		if c.cited == nil {
+			c.cited = map[*Value]bool{}
+		}
+		c.cited[v] = true
+		c.Cite(v.Refs...)
+	}
 	return true
 }
 

@@ -23,6 +23,7 @@ type capacityState struct {
 
 	uplift     structural.Capacity // least of the fasteners and the maker's rating
 	fastener   structural.Capacity // of the fasteners alone
+	roof       structural.Capacity // of what the sheet or a seam hands on; nothing where feet stand on framing
 	upliftWork func(quantity.System) []string
 
 	withdrawal structural.Withdrawal // lag or wood screw
@@ -68,7 +69,7 @@ func findUplift(c *terms.Call, a *job.Array, s *capacityState) {
 	if s.engineered = part.Stop(); s.engineered {
 		modes, byEngineer, s.code = byEngineer, nil, "engineer's calculation"
 	}
-	s.fastener = weakest(c, modes)
+	s.fastener = weakest(c, slices.DeleteFunc(slices.Clone(modes), func(m structural.Capacity) bool { return m.Mode == s.roof.Mode }))
 	t, ok := terms.Seek(c, mountingTypeKind, a.Mounting)
 	if !ok {
 		c.Missing(a.Mounting.Key, a.Mounting.At)

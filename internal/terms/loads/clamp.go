@@ -19,7 +19,7 @@ func clampUplift(c *terms.Call, a *job.Array, p *job.Plane, f *job.FastenerType,
 	}
 	s.grip = byTest(c, "seam clamp by its maker's test", f, f.TestedUltimate, s.count, &s.upliftWork)
 	s.code = "maker's test"
-	return append([]structural.Capacity{s.grip}, roofHolds(c, a, p, s)...)
+	return append([]structural.Capacity{s.grip}, roofHolds(c, a, s)...)
 }
 
 var _ = terms.Derive(arrayKind, "profile_tested", terms.YesNo, "whether its seam clamps were tested on the profile of the roof, by their names but for case, spaces and hyphens", "the job", "", func(c *terms.Call, a *job.Array) bool {
@@ -60,14 +60,31 @@ func byTest(c *terms.Call, mode string, f *job.FastenerType, tested job.Quantity
 // roofHolds is what the roof below a foot on a seam or on the sheet passes on: a
 // clip, or a screw of the sheet, carries the feet within its reach along the rib.
 // An engineer's calculation of the fastening follows the load that far by itself.
-func roofHolds(c *terms.Call, a *job.Array, p *job.Plane, s *capacityState) []structural.Capacity {
+func roofHolds(c *terms.Call, a *job.Array, s *capacityState) []structural.Capacity {
 	if len(settled(c, a, ofFastening)) > 0 {
 		return nil
 	}
+	roof := roofPasses.Of(c, a)
+	if c.Stop() {
+		return nil
+	}
+	s.roof = roof.Capacity
+	s.upliftWork = chainWork(s.upliftWork, roof.work)
+	return []structural.Capacity{roof.Capacity}
+}
+
+// passed is what the roof below a foot hands on.
+type passed struct {
+	structural.Capacity
+	work func(quantity.System) []string
+}
+
+var roofPasses = terms.Analyse(arrayKind, "what the roof below its feet hands on", func(c *terms.Call, a *job.Array) (roof passed) {
+	p := arrays.PlaneOf(c, a)
 	pitch, clip := c.Q(p.Covering.ClipPitch), c.Q(p.Covering.ClipHolds)
 	ribs := onRibs(c, a)
 	if c.Stop() {
-		return nil
+		return roof
 	}
 	most := 0.0
 	for _, feet := range ribs {
@@ -81,11 +98,12 @@ func roofHolds(c *terms.Call, a *job.Array, p *job.Plane, s *capacityState) []st
 	if arrays.FixedTo.Of(c, a) == arrays.Sheet {
 		mode = "the screws of the sheet itself"
 	}
-	s.upliftWork = chainWork(s.upliftWork, func(sys quantity.System) []string {
+	roof.work = func(sys quantity.System) []string {
 		return []string{fmt.Sprintf("%s, %s apart, carry up to %.2f feet each: %s / %.2f = %s a foot", mode, show(sys, pitch, quantity.Length), most, show(sys, clip, quantity.Force), most, show(sys, clip/most, quantity.Force))}
-	})
-	return []structural.Capacity{{Mode: mode, Allowable: clip / most}}
-}
+	}
+	roof.Capacity = structural.Capacity{Mode: mode, Allowable: clip / most}
+	return roof
+})
 
 // footOnRib is a foot by its array.
 type footOnRib struct {

@@ -23,7 +23,7 @@ type frame struct {
 	low     float64 // both ends of the members, along them on the surface, m
 	high    float64
 	members []*member
-	even    float64 // module area that a member would carry if all between the outer ones took the same
+	even    float64 // module area that a member would carry if all below the modules took the same
 }
 
 // member is one line of framing that carries feet.
@@ -35,8 +35,12 @@ type member struct {
 	feet   []landed
 	area   float64 // module area on its feet
 	arrays []*job.Array
-	bare   [][2]float64 // stretches without modules above, of the two halves of its strip
+	bare   []bareStretch // without modules above, of the two halves of its strip
 }
+
+// bareStretch is a part of one half of the strip of a member, whose middle lies at a
+// place across.
+type bareStretch struct{ from, to, across float64 }
 
 // landed is the part of a foot that a member carries: 1, or less where the foot
 // stands on the roof between two members.
@@ -77,7 +81,9 @@ var framed = terms.Analyse(planeKind, "members under the feet", func(c *terms.Ca
 		f.members = append(f.members, m)
 	}
 	slices.SortFunc(f.members, func(a, b *member) int { return cmp.Compare(a.at, b.at) })
-	f.share(grid)
+	if f.share(c, grid, list); c.Stop() {
+		return f
+	}
 	f.uncover(c, list)
 	return f
 })
@@ -100,8 +106,16 @@ func (f *frame) along(p layout.Point) (along, across float64) {
 	return p.X, p.Y
 }
 
+// place is the point of the surface at a place along the members and across them.
+func (f *frame) place(along, across float64) layout.Point {
+	if f.upSlope {
+		return layout.Point{X: across, Y: along}
+	}
+	return layout.Point{X: along, Y: across}
+}
+
 // land puts the feet of an array on the members: on the nearest, or on the two
-// beside it where the sheet or a seam carries it between them.
+// beside it where the sheet, a seam or a deck carries it between them.
 func (f *frame) land(c *terms.Call, grid layout.Grid, word string, a *job.Array, lines map[int]*member) {
 	l, fixed := arrays.Carried.Of(c, a), arrays.FixedTo.Of(c, a)
 	if c.Stop() {
@@ -136,7 +150,7 @@ func (f *frame) land(c *terms.Call, grid layout.Grid, word string, a *job.Array,
 		} else {
 			next--
 		}
-		if fixed != arrays.Framing && at.Distance != 0 {
+		if (fixed != arrays.Framing || word == "deck") && at.Distance != 0 {
 			centre = lineAt(grid, next)
 		}
 		if centre == at.Centre || math.IsNaN(centre) {
@@ -165,10 +179,14 @@ func lineAt(grid layout.Grid, line int) float64 {
 }
 
 // share finds the strip of each member, and the even share of the modules.
-func (f *frame) share(grid layout.Grid) {
+func (f *frame) share(c *terms.Call, grid layout.Grid, list []*job.Array) {
 	first, last := f.members[0], f.members[len(f.members)-1]
 	total := 0.0
 	sorted := slices.Sorted(slices.Values(grid.Positions))
+	if len(sorted) == 1 {
+		c.Fail("one member alone is said to lie below %s, which does not tell how wide a strip of roof it carries", f.plane.Name.Value)
+		return
+	}
 	for _, m := range f.members {
 		total += m.area
 		m.strip = grid.Spacing
@@ -187,8 +205,21 @@ func (f *frame) share(grid layout.Grid) {
 	} else {
 		count += math.Round((last.at - first.at) / grid.Spacing)
 	}
+	least, most := math.Inf(1), math.Inf(-1)
+	for _, a := range list {
+		for _, module := range arrays.Modules.Of(c, a).Modules {
+			for _, corner := range module.Corners {
+				_, across := f.along(corner)
+				least, most = math.Min(least, across), math.Max(most, across)
+			}
+		}
+	}
+	count = max(count, (most-least)/first.strip) // a single line of feet crowds on one member too
 	f.even = total / count
 }
+
+// halves are the middles of the two halves of the strip of a member.
+func (m *member) halves() [2]float64 { return [2]float64{m.at - m.strip/4, m.at + m.strip/4} }
 
 // uncover finds where the two halves of the strip of each member have no modules
 // above them.
@@ -200,8 +231,8 @@ func (f *frame) uncover(c *terms.Call, list []*job.Array) {
 	}
 	var halves []*half // in order of their places
 	for _, m := range f.members {
-		for _, side := range []float64{-0.25, 0.25} {
-			halves = append(halves, &half{m: m, at: m.at + side*m.strip})
+		for _, at := range m.halves() {
+			halves = append(halves, &half{m: m, at: at})
 		}
 	}
 	slices.SortFunc(halves, func(a, b *half) int { return cmp.Compare(a.at, b.at) })
@@ -228,7 +259,7 @@ func (f *frame) uncover(c *terms.Call, list []*job.Array) {
 		from := f.low
 		for _, s := range append(h.covered, [2]float64{f.high, f.high}) {
 			if s[0]-from > clampRoom { // narrower is a gap between modules
-				h.m.bare = append(h.m.bare, [2]float64{from, s[0]})
+				h.m.bare = append(h.m.bare, bareStretch{from, s[0], h.at})
 			}
 			from = math.Max(from, s[1])
 		}
@@ -260,16 +291,27 @@ type loadCase struct {
 	what     string
 	duration string
 	loads    structural.Loaded
-	array    bool // counts the array
+	kind     caseKind
+	by       structural.Combination
 }
+
+// caseKind tells what a load case counts.
+type caseKind uint8
+
+const (
+	gravityAlone caseKind = iota // on the roof without the array
+	gravityWith
+	upliftAlone // on the roof without the array
+	upliftWith
+)
 
 // roofLoads are the loads of the roof itself per length of a member, N/m at a
 // right angle to it.
 type roofLoads struct{ dead, live, snow, design, slopeDead float64 }
 
-// cases lists what the feet and the roof do to a member, those into the roof
-// first and the net uplift last.
-func (m *member) cases(c *terms.Call) []loadCase {
+// cases lists what the feet and the roof do to a member by one reading of the
+// wind.
+func (m *member) cases(c *terms.Call, r reading) []loadCase {
 	b := &c.Job().Building
 	p := m.frame.plane
 	dead, live, slope := c.Q(b.RoofDeadLoad), c.Q(b.RoofLiveLoad), c.Q(p.Slope)
@@ -282,14 +324,14 @@ func (m *member) cases(c *terms.Call) []loadCase {
 	if terms.Stated(c, b.DesignSnow) {
 		design = terms.Peek(c, b.DesignSnow).SI
 	}
-	r := roofLoads{dead: dead * cos * m.strip, live: live * cos * cos * m.strip, snow: snow.GoverningAllowable * cos * cos * m.strip, design: design * cos * cos * m.strip}
+	of := roofLoads{dead: dead * cos * m.strip, live: live * cos * cos * m.strip, snow: snow.GoverningAllowable * cos * cos * m.strip, design: design * cos * cos * m.strip}
 	whole := func(force float64) []structural.LineLoad {
 		return []structural.LineLoad{{From: m.frame.low, To: m.frame.high, Force: force}}
 	}
 	bare := func(force float64) []structural.LineLoad {
-		lines := whole(r.dead)
+		lines := whole(of.dead)
 		for _, s := range m.bare {
-			lines = append(lines, structural.LineLoad{From: s[0], To: s[1], Force: force / 2})
+			lines = append(lines, structural.LineLoad{From: s.from, To: s.to, Force: force / 2})
 		}
 		return lines
 	}
@@ -303,12 +345,13 @@ func (m *member) cases(c *terms.Call) []loadCase {
 	}
 	var permanent, snowy, windy, up []structural.PointLoad
 	against := 0.0
+	roof := roofUplift.Of(c, m)
 	for _, f := range m.feet {
-		g, w := downOn.Of(c, f.array), Wind.Of(c, f.array)
+		down, lift := onEachFoot(c, f.array, snowed{r, true}), netUplift.Of(c, f.array, r)
 		if c.Stop() {
 			return nil
 		}
-		d, combine := &g.demands[f.i], w.code.Combinations()
+		d, combine := &down[f.i], asce(c).Combinations()
 		against = combine.DeadAgainstASD
 		on := func(force float64) structural.PointLoad {
 			return structural.PointLoad{At: f.along, Force: f.share * force}
@@ -316,31 +359,120 @@ func (m *member) cases(c *terms.Call) []loadCase {
 		permanent = append(permanent, on(d.DeadNormal))
 		snowy = append(snowy, on(d.DeadNormal+combine.SnowASD*d.SnowNormal))
 		windy = append(windy, on(downASD(c, &arrays.Foot{Array: f.array, I: f.i}, d)))
-		wind := &w.demands[f.i]
-		if w.sealed != nil {
-			wind = &w.certain[f.i]
-		}
-		up = append(up, on(-sealedUplift(c, w, wind.UpliftASD)))
+		up = append(up, on(-lift[f.i]))
 	}
-	live2 := bare(r.live)
+	live2 := bare(of.live)
 	if !offset {
-		live2 = whole(r.dead + r.live)
+		live2 = whole(of.dead + of.live)
 	}
-	heavier, lasting := r.live, "roof-live"
-	if r.design > r.live {
-		heavier, lasting = r.design, "snow"
+	heavier, lasting, heavy := of.live, "roof-live", structural.DeadAndLive
+	if of.design > of.live {
+		heavier, lasting, heavy = of.design, "snow", structural.DeadAndSnow
 	}
 	list := []loadCase{
-		{what: "the roof without the array", duration: lasting, loads: structural.Loaded{Lines: whole(r.dead + heavier)}},
-		{what: "dead load", duration: "permanent", array: true, loads: structural.Loaded{Points: permanent, Lines: whole(r.dead)}},
-		{what: "dead load and roof live load beside the array", duration: "roof-live", array: true, loads: structural.Loaded{Points: permanent, Lines: live2}},
-		{what: "dead load with wind on the array and snow beside it", duration: "wind", array: true, loads: structural.Loaded{Points: windy, Lines: bare(r.snow)}},
+		{what: "the roof without the array", duration: lasting, by: heavy, loads: structural.Loaded{Lines: whole(of.dead + heavier)}},
+		{what: "dead load", duration: "permanent", kind: gravityWith, by: structural.DeadOnly, loads: structural.Loaded{Points: permanent, Lines: whole(of.dead)}},
+		{what: "dead load and roof live load beside the array", duration: "roof-live", kind: gravityWith, by: structural.DeadAndLive, loads: structural.Loaded{Points: permanent, Lines: live2}},
+		{what: "dead load with wind on the array and snow beside it", duration: "wind", kind: gravityWith, by: structural.DeadAndWind, loads: structural.Loaded{Points: windy, Lines: bare(of.snow)}},
 	}
-	if r.snow > 0 {
-		list = append(list, loadCase{what: "dead load and snow", duration: "snow", array: true, loads: structural.Loaded{Points: snowy, Lines: bare(r.snow)}})
+	if of.snow > 0 {
+		list = append(list, loadCase{what: "dead load and snow", duration: "snow", kind: gravityWith, by: structural.DeadAndSnow, loads: structural.Loaded{Points: snowy, Lines: bare(of.snow)}})
 	}
-	return append(list, loadCase{what: "wind uplift of the feet against dead load", duration: "wind", array: true, loads: structural.Loaded{Points: up, Lines: whole(against * r.dead)}})
+	lifts := func(wind []structural.LineLoad) []structural.LineLoad { return append(whole(against*of.dead), wind...) }
+	return append(list,
+		loadCase{what: "wind uplift of the roof without the array, against dead load", duration: "wind", kind: upliftAlone, loads: structural.Loaded{Lines: lifts(roof.whole)}},
+		loadCase{what: "wind uplift of the feet and of the bare roof beside the array, against dead load", duration: "wind", kind: upliftWith, loads: structural.Loaded{Points: up, Lines: lifts(roof.bare)}})
 }
+
+// netUplift is the net uplift of each foot by one reading.
+var netUplift = terms.AnalyseBy(arrayKind, "net uplift of the feet", upliftOnFeet)
+
+// bareWind is what the wind on a roof without modules depends on.
+type bareWind struct {
+	*zoner
+	qh        float64
+	enclosure string
+}
+
+var windOnRoof = terms.Analyse(planeKind, "wind on the bare roof", func(c *terms.Call, p *job.Plane) *bareWind {
+	slope, roof, qh := c.Q(p.Slope), roofs.Geometry.Of(c, c.Job()), velocityPressure(c)
+	b := &bareWind{qh: qh.Q, enclosure: terms.Get(c, c.Job().Building.Enclosure)}
+	width, height := ZoneWidth(c, slope), roofs.MeanRoofHeight.Of(c, &c.Job().Building)
+	figure, _ := figureOrEnvelope(c, slope)
+	if c.Stop() {
+		return b
+	}
+	b.zoner = &zoner{code: asce(c), figure: figure, edges: WindEdgesOf(roof), frame: roof.Roof.Frame(roof.Index[p.Name.Value]), width: width.Edge, height: height}
+	return b
+})
+
+// upliftOn is the wind on the strip of a member, zone by zone, per length of it:
+// on the roof without the array, and on the parts that stay bare. Below the
+// modules the roof is spared what lifts them, so that no place counts twice.
+type upliftOn struct{ whole, bare []structural.LineLoad }
+
+var roofUplift = terms.Analyse(Member, "wind on the roof that it carries", func(c *terms.Call, m *member) (u upliftOn) {
+	w, span := windOnRoof.Of(c, m.frame.plane), m.unbraced(c)
+	if c.Stop() {
+		return u
+	}
+	area := span * max(m.strip, span/3) // ASCE 7 26.2
+	known := map[string]float64{}       // by zone
+	pressure := func(zone string) float64 {
+		p, seen := known[zone]
+		if !seen {
+			on, err := w.code.RoofPressure(w.qh, w.figure, zone, area, w.enclosure)
+			if err != nil {
+				c.Err(err)
+			}
+			p = on.Allowable
+			known[zone] = p
+		}
+		return p
+	}
+	low, pieces := m.frame.low, math.Ceil((m.frame.high-m.frame.low)/w.width)
+	step := (m.frame.high - low) / pieces
+	for _, across := range m.halves() {
+		first, from := len(u.whole), low
+		zone := func(along float64) string { return w.zoneAt(m.frame.place(along, across)) }
+		at := zone(low)
+		for k := range int(pieces) {
+			end := low + step*float64(k+1)
+			next := zone(end)
+			if next == at && k+1 < int(pieces) {
+				continue
+			}
+			to := end
+			if next != at { // where the one zone ends and the other begins
+				low, high := end-step, end
+				for high-low > step/32 {
+					if middle := (low + high) / 2; zone(middle) == at {
+						low = middle
+					} else {
+						high = middle
+					}
+				}
+				to = high
+			}
+			u.whole = append(u.whole, structural.LineLoad{From: from, To: to, Force: pressure(at) * m.strip / 2})
+			if next != at && k+1 == int(pieces) {
+				u.whole = append(u.whole, structural.LineLoad{From: to, To: end, Force: pressure(next) * m.strip / 2})
+			}
+			at, from = next, to
+		}
+		for _, s := range m.bare {
+			if s.across != across {
+				continue
+			}
+			for _, l := range u.whole[first:] {
+				if from, to := max(l.From, s.from), min(l.To, s.to); to > from {
+					u.bare = append(u.bare, structural.LineLoad{From: from, To: to, Force: l.Force})
+				}
+			}
+		}
+	}
+	return u
+})
 
 // effects are what a case does to a member: on its supports where they are
 // stated, otherwise on a simple span wherever it is worst.

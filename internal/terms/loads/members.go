@@ -46,7 +46,7 @@ func codeEdition(c *terms.Call, a *job.Adoption) string {
 	return terms.Get(c, a.IBC)
 }
 
-var _ = terms.Derive(submittalKind, "gravity_screen", terms.Quantity(quantity.Ratio), "share of added gravity load that asks for no check of existing framing", "IEBC 503.3", "load-increase",
+var gravityScreen = terms.Derive(submittalKind, "gravity_screen", terms.Quantity(quantity.Ratio), "share of added gravity load that asks for no check of existing framing", "IEBC 503.3", "load-increase",
 	func(c *terms.Call, j *job.Job) float64 {
 		e := existing.Of(c, j)
 		if c.Stop() {
@@ -55,6 +55,13 @@ var _ = terms.Derive(submittalKind, "gravity_screen", terms.Quantity(quantity.Ra
 		c.Cite(e.Ref)
 		return e.Gravity
 	})
+
+var _ = terms.Derive(submittalKind, "share_screen", terms.PlainNumber, "load of one member over its even share of the array from which it has to be shown to hold", "common practice", "", func(c *terms.Call, _ *job.Job) float64 {
+	if s := screens(c); !c.Stop() {
+		return s.MemberShare
+	}
+	return 0
+})
 
 var framingSettled = terms.Derive(arrayKind, "framing_settled", terms.YesNo, "whether a sealed letter about the framing under it, or an engineer's calculation of that framing, is in the submittal", "the job", "",
 	func(c *terms.Call, a *job.Array) bool {
@@ -86,7 +93,8 @@ var _ = ofArrays(submittalKind, "whether a sealed letter or an engineer's calcul
 var _ = terms.Derive(arrayKind, "members_hold", terms.YesNo, "whether every purlin or rafter under its feet is shown to hold gravity by calculation", "NDS chapters 3 and 4, maker's table", "member",
 	func(c *terms.Call, a *job.Array) bool {
 		p := arrays.PlaneOf(c, a)
-		if c.Stop() || !slices.Contains(computedMembers, terms.Get(c, p.Framing.Member)) {
+		terms.Get(c, p.Framing.Member)
+		if c.Stop() || !onBeams(c, p) {
 			return false
 		}
 		for _, m := range framed.Of(c, p).members {
@@ -119,7 +127,7 @@ func ofTable(name, meaning string, more func(c *terms.Call, p *job.Plane) float6
 	})
 }
 
-var _ = ofTable("rafter_span", "largest span of its rafters by the method of the span tables, on the plan, for the roof as it is without the array", func(*terms.Call, *job.Plane) float64 { return 0 })
+var rafterSpan = ofTable("rafter_span", "largest span of its rafters by the method of the span tables, on the plan, for the roof as it is without the array", func(*terms.Call, *job.Plane) float64 { return 0 })
 
 var rafterSpanUnder = ofTable("rafter_span_with_array", "largest span of its rafters by the method of the span tables, on the plan, with the heaviest array on it as dead load", func(c *terms.Call, p *job.Plane) float64 {
 	heaviest := 0.0
@@ -131,10 +139,10 @@ var rafterSpanUnder = ofTable("rafter_span_with_array", "largest span of its raf
 
 // byTable is the exception of the existing building code for small dwellings
 // that stay within the residential code.
-var _ = terms.Derive(Member, "by_table", terms.YesNo, "whether it is a rafter of a dwelling that spans no farther than the tables with the array as dead load, and every array on it has its feet staggered", "IEBC 503.3, IRC R802.4.1", "rafter-span",
+var memberByTable = terms.Derive(Member, "by_table", terms.YesNo, "whether it is a rafter of a dwelling that spans no farther than the tables with the array as dead load, and every array on it has its feet staggered", "IEBC 503.3, IRC R802.4.1", "rafter-span",
 	func(c *terms.Call, m *member) bool {
 		p := m.frame.plane
-		if terms.Get(c, p.Framing.Member) != "rafter" || terms.Get(c, p.Framing.Material) != "wood" || !terms.Get(c, c.Job().Building.Dwelling) {
+		if !framedByTable(c, p) {
 			return false
 		}
 		for _, a := range m.arrays {
@@ -145,6 +153,11 @@ var _ = terms.Derive(Member, "by_table", terms.YesNo, "whether it is a rafter of
 		span, most := c.Q(p.Framing.Span), rafterSpanUnder.Of(c, p)
 		return !c.Stop() && structural.Meets(span, most)
 	})
+
+// framedByTable reports whether a plane is of what the rafter tables are for.
+func framedByTable(c *terms.Call, p *job.Plane) bool {
+	return terms.Get(c, p.Framing.Member) == "rafter" && terms.Get(c, p.Framing.Material) == "wood" && terms.Get(c, c.Job().Building.Dwelling)
+}
 
 // rafters are the span tables of the residential code, or of the edition of the
 // building code that has the same.

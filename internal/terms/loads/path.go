@@ -16,8 +16,9 @@ import (
 	"plumbrule/internal/terms/arrays"
 )
 
-// A load path runs from the modules over clamps and rails to a foot and its
-// fasteners, in each direction that a load takes. All demands and capacities are
+// A load path runs from the modules over clamps and rails to a foot, its fasteners,
+// the sheet or seam that they hold and the member below, in each direction that a
+// load takes. All demands and capacities are
 // at allowable level: a maker's ratings are given at it, tested ultimates and
 // nominal strengths are brought to it by their safety factors.
 
@@ -66,7 +67,7 @@ func (p *pathLoad) at(i int) structural.Link {
 
 func always(*terms.Call, *job.Array) bool { return true }
 
-// pathParts are the parts of a load path from the modules to the roof.
+// pathParts are the parts of a load path from the modules to the framing.
 var pathParts = []pathPart{
 	{name: structural.ModulePart, direction: structural.Upward, has: always, find: modulesUpward},
 	{name: structural.ModulePart, direction: structural.Down, has: always, find: modulesDown},
@@ -83,6 +84,9 @@ var pathParts = []pathPart{
 	{name: structural.FastenerPart, direction: structural.Upward, has: always, find: fastenersUpward},
 	{name: structural.FastenerPart, direction: structural.Along, has: fastenersHoldAlong, find: fastenersDownslope},
 	{name: structural.FastenerPart, direction: structural.Together, has: pulledBothWays, find: fastenersTogether},
+	{name: structural.SheetPart, direction: structural.Upward, has: onSheet, find: sheetUpward},
+	{name: structural.MemberPart, direction: structural.Upward, has: framingOpen, find: memberBy(true)},
+	{name: structural.MemberPart, direction: structural.Down, has: framingOpen, find: memberBy(false)},
 }
 
 // mountingOf is the mounting of an array, or a missing key.
@@ -134,6 +138,15 @@ func fastenersHoldAlong(c *terms.Call, a *job.Array) bool {
 	f, kind, _ := fastenerOf(c, a)
 	return sloped(c, a) && (kind != "seam-clamp" || terms.Stated(c, f.TestedAlong))
 }
+
+// onSheet tells whether the sheet or a seam hands on what its feet pull at, and no
+// calculation of the fastening has followed the load that far.
+func onSheet(c *terms.Call, a *job.Array) bool {
+	return arrays.FixedTo.Of(c, a) != arrays.Framing && len(settled(c, a, ofFastening)) == 0
+}
+
+// framingOpen tells whether no sealed letter or calculation settles the framing.
+func framingOpen(c *terms.Call, a *job.Array) bool { return !framingSettled.Of(c, a) }
 
 // pulledBothWays tells whether the fasteners of a foot are held in both directions
 // at once: screws, which a load along the roof bends, and clamps where one runs
@@ -572,6 +585,47 @@ func fastenersDownslope(c *terms.Call, a *job.Array, r reading) pathLoad {
 		p.demand, p.capacity, p.by = append(p.demand, load), append(p.capacity, holds), append(p.by, by)
 	}
 	return p
+}
+
+// sheetUpward holds what a foot pulls against the clips of the seams, or the
+// screws of the sheet, that hand it on to the framing.
+func sheetUpward(c *terms.Call, a *job.Array, r reading) pathLoad {
+	uplift, roof := upliftOnFeet(c, a, r), roofPasses.Of(c, a)
+	if c.Stop() {
+		return pathLoad{}
+	}
+	return pathLoad{link: structural.Link{By: structural.DeadAgainstWind, Capacity: roof.Allowable, Dimension: quantity.Force, Reason: "by " + roof.Mode}, demand: uplift}
+}
+
+// memberBy gives each foot the utilisation of the member that it stands on, or of
+// the worse of two, with all else that the member carries.
+func memberBy(uplift bool) func(c *terms.Call, a *job.Array, r reading) pathLoad {
+	return func(c *terms.Call, a *job.Array, r reading) pathLoad {
+		l, p := arrays.Carried.Of(c, a), arrays.PlaneOf(c, a)
+		if word := terms.Get(c, p.Framing.Member); !onBeams(c, p) {
+			c.Fail("what a %s holds is not computed here", word)
+		}
+		f := framed.Of(c, p)
+		if c.Stop() {
+			return pathLoad{}
+		}
+		load := pathLoad{link: structural.Link{Capacity: 1, Dimension: quantity.Ratio, Reason: "the whole of its strength"}, demand: make([]float64, len(l.Feet)), by: make([]structural.Combination, len(l.Feet))}
+		for _, m := range f.members {
+			if !slices.Contains(m.arrays, a) {
+				continue
+			}
+			u := held.Of(c, m, asked{r, uplift})
+			if c.Stop() {
+				return pathLoad{}
+			}
+			for _, foot := range m.feet {
+				if foot.array == a && u.Share() >= load.demand[foot.i] {
+					load.demand[foot.i], load.by[foot.i] = u.Share(), u.by
+				}
+			}
+		}
+		return load
+	}
 }
 
 // together is the utilisation of the fasteners of one foot in the combination of

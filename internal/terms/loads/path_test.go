@@ -76,6 +76,35 @@ func TestPathNamesWhatGoverns(t *testing.T) {
 	}
 }
 
+// The path goes on past the fasteners: over the sheet or its seams to the member,
+// until a letter settles the framing.
+func TestPathReachesTheMember(t *testing.T) {
+	purlins := func(moment, uplift string) map[string]any {
+		return map[string]any{"document.structural letter.sealed": false, "plane.south.framing.allowable_moment": moment, "plane.south.framing.allowable_moment_uplift": uplift, "plane.south.framing.allowable_shear": "3 kip"}
+	}
+	for _, c := range []struct {
+		job, foot string
+		set       map[string]any
+		governs   string
+		unknown   string
+	}{
+		{"barn", "west line 1 foot 4", purlins("9 kip-in", "60 kip-in"), "member in downward load", ""},
+		{"barn", "west line 1 foot 4", purlins("90 kip-in", "9 kip-in"), "member in uplift", ""},
+		{"barn", "west line 1 foot 4", map[string]any{"document.structural letter.sealed": false}, "", "member in uplift (plane.south.framing.allowable_shear), member in downward load (plane.south.framing.allowable_shear)"},
+		{"barn", "west line 1 foot 4", map[string]any{"document.structural letter.sealed": false, "plane.south.framing.member": "truss"}, "", "member in uplift (what a truss holds is not computed here), member in downward load (what a truss holds is not computed here)"},
+		{"barn", "west line 1 foot 4", nil, "", ""},
+		{"commercial", "west line 1 foot 4", map[string]any{"plane.roof.covering.clip_uplift": "60 lb"}, "sheet in uplift", ""},
+	} {
+		m := termstest.Model(t, c.job, job.Edits{Set: c.set})
+		if got := termstest.Value[string](t, m, "attachment", c.foot, "path_governs"); c.governs != "" && got != c.governs {
+			t.Errorf("%v: %s governs", c.set, got)
+		}
+		if got := termstest.Value[string](t, m, "attachment", c.foot, "path_unknown"); got != c.unknown {
+			t.Errorf("%v: unknown %q, want %q", c.set, got, c.unknown)
+		}
+	}
+}
+
 // A closer spacing than the one that is named holds with the parts above the feet.
 func TestSpacingHoldsTheRails(t *testing.T) {
 	edits := job.Edits{Set: map[string]any{"mounting_type.crest rail.span_uplift": "12 psf"}}
@@ -101,11 +130,19 @@ func railLines(rows int) (lines []any) {
 	return lines
 }
 
-// BenchmarkPaths is the wind, the snow and the load path of 6,000 feet, with
-// their layout at hand.
+// field is the outline of a plane between two places up its slope.
+func field(low, high int) []any {
+	feet := func(v int) string { return fmt.Sprintf("%d ft", v) }
+	return []any{[]any{"0 ft", feet(low)}, []any{"800 ft", feet(low)}, []any{"800 ft", feet(high)}, []any{"0 ft", feet(high)}}
+}
+
+// BenchmarkPaths is the wind, the snow, what the feet hold and the load path of
+// 6,000 feet down to the 100 members that carry them, with their layout at hand.
 func BenchmarkPaths(b *testing.B) {
 	edits := job.Edits{Set: map[string]any{"array.west.rows": 50, "array.west.columns": 64, "array.west.origin": []any{"10 ft", "10 ft"}, "array.west.attachments.lines": railLines(50), "array.west.gap_y": "4.2 in",
-		"plane.south.outline": []any{[]any{"0 ft", "0 ft"}, []any{"800 ft", "0 ft"}, []any{"800 ft", "400 ft"}, []any{"0 ft", "400 ft"}}}}
+		"document.structural letter.sealed": false, "plane.south.framing.allowable_moment": "90 kip-in", "plane.south.framing.allowable_moment_uplift": "90 kip-in", "plane.south.framing.allowable_shear": "9 kip",
+		"plane.south.outline": field(0, 400), "plane.north.outline": field(400, 800), "plane.south.slope": "1.5:12", "plane.north.slope": "1.5:12"},
+		Unset: []string{"building.mean_roof_height", "building.eave_height", "building.length", "building.width", "building.roof_shape"}}
 	for b.Loop() {
 		b.StopTimer()
 		m := termstest.Model(b, "barn", edits)
@@ -115,8 +152,9 @@ func BenchmarkPaths(b *testing.B) {
 			b.Fatal(needs, len(l.Feet))
 		}
 		b.StartTimer()
-		if _, needs := paths.Known(m, a); len(needs) > 0 {
-			b.Fatal(needs)
+		s, needs := paths.Known(m, a)
+		if len(needs) > 0 || len(s.unknown) > 0 {
+			b.Fatal(needs, s.unknown)
 		}
 	}
 }

@@ -141,7 +141,7 @@ func steelUplift(c *terms.Call, a *job.Array, p *job.Plane, f *job.FastenerType,
 	s.tension = add("tension of the screw itself", screw, err)
 	modes = append(modes, byReport(c, f.Allowable, "the withdrawal of the screws", s.count)...)
 	if steel.Name == arrays.Sheet {
-		modes = append(modes, roofHolds(c, a, p, s)...)
+		modes = append(modes, roofHolds(c, a, s)...)
 	}
 	return modes
 }
@@ -252,16 +252,20 @@ var screwsBend = terms.Derive(arrayKind, "screws_bend", terms.YesNo, "whether a 
 	return ok && !testedHere(c, arrays.PlaneOf(c, a), f)
 })
 
-// steelInteraction is the tension and shear on each screw of a foot at once.
-func steelInteraction(c *terms.Call, a *job.Array, up *capacityState, side *lateralState, uplift, downslope float64) (structural.Interaction, func(quantity.System) []string) {
+// pliesOf is what the screws of an array go through and how they hold it.
+var pliesOf = terms.Analyse(arrayKind, "plies at the screws", func(c *terms.Call, a *job.Array) *structural.Plies {
+	up, side := holds.Of(c, a), holdsAlong.Of(c, a, "wind")
 	f, _ := terms.Seek(c, fastenerTypeKind, a.Attachments.Fastener)
+	if c.Stop() {
+		return nil
+	}
 	c.Q(f.Head) // pull-over is half of the interaction
 	code := aisi(c)
 	_, loadKnown := prying(c, a)
-	j := structural.Plies{Diameter: c.Q(f.Diameter), Thickness1: c.Q(f.SideThickness), Tensile1: c.Q(f.SideTensile), Aluminum: ofAluminum(c, f), LoadKnown: loadKnown,
+	j := &structural.Plies{Diameter: c.Q(f.Diameter), Thickness1: c.Q(f.SideThickness), Tensile1: c.Q(f.SideTensile), Aluminum: ofAluminum(c, f), LoadKnown: loadKnown,
 		Shear: side.shear, Pullover: up.pullover, Pullout: up.pullout, ShearOfScrew: side.own, TensionOfScrew: up.tension}
 	if c.Stop() {
-		return structural.Interaction{}, nil
+		return nil
 	}
 	var steel arrays.Steel
 	j.Thickness2, j.Tensile2, steel = steelOf(c, code, a, arrays.PlaneOf(c, a))
@@ -269,11 +273,17 @@ func steelInteraction(c *terms.Call, a *job.Array, up *capacityState, side *late
 	if j.Thickness2 == 0 && !c.Stop() {
 		c.Fail("the thread of the screws does not reach the %s", steel.Name)
 	}
+	return j
+})
+
+// steelInteraction is the tension and shear on each screw of a foot at once.
+func steelInteraction(c *terms.Call, a *job.Array, up *capacityState, uplift, downslope float64) (structural.Interaction, func(quantity.System) []string) {
+	code, j := aisi(c), pliesOf.Of(c, a)
 	if c.Stop() {
 		return structural.Interaction{}, nil
 	}
 	n := float64(up.count)
-	r, err := code.Interaction(downslope/n, uplift/n, j, c.Job().System())
+	r, err := code.Interaction(downslope/n, uplift/n, *j, c.Job().System())
 	if err != nil {
 		c.Err(err)
 	}
@@ -300,7 +310,7 @@ func rated(c *terms.Call, a *job.Array, along float64) float64 {
 // steelCombined is the utilisation of the screws of a foot under tension and
 // shear at once, as far as the standard's tests reach.
 func steelCombined(c *terms.Call, a *job.Array, up *capacityState, side *lateralState, uplift, downslope float64) (float64, func(quantity.System) []string, []table.Ref) {
-	r, work := steelInteraction(c, a, up, side, uplift, downslope)
+	r, work := steelInteraction(c, a, up, uplift, downslope)
 	if c.Stop() {
 		return 0, nil, nil
 	}
@@ -330,7 +340,7 @@ var boundOf = terms.Analyse(arrays.Attachment, "uplift and lateral load together
 			next.share, next.work, next.refs = added(up.uplift, side.least, math.Max(0, pair.Uplift), pair.Downslope)
 			next.why = "the screws stand free over the hollow of a rib, so that shares of both capacities are added"
 		} else {
-			r, work := steelInteraction(c, a, up, side, math.Max(0, pair.Uplift), pair.Downslope)
+			r, work := steelInteraction(c, a, up, math.Max(0, pair.Uplift), pair.Downslope)
 			next.share, next.work, next.refs = math.Max(r.Bound, rated(c, a, pair.Downslope)), work, r.Refs
 			why := r.Outside()
 			if _, known := prying(c, a); !known {

@@ -473,6 +473,15 @@ type zoner struct {
 	width, height float64
 }
 
+func (z *zoner) place(p layout.Point) structural.Place {
+	return structural.PlaceOf(structural.Point(z.frame.ToPlan(roofplan.Point(p))), z.edges)
+}
+
+// zoneAt is the zone of the roof at a place on the surface.
+func (z *zoner) zoneAt(p layout.Point) string {
+	return z.figure.Zone(z.place(p), z.width, z.height)
+}
+
 // severest is the severest zone that any of the places on the surface lies in.
 // Of zones with one coefficient the corner counts before the edge and the edge
 // before the field, because a maker's letter may tell them apart.
@@ -480,7 +489,7 @@ func (z *zoner) severest(area float64, places []layout.Point) (zone, error) {
 	var zones []string
 	tilted := ""
 	for _, p := range places {
-		place := structural.PlaceOf(structural.Point(z.frame.ToPlan(roofplan.Point(p))), z.edges)
+		place := z.place(p)
 		if at := z.figure.Zone(place, z.width, z.height); !slices.Contains(zones, at) {
 			zones = append(zones, at)
 		}

@@ -11,11 +11,13 @@ import (
 // part has no length. Places in m along the beam.
 type EvenLoad struct{ From, To, Total float64 }
 
-// ContinuousBeam is a straight beam of one section, without a joint, on level
-// supports that hold it both ways. What lies outside its supports is an overhang.
+// ContinuousBeam is a straight beam of one section on level supports that hold it
+// both ways, without a joint unless it is jointed. What lies outside its supports
+// is an overhang.
 type ContinuousBeam struct {
 	Supports []float64 // in order
 	Loads    []EvenLoad
+	Jointed  bool // over every inner support: each span stands by itself
 }
 
 // BeamForces are the reactions of the supports and the bending moments of the
@@ -42,7 +44,7 @@ func (b ContinuousBeam) Forces() (BeamForces, error) {
 		}
 		r.add(l)
 	}
-	r.solve()
+	r.solve(b.Jointed)
 	return f, nil
 }
 
@@ -116,9 +118,9 @@ func loadTerm(from, to, length float64) float64 {
 
 // solve finds the moments over the inner supports, which form a tridiagonal
 // system, and brings them into the reactions.
-func (r *beamSolver) solve() {
+func (r *beamSolver) solve(jointed bool) {
 	n, m := len(r.at), r.forces.Moments
-	if n > 2 {
+	if n > 2 && !jointed {
 		// Forward elimination: m[i] = value[i] - factor[i] m[i+1].
 		factor, value := make([]float64, n), make([]float64, n)
 		value[0] = m[0]
