@@ -381,7 +381,7 @@ type MountingType struct {
 	ProductApproval    Text       `key:"product_approval" doc:"number of its product approval or state certification"`
 	FixedTo            Text       `key:"fixed_to" choice:"framing|sheet|seam" absent:"seams for seam clamps, framing for everything else" doc:"what its feet are fixed to: the framing below, the sheet alone, or the seams of a standing-seam roof"`
 	MinimumSheet       Quantity   `key:"minimum_sheet" dim:"length" positive:"yes" min:"0.0002" max:"0.01" absent:"not said, which matters only where its feet are fixed to the sheet" doc:"thinnest sheet, base metal, that its feet may be fixed to"`
-	MinimumFasteners   Count      `key:"minimum_fasteners" min:"1" max:"20" absent:"not said, which matters only where its feet are fixed to the sheet" doc:"fasteners in each foot that its maker asks for at least"`
+	MinimumFasteners   Count      `key:"minimum_fasteners" min:"1" max:"20" absent:"not said, which matters only where its feet are fixed to the sheet, or stand on one metal screw each" doc:"fasteners in each foot that its maker asks for at least"`
 	Eccentric          Flag       `key:"eccentric" absent:"either: half of the pull-over is a bound to verify" doc:"whether the load on a foot stands beside its fasteners and pries at them, as on an L-shaped foot with screws on one side"`
 	FastenerPlace      Text       `key:"fastener_place" choice:"crest|pan|any" default:"crest" absent:"the crest, as is common practice" doc:"where on a ribbed sheet its maker wants the fasteners"`
 	RailLength         Quantity   `key:"rail_length" dim:"length" positive:"yes" min:"0.5" max:"20" doc:"longest piece of rail that is delivered"`
@@ -411,7 +411,7 @@ type FastenerType struct {
 	Thread           Quantity `key:"thread" dim:"length" positive:"yes" min:"0.002" max:"0.6" absent:"of a lag or wood screw, what its length leaves" doc:"length of thread of a lag or wood screw in the member, less the tip; of a metal screw, from its end up"`
 	PlateAndFlashing Quantity `key:"plate" dim:"length" max:"0.3" doc:"thickness of foot, flashing and covering that the fastener passes before the deck"`
 	Head             Quantity `key:"head" dim:"length" positive:"yes" min:"0.003" max:"0.1" absent:"nothing that the foot could be pulled over" doc:"diameter of the head or washer"`
-	Allowable        Quantity `key:"allowable_withdrawal" dim:"force" positive:"yes" max:"50000" doc:"allowable withdrawal stated in the submittal"`
+	Allowable        Quantity `key:"allowable_withdrawal" dim:"force" positive:"yes" max:"50000" doc:"allowable withdrawal of one fastener stated in the submittal; it never raises what is computed"`
 	TestedUltimate   Quantity `key:"tested_ultimate" dim:"force" positive:"yes" max:"50000" doc:"ultimate load of a seam clamp in the maker's test"`
 	TestedAlong      Quantity `key:"tested_along" dim:"force" positive:"yes" max:"50000" doc:"ultimate load of a seam clamp along its seam in the maker's test"`
 	TestedProfile    Text     `key:"tested_profile" doc:"profile of the metal roof that a seam clamp, or a foot on a rib, was tested on"`

@@ -30,7 +30,6 @@ func TestAnEditionThatIsNotCoveredIsSaidOnce(t *testing.T) {
 	for _, c := range []struct{ job, key, edition, says string }{
 		{"barn", "adoption.nec", "2026", "NEC 2026"},
 		{"house", "adoption.nec", "2014", "NEC 2014"},
-		{"commercial", "adoption.asce7", "7-10", "ASCE 7-10"},
 	} {
 		r := underEdition(t, c.job, c.key, c.edition)
 		var head *Outcome
