@@ -30,7 +30,7 @@ func snowAt(t *testing.T, m *terms.Model, array string) (psf map[string]float64,
 // eave, 14.5 psf more within 4.6 ft of the ridge.
 func TestUnbalancedByPlace(t *testing.T) {
 	m := termstest.Model(t, "house", job.Edits{})
-	psf, cases := snowAt(t, m, "south")
+	psf, _ := snowAt(t, m, "south")
 	if psf["south line 3 foot 4"] != psf["south line 1 foot 4"] || math.Abs(psf["south line 1 foot 4"]-20) > 1e-6 {
 		t.Errorf("below the drift: %v and %v psf", psf["south line 1 foot 4"], psf["south line 3 foot 4"])
 	}

@@ -239,9 +239,9 @@ func ofEngineered(topic string) terms.TermOf[job.Array, bool] {
 
 var (
 	windEngineered      = ofEngineered(ofWind)
-	snowEngineered      = ofEngineered(ofSnow)
-	seismicEngineered   = ofEngineered(ofSeismic)
+	_                   = ofEngineered(ofSnow)
+	_                   = ofEngineered(ofSeismic)
 	fasteningEngineered = ofEngineered(ofFastening)
 	framingEngineered   = ofEngineered(ofFraming)
-	ballastEngineered   = ofEngineered(ofBallast)
+	_                   = ofEngineered(ofBallast)
 )

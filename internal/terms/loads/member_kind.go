@@ -84,7 +84,7 @@ var _ = terms.Derive(Member, "feet", terms.WholeNumber, "feet that stand on it",
 
 var _ = terms.Derive(Member, "load_share", terms.PlainNumber, "module area on its feet over the even share of all members below the modules", "geometry", "", func(_ *terms.Call, m *member) float64 { return m.area / m.frame.even })
 
-var memberSettled = terms.Derive(Member, "settled", terms.YesNo, "whether a sealed letter or an engineer's calculation of the framing covers every array on it", "the job", "", func(c *terms.Call, m *member) bool {
+var _ = terms.Derive(Member, "settled", terms.YesNo, "whether a sealed letter or an engineer's calculation of the framing covers every array on it", "the job", "", func(c *terms.Call, m *member) bool {
 	for _, a := range m.arrays {
 		if !framingSettled.Of(c, a) {
 			return false

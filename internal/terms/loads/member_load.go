@@ -307,7 +307,7 @@ const (
 
 // roofLoads are the loads of the roof itself per length of a member, N/m at a
 // right angle to it.
-type roofLoads struct{ dead, live, snow, design, slopeDead float64 }
+type roofLoads struct{ dead, live, snow, design float64 }
 
 // cases lists what the feet and the roof do to a member by one reading of the
 // wind.

@@ -84,7 +84,7 @@ func ofArrays[T any](k terms.KindOf[T], meaning string, list func(c *terms.Call,
 	})
 }
 
-var planeSettled = ofArrays(planeKind, "whether a sealed letter or an engineer's calculation covers its framing under every array on it", func(c *terms.Call, p *job.Plane) []*job.Array {
+var _ = ofArrays(planeKind, "whether a sealed letter or an engineer's calculation covers its framing under every array on it", func(c *terms.Call, p *job.Plane) []*job.Array {
 	return terms.Pointing(c, arrayKind, func(a *job.Array) job.Text { return a.Plane }, p.Name.Value)
 })
 
