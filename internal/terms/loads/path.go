@@ -680,8 +680,16 @@ func fastenersTogether(c *terms.Call, a *job.Array, r reading) pathLoad {
 		return pathLoad{}
 	}
 	p := pathLoad{link: structural.Link{Capacity: 1, Dimension: quantity.Ratio, Reason: "the whole of what both may take"}}
+	alike := map[[2]structural.Pair]together{} // most feet of a grid carry the same
 	for i := range uplift {
-		t := pulledTogether(c, a, pairsOn(c, a, i, uplift[i], r))
+		pairs := pairsOn(c, a, i, uplift[i], r)
+		var key [2]structural.Pair
+		copy(key[:], pairs)
+		t, known := alike[key]
+		if !known {
+			t = pulledTogether(c, a, pairs)
+			alike[key] = t
+		}
 		if c.Stop() {
 			return pathLoad{}
 		}

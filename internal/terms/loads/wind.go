@@ -108,6 +108,9 @@ const farApart = 0.05
 func gapToOthers(c *terms.Call, a *job.Array, l *layout.Array) float64 {
 	least := math.Inf(1)
 	apart := func(p, q [4]layout.Point) float64 {
+		if boxesApart(p, q) > farApart {
+			return math.Inf(1)
+		}
 		d, _, _ := roofplan.Distance(quadrangle(p), quadrangle(q))
 		return d
 	}
@@ -134,6 +137,22 @@ func gapToOthers(c *terms.Call, a *job.Array, l *layout.Array) float64 {
 		}
 	}
 	return least
+}
+
+// boxesApart is how far the bounds of two quadrangles stand apart along the axis
+// on which they do so most; at or below zero where they overlap.
+func boxesApart(p, q [4]layout.Point) float64 {
+	bounds := func(corners [4]layout.Point) (least, most layout.Point) {
+		least, most = layout.Point{X: math.Inf(1), Y: math.Inf(1)}, layout.Point{X: math.Inf(-1), Y: math.Inf(-1)}
+		for _, c := range corners {
+			least.X, least.Y = math.Min(least.X, c.X), math.Min(least.Y, c.Y)
+			most.X, most.Y = math.Max(most.X, c.X), math.Max(most.Y, c.Y)
+		}
+		return least, most
+	}
+	p0, p1 := bounds(p)
+	q0, q1 := bounds(q)
+	return math.Max(math.Max(p0.X-q1.X, q0.X-p1.X), math.Max(p0.Y-q1.Y, q0.Y-p1.Y))
 }
 
 func quadrangle(corners [4]layout.Point) roofplan.Shape {
