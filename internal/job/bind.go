@@ -25,18 +25,22 @@ func (t *Tree) Job() (*Job, error) {
 	if faults := tooLong(t.root, ""); len(faults) > 0 {
 		return nil, faults.Err()
 	}
+	whole := t.expand()
 	b := &binder{job: job, open: t.open, names: map[string][]string{}}
 	job.Files = slices.Clone(t.files)
 	job.Sections = map[string]source.Span{}
-	for key, n := range t.root.table {
+	for key, n := range whole.root.table {
 		job.Sections[key] = n.span()
 	}
-	b.table(Model(), t.root, reflect.ValueOf(job).Elem(), "", t.files[0].Start())
+	b.table(Model(), whole.root, reflect.ValueOf(job).Elem(), "", t.files[0].Start())
 	b.standIns(Model(), reflect.ValueOf(job).Elem(), "")
 	b.references()
 	b.readFiles()
 	b.checks()
-	b.schema(t.root)
+	if len(whole.faults) == 0 { // else it would miss what the patterns were to give
+		b.schema(whole.root)
+	}
+	b.faults = append(whole.byLike(b.faults), whole.faults...)
 	b.faults = append(b.faults, t.faults...)
 	if err := b.faults.Err(); err != nil {
 		return nil, err
@@ -95,7 +99,7 @@ func (b *binder) table(t *Table, n *node, owner reflect.Value, key string, heade
 	setPlace(owner, header)
 	for _, f := range t.Fields {
 		child := n.get(f.Key)
-		if child == nil && f.Required {
+		if child == nil && f.Required && !(n != nil && n.open) {
 			b.fault(source.Fault{At: header, Path: Join(key, f.Key), Message: Join(key, f.Key) + " is missing", Expected: "it is required: " + f.Doc})
 		}
 		b.field(f, child, f.Of(owner), Join(key, f.Key), header)
@@ -134,7 +138,7 @@ func (b *binder) unknownKeys(t *Table, n *node, key string) {
 		if _, known := t.Field(k); known {
 			continue
 		}
-		near := b.nearest(k, t.Keys())
+		near := b.nearest(k, t.written())
 		where := "at the top of the job"
 		if key != "" {
 			where = "in " + key

@@ -5,6 +5,7 @@ import (
 	"maps"
 	"slices"
 	"strconv"
+	"strings"
 
 	"plumbrule/internal/quantity"
 	"plumbrule/internal/source"
@@ -17,7 +18,8 @@ import (
 // list of tables. Doubled names entries of lists of tables, each with the name
 // that a copy of it gets. Added names lists of tables ("panel"), each with the
 // entries that join it. All unsetting comes first, then doubling, adding and
-// setting.
+// setting. An edit that reaches into what a pattern makes, such as a value that
+// came by like, writes that entry out first.
 type Edits struct {
 	Set     map[string]any
 	Unset   []string
@@ -29,7 +31,7 @@ type Edits struct {
 // does not have is a fault; a key that the model lacks shows when the tree is
 // read.
 func (t *Tree) With(e Edits) (*Tree, error) {
-	editor := editor{root: t.root.clone()}
+	editor := editor{root: t.root.clone(), tree: t}
 	for _, key := range e.Unset {
 		editor.apply(key, nil)
 	}
@@ -50,7 +52,78 @@ func (t *Tree) With(e Edits) (*Tree, error) {
 
 type editor struct {
 	root   *node
+	tree   *Tree
+	whole  *expansion // the tree before the edits, its patterns written out; nil until it is asked for
 	faults source.Faults
+}
+
+// writeOut puts an entry as its patterns make it in the place of the entry as it
+// is written, where an edit of a key would miss what only the patterns make.
+// A value that came by like is simply stated when it is set.
+func (e *editor) writeOut(parts []string, set bool) {
+	if len(parts) < 2 || e.root.follow(parts) != nil || !hasPatterns(Model(), e.tree.root) {
+		return
+	}
+	if e.whole == nil {
+		e.whole = e.tree.expand()
+	}
+	made, list := e.whole.root.follow(parts), e.root.get(parts[0])
+	if made == nil || !list.isList() || set && !e.whole.makes(parts) {
+		return
+	}
+	names := []string{parts[1]}
+	entry, _ := list.child(parts[1])
+	if entry == nil {
+		for _, written := range list.list {
+			name, _ := written.get("name").text()
+			if members := e.whole.members[Join(parts[0], name)]; slices.Contains(members, parts[1]) {
+				entry, names = written, members
+			}
+		}
+	}
+	i := slices.Index(list.list, entry)
+	if i < 0 {
+		return
+	}
+	var out []*node
+	for _, name := range names {
+		if n := e.whole.root.follow([]string{parts[0], name}); n != nil {
+			out = append(out, n.clone())
+		}
+	}
+	list.list = slices.Replace(list.list, i, i+1, out...)
+}
+
+// makes reports whether a pattern other than like makes the value of a key, or
+// whether the key counts into a list that came by like.
+func (e *expansion) makes(parts []string) bool {
+	key, n := "", e.root
+	for i, part := range parts {
+		if key = Join(key, part); e.made[key] {
+			return true
+		}
+		if n.isList() && i >= 2 {
+			return true
+		}
+		n, _ = n.child(part)
+	}
+	for owner, members := range e.members {
+		if slices.Contains(members, parts[1]) && strings.HasPrefix(owner, parts[0]+".") {
+			return true
+		}
+	}
+	return false
+}
+
+// follow steps along a key; nil where there is nothing.
+func (n *node) follow(parts []string) *node {
+	for _, part := range parts {
+		if n == nil {
+			return nil
+		}
+		n, _ = n.child(part)
+	}
+	return n
 }
 
 // parts parts a key; one that cannot be read is a fault.
@@ -68,6 +141,7 @@ func (e *editor) double(key, name string) {
 	if !ok {
 		return
 	}
+	e.writeOut(parts, true)
 	var owner *node
 	entry := e.root
 	for _, part := range parts {
@@ -124,6 +198,7 @@ func (e *editor) apply(key string, value any) {
 	if !ok {
 		return
 	}
+	e.writeOut(parts, value != nil)
 	owner := e.root
 	for i, part := range parts[:len(parts)-1] {
 		next, near := owner.child(part)

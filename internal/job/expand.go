@@ -1,0 +1,413 @@
+package job
+
+import (
+	"fmt"
+	"reflect"
+	"slices"
+	"strings"
+
+	"plumbrule/internal/source"
+)
+
+// Patterns are keys that stand for others. A job that uses them says the same
+// as one that writes everything out, and is made into that one before it is
+// read: nothing behind this file knows of them.
+//
+//   - like = "NAME" on an entry of a list with names takes from the named entry
+//     of the same list every value that the entry does not state itself. Tables
+//     are taken key by key, lists whole, the name never.
+//   - count = 3 on a string makes three of it, named "NAME 1" to "NAME 3".
+//   - across, below_ridge and their kin place an array by setbacks.
+//   - every, on and staggered stand feet on each n-th rib or member.
+//
+// They are expanded in that order, so that what is like a pattern is a pattern
+// too. A value that came by like keeps the place where its giver states it; a
+// fault there names the heirs as further places.
+//
+// Edits apply to the tree as it is written. One that reaches into what a
+// pattern makes has its entry written out first (see editor.writeOut).
+
+// likeKey names the entry that another one is like.
+const likeKey = "like"
+
+// stringPattern are the patterns of a string.
+type stringPattern struct {
+	Count Count `key:"count" min:"1" max:"200" doc:"how many alike: they are named by number, \"S 1\" and on, their inputs are counted on from input, and a list of strings that has this name has all of them"`
+}
+
+// arrayPattern are the patterns of an array.
+type arrayPattern struct {
+	Across       Text     `key:"across" choice:"centred|from_left|from_right" doc:"where the array stands across its plane, instead of origin: between the setbacks, or at one of them"`
+	SetbackLeft  Quantity `key:"setback_left" dim:"length" doc:"with across: least distance of the array from the left end of the plane along its height, seen looking up the slope"`
+	SetbackRight Quantity `key:"setback_right" dim:"length" doc:"with across: least distance of the array from the right end of the plane along its height"`
+	BelowRidge   Quantity `key:"below_ridge" dim:"length" doc:"with across: distance of the array's upper edge from the level upper edge of the plane, on the surface"`
+	AboveEave    Quantity `key:"above_eave" dim:"length" doc:"with across: distance of the array's lower edge from the lowest edge of the plane, on the surface"`
+}
+
+// feetPattern are the patterns of an array's feet.
+type feetPattern struct {
+	Every     Count `key:"every" min:"1" max:"100" doc:"feet on each n-th rib or member across the row, from the first within the mounting's overhang, instead of spacing and first_offset"`
+	On        Text  `key:"on" choice:"ribs|members" doc:"with every: what the feet stand on"`
+	Staggered Flag  `key:"staggered" default:"false" doc:"with every: whether each second line stands half of the spacing along, on a rib or member again"`
+}
+
+// patternsOf gives the patterns of a type of the model.
+var patternsOf = map[reflect.Type]reflect.Type{
+	reflect.TypeFor[String]():      reflect.TypeFor[stringPattern](),
+	reflect.TypeFor[Array]():       reflect.TypeFor[arrayPattern](),
+	reflect.TypeFor[Attachments](): reflect.TypeFor[feetPattern](),
+}
+
+// ways lists, by the key of a table, keys that say the same in several ways. An
+// entry that states one way takes no other way by like.
+var ways = map[string][][][]string{
+	"array": {
+		{{"origin"}, {"across", "setback_left", "setback_right", "below_ridge", "above_eave"}},
+		{{"below_ridge"}, {"above_eave"}},
+	},
+	"attachments": {{{"file"}, {"spacing", "first_offset", "stagger", "per_line", "lines"}, {"every", "on", "staggered"}}, {{"lines"}, {"file"}}},
+	"framing":     {{{"positions"}, {"spacing", "offset"}}},
+	"obstruction": {{{"outline"}, {"diameter"}, {"width", "height"}}, {{"outline"}, {"at", "turn"}}},
+}
+
+// expansion is a tree with its patterns written out.
+type expansion struct {
+	root    *node
+	faults  source.Faults
+	heirs   map[string]source.Further // by the key of a value that came by like: the entry that took it
+	made    map[string]bool           // keys of values that a pattern other than like made
+	members map[string][]string       // by the key of a string with count: the names of what it made
+
+	values   int    // that patterns made so far
+	searches binder // for nearest words
+}
+
+// mostMade bounds the values that patterns make, so that a few lines cannot
+// stand for more than a machine holds.
+const mostMade = 500_000
+
+// make counts the values that a pattern is about to make; false, with one fault,
+// where they are too many.
+func (e *expansion) make(at source.Span, key string, values int) bool {
+	before := e.values
+	e.values += values
+	if e.values > mostMade && before <= mostMade {
+		e.fault(at, key, "", "patterns stand for more than %d values", mostMade)
+	}
+	return e.values <= mostMade
+}
+
+// expand writes out the patterns of a tree, which is left as it is.
+func (t *Tree) expand() *expansion {
+	e := &expansion{root: t.root, heirs: map[string]source.Further{}, made: map[string]bool{}, members: map[string][]string{}}
+	if !hasPatterns(Model(), t.root) {
+		return e
+	}
+	e.root = t.root.clone()
+	for _, f := range Model().Fields {
+		if list := e.root.get(f.Key); f.inherits() && list != nil && list.holdsTables() {
+			e.like(f, list)
+		}
+	}
+	e.counts()
+	e.rows()
+	return e
+}
+
+// inherits reports whether entries of a list may be like one another.
+func (f *Field) inherits() bool { return f.Kind == KindTables && f.Table.Named() }
+
+// hasPatterns reports whether a table, or one below it, uses a pattern.
+func hasPatterns(t *Table, n *node) bool {
+	for _, f := range t.Patterns {
+		if n.get(f.Key) != nil {
+			return true
+		}
+	}
+	for _, f := range t.Fields {
+		child := n.get(f.Key)
+		switch {
+		case child == nil || f.Table == nil:
+		case child.isTable():
+			if hasPatterns(f.Table, child) {
+				return true
+			}
+		default:
+			for _, element := range child.list {
+				if f.inherits() && element.get(likeKey) != nil || hasPatterns(f.Table, element) {
+					return true
+				}
+			}
+		}
+	}
+	return false
+}
+
+func (e *expansion) fault(at source.Span, key, expected, message string, a ...any) {
+	e.faults = append(e.faults, source.Fault{At: at, Path: key, Expected: expected, Message: key + ": " + fmt.Sprintf(message, a...)})
+}
+
+// like fills the entries of a list from those that they are like.
+func (e *expansion) like(f *Field, list *node) {
+	l := lineage{expansion: e, f: f, named: map[string]*node{}, done: map[*node]bool{}}
+	for _, entry := range list.list {
+		if name, named := entry.get("name").text(); named && l.named[name] == nil {
+			l.named[name] = entry
+			l.names = append(l.names, name)
+		}
+	}
+	for i, entry := range list.list {
+		l.fill(entry, l.key(entry, i), nil)
+	}
+}
+
+// lineage is who is like whom in one list.
+type lineage struct {
+	*expansion
+	f     *Field
+	named map[string]*node
+	names []string
+	done  map[*node]bool
+}
+
+func (l *lineage) key(entry *node, i int) string {
+	name, _ := entry.get("name").text()
+	return elementKey(l.f, l.f.Key, i, name)
+}
+
+// fill gives an entry what it takes by like; chain holds the entries whose
+// giver is looked for.
+func (l *lineage) fill(entry *node, key string, chain []*node) {
+	like := entry.get(likeKey)
+	if like == nil || l.done[entry] {
+		return
+	}
+	if i := slices.Index(chain, entry); i >= 0 {
+		l.circle(chain[i:])
+		return
+	}
+	name, ok := like.text()
+	giver := l.named[name]
+	switch {
+	case !ok:
+		l.fault(like.span(), Join(key, likeKey), fmt.Sprintf("the name of %s is expected", article(l.f.Key)), "found %s", found(like))
+	case giver == nil:
+		l.unknown(like, Join(key, likeKey), name)
+	default:
+		l.fill(giver, Join(l.f.Key, name), append(chain, entry))
+	}
+	if l.done[entry] { // it is one of a circle
+		return
+	}
+	l.done[entry] = true
+	delete(entry.table, likeKey)
+	if giver == nil {
+		entry.open = true
+		return
+	}
+	entry.open = giver.open
+	own, _ := entry.get("name").text()
+	taken := source.Further{At: like.span(), Note: fmt.Sprintf("%s %q takes it by like of %q", l.f.Key, shorten(own), shorten(name))}
+	l.take(l.f.Key, key, entry, giver, taken)
+}
+
+// take gives a table what another has and it does not.
+func (l *lineage) take(kind, key string, heir, giver *node, taken source.Further) {
+	stated := heir.keys()
+	for _, k := range giver.keys() {
+		theirs, ours, here := giver.table[k], heir.table[k], Join(key, k)
+		switch {
+		case k == "name" && kind == l.f.Key:
+		case ours == nil:
+			if !saidOtherwise(kind, k, stated) {
+				if !l.make(taken.At, key, theirs.size()) {
+					return
+				}
+				heir.table[k] = theirs.share()
+				l.heirs[here] = taken
+			}
+		case ours.isTable() && theirs.isTable():
+			l.take(k, here, ours, theirs, taken)
+		}
+	}
+}
+
+// saidOtherwise reports whether a table states in another way what a key says.
+func saidOtherwise(kind, key string, stated []string) bool {
+	for _, choice := range ways[kind] {
+		for _, way := range choice {
+			if !slices.Contains(way, key) {
+				continue
+			}
+			for _, other := range choice {
+				states := func(k string) bool { return slices.Contains(stated, k) && !slices.Contains(way, k) }
+				if slices.ContainsFunc(other, states) {
+					return true
+				}
+			}
+		}
+	}
+	return false
+}
+
+func (l *lineage) unknown(like *node, key, name string) {
+	near := l.searches.nearest(name, l.names)
+	fault := source.Fault{At: like.span(), Path: key, Message: fmt.Sprintf("%s: no %s is named %q", key, l.f.Key, shorten(name)), Nearest: near}
+	if near == "" || len(l.names) > 1 {
+		fault.Expected = oneOf(l.names)
+	}
+	l.faults = append(l.faults, fault)
+}
+
+// circle refuses entries that are like one another in a ring, once.
+func (l *lineage) circle(ring []*node) {
+	names := make([]string, len(ring))
+	fault := source.Fault{}
+	for i, entry := range ring {
+		name, _ := entry.get("name").text()
+		names[i] = fmt.Sprintf("%q", shorten(name))
+		like := entry.get(likeKey)
+		if i == 0 {
+			fault.At, fault.Path = like.span(), Join(l.key(entry, 0), likeKey)
+		} else {
+			fault.Also = append(fault.Also, source.Further{At: like.span(), Note: "and here"})
+		}
+		l.done[entry], entry.open = true, true
+	}
+	for _, entry := range ring {
+		delete(entry.table, likeKey)
+	}
+	fault.Message = fmt.Sprintf("%s: like goes in a circle: %s", fault.Path, strings.Join(append(names, names[0]), ", like "))
+	fault.Expected = "one of them must state its values itself"
+	l.faults = append(l.faults, fault)
+}
+
+// takeOut reads the patterns of a table and takes them off it.
+func (e *expansion) takeOut(t *Table, n *node, key string, into any) (stated bool) {
+	patterns := &node{at: n.at, table: map[string]*node{}}
+	for _, f := range t.Patterns {
+		if child := n.get(f.Key); child != nil {
+			patterns.table[f.Key] = child
+			delete(n.table, f.Key)
+		}
+	}
+	if len(patterns.table) == 0 {
+		return false
+	}
+	b := &binder{}
+	b.table(&Table{Fields: t.Patterns}, patterns, reflect.ValueOf(into).Elem(), key, n.span())
+	e.faults = append(e.faults, b.faults...)
+	return len(b.faults) == 0
+}
+
+// counts makes the strings that stand for several into those.
+func (e *expansion) counts() {
+	f, _ := Model().Field("string")
+	list := e.root.get(f.Key)
+	if list == nil || !list.holdsTables() {
+		return
+	}
+	var whole []*node
+	for i, entry := range list.list {
+		name, named := entry.get("name").text()
+		key := elementKey(f, f.Key, i, name)
+		var p stringPattern
+		if !e.takeOut(f.Table, entry, key, &p) || !named {
+			whole = append(whole, entry)
+			continue
+		}
+		if !e.make(p.Count.At, p.Count.Key, p.Count.Value*entry.size()) {
+			return
+		}
+		for k := range p.Count.Value {
+			member := entry.share()
+			own := fmt.Sprintf("%s %d", name, k+1)
+			member.table["name"] = plant(own, entry.get("name").at)
+			if input := entry.get("input"); input != nil {
+				if first, ok := input.value.(int64); ok {
+					member.table["input"] = plant(first+int64(k), input.at)
+				}
+			}
+			if e.members[key] = append(e.members[key], own); k > 0 {
+				for _, each := range member.keys() {
+					e.heirs[Join(Join(f.Key, own), each)] = source.Further{}
+				}
+			}
+			whole = append(whole, member)
+		}
+	}
+	list.list = whole
+	if len(e.members) > 0 {
+		e.mentions(Model(), e.root)
+	}
+}
+
+// mentions puts the members of a string with count where a list names it.
+func (e *expansion) mentions(t *Table, n *node) {
+	for _, f := range t.Fields {
+		child := n.get(f.Key)
+		switch {
+		case child == nil:
+		case f.Kind == KindTable && child.isTable():
+			e.mentions(f.Table, child)
+		case f.Kind == KindTables:
+			for _, element := range child.list {
+				e.mentions(f.Table, element)
+			}
+		case f.Kind == KindTexts && f.Ref == "string" && child.isList():
+			var names []*node
+			for _, element := range child.list {
+				name, _ := element.text()
+				members := e.members[Join("string", name)]
+				for _, member := range members {
+					names = append(names, plant(member, element.at))
+				}
+				if len(members) == 0 {
+					names = append(names, element)
+				}
+			}
+			child.list = names
+		}
+	}
+}
+
+// byLike joins the faults of values that came by like to those of their givers:
+// one fault for one place, the heirs as further places.
+func (e *expansion) byLike(faults source.Faults) source.Faults {
+	type place struct {
+		file  *source.File
+		start int
+	}
+	first := map[place]int{}
+	var out, inherited source.Faults
+	for _, f := range faults {
+		if _, heir := e.heir(f.Path); heir {
+			inherited = append(inherited, f)
+			continue
+		}
+		first[place{f.At.File, f.At.Start}] = len(out)
+		out = append(out, f)
+	}
+	for _, f := range inherited {
+		i, known := first[place{f.At.File, f.At.Start}]
+		if !known {
+			i = len(out)
+			first[place{f.At.File, f.At.Start}] = i
+			out = append(out, f)
+		}
+		if by, _ := e.heir(f.Path); by.At.Known() && !slices.Contains(out[i].Also, by) {
+			out[i].Also = append(out[i].Also, by)
+		}
+	}
+	return out
+}
+
+// heir finds who took a value, or a table or list around it, by like.
+func (e *expansion) heir(key string) (by source.Further, found bool) {
+	parts, _ := SplitKey(key)
+	for path := ""; len(parts) > 0 && !found; parts = parts[1:] {
+		path = Join(path, parts[0])
+		by, found = e.heirs[path]
+	}
+	return by, found
+}
