@@ -31,7 +31,10 @@ type Edits struct {
 // does not have is a fault; a key that the model lacks shows when the tree is
 // read.
 func (t *Tree) With(e Edits) (*Tree, error) {
-	editor := editor{root: t.root.clone(), tree: t}
+	editor := editor{root: t.root.clone()}
+	if hasPatterns(Model(), t.root) {
+		editor.writeOut(t.expand(), e)
+	}
 	for _, key := range e.Unset {
 		editor.apply(key, nil)
 	}
@@ -52,46 +55,72 @@ func (t *Tree) With(e Edits) (*Tree, error) {
 
 type editor struct {
 	root   *node
-	tree   *Tree
-	whole  *expansion // the tree before the edits, its patterns written out; nil until it is asked for
 	faults source.Faults
 }
 
-// writeOut puts an entry as its patterns make it in the place of the entry as it
-// is written, where an edit of a key would miss what only the patterns make.
-// A value that came by like is simply stated when it is set.
-func (e *editor) writeOut(parts []string, set bool) {
-	if len(parts) < 2 || e.root.follow(parts) != nil || !hasPatterns(Model(), e.tree.root) {
+// writeOut puts entries as their patterns make them in the place of the entries
+// as they are written: those in which an edit would miss what only patterns
+// make, and those that are like an entry that is left out.
+func (e *editor) writeOut(whole *expansion, edits Edits) {
+	one := func(key string, wanted func(parts []string) bool) {
+		if parts, ok := SplitKey(key); ok && len(parts) > 1 && whole.root.follow(parts) != nil && wanted(parts) {
+			e.replace(whole, parts[0], parts[1])
+		}
+	}
+	unwritten := func(parts []string) bool { return e.root.follow(parts) == nil }
+	for _, key := range edits.Unset {
+		one(key, unwritten)
+		if parts, ok := SplitKey(key); ok && len(parts) == 2 {
+			e.orphans(whole, parts[0], parts[1])
+		}
+	}
+	for key := range edits.Doubled {
+		one(key, unwritten)
+	}
+	for key := range edits.Set {
+		one(key, func(parts []string) bool { return unwritten(parts) && whole.makes(parts) })
+	}
+}
+
+// orphans writes out the entries that are like one that is left out.
+func (e *editor) orphans(whole *expansion, kind, name string) {
+	list := e.root.get(kind)
+	if list == nil {
 		return
 	}
-	if e.whole == nil {
-		e.whole = e.tree.expand()
+	for _, entry := range slices.Clone(list.list) {
+		own, _ := entry.get("name").text()
+		if giver, _ := entry.get(likeKey).text(); giver == name && own != name {
+			e.replace(whole, kind, own)
+		}
 	}
-	made, list := e.whole.root.follow(parts), e.root.get(parts[0])
-	if made == nil || !list.isList() || set && !e.whole.makes(parts) {
+}
+
+// replace puts what an entry makes in its place. The name may be that of a
+// string that one with count made: then all of that are put there.
+func (e *editor) replace(whole *expansion, kind, name string) {
+	list := e.root.get(kind)
+	if list == nil {
 		return
 	}
-	names := []string{parts[1]}
-	entry, _ := list.child(parts[1])
-	if entry == nil {
-		for _, written := range list.list {
-			name, _ := written.get("name").text()
-			if members := e.whole.members[Join(parts[0], name)]; slices.Contains(members, parts[1]) {
-				entry, names = written, members
+	for i, entry := range list.list {
+		written, _ := entry.get("name").text()
+		names, counts := whole.members[Join(kind, written)]
+		if !counts {
+			names = []string{written}
+		}
+		if written != name && !slices.Contains(names, name) {
+			continue
+		}
+		var out []*node
+		for _, name := range names {
+			if n := whole.root.follow([]string{kind, name}); n != nil {
+				out = append(out, n.clone())
 			}
 		}
-	}
-	i := slices.Index(list.list, entry)
-	if i < 0 {
+		list.list = slices.Replace(list.list, i, i+1, out...)
 		return
 	}
-	var out []*node
-	for _, name := range names {
-		if n := e.whole.root.follow([]string{parts[0], name}); n != nil {
-			out = append(out, n.clone())
-		}
-	}
-	list.list = slices.Replace(list.list, i, i+1, out...)
 }
 
 // makes reports whether a pattern other than like makes the value of a key, or
@@ -141,7 +170,6 @@ func (e *editor) double(key, name string) {
 	if !ok {
 		return
 	}
-	e.writeOut(parts, true)
 	var owner *node
 	entry := e.root
 	for _, part := range parts {
@@ -198,7 +226,6 @@ func (e *editor) apply(key string, value any) {
 	if !ok {
 		return
 	}
-	e.writeOut(parts, value != nil)
 	owner := e.root
 	for i, part := range parts[:len(parts)-1] {
 		next, near := owner.child(part)

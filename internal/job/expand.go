@@ -25,7 +25,8 @@ import (
 // fault there names the heirs as further places.
 //
 // Edits apply to the tree as it is written. One that reaches into what a
-// pattern makes has its entry written out first (see editor.writeOut).
+// pattern makes, or takes away what an entry is like, has that entry written out
+// first (see editor.writeOut).
 
 // likeKey names the entry that another one is like.
 const likeKey = "like"
@@ -46,7 +47,7 @@ type arrayPattern struct {
 
 // feetPattern are the patterns of an array's feet.
 type feetPattern struct {
-	Every     Count `key:"every" min:"1" max:"100" doc:"feet on each n-th rib or member across the row, from the first within the mounting's overhang, instead of spacing and first_offset"`
+	Every     Count `key:"every" min:"1" max:"100" doc:"feet on each n-th rib or member across the row, instead of spacing and first_offset; from the first within the array that keeps both ends within the mounting's overhang"`
 	On        Text  `key:"on" choice:"ribs|members" doc:"with every: what the feet stand on"`
 	Staggered Flag  `key:"staggered" default:"false" doc:"with every: whether each second line stands half of the spacing along, on a rib or member again"`
 }
@@ -65,7 +66,10 @@ var ways = map[string][][][]string{
 		{{"origin"}, {"across", "setback_left", "setback_right", "below_ridge", "above_eave"}},
 		{{"below_ridge"}, {"above_eave"}},
 	},
-	"attachments": {{{"file"}, {"spacing", "first_offset", "stagger", "per_line", "lines"}, {"every", "on", "staggered"}}, {{"lines"}, {"file"}}},
+	"attachments": {
+		{{"file"}, {"spacing", "first_offset", "stagger"}, {"every", "on", "staggered"}},
+		{{"file"}, {"lines", "per_line"}},
+	},
 	"framing":     {{{"positions"}, {"spacing", "offset"}}},
 	"obstruction": {{{"outline"}, {"diameter"}, {"width", "height"}}, {{"outline"}, {"at", "turn"}}},
 }

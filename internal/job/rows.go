@@ -264,21 +264,52 @@ func (r *row) stand(n *node, p *feetPattern) {
 	}
 	edge := r.a.Origin.Value.X + g.left
 	k := math.Ceil((edge - offset.Value.SI - touching) / pitch.Value.SI)
-	first := max(0, offset.Value.SI+k*pitch.Value.SI-edge)
-	spacing := float64(p.Every.Value) * pitch.Value.SI
-	if limit, over := r.overhang(spacing); over && first > limit+touching {
-		r.fault(p.On.At, p.On.Key, "", "the first %s stands %s from the array's left edge, and its mounting allows an overhang of %s", each, spoken(first, pitch.Value), spoken(max(0, limit), pitch.Value))
-		return
+	l := line{first: max(0, offset.Value.SI+k*pitch.Value.SI-edge), spacing: float64(p.Every.Value) * pitch.Value.SI, width: g.right - g.left, feet: r.a.Attachments.PerLine.Value}
+	if p.Staggered.Value {
+		l.stagger = float64(p.Every.Value/2) * pitch.Value.SI
+	}
+	if limit, stated := r.overhang(l.spacing); stated {
+		if l.first > limit+touching {
+			r.fault(p.On.At, p.On.Key, "", "the first %s stands %s from the array's left edge, and its mounting allows an overhang of %s", each, spoken(l.first, pitch.Value), spoken(max(0, limit), pitch.Value))
+			return
+		}
+		l.first = l.begin(pitch.Value.SI, limit)
 	}
 	set := func(k string, x float64) {
 		n.table[k] = plant(written(x, pitch.Value), placedAt(p.On))
 		r.made[Join(key, k)] = true
 	}
-	set("spacing", spacing)
-	set("first_offset", first)
+	set("spacing", l.spacing)
+	set("first_offset", l.first)
 	if p.Staggered.Value {
-		set("stagger", float64(p.Every.Value/2)*pitch.Value.SI)
+		set("stagger", l.stagger)
 	}
+}
+
+// line is a line of feet of an array, and the next one; all lengths are in metres.
+type line struct {
+	first, spacing, stagger, width float64
+	feet                           int // 0: as many as fit
+}
+
+// begin gives the first place for the first foot from which neither line stands
+// out past its feet by more than a limit at either end. Where there is none it
+// is the first of all, and the review says what is wrong with it.
+func (l line) begin(pitch, limit float64) float64 {
+	within := func(first float64) bool {
+		feet := float64(l.feet)
+		if feet == 0 {
+			feet = math.Floor((l.width-first+touching)/l.spacing) + 1
+		}
+		last := first + (feet-1)*l.spacing
+		return first <= limit+touching && feet >= 1 && last <= l.width+touching && l.width-last <= limit+touching
+	}
+	for first := l.first; first <= limit+touching && first < l.first+l.spacing; first += pitch {
+		if within(first) && within(first+l.stagger) {
+			return first
+		}
+	}
+	return l.first
 }
 
 // overhang is how far a row may stand past its first foot by the mounting's
