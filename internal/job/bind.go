@@ -26,6 +26,7 @@ func (t *Tree) Job() (*Job, error) {
 		return nil, faults.Err()
 	}
 	whole := t.expand()
+	job.Likes = whole.likes()
 	b := &binder{job: job, open: t.open, names: map[string][]string{}}
 	job.Files = slices.Clone(t.files)
 	job.Sections = map[string]source.Span{}

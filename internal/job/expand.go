@@ -407,11 +407,38 @@ func (e *expansion) byLike(faults source.Faults) source.Faults {
 }
 
 // heir finds who took a value, or a table or list around it, by like.
-func (e *expansion) heir(key string) (by source.Further, found bool) {
-	parts, _ := SplitKey(key)
-	for path := ""; len(parts) > 0 && !found; parts = parts[1:] {
-		path = Join(path, parts[0])
-		by, found = e.heirs[path]
+func (e *expansion) heir(key string) (source.Further, bool) { return above(e.heirs, key) }
+
+// Likes is where an entry says that it is like another, by the key of each
+// value, table or list that it took from that one.
+type Likes map[string]source.Span
+
+// At is where the value of a key was taken by like; no place where it was not.
+func (l Likes) At(key string) source.Span {
+	at, _ := above(l, key)
+	return at
+}
+
+func (e *expansion) likes() Likes {
+	likes := Likes{}
+	for key, by := range e.heirs {
+		if by.At.Known() {
+			likes[key] = by.At
+		}
 	}
-	return by, found
+	return likes
+}
+
+// above finds what is known of a key, or of the nearest key above it of which
+// something is known.
+func above[T any](known map[string]T, key string) (found T, ok bool) {
+	if len(known) == 0 {
+		return found, false
+	}
+	parts, _ := SplitKey(key)
+	for path := ""; len(parts) > 0 && !ok; parts = parts[1:] {
+		path = Join(path, parts[0])
+		found, ok = known[path]
+	}
+	return found, ok
 }

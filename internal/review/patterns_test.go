@@ -4,10 +4,40 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"slices"
 	"testing"
 
 	"plumbrule/internal/job"
 )
+
+// A finding on a value that came by like stands where its giver states it, and
+// names the entry that took it as a further place.
+func TestLikeIsAFurtherPlace(t *testing.T) {
+	j := edited(t, "house", job.Edits{Set: map[string]any{"array.north.like": "south"}, Unset: []string{"array.north.gap_x"}})
+	b, tables := book(t)
+	r, err := Run(j, b, tables, Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	south, north := j.Arrays[0].GapX.At, j.Likes.At("array.north.gap_x")
+	if !north.Known() || north == south || j.Likes.At("array.north.gap_y").Known() {
+		t.Fatalf("gap_x was taken at %v, gap_y at %v", north, j.Likes.At("array.north.gap_y"))
+	}
+	found := 0
+	for i := range r.Outcomes {
+		o := &r.Outcomes[i]
+		places := append(o.Also(), o.At)
+		if o.Subject.Key == "array.north" && slices.Contains(places, south) {
+			found++
+			if !slices.Contains(places, north) {
+				t.Errorf("%s does not name the heir", o.Check.ID)
+			}
+		}
+	}
+	if found == 0 {
+		t.Error("no outcome rests on the gap")
+	}
+}
 
 // A job that uses patterns, and what it is printed as in full, are reviewed as
 // the one that writes everything out.
