@@ -15,7 +15,8 @@ import (
 //
 //   - like = "NAME" on an entry of a list with names takes from the named entry
 //     of the same list every value that the entry does not state itself. Tables
-//     are taken key by key, lists whole, the name never.
+//     are taken key by key, lists whole, the name never. In a list of others of
+//     the kind the two change places: A shares with B, so B shares with A.
 //   - count = 3 on a string makes three of it, named "NAME 1" to "NAME 3".
 //   - across, below_ridge and their kin place an array by setbacks.
 //   - every, on and staggered stand feet on each n-th rib or member.
@@ -227,13 +228,32 @@ func (l *lineage) take(kind, key string, heir, giver *node, taken source.Further
 				if !l.make(taken.At, key, theirs.size()) {
 					return
 				}
-				heir.table[k] = theirs.share()
+				heir.table[k] = l.mutual(kind, k, heir, giver)
 				l.heirs[here] = taken
 			}
 		case ours.isTable() && theirs.isTable():
 			l.take(k, here, ours, theirs, taken)
 		}
 	}
+}
+
+// mutual gives what an heir takes of a key: the value of its giver, but that in a
+// list of others of its kind, such as what a circuit shares its raceway with, the
+// two change places.
+func (l *lineage) mutual(kind, key string, heir, giver *node) *node {
+	theirs := giver.table[key]
+	f, known := l.f.Table.Field(key)
+	if kind != l.f.Key || !known || f.Kind != KindTexts || f.Ref != kind || !theirs.isList() {
+		return theirs.share()
+	}
+	own, _ := heir.get("name").text()
+	taken := &node{at: theirs.at, list: slices.Clone(theirs.list)}
+	for i, element := range taken.list {
+		if name, ok := element.text(); ok && name == own {
+			taken.list[i] = plant(giver.get("name").value, element.at)
+		}
+	}
+	return taken
 }
 
 // saidOtherwise reports whether a table states in another way what a key says.

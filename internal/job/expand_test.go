@@ -131,6 +131,31 @@ kind = "branch"
 shares = ["B"]
 stated = { ampacity = "20 A", voltage = "240 V" }
 `},
+		{"like makes a list of others mutual", `
+[[circuit]]
+name = "A"
+kind = "branch"
+shares = ["B", "C"]
+[[circuit]]
+name = "B"
+like = "A"
+[[circuit]]
+name = "C"
+like = "B"
+`, `
+[[circuit]]
+name = "A"
+kind = "branch"
+shares = ["B", "C"]
+[[circuit]]
+name = "B"
+kind = "branch"
+shares = ["A", "C"]
+[[circuit]]
+name = "C"
+kind = "branch"
+shares = ["A", "B"]
+`},
 		{"like takes no second way to say a thing", array(`across = "from_left"
 setback_left = "10 in"
 above_eave = "20 in"
