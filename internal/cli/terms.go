@@ -105,6 +105,7 @@ func listTerms(w io.Writer, words *codebook.Vocabulary, k *terms.Kind) {
 	fmt.Fprintf(w, "%s: %s\n", k.Name, k.Meaning)
 	if k.Table != nil {
 		listKeys(w, words, k)
+		listPatterns(w, k.Table)
 	}
 	var derived, defined []*terms.Term
 	for _, t := range words.Terms(k) {
@@ -161,6 +162,35 @@ func listKeys(w io.Writer, words *codebook.Vocabulary, k *terms.Kind) {
 			for _, g := range byKey(f.Table) {
 				line("    "+f.Key+"."+g.Key, g.Type(), g.Meaning(), oneOf(g))
 			}
+		}
+	})
+}
+
+// listPatterns shows the keys that stand for others: of the kind's table and of
+// the tables in it.
+func listPatterns(w io.Writer, t *job.Table) {
+	var rows [][]string
+	add := func(before string, t *job.Table) {
+		for _, f := range t.Patterns {
+			rows = append(rows, []string{"  " + before + f.Key, f.Type(), f.Meaning(), oneOf(f)})
+		}
+	}
+	add("", t)
+	for _, f := range t.Fields {
+		if f.Table != nil {
+			add(f.Key+".", f.Table)
+		}
+	}
+	if t.Named() {
+		rows = append(rows, []string{"  like", "text", "entry of the same list, from which it takes every value that it does not state itself"})
+	}
+	if len(rows) == 0 {
+		return
+	}
+	fmt.Fprint(w, "\nGiven in the job file, and written out before the review (plumbrule expand)\n")
+	aligned(w, func(line func(...string)) {
+		for _, row := range rows {
+			line(row...)
 		}
 	})
 }
