@@ -34,7 +34,8 @@ const likeKey = "like"
 
 // stringPattern are the patterns of a string.
 type stringPattern struct {
-	Count Count `key:"count" min:"1" max:"200" doc:"how many alike: they are named by number, \"S 1\" and on, their inputs are counted on from input, and a list of strings that has this name has all of them"`
+	Count    Count `key:"count" min:"1" max:"200" doc:"how many alike: they are named by number, \"S 1\" and on, their inputs are counted on from input, and a list of strings that has this name has all of them"`
+	PerInput Count `key:"per_input" min:"1" max:"200" default:"1" doc:"with count: how many of them share an input"`
 }
 
 // arrayPattern are the patterns of an array.
@@ -50,7 +51,7 @@ type arrayPattern struct {
 type feetPattern struct {
 	Every     Count `key:"every" min:"1" max:"100" doc:"feet on each n-th rib or member across the row, instead of spacing and first_offset; from the first within the array that keeps both ends within the mounting's overhang"`
 	On        Text  `key:"on" choice:"ribs|members" doc:"with every: what the feet stand on"`
-	Staggered Flag  `key:"staggered" default:"false" doc:"with every: whether each second line stands half of the spacing along, on a rib or member again"`
+	Staggered Flag  `key:"staggered" default:"false" doc:"with every: whether each second line stands half of n ribs or members along, rounded down to whole ones"`
 }
 
 // patternsOf gives the patterns of a type of the model.
@@ -331,12 +332,17 @@ func (e *expansion) counts() {
 	if list == nil || !list.holdsTables() {
 		return
 	}
-	var whole []*node
+	whole := make([]*node, 0, len(list.list))
 	for i, entry := range list.list {
 		name, named := entry.get("name").text()
 		key := elementKey(f, f.Key, i, name)
 		var p stringPattern
 		if !e.takeOut(f.Table, entry, key, &p) || !named {
+			whole = append(whole, entry)
+			continue
+		}
+		if !p.Count.Known {
+			e.fault(p.PerInput.At, Join(key, "count"), "", "per_input needs count")
 			whole = append(whole, entry)
 			continue
 		}
@@ -349,7 +355,7 @@ func (e *expansion) counts() {
 			member.table["name"] = plant(own, entry.get("name").at)
 			if input := entry.get("input"); input != nil {
 				if first, ok := input.value.(int64); ok {
-					member.table["input"] = plant(first+int64(k), input.at)
+					member.table["input"] = plant(first+int64(k/p.PerInput.Value), input.at)
 				}
 			}
 			if e.members[key] = append(e.members[key], own); k > 0 {

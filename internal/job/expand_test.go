@@ -224,6 +224,23 @@ name = "C"
 kind = "source"
 strings = ["S 1", "S 2", "S 3", "T 1"]
 `},
+		{"strings that share inputs", `
+[[string]]
+name = "S"
+count = 3
+per_input = 2
+input = 1
+`, `
+[[string]]
+name = "S 1"
+input = 1
+[[string]]
+name = "S 2"
+input = 1
+[[string]]
+name = "S 3"
+input = 2
+`},
 		// The row is 409 in wide; the plane 480 in wide and 168 in / cos(26.565 deg) = 187.830 in high.
 		{"centred below the ridge", array("across = \"centred\"\nbelow_ridge = \"18 in\"\n"),
 			array("origin = [\"35.5 in\", \"89.8297100762 in\"]\n")},
@@ -346,6 +363,7 @@ func TestPatternsRefused(t *testing.T) {
 			"job.toml:38:10: circuit.A.length: \"3 cows\": unknown unit \"cows\"; a length is expected, such as \"12 ft\"\n  job.toml:42:8: circuit \"B\" takes it by like of \"A\""},
 		{"[site]\nlike = \"x\"\n", `unknown key "like" in site`},
 		{"[[string]]\nname = \"S\"\ncount = 0\n", `string.S.count: 0 is out of range`},
+		{"[[string]]\nname = \"S\"\nper_input = 2\n", `string.S.count: per_input needs count`},
 		{"[[string]]\nname = \"S\"\ncount = 2\nmodules = 0\n", `string."S 1".modules: 0 is out of range; a whole number from 1 to 200 is expected`},
 		{array("across = \"centred\"\nabove_eave = \"1 ft\"\norigin = [\"1 ft\", \"1 ft\"]\n"), "array.a.origin: the array is placed by its setbacks too; one of the two is expected"},
 		{array("above_eave = \"1 ft\"\n"), "array.a.across: the array has setbacks and does not say where it stands across"},

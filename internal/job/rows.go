@@ -210,7 +210,7 @@ func (r *row) place(p *arrayPattern) {
 	case "from_right":
 		x = right - width
 	}
-	r.n.table["origin"] = plant([]any{written(x-g.left, high.Value), written(bottom-g.bottom, high.Value)}, placedAt(p.Across))
+	r.n.table["origin"] = plant([]any{written(x-g.left, high.Value), written(bottom-g.bottom, high.Value)}, placedAt(p.Across.At))
 	r.made[Join(r.key, "origin")] = true
 }
 
@@ -276,7 +276,7 @@ func (r *row) stand(n *node, p *feetPattern) {
 		l.first = l.begin(pitch.Value.SI, limit)
 	}
 	set := func(k string, x float64) {
-		n.table[k] = plant(written(x, pitch.Value), placedAt(p.On))
+		n.table[k] = plant(written(x, pitch.Value), placedAt(p.Every.At))
 		r.made[Join(key, k)] = true
 	}
 	set("spacing", l.spacing)
@@ -331,7 +331,7 @@ func (r *row) overhang(spacing float64) (limit float64, stated bool) {
 }
 
 // placedAt is where a value stands that a pattern made: where the pattern does.
-func placedAt(pattern Text) source.Place { return source.Place{Key: pattern.At, Value: pattern.At} }
+func placedAt(pattern source.Span) source.Place { return source.Place{Key: pattern, Value: pattern} }
 
 // written is a length as a job writes it, in the units that a value beside it is
 // written in. Twelve digits tell it from any other within the tolerance of a
