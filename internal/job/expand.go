@@ -389,6 +389,9 @@ func (e *expansion) mentions(t *Table, n *node) {
 			for _, element := range child.list {
 				name, _ := element.text()
 				members := e.members[Join("string", name)]
+				if !e.make(element.span(), Join("string", name), len(members)) {
+					return
+				}
 				for _, member := range members {
 					names = append(names, plant(member, element.at))
 				}

@@ -2,6 +2,7 @@ package job
 
 import (
 	"cmp"
+	"fmt"
 	"iter"
 	"math"
 	"reflect"
@@ -130,20 +131,28 @@ func (r *row) bounds(pattern Text, what string) (grid, bool) {
 // filled gives the lowest and the highest row and column with a module.
 func (a *Array) filled() (first, last Cell, ok bool) {
 	omitted := map[Cell]bool{}
+	inRow, inColumn := map[int]int{}, map[int]int{}
 	for _, c := range a.Omit.Value {
-		omitted[c] = true
-	}
-	first = Cell{a.Rows.Value, a.Columns.Value}
-	for row := 1; row <= a.Rows.Value; row++ {
-		for column := 1; column <= a.Columns.Value; column++ {
-			if omitted[Cell{row, column}] {
-				continue
-			}
-			first = Cell{min(first.Row, row), min(first.Column, column)}
-			last = Cell{max(last.Row, row), max(last.Column, column)}
+		if !omitted[c] && c.Row <= a.Rows.Value && c.Column <= a.Columns.Value {
+			omitted[c] = true
+			inRow[c.Row]++
+			inColumn[c.Column]++
 		}
 	}
-	return first, last, last.Row > 0
+	first, last = Cell{1, 1}, Cell{a.Rows.Value, a.Columns.Value}
+	for first.Row <= last.Row && inRow[first.Row] == a.Columns.Value {
+		first.Row++
+	}
+	for last.Row > first.Row && inRow[last.Row] == a.Columns.Value {
+		last.Row--
+	}
+	for first.Column <= last.Column && inColumn[first.Column] == a.Rows.Value {
+		first.Column++
+	}
+	for last.Column > first.Column && inColumn[last.Column] == a.Rows.Value {
+		last.Column--
+	}
+	return first, last, first.Row <= last.Row && first.Column <= last.Column
 }
 
 // place gives an array its origin by its setbacks.
@@ -171,6 +180,9 @@ func (r *row) place(p *arrayPattern) {
 	}
 	g, ok := r.bounds(p.Across, what)
 	if !ok {
+		return
+	}
+	if !r.make(p.Across.At, p.Across.Key, plane.corners()) {
 		return
 	}
 	s, problem := newFace(plane)
@@ -341,7 +353,7 @@ func written(x float64, beside quantity.Value) string {
 	if system, told := beside.System(); told && system == quantity.SI {
 		unit, size = "m", 1
 	}
-	return strconv.FormatFloat(math.Round(x/size*1e9)/1e9, 'g', 12, 64) + " " + unit
+	return strconv.FormatFloat(math.Round(x/size*1e9)/1e9+0, 'g', 12, 64) + " " + unit
 }
 
 // spoken is a length as a fault says it.
@@ -361,6 +373,19 @@ type face struct {
 // touching is the distance, in metres, below which things are said to touch.
 const touching = 1e-6
 
+// mostCorners bounds the corners of a plane on which arrays are placed by their
+// setbacks, for each height of a corner is looked at.
+const mostCorners = 1000
+
+// corners counts the corners of a plane and of the openings in it.
+func (p *Plane) corners() int {
+	n := len(p.Outline.Value)
+	for _, h := range p.Holes {
+		n += len(h.Outline.Value)
+	}
+	return n
+}
+
 // newFace lays a plane flat; what hinders it comes in words.
 func newFace(p *Plane) (f face, problem string) {
 	sin, cos := math.Sincos(p.Downslope.Value.SI * math.Pi / 180)
@@ -377,8 +402,11 @@ func newFace(p *Plane) (f face, problem string) {
 		}
 		f.rings = append(f.rings, ring)
 	}
-	if len(f.rings[0]) < 3 {
+	switch {
+	case len(f.rings[0]) < 3:
 		return f, "has no outline" // which is refused when the job is read
+	case p.corners() > mostCorners:
+		return f, fmt.Sprintf("has more than %d corners", mostCorners)
 	}
 	low, high := math.Inf(1), math.Inf(-1)
 	for _, q := range f.rings[0] {

@@ -5,9 +5,11 @@ import (
 	"os"
 	"path/filepath"
 	"slices"
+	"strings"
 	"testing"
 
 	"plumbrule/internal/job"
+	"plumbrule/internal/mutation"
 )
 
 // A finding on a value that came by like stands where its giver states it, and
@@ -39,6 +41,63 @@ func TestLikeIsAFurtherPlace(t *testing.T) {
 	}
 }
 
+// houseByPatterns makes the demo house one that says the same by patterns.
+var houseByPatterns = job.Edits{
+	Set: map[string]any{
+		"array.south.across": "from_left", "array.south.setback_left": "56 in", "array.south.above_eave": "12 in",
+		"array.south.attachments.every": 3, "array.south.attachments.on": "members",
+		"array.north.like": "south",
+		"plane.north.like": "south",
+	},
+	Unset: []string{
+		"array.south.origin", "array.south.attachments.spacing", "array.south.attachments.first_offset",
+		"array.north.module", "array.north.attachments.fastener", "array.north.attachments.spacing", "array.north.attachments.first_offset",
+		"plane.north.slope", "plane.north.framing", "plane.north.covering",
+	},
+}
+
+// Whatever is left out of a job with patterns, changed in it or given twice, it
+// reads as the one written out does, unless a pattern has lost what it needs.
+func TestPatternsTakeEdits(t *testing.T) {
+	tree, err := job.LoadTree(filepath.Join(jobs, "house.toml"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	whole := tree
+	if tree, err = tree.With(houseByPatterns); err != nil {
+		t.Fatal(err)
+	}
+	j, err := tree.Job()
+	if err != nil {
+		t.Fatal(err)
+	}
+	read := func(tree *job.Tree, e job.Edits) (*job.Job, error) {
+		edited, err := tree.With(e)
+		if err != nil {
+			return nil, err
+		}
+		return edited.Job()
+	}
+	all := slices.Concat(mutation.Removals(j), mutation.Changes(j, 1.07), mutation.Emptied(j), mutation.EntryRemovals(j), mutation.EntryDoublings(j),
+		[]mutation.Mutation{{Says: "in base units", Edits: mutation.InBaseUnits(j)}})
+	needs := 0
+	for _, m := range step(all, 2) {
+		_, wrong := read(whole, m.Edits)
+		_, err := read(tree, m.Edits)
+		switch {
+		case err == nil || wrong != nil:
+		case strings.Contains(err.Error(), "which the job does not state"):
+			needs++
+		case strings.Contains(err.Error(), "does not fit") || strings.Contains(err.Error(), "between the setbacks"):
+		default:
+			t.Errorf("%s: %v", m.Says, err)
+		}
+	}
+	if needs == 0 || needs > 20 {
+		t.Errorf("%d patterns lost what they need", needs)
+	}
+}
+
 // A job that uses patterns, and what it is printed as in full, are reviewed as
 // the one that writes everything out.
 func TestPatternsReviewAlike(t *testing.T) {
@@ -59,19 +118,7 @@ func TestPatternsReviewAlike(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if tree, err = tree.With(job.Edits{
-		Set: map[string]any{
-			"array.south.across": "from_left", "array.south.setback_left": "56 in", "array.south.above_eave": "12 in",
-			"array.south.attachments.every": 3, "array.south.attachments.on": "members",
-			"array.north.like": "south",
-			"plane.north.like": "south",
-		},
-		Unset: []string{
-			"array.south.origin", "array.south.attachments.spacing", "array.south.attachments.first_offset",
-			"array.north.module", "array.north.attachments.fastener", "array.north.attachments.spacing", "array.north.attachments.first_offset",
-			"plane.north.slope", "plane.north.framing", "plane.north.covering",
-		},
-	}); err != nil {
+	if tree, err = tree.With(houseByPatterns); err != nil {
 		t.Fatal(err)
 	}
 	patterned, err := tree.Job()
