@@ -35,6 +35,7 @@ func (t *Tree) Job() (*Job, error) {
 	}
 	b.table(Model(), whole.root, reflect.ValueOf(job).Elem(), "", t.files[0].Start())
 	b.standIns(Model(), reflect.ValueOf(job).Elem(), "")
+	whole.leaveOpen(job.Arrays)
 	b.references()
 	b.readFiles()
 	b.checks()

@@ -21,6 +21,10 @@ import (
 //   - across, below_ridge and their kin place an array by setbacks.
 //   - every, on and staggered stand feet on each n-th rib or member.
 //
+// Where a pattern needs what the job leaves out, what it was to make is left
+// open, and a check that reads it asks for what is missing. What contradicts
+// itself, or what a pattern cannot do, is refused.
+//
 // They are expanded in that order, so that what is like a pattern is a pattern
 // too. A value that came by like keeps the place where its giver states it; a
 // fault there names the heirs as further places.
@@ -82,6 +86,7 @@ type expansion struct {
 	faults  source.Faults
 	heirs   map[string]source.Further // by the key of a value that came by like: the entry that took it
 	made    map[string]bool           // keys of values that a pattern other than like made
+	lacks   map[string]lack           // by the key of a value that a pattern was to make: what it needs and the job leaves out
 	members map[string][]string       // by the key of a string with count: the names of what it made
 
 	values   int    // that patterns made so far
@@ -105,7 +110,7 @@ func (e *expansion) make(at source.Span, key string, values int) bool {
 
 // expand writes out the patterns of a tree, which is left as it is.
 func (t *Tree) expand() *expansion {
-	e := &expansion{root: t.root, heirs: map[string]source.Further{}, made: map[string]bool{}, members: map[string][]string{}}
+	e := &expansion{root: t.root, heirs: map[string]source.Further{}, made: map[string]bool{}, lacks: map[string]lack{}, members: map[string][]string{}}
 	if !hasPatterns(Model(), t.root) {
 		return e
 	}

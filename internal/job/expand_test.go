@@ -374,12 +374,9 @@ func TestPatternsRefused(t *testing.T) {
 		{array("across = \"centred\"\nsetback_left = \"4 ft\"\nsetback_right = \"3 ft\"\nabove_eave = \"1 ft\"\n"), `array.a.across: the array is 34.08 ft wide, and plane "south" has 33 ft for it between the setbacks`},
 		{array("across = \"centred\"\nbelow_ridge = \"120 in\"\n"), `array.a.below_ridge: the array is 80 in high and does not fit on plane "south"`},
 		{array("across = \"centred\"\nbelow_ridge = \"1 ft\"\nrotation = \"5 deg\"\n"), `array.a.across: the array is turned on its plane`},
-		{strings.Replace(array("across = \"centred\"\nbelow_ridge = \"1 ft\"\n"), "gap_x", "# gap_x", 1), `array.a.across: an array placed by setbacks needs array.a.gap_x, which the job does not state`},
 		{array("origin = [\"0 in\", \"0 in\"]\nattachments = { every = 4 }\n"), "array.a.attachments.on: feet by ribs or members need"},
 		{array("origin = [\"0 in\", \"0 in\"]\nattachments = { every = 4, on = \"ribs\", spacing = \"48 in\" }\n"), "array.a.attachments.spacing: the feet are placed by every too"},
-		{array("attachments = { every = 4, on = \"ribs\" }\n"), "array.a.attachments.on: feet on each n-th rib or member needs array.a.origin"},
 		{array("origin = [\"0 in\", \"0 in\"]\nattachments = { every = 1, on = \"ribs\", staggered = true }\n"), "array.a.attachments.staggered: feet on every rib cannot be staggered"},
-		{strings.Replace(array("origin = [\"0 in\", \"0 in\"]\nattachments = { every = 4, on = \"ribs\" }\n"), "south", "hip", 1), "array.a.attachments.on: feet on each n-th rib or member needs plane.hip.covering.rib_pitch, which the job does not state"},
 	} {
 		_, err := Parse("job.toml", []byte(patternBase+c.text), nil)
 		if err == nil {
@@ -388,6 +385,30 @@ func TestPatternsRefused(t *testing.T) {
 		}
 		if got := err.Error(); !strings.Contains(got, c.want) || strings.Count(got, "\n") != strings.Count(c.want, "\n") {
 			t.Errorf("%s\ngave %s\nwant %s", c.text, got, c.want)
+		}
+	}
+}
+
+// What a pattern lacks is what is missing of the values that it was to make.
+func TestPatternsLeaveOpen(t *testing.T) {
+	for _, c := range []struct{ text, origin, spacing string }{
+		{array("origin = [\"1 in\", \"1 in\"]\nattachments = { every = 4, on = \"ribs\" }\n"), "", ""},
+		{array("attachments = { every = 4, on = \"ribs\" }\n"), "", "array.a.origin"},
+		{strings.Replace(array("origin = [\"1 in\", \"1 in\"]\nattachments = { every = 4, on = \"ribs\" }\n"), "south", "hip", 1), "", "plane.hip.covering.rib_pitch"},
+		{strings.Replace(array("origin = [\"1 in\", \"1 in\"]\nattachments = { every = 4, on = \"members\" }\n"), "south", "hip", 1), "", "plane.hip.framing.runs"},
+		{strings.Replace(array("across = \"centred\"\nabove_eave = \"1 ft\"\nattachments = { every = 4, on = \"members\" }\n"), "gap_x", "# gap_x", 1), "array.a.gap_x", "array.a.gap_x"},
+	} {
+		j := parsePattern(t, c.text)
+		a := j.Arrays[0]
+		if a.Origin.From != c.origin || a.Attachments.Spacing.From != c.spacing || a.Attachments.FirstOffset.From != c.spacing {
+			t.Errorf("%s\norigin lacks %q, spacing %q", c.text, a.Origin.From, a.Attachments.Spacing.From)
+		}
+		tree, err := Read("job.toml", []byte(patternBase+c.text), nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if _, err := tree.Expanded(); (err != nil) != (c.origin+c.spacing != "") {
+			t.Errorf("%s\nin full: %v", c.text, err)
 		}
 	}
 }

@@ -688,7 +688,7 @@ func FuzzParse(f *testing.F) {
 		tree, _ := Read("job.toml", text, open)
 		full, err := tree.Expanded()
 		if err != nil {
-			t.Fatal(err)
+			return // a pattern lacks what it needs
 		}
 		back, err := Parse("job.toml", full, open)
 		if err != nil {

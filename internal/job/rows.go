@@ -75,38 +75,64 @@ func (r *row) read(t *Table) {
 	quietly().table(t, r.n, reflect.ValueOf(r.a).Elem(), r.key, r.n.span())
 }
 
-// needs reports whether values are known, and refuses the pattern at a key
-// where they are not.
-func (r *row) needs(pattern Text, what string, values ...any) bool {
+// needs reports whether values are known. Where one is not, what the pattern was
+// to give, by their keys, is left open, and it is that value that is missing.
+func (r *row) needs(pattern source.Span, gives []string, values ...any) bool {
 	for _, v := range values {
 		g := reflect.ValueOf(v)
 		if g.FieldByName("Known").Bool() || g.FieldByName("Default").Bool() {
 			continue
 		}
-		r.fault(pattern.At, pattern.Key, "", "%s needs %s, which the job does not state", what, g.FieldByName("Key").String())
+		for _, key := range gives {
+			r.lacks[key] = lack{g.FieldByName("Key").String(), g.FieldByName("At").Interface().(source.Span), pattern}
+		}
 		return false
 	}
 	return true
 }
 
+// lack is a value that a pattern needs and the job leaves out.
+type lack struct {
+	key     string
+	at      source.Span // as for any value that is left out
+	pattern source.Span
+}
+
+// leaveOpen says of the values that patterns could not give what is missing.
+func (e *expansion) leaveOpen(arrays []Array) {
+	for i := range arrays {
+		a := &arrays[i]
+		open(e, &a.Origin)
+		open(e, &a.Attachments.Spacing)
+		open(e, &a.Attachments.FirstOffset)
+	}
+}
+
+func open[T any](e *expansion, g *Given[T]) {
+	if l, lacks := e.lacks[g.Key]; lacks && !g.Known {
+		g.From, g.At = l.key, l.at
+	}
+}
+
 // grid is the rectangle around the modules of an array from its origin, metres.
 type grid struct{ left, right, bottom, top float64 }
 
-// bounds gives that rectangle; false, with a fault, where it cannot be known.
-func (r *row) bounds(pattern Text, what string) (grid, bool) {
-	a := r.a
-	if !r.needs(pattern, what, a.Module, a.Rows, a.Columns, a.Orientation) {
+// bounds gives that rectangle; false where it cannot be known, for which see
+// needs, or with a fault where the array does not lie square to its plane.
+func (r *row) bounds(pattern Text, gives []string) (grid, bool) {
+	a, needs := r.a, func(values ...any) bool { return r.needs(pattern.At, gives, values...) }
+	if !needs(a.Module, a.Rows, a.Columns, a.Orientation) {
 		return grid{}, false
 	}
 	m, ok := r.job.ModuleOf(a)
-	if !ok || !r.needs(pattern, what, m.Length, m.Width) {
+	if !ok || !needs(m.Length, m.Width) {
 		return grid{}, false
 	}
-	if a.Columns.Value > 1 && !r.needs(pattern, what, a.GapX) || a.Rows.Value > 1 && !r.needs(pattern, what, a.GapY) {
+	if a.Columns.Value > 1 && !needs(a.GapX) || a.Rows.Value > 1 && !needs(a.GapY) {
 		return grid{}, false
 	}
 	if a.Rotation.Value.SI != 0 {
-		r.fault(a.Rotation.At, pattern.Key, "", "the array is turned on its plane, and %s is for one that is square to it", what)
+		r.fault(a.Rotation.At, pattern.Key, "", "the array is turned on its plane; setbacks, ribs and members place one that is square to it")
 		return grid{}, false
 	}
 	if a.Rows.Value*a.Columns.Value > mostModules {
@@ -173,12 +199,12 @@ func (r *row) place(p *arrayPattern) {
 		r.fault(p.Across.At, p.Across.Key, "", "%s needs %s", p.Across.Value, missing.Key)
 		return
 	}
-	const what = "an array placed by setbacks"
+	gives := []string{Join(r.key, "origin")}
 	plane, ok := r.job.PlaneOf(r.a)
-	if !ok || !r.needs(p.Across, what, plane.Outline, plane.Slope, plane.Downslope) {
+	if !ok || !r.needs(p.Across.At, gives, plane.Outline, plane.Slope, plane.Downslope) {
 		return // a plane that is not there is refused when the job is read
 	}
-	g, ok := r.bounds(p.Across, what)
+	g, ok := r.bounds(p.Across, gives)
 	if !ok {
 		return
 	}
@@ -243,18 +269,24 @@ func (r *row) stand(n *node, p *feetPattern) {
 		r.fault(n.span(), Join(key, lacks), "", "feet by ribs or members need every, on which one, and on, what they stand on")
 		return
 	}
-	const what = "feet on each n-th rib or member"
+	gives := []string{Join(key, "spacing"), Join(key, "first_offset")}
 	plane, ok := r.job.PlaneOf(r.a)
 	if !ok {
 		return
 	}
-	g, ok := r.bounds(p.On, what)
-	if !ok || !r.needs(p.On, what, r.a.Origin) {
+	g, ok := r.bounds(p.On, gives)
+	if !ok {
+		return
+	}
+	if l, lacks := r.lacks[r.a.Origin.Key]; lacks && !r.a.Origin.Known {
+		r.a.Origin.Key, r.a.Origin.At = l.key, l.at
+	}
+	if !r.needs(p.On.At, gives, r.a.Origin) {
 		return
 	}
 	pitch, offset, each := plane.Covering.RibPitch, plane.Covering.RibOffset, "rib"
 	if p.On.Value == "members" {
-		if !r.needs(p.On, what, plane.Framing.Runs) {
+		if !r.needs(p.On.At, gives, plane.Framing.Runs) {
 			return
 		}
 		if plane.Framing.Runs.Value != "up-slope" {
@@ -267,7 +299,7 @@ func (r *row) stand(n *node, p *feetPattern) {
 		}
 		pitch, offset, each = plane.Framing.Spacing, plane.Framing.Offset, "member"
 	}
-	if !r.needs(p.On, what, pitch, offset) || !(pitch.Value.SI > 0) {
+	if !r.needs(p.On.At, gives, pitch, offset) || !(pitch.Value.SI > 0) {
 		return
 	}
 	if p.Staggered.Value && p.Every.Value == 1 {

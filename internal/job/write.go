@@ -14,13 +14,22 @@ import (
 
 // Expanded writes the job in full, as TOML that reads back to the same job: its
 // includes put in, its patterns written out. Names of CSV files are those to be
-// used beside the job. The error is that of reading the job.
+// used beside the job. The error is that of reading the job, or that a pattern lacks
+// what it needs, without which the full job could not be told from another.
 func (t *Tree) Expanded() ([]byte, error) {
 	if _, err := t.Job(); err != nil {
 		return nil, err
 	}
+	whole := t.expand()
+	var faults source.Faults
+	for key, l := range whole.lacks {
+		faults = append(faults, source.Fault{At: l.pattern, Path: key, Message: key + " cannot be written out", Expected: l.key + " is needed, which the job leaves out"})
+	}
+	if err := faults.Err(); err != nil {
+		return nil, err
+	}
 	w := writer{folder: filepath.Dir(t.files[0].Name)}
-	w.table(Model(), t.expand().root, "")
+	w.table(Model(), whole.root, "")
 	return bytes.TrimLeft(w.text.Bytes(), "\n"), w.err
 }
 
