@@ -35,7 +35,7 @@ func (t *Tree) Job() (*Job, error) {
 	}
 	b.table(Model(), whole.root, reflect.ValueOf(job).Elem(), "", t.files[0].Start())
 	b.standIns(Model(), reflect.ValueOf(job).Elem(), "")
-	whole.leaveOpen(job.Arrays)
+	whole.leaveOpen(job)
 	b.references()
 	b.readFiles()
 	b.checks()

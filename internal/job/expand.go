@@ -40,6 +40,7 @@ const likeKey = "like"
 type stringPattern struct {
 	Count    Count `key:"count" min:"1" max:"200" doc:"how many alike: they are named by number, \"S 1\" and on, their inputs are counted on from input, and a list of strings that has this name has all of them"`
 	PerInput Count `key:"per_input" min:"1" max:"200" default:"1" doc:"with count: how many of them share an input"`
+	Over     Texts `key:"over" ref:"array" doc:"with count: arrays whose modules they take one string after the other, in this order, instead of array and other_arrays"`
 }
 
 // arrayPattern are the patterns of an array.
@@ -76,6 +77,7 @@ var ways = map[string][][][]string{
 		{{"file"}, {"spacing", "first_offset", "stagger"}, {"every", "on", "staggered"}},
 		{{"file"}, {"lines", "per_line"}},
 	},
+	"string":      {{{"array", "other_arrays"}, {"over"}}},
 	"framing":     {{{"positions"}, {"spacing", "offset"}}},
 	"obstruction": {{{"outline"}, {"diameter"}, {"width", "height"}}, {{"outline"}, {"at", "turn"}}},
 }
@@ -347,13 +349,14 @@ func (e *expansion) counts() {
 			continue
 		}
 		if !p.Count.Known {
-			e.fault(p.PerInput.At, Join(key, "count"), "", "per_input needs count")
+			e.fault(entry.span(), Join(key, "count"), "", "per_input and over need count")
 			whole = append(whole, entry)
 			continue
 		}
 		if !e.make(p.Count.At, p.Count.Key, p.Count.Value*entry.size()) {
 			return
 		}
+		shares := e.spread(entry, key, &p)
 		for k := range p.Count.Value {
 			member := entry.share()
 			own := fmt.Sprintf("%s %d", name, k+1)
@@ -362,6 +365,12 @@ func (e *expansion) counts() {
 				if first, ok := input.value.(int64); ok {
 					member.table["input"] = plant(first+int64(k/p.PerInput.Value), input.at)
 				}
+			}
+			if k < len(shares) {
+				shares[k].put(member, placedAt(p.Over.At))
+			}
+			if l, lacks := e.lacks[Join(key, "array")]; lacks {
+				e.lacks[Join(Join(f.Key, own), "array")] = l
 			}
 			if e.members[key] = append(e.members[key], own); k > 0 {
 				for _, each := range member.keys() {
@@ -374,6 +383,101 @@ func (e *expansion) counts() {
 	list.list = whole
 	if len(e.members) > 0 {
 		e.mentions(Model(), e.root)
+	}
+}
+
+// share is what a string takes of arrays, in order.
+type share []ArrayModules
+
+// spread shares the modules of arrays out over the strings of a pattern; none
+// where it does not say so or that cannot be known.
+func (e *expansion) spread(entry *node, key string, p *stringPattern) []share {
+	if !p.Over.Known {
+		return nil
+	}
+	for _, k := range []string{"array", "other_arrays"} {
+		if stated := entry.get(k); stated != nil {
+			e.fault(stated.span(), Join(key, k), "one of the two is expected", "the strings take the modules of arrays over which they go, too")
+			return nil
+		}
+	}
+	f, _ := Model().Field("string")
+	var s String
+	quietly().table(f.Table, entry, reflect.ValueOf(&s).Elem(), key, entry.span())
+	gives := []string{Join(key, "array")}
+	if !e.needs(p.Over.At, gives, s.Modules) {
+		return nil
+	}
+	stock, ok := e.stock(p.Over, gives)
+	if !ok {
+		return nil
+	}
+	total := 0
+	for _, a := range stock {
+		total += a.Modules
+	}
+	if wanted := p.Count.Value * s.Modules.Value; wanted > total {
+		e.fault(p.Over.At, p.Over.Key, "", "%d strings of %d take %d modules, and the arrays have %d", p.Count.Value, s.Modules.Value, wanted, total)
+		return nil
+	}
+	out := make([]share, p.Count.Value)
+	for k := range out {
+		for left := s.Modules.Value; left > 0; {
+			take := min(left, stock[0].Modules)
+			if take > 0 {
+				out[k] = append(out[k], ArrayModules{Modules: take, Array: stock[0].Array})
+			}
+			left -= take
+			if stock[0].Modules -= take; stock[0].Modules == 0 {
+				stock = stock[1:]
+			}
+		}
+	}
+	return out
+}
+
+// stock counts the modules of arrays; false where one is not there, with a
+// fault, or its modules are not known.
+func (e *expansion) stock(over Texts, gives []string) (out share, ok bool) {
+	f, _ := Model().Field("array")
+	list := e.root.get(f.Key)
+	if list == nil {
+		list = &node{list: []*node{}}
+	}
+	var names []string
+	for _, n := range list.list {
+		name, _ := n.get("name").text()
+		names = append(names, name)
+	}
+	for i, name := range over.Value {
+		at := slices.Index(names, name)
+		switch {
+		case at < 0:
+			e.faults = append(e.faults, source.Fault{At: over.At, Path: over.Key, Message: fmt.Sprintf("%s: no array is named %q", over.Key, shorten(name)), Nearest: e.searches.nearest(name, names)})
+			return nil, false
+		case slices.Contains(over.Value[:i], name):
+			e.fault(over.At, over.Key, "each array is expected once", "%q is given twice", shorten(name))
+			return nil, false
+		}
+		var a Array
+		quietly().table(f.Table, list.list[at], reflect.ValueOf(&a).Elem(), Join(f.Key, name), list.list[at].span())
+		if !e.needs(over.At, gives, a.Rows, a.Columns) {
+			return nil, false
+		}
+		out = append(out, ArrayModules{Modules: a.Rows.Value*a.Columns.Value - len(a.omitted()), Array: name})
+	}
+	return out, true
+}
+
+// put writes a share into a string.
+func (s share) put(n *node, at source.Place) {
+	n.table["array"] = plant(s[0].Array, at)
+	var others []any
+	for _, more := range s[1:] {
+		others = append(others, fmt.Sprintf("%d x %s", more.Modules, more.Array))
+	}
+	if len(others) > 0 {
+		n.table["other_arrays"] = plant(others, at)
 	}
 }
 

@@ -77,14 +77,14 @@ func (r *row) read(t *Table) {
 
 // needs reports whether values are known. Where one is not, what the pattern was
 // to give, by their keys, is left open, and it is that value that is missing.
-func (r *row) needs(pattern source.Span, gives []string, values ...any) bool {
+func (e *expansion) needs(pattern source.Span, gives []string, values ...any) bool {
 	for _, v := range values {
 		g := reflect.ValueOf(v)
 		if g.FieldByName("Known").Bool() || g.FieldByName("Default").Bool() {
 			continue
 		}
 		for _, key := range gives {
-			r.lacks[key] = lack{g.FieldByName("Key").String(), g.FieldByName("At").Interface().(source.Span), pattern}
+			e.lacks[key] = lack{g.FieldByName("Key").String(), g.FieldByName("At").Interface().(source.Span), pattern}
 		}
 		return false
 	}
@@ -99,9 +99,12 @@ type lack struct {
 }
 
 // leaveOpen says of the values that patterns could not give what is missing.
-func (e *expansion) leaveOpen(arrays []Array) {
-	for i := range arrays {
-		a := &arrays[i]
+func (e *expansion) leaveOpen(job *Job) {
+	for i := range job.Strings {
+		open(e, &job.Strings[i].Array)
+	}
+	for i := range job.Arrays {
+		a := &job.Arrays[i]
 		open(e, &a.Origin)
 		open(e, &a.Attachments.Spacing)
 		open(e, &a.Attachments.FirstOffset)
@@ -156,14 +159,10 @@ func (r *row) bounds(pattern Text, gives []string) (grid, bool) {
 
 // filled gives the lowest and the highest row and column with a module.
 func (a *Array) filled() (first, last Cell, ok bool) {
-	omitted := map[Cell]bool{}
 	inRow, inColumn := map[int]int{}, map[int]int{}
-	for _, c := range a.Omit.Value {
-		if !omitted[c] && c.Row <= a.Rows.Value && c.Column <= a.Columns.Value {
-			omitted[c] = true
-			inRow[c.Row]++
-			inColumn[c.Column]++
-		}
+	for c := range a.omitted() {
+		inRow[c.Row]++
+		inColumn[c.Column]++
 	}
 	first, last = Cell{1, 1}, Cell{a.Rows.Value, a.Columns.Value}
 	for first.Row <= last.Row && inRow[first.Row] == a.Columns.Value {
@@ -179,6 +178,17 @@ func (a *Array) filled() (first, last Cell, ok bool) {
 		last.Column--
 	}
 	return first, last, first.Row <= last.Row && first.Column <= last.Column
+}
+
+// omitted are the places of the grid without a module.
+func (a *Array) omitted() map[Cell]bool {
+	out := map[Cell]bool{}
+	for _, c := range a.Omit.Value {
+		if c.Row <= a.Rows.Value && c.Column <= a.Columns.Value {
+			out[c] = true
+		}
+	}
+	return out
 }
 
 // place gives an array its origin by its setbacks.
