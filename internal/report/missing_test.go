@@ -12,7 +12,7 @@ import (
 	"plumbrule/internal/review"
 )
 
-// block is what a job leaves out as TOML, and the same with its comments taken
+// blockOf is what a job leaves out as TOML, and the same with its comments taken
 // off.
 func blockOf(t *testing.T, r *review.Review) (block, bare string) {
 	t.Helper()
@@ -110,17 +110,15 @@ func valueIn(in map[string]any, s *job.Slot) (any, bool) {
 
 // Names of a job do not break out of the block.
 func TestTheBlockIsSafe(t *testing.T) {
-	r := reporttest.HostileRoof(t)
-	if len(r.Missing()) == 0 {
-		t.Skip("the roof leaves nothing out")
-	}
+	name := "F4\"]\n[project]\x07\x7f\u202e \\ # x"
+	r := reporttest.Trial(t, job.Edits{Set: map[string]any{"overcurrent.F4.name": name}})
 	block, bare := blockOf(t, r)
-	if strings.ContainsAny(block, "\x1b\x07\u202e") {
+	if strings.ContainsAny(block, "\x1b\x07\x7f\u202e") {
 		t.Errorf("a control character of the job reaches the block: %q", block)
 	}
-	var decoded map[string]any
-	if _, err := toml.Decode(bare, &decoded); err != nil {
-		t.Errorf("%v\n%s", err, bare)
+	var decoded struct{ Overcurrent []struct{ Name string } }
+	if _, err := toml.Decode(bare, &decoded); err != nil || len(decoded.Overcurrent) != 2 || decoded.Overcurrent[0].Name != name && decoded.Overcurrent[1].Name != name {
+		t.Errorf("%v: %q\n%s", err, decoded, bare)
 	}
 }
 

@@ -11,6 +11,15 @@ import (
 	"plumbrule/internal/terms"
 )
 
+// elsewise are the keys without which something else is asked for, which says
+// the same in another way.
+var elsewise = map[string]bool{
+	"obstruction.diameter": true, // width and height
+	"panel.feeder":         true, // its ampacity and its overcurrent device
+	"panel.loads":          true, // taken to have some: the option of its busbar
+	"circuit.overcurrent":  true, // whether a device that protects no circuit is backfed
+}
+
 // A value that is left out is on the list of what is missing, or no outcome
 // waits for it. Every key of the list has a place in the file.
 func TestWhatIsLeftOutIsListed(t *testing.T) {
@@ -23,7 +32,7 @@ func TestWhatIsLeftOutIsListed(t *testing.T) {
 		for _, m := range all[:40] {
 			next, err := s.With(m.Edits)
 			if err != nil {
-				continue
+				continue // refused
 			}
 			r := next.Review()
 			var keys []string
@@ -33,13 +42,13 @@ func TestWhatIsLeftOutIsListed(t *testing.T) {
 					t.Errorf("%s, %s: %s has no place in the job", name, m.Says, missing.Need)
 				}
 			}
-			if slices.Contains(keys, m.Key) {
+			if slices.Contains(keys, m.Key) || elsewise[m.Field] {
 				continue
 			}
 			for i := range r.Outcomes {
 				o := &r.Outcomes[i]
 				if o.Result == Undetermined && before[[2]string{o.Check.ID, o.Subject.Label()}] != Undetermined && len(o.Reasons) == 0 {
-					t.Errorf("%s, %s: %s waits for %v, which the list has not", name, m.Says, o.Check.ID, o.Needs)
+					t.Errorf("%s, %s: %s waits for %v, and the list has not %s", name, m.Says, o.Check.ID, o.Needs, m.Key)
 					break
 				}
 			}
