@@ -2,6 +2,7 @@ package review
 
 import (
 	"fmt"
+	"maps"
 	"math/rand/v2"
 	"slices"
 	"testing"
@@ -49,6 +50,50 @@ func TestWhatIsLeftOutIsListed(t *testing.T) {
 				o := &r.Outcomes[i]
 				if o.Result == Undetermined && before[[2]string{o.Check.ID, o.Subject.Label()}] != Undetermined && len(o.Reasons) == 0 {
 					t.Errorf("%s, %s: %s waits for %v, and the list has not %s", name, m.Says, o.Check.ID, o.Needs, m.Key)
+					break
+				}
+			}
+		}
+	}
+}
+
+// Stating what the list asks for leads back to the review of the whole job in a
+// few rounds, whatever was left out together.
+func TestTheListLeadsToTheEnd(t *testing.T) {
+	random := rand.New(rand.NewPCG(13, 5))
+	for _, name := range []string{"house", "barn", "commercial"} {
+		s := session(t, name)
+		all := mutation.Removals(s.Review().Job)
+		for range 4 {
+			left := map[string]bool{}
+			for len(left) < 15 {
+				m := all[random.IntN(len(all))]
+				if _, err := s.With(m.Edits); err == nil && !elsewise[m.Field] {
+					left[m.Key] = true
+				}
+			}
+			const rounds = 5
+			for round := 1; ; round++ {
+				next, err := s.With(job.Edits{Unset: slices.Sorted(maps.Keys(left))})
+				if err != nil {
+					break // refused together
+				}
+				stated := false
+				missing := next.Review().Missing()
+				for _, m := range missing {
+					for _, key := range m.Need.Keys {
+						stated = stated || left[key]
+						delete(left, key)
+					}
+				}
+				if !stated {
+					for _, m := range missing {
+						t.Errorf("%s without %v: %s is asked for", name, slices.Sorted(maps.Keys(left)), m.Need)
+					}
+					break
+				}
+				if round == rounds {
+					t.Errorf("%s: after %d rounds the list is not empty", name, rounds)
 					break
 				}
 			}
