@@ -3,11 +3,13 @@ package cli
 import (
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
 
 	"plumbrule/internal/job"
+	"plumbrule/internal/quantity"
 )
 
 func (p *program) newKeys() *cobra.Command {
@@ -154,9 +156,9 @@ func holds(f *job.Field) string {
 		}
 		return `list of text, as ["A", "B"]`
 	case job.KindQuantity:
-		return fmt.Sprintf("%s, as %q", f.Dim, f.Dim.Example())
+		return fmt.Sprintf("%s, as %q", f.Dim, example(f))
 	case job.KindQuantities:
-		return fmt.Sprintf("list of %s, as [%q]", f.Dim, f.Dim.Example())
+		return fmt.Sprintf("list of %s, as [%q]", f.Dim, example(f))
 	case job.KindFlag:
 		return "true or false"
 	case job.KindSize:
@@ -171,4 +173,27 @@ func holds(f *job.Field) string {
 		return "list of count, as [4, 8]"
 	}
 	return f.Type()
+}
+
+// smaller and larger amounts than the examples that dimensions have, for keys
+// that do not take those.
+var otherExamples = map[quantity.Dimension][]string{
+	quantity.Length:      {"6 in", "1/4 in", "0.018 in", "500 ft"},
+	quantity.Pressure:    {"50 ksi"},
+	quantity.Voltage:     {"240 V", "37.1 V"},
+	quantity.Current:     {"10 kA"},
+	quantity.Power:       {"400 W", "75 kW"},
+	quantity.Temperature: {"95 degF", "75 degC"},
+	quantity.Ratio:       {"5 %"},
+}
+
+// example is how a quantity is written, by an amount that the key takes.
+func example(f *job.Field) string {
+	for _, text := range slices.Concat([]string{f.Dim.Example()}, otherExamples[f.Dim]) {
+		v, err := quantity.Parse(text, f.Dim)
+		if err == nil && (f.Min == nil || v.SI >= *f.Min) && (f.Max == nil || v.SI <= *f.Max) {
+			return text
+		}
+	}
+	return ""
 }
