@@ -120,6 +120,9 @@ func listSection(w io.Writer, s section) {
 		for _, f := range s.keys() {
 			line("  "+f.Key, holds(f), said(f))
 		}
+		for _, f := range s.field.Table.Patterns {
+			line("  "+f.Key, holds(f), said(f)+"; written out before the review, see plumbrule expand")
+		}
 	})
 }
 

@@ -170,28 +170,22 @@ func listKeys(w io.Writer, words *codebook.Vocabulary, k *terms.Kind) {
 // listPatterns shows the keys that stand for others: of the kind's table and of
 // the tables in it.
 func listPatterns(w io.Writer, t *job.Table) {
-	var rows [][]string
-	add := func(before string, t *job.Table) {
-		for _, f := range t.Patterns {
-			rows = append(rows, []string{"  " + before + f.Key, f.Type(), f.Meaning(), oneOf(f)})
-		}
-	}
-	add("", t)
-	for _, f := range t.Fields {
-		if f.Table != nil {
-			add(f.Key+".", f.Table)
-		}
-	}
-	if t.Named() {
-		rows = append(rows, []string{"  like", "text", "entry of the same list, from which it takes every value that it does not state itself"})
-	}
-	if len(rows) == 0 {
-		return
-	}
-	fmt.Fprint(w, "\nGiven in the job file, and written out before the review (plumbrule expand)\n")
 	aligned(w, func(line func(...string)) {
-		for _, row := range rows {
-			line(row...)
+		head := "\nGiven in the job file, and written out before the review (plumbrule expand)"
+		show := func(before string, t *job.Table) {
+			for _, f := range t.Patterns {
+				if head != "" {
+					fmt.Fprintln(w, head)
+					head = ""
+				}
+				line("  "+before+f.Key, f.Type(), f.Meaning(), oneOf(f))
+			}
+		}
+		show("", t)
+		for _, f := range t.Fields {
+			if f.Table != nil {
+				show(f.Key+".", f.Table)
+			}
 		}
 	})
 }

@@ -154,9 +154,6 @@ func (t *Table) written() []string {
 	for _, f := range t.Patterns {
 		keys = append(keys, f.Key)
 	}
-	if t.Named() {
-		keys = append(keys, likeKey)
-	}
 	return keys
 }
 
@@ -181,6 +178,9 @@ func describe(t reflect.Type) *Table {
 	}
 	if patterns, has := patternsOf[t]; has {
 		table.Patterns = describe(patterns).Fields
+	}
+	if table.Named() {
+		table.Patterns = append(table.Patterns, describe(reflect.TypeFor[entryPattern]()).Fields...)
 	}
 	return table
 }

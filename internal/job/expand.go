@@ -36,6 +36,11 @@ import (
 // likeKey names the entry that another one is like.
 const likeKey = "like"
 
+// entryPattern are the patterns of every entry of a list with names.
+type entryPattern struct {
+	Like Text `key:"like" doc:"name of an entry of the same list, from which it takes every value that it does not state itself"`
+}
+
 // stringPattern are the patterns of a string.
 type stringPattern struct {
 	Count    Count `key:"count" min:"1" max:"200" doc:"how many alike: they are named by number, \"S 1\" and on, their inputs are counted on from input, and a list of strings that has this name has all of them"`
@@ -145,12 +150,8 @@ func hasPatterns(t *Table, n *node) bool {
 			if hasPatterns(f.Table, child) {
 				return true
 			}
-		default:
-			for _, element := range child.list {
-				if f.inherits() && element.get(likeKey) != nil || hasPatterns(f.Table, element) {
-					return true
-				}
-			}
+		case slices.ContainsFunc(child.list, func(element *node) bool { return hasPatterns(f.Table, element) }):
+			return true
 		}
 	}
 	return false
@@ -317,7 +318,8 @@ func (l *lineage) circle(ring []*node) {
 // takeOut reads the patterns of a table and takes them off it.
 func (e *expansion) takeOut(t *Table, n *node, key string, into any) (stated bool) {
 	patterns := &node{at: n.at, table: map[string]*node{}}
-	for _, f := range t.Patterns {
+	fields := slices.DeleteFunc(slices.Clone(t.Patterns), func(f *Field) bool { return f.Key == likeKey })
+	for _, f := range fields {
 		if child := n.get(f.Key); child != nil {
 			patterns.table[f.Key] = child
 			delete(n.table, f.Key)
@@ -327,7 +329,7 @@ func (e *expansion) takeOut(t *Table, n *node, key string, into any) (stated boo
 		return false
 	}
 	b := &binder{}
-	b.table(&Table{Fields: t.Patterns}, patterns, reflect.ValueOf(into).Elem(), key, n.span())
+	b.table(&Table{Fields: fields}, patterns, reflect.ValueOf(into).Elem(), key, n.span())
 	e.faults = append(e.faults, b.faults...)
 	return len(b.faults) == 0
 }

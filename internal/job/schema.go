@@ -179,10 +179,6 @@ func schemaEntry(t *Table) *schemaNode {
 	if !t.Named() {
 		return n
 	}
-	n.Properties = append(n.Properties, property{likeKey, &schemaNode{
-		Description: "the name of an entry of the same list, from which it takes every value that it does not state itself",
-		Type:        "string",
-	}})
 	if others := slices.DeleteFunc(slices.Clone(n.Required), func(key string) bool { return key == "name" }); len(others) > 0 {
 		n.Required = []string{"name"}
 		n.AnyOf = []*schemaNode{{Required: []string{likeKey}}, {Required: others}}
