@@ -152,6 +152,9 @@ func TestPagesNameWhatIsThere(t *testing.T) {
 	known := map[string]bool{"true": true, "false": true, "include": true, "x": true, "y": true}
 	var walk func(table *job.Table, prefix string)
 	walk = func(table *job.Table, prefix string) {
+		for _, f := range table.Patterns {
+			known[f.Key] = true
+		}
 		for _, f := range table.Fields {
 			known[f.Key], known[prefix+f.Key] = true, true
 			for _, word := range f.Choice {
