@@ -42,8 +42,7 @@ func (t *Tree) Job() (*Job, error) {
 	if len(whole.faults) == 0 { // else it would miss what the patterns were to give
 		b.schema(whole.root)
 	}
-	b.faults = append(whole.byLike(b.faults), whole.faults...)
-	b.faults = append(b.faults, t.faults...)
+	b.faults = append(whole.byLike(append(b.faults, whole.faults...)), t.faults...)
 	if err := b.faults.Err(); err != nil {
 		return nil, err
 	}
@@ -147,7 +146,7 @@ func (b *binder) unknownKeys(t *Table, n *node, key string) {
 		}
 		expected := ""
 		if near == "" {
-			expected = "the keys are " + strings.Join(t.Keys(), ", ")
+			expected = "the keys are " + strings.Join(t.written(), ", ")
 		}
 		b.fault(source.Fault{At: n.table[k].keySpan(), Path: Join(key, k), Message: fmt.Sprintf("unknown key %q %s", shorten(k), where), Expected: expected, Nearest: near})
 	}

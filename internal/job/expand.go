@@ -206,7 +206,8 @@ func (l *lineage) fill(entry *node, key string, chain []*node) {
 	case !ok:
 		l.fault(like.span(), Join(key, likeKey), fmt.Sprintf("the name of %s is expected", article(l.f.Key)), "found %s", found(like))
 	case giver == nil:
-		l.unknown(like, Join(key, likeKey), name)
+		own, _ := entry.get("name").text()
+		l.unknown(like, Join(key, likeKey), name, own)
 	default:
 		l.fill(giver, Join(l.f.Key, name), append(chain, entry))
 	}
@@ -283,11 +284,16 @@ func saidOtherwise(kind, key string, stated []string) bool {
 	return false
 }
 
-func (l *lineage) unknown(like *node, key, name string) {
-	near := l.searches.nearest(name, l.names)
+// unknown refuses a giver that is not there.
+func (l *lineage) unknown(like *node, key, name, own string) {
+	names := slices.DeleteFunc(slices.Clone(l.names), func(n string) bool { return n == own })
+	near := l.searches.nearest(name, names)
 	fault := source.Fault{At: like.span(), Path: key, Message: fmt.Sprintf("%s: no %s is named %q", key, l.f.Key, shorten(name)), Nearest: near}
-	if near == "" || len(l.names) > 1 {
-		fault.Expected = oneOf(l.names)
+	switch {
+	case len(names) == 0:
+		fault.Expected = fmt.Sprintf("the job has no other %s", l.f.Key)
+	case near == "" || len(names) > 1:
+		fault.Expected = oneOf(names)
 	}
 	l.faults = append(l.faults, fault)
 }
