@@ -9,12 +9,12 @@ import (
 )
 
 type snowFactors struct {
-	flat, lowSlope, rain, rainGround, rainRun, zeroSlope, minimumCap float64 // NaN where the risk category tells
-	drift                                                            driftFactors
-	slope                                                            []snowClass
-	risk                                                             *table.Table
-	exposure                                                         *table.Table
-	thermal                                                          *table.Table // nil where the edition gives Ct by the use of the building alone
+	unheated, flat, lowSlope, rain, rainGround, rainRun, zeroSlope, minimumCap float64 // NaN where the risk category tells
+	drift                                                                      driftFactors
+	slope                                                                      []snowClass
+	risk                                                                       *table.Table
+	exposure                                                                   *table.Table
+	thermal                                                                    *table.Table // nil where the edition gives Ct by the use of the building alone
 }
 
 type snowClass struct {
@@ -30,10 +30,11 @@ func (w *ASCE7) readSnow(s *source) {
 		}
 		return absent
 	}
-	w.snow = snowFactors{flat: f("flat"), lowSlope: f("low-slope"), rain: f("rain-on-snow"), rainGround: or("rain-on-snow-ground", math.NaN()), rainRun: f("rain-on-snow-run"),
+	w.snow = snowFactors{unheated: f("unheated"), flat: f("flat"), lowSlope: f("low-slope"), rain: f("rain-on-snow"), rainGround: or("rain-on-snow-ground", math.NaN()), rainRun: f("rain-on-snow-run"),
 		zeroSlope: f("zero-slope"), minimumCap: or("minimum-cap", math.NaN()), risk: s.table("snow-risk"), exposure: s.table("snow-exposure")}
 	w.snow.drift = readDrift(f, or)
 	w.snow.thermal, _ = s.set.Get(s.code, s.edition, "snow-thermal")
+	w.refs["unheated"] = t.Ref("unheated")
 	c := s.table("snow-slope")
 	w.refs["snow-slope"] = c.Ref("")
 	for _, r := range c.Rows {
@@ -56,6 +57,22 @@ func (w *ASCE7) SnowExposure(roughness, roof string) (float64, error) {
 	}
 	return ce, nil
 }
+
+// MostSnowExposure is the largest Ce of the table.
+func (w *ASCE7) MostSnowExposure() (float64, table.Ref) {
+	most := 0.0
+	for _, r := range w.snow.exposure.Rows {
+		for _, roof := range []string{"fully", "partially", "sheltered"} {
+			if ce, ok := w.snow.exposure.Number(r.Key, roof); ok {
+				most = math.Max(most, ce)
+			}
+		}
+	}
+	return most, w.snow.exposure.Ref("")
+}
+
+// UnheatedThermal is Ct of an unheated, open or cold ventilated building.
+func (w *ASCE7) UnheatedThermal() (float64, table.Ref) { return w.snow.unheated, w.refs["unheated"] }
 
 // thermalColumns are the resistances that Ct is tabulated for.
 var thermalColumns = []struct {

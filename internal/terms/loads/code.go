@@ -56,7 +56,7 @@ func velocityPressure(c *terms.Call) structural.VelocityPressure {
 func velocityPressureAt(c *terms.Call, height float64) structural.VelocityPressure {
 	s := &c.Job().Site
 	speed, exposure := c.Q(s.WindSpeed), terms.Get(c, s.Exposure)
-	kzt, elevation := terms.Get(c, s.TopographicFactor), c.Q(s.Elevation)
+	kzt, elevation := terms.Get(c, s.TopographicFactor), siteElevation.Of(c, s)
 	w := asce(c)
 	if c.Stop() {
 		return structural.VelocityPressure{}

@@ -64,7 +64,7 @@ var _ = terms.Derive(statedKind, "snow_factor_due", terms.PlainNumber, "load fac
 func roofSnow(c *terms.Call, p *job.Plane) structural.RoofSnow {
 	s := &c.Job().Site
 	ground, edition := c.Q(s.GroundSnow), terms.Get(c, s.GroundSnowEdition)
-	in := structural.Snow{Ground: ground, Exposure: terms.Get(c, s.SnowExposure), Thermal: terms.Get(c, s.SnowThermal), Risk: terms.Get(c, s.RiskCategory), Slope: c.Q(p.Slope),
+	in := structural.Snow{Ground: ground, Exposure: snowExposure.Of(c, s), Thermal: snowThermal.Of(c, s), Risk: terms.Get(c, s.RiskCategory), Slope: c.Q(p.Slope),
 		Importance: math.NaN(), Run: snowRun(c, p)}
 	w := asce(c)
 	if c.Stop() {

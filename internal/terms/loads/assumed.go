@@ -1,0 +1,63 @@
+package loads
+
+import (
+	"fmt"
+
+	"plumbrule/internal/job"
+	"plumbrule/internal/quantity"
+	"plumbrule/internal/terms"
+)
+
+// What the job need not say of its site, because a bound is known that nothing
+// exceeds.
+
+// siteElevation is the elevation of the site; without it the air is taken as
+// that at the sea, which presses most.
+var siteElevation = terms.Fill(siteKind, "elevation", terms.Quantity(quantity.Length), func(c *terms.Call, _ *job.Site, stated bool, v float64) float64 {
+	if stated {
+		return v
+	}
+	c.Assume()
+	c.Explain(func(sys quantity.System) []string {
+		return []string{"site.elevation is left out: " + show(sys, 0, quantity.Length) + ", where the air is densest"}
+	}, nil)
+	return 0
+})
+
+// snowExposure is Ce as stated, else the largest of the table: the wind exposure
+// does not tell the roughness on every side, nor what shelters the roof.
+var snowExposure = terms.Fill(siteKind, "snow_exposure_factor", terms.PlainNumber, func(c *terms.Call, _ *job.Site, stated bool, v float64) float64 {
+	if stated {
+		return v
+	}
+	w := asce(c)
+	if c.Stop() {
+		return 0
+	}
+	ce, ref := w.MostSnowExposure()
+	c.Assume()
+	c.Explain(func(quantity.System) []string {
+		return []string{fmt.Sprintf("site.snow_exposure_factor is left out: Ce = %.1f, the largest of the table", ce)}
+	}, nil)
+	c.Cite(ref)
+	return ce
+})
+
+// snowThermal is Ct as stated, else that of an unheated building: only one kept
+// below freezing has more.
+var snowThermal = terms.Fill(siteKind, "snow_thermal_factor", terms.PlainNumber, func(c *terms.Call, _ *job.Site, stated bool, v float64) float64 {
+	if stated {
+		return v
+	}
+	w := asce(c)
+	if c.Stop() {
+		return 0
+	}
+	ct, ref := w.UnheatedThermal()
+	c.Assume()
+	c.Explain(func(quantity.System) []string {
+		return []string{fmt.Sprintf("site.snow_thermal_factor is left out: Ct = %.1f of an unheated building; one that is kept below freezing has more", ct)}
+	}, nil)
+	c.Cite(ref)
+	return ct
+})
