@@ -27,7 +27,7 @@ func (o *Outcome) hangsOnAssumed() bool {
 	if len(on) == 0 {
 		return false
 	}
-	needs := asked(on)
+	needs := keysOf(on)
 	var keys []string
 	for _, n := range needs {
 		keys = append(keys, n.Key)
@@ -36,8 +36,8 @@ func (o *Outcome) hangsOnAssumed() bool {
 	return true
 }
 
-// asked gives the keys of assumed values as needs, each once.
-func asked(on []*terms.Filling) []terms.Need {
+// keysOf gives the keys of assumed values as needs, each once.
+func keysOf(on []*terms.Filling) []terms.Need {
 	var out []terms.Need
 	for _, f := range on {
 		if !slices.ContainsFunc(out, func(n terms.Need) bool { return n.Key == f.Key }) {
@@ -68,7 +68,7 @@ func (r *Review) gatherAssumed(others []Outcome) {
 	}
 	for i := range r.Outcomes {
 		if o := &r.Outcomes[i]; o.Check.Gathers == codebook.Assumed && o.Result == Met {
-			o.undetermined(asked(on), strings.Join(said, "; "))
+			o.undetermined(keysOf(on), strings.Join(said, "; "))
 			o.At = on[0].At
 		}
 	}
