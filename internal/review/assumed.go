@@ -1,7 +1,6 @@
 package review
 
 import (
-	"fmt"
 	"slices"
 	"strings"
 
@@ -27,12 +26,8 @@ func (o *Outcome) hangsOnAssumed() bool {
 	if len(on) == 0 {
 		return false
 	}
-	needs := keysOf(on)
-	var keys []string
-	for _, n := range needs {
-		keys = append(keys, n.Key)
-	}
-	o.undetermined(needs, fmt.Sprintf("needs %s; it is not met with the safe bound", strings.Join(keys, ", ")))
+	o.undetermined(keysOf(on), "it is not met with safe bounds for what is missing")
+	o.Reasons = []string{o.Reason}
 	return true
 }
 
@@ -69,7 +64,7 @@ func (r *Review) gatherAssumed(others []Outcome) {
 	for i := range r.Outcomes {
 		if o := &r.Outcomes[i]; o.Check.Gathers == codebook.Assumed && o.Result == Met {
 			o.undetermined(keysOf(on), strings.Join(said, "; "))
-			o.At = on[0].At
+			o.Reasons, o.At = said, on[0].At
 		}
 	}
 }

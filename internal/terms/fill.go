@@ -34,7 +34,7 @@ func Fill[T, V any](k KindOf[T], key string, t TypeOf[V], f func(c *Call, x *T, 
 			c.Need(part.out.Needs...)
 			c.Need(needs...)
 		} else if !part.out.Stated {
-			c.fillIn(part.out.keys[0].Key)
+			c.fillIn(part.out.Needs[0])
 		}
 		return out
 	}
@@ -42,11 +42,11 @@ func Fill[T, V any](k KindOf[T], key string, t TypeOf[V], f func(c *Call, x *T, 
 }
 
 // fillIn notes that what was computed answers for a key that the job leaves out.
-func (c *Call) fillIn(key string) {
+func (c *Call) fillIn(left Need) {
 	work := c.out.Work
 	if work == nil {
-		work = func(quantity.System) []string { return []string{key + " is left out"} }
+		work = func(quantity.System) []string { return []string{left.Key + " is left out"} }
 	}
 	c.out.filled = true
-	c.rest([]*Filling{{Key: key, At: c.subject.At, Assumed: c.assumed, Work: work}})
+	c.rest([]*Filling{{Key: left.Key, At: left.At, Assumed: c.assumed, Work: work}})
 }
