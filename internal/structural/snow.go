@@ -125,6 +125,7 @@ type Snow struct {
 	Slippery                  bool    // slippery and unobstructed down to the eave
 	Run                       float64 // eave to ridge in plan, m, for rain on snow; NaN or 0 if not known
 	WinterWind                float64 // W2 of 7-22; NaN or 0 for the largest outside Alaska
+	Bound                     bool    // Exposure and Thermal may be less than they are here
 }
 
 // RoofSnow is the roof snow load, Pa on the horizontal projection.

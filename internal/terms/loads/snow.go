@@ -65,7 +65,7 @@ func roofSnow(c *terms.Call, p *job.Plane) structural.RoofSnow {
 	s := &c.Job().Site
 	ground, edition := c.Q(s.GroundSnow), terms.Get(c, s.GroundSnowEdition)
 	in := structural.Snow{Ground: ground, Exposure: snowExposure.Of(c, s), Thermal: snowThermal.Of(c, s), Risk: terms.Get(c, s.RiskCategory), Slope: c.Q(p.Slope),
-		Importance: math.NaN(), Run: snowRun(c, p)}
+		Importance: math.NaN(), Run: snowRun(c, p), Bound: !terms.Stated(c, s.SnowExposure) || !terms.Stated(c, s.SnowThermal)}
 	w := asce(c)
 	if c.Stop() {
 		return structural.RoofSnow{}
