@@ -108,7 +108,7 @@ type Site struct {
 	WindSpeed         Quantity `key:"wind_speed" dim:"speed" positive:"yes" min:"20" max:"140" doc:"basic wind speed for the risk category, 3-second gust"`
 	WindSpeedSource   Text     `key:"wind_speed_source" doc:"where the wind speed comes from"`
 	Exposure          Text     `key:"exposure" choice:"B|C|D" doc:"wind exposure category"`
-	RiskCategory      Text     `key:"risk_category" choice:"I|II|III|IV" doc:"risk category of the building"`
+	RiskCategory      Text     `key:"risk_category" choice:"I|II|III|IV" absent:"II, of a dwelling" doc:"risk category of the building"`
 	Elevation         Quantity `key:"elevation" dim:"length" signed:"yes" min:"-500" max:"9000" absent:"assumed to be none, where the wind presses most" doc:"ground elevation above sea level"`
 	TopographicFactor Number   `key:"topographic_factor" positive:"yes" min:"0.1" max:"5" doc:"topographic factor Kzt"`
 	TopographicSource Text     `key:"topographic_source" doc:"where Kzt comes from"`
@@ -581,7 +581,7 @@ type Circuit struct {
 	Insulation      Text          `key:"insulation" doc:"insulation type, such as THWN-2 or PV wire"`
 	Sets            Count         `key:"sets" min:"1" max:"20" default:"1" doc:"parallel sets"`
 	SetsApart       Flag          `key:"sets_apart" default:"false" doc:"whether each parallel set has a raceway, and a bonding jumper, of its own"`
-	CurrentCarrying Count         `key:"current_carrying" min:"1" max:"200" doc:"current-carrying conductors in the same raceway or cable"`
+	CurrentCarrying Count         `key:"current_carrying" min:"1" max:"200" absent:"all that its raceway holds besides the ground" doc:"current-carrying conductors in the same raceway or cable"`
 	Ground          Size          `key:"ground" doc:"size of the equipment grounding conductor"`
 	GroundMaterial  Text          `key:"ground_material" choice:"copper|aluminum" doc:"material of the equipment grounding conductor"`
 	GroundPath      Text          `key:"ground_path" choice:"wire|raceway" default:"wire" doc:"what serves as its equipment grounding conductor: a wire, or the metal raceway itself"`
@@ -594,9 +594,9 @@ type Circuit struct {
 	Length          Quantity      `key:"length" dim:"length" max:"10000" doc:"one-way length"`
 	RacewayLength   Quantity      `key:"raceway_length" dim:"length" max:"10000" or:".length" doc:"length of the raceway"`
 	Ambient         Quantity      `key:"ambient" dim:"temperature" min:"-70" max:"100" or:"site.design_high" doc:"ambient temperature around it"`
-	OnRoof          Flag          `key:"on_roof" doc:"whether it runs in sunlight on the roof"`
-	AboveRoof       Quantity      `key:"above_roof" dim:"length" max:"30" doc:"height of the raceway above the roof"`
-	Terminal        Quantity      `key:"terminal" dim:"temperature" positive:"yes" min:"60" max:"150" doc:"temperature rating of the terminals"`
+	OnRoof          Flag          `key:"on_roof" absent:"as its place says, where it is roof, inside, attic or underground" doc:"whether it runs in sunlight on the roof"`
+	AboveRoof       Quantity      `key:"above_roof" dim:"length" max:"30" absent:"assumed to be none" doc:"height of the raceway above the roof"`
+	Terminal        Quantity      `key:"terminal" dim:"temperature" positive:"yes" min:"60" max:"150" absent:"assumed to be that of terminals without a mark" doc:"temperature rating of the terminals"`
 	VoltageRating   Quantity      `key:"voltage_rating" dim:"voltage" positive:"yes" min:"100" max:"35000" doc:"voltage rating of the conductors"`
 	Overcurrent     Text          `key:"overcurrent" ref:"overcurrent" doc:"overcurrent device that protects it"`
 	Voltage         Quantity      `key:"voltage" dim:"voltage" positive:"yes" min:"100" max:"35000" doc:"nominal voltage of an AC circuit"`

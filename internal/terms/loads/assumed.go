@@ -8,8 +8,24 @@ import (
 	"plumbrule/internal/terms"
 )
 
-// What the job need not say of its site, because a bound is known that nothing
-// exceeds.
+// What the job need not say of its site, because it follows, or a bound is known
+// that nothing exceeds.
+
+// riskCategory is the risk category as stated; a dwelling is an ordinary
+// building.
+var riskCategory = terms.Fill(siteKind, "risk_category", terms.Word, func(c *terms.Call, s *job.Site, stated bool, v string) string {
+	switch {
+	case stated:
+		return v
+	case !terms.Peek(c, c.Job().Building.Dwelling):
+		c.Missing(s.RiskCategory.Key, s.RiskCategory.At)
+		return ""
+	}
+	c.Explain(func(quantity.System) []string {
+		return []string{"the building is a dwelling, so of risk category II"}
+	}, nil)
+	return "II"
+})
 
 // siteElevation is the elevation of the site; without it the air is taken as
 // that at the sea, which presses most.
