@@ -214,7 +214,7 @@ type Framing struct {
 	Positions Lengths  `key:"positions" doc:"centres of the members one by one, instead of spacing and offset"`
 	Width     Quantity `key:"width" dim:"length" positive:"yes" min:"0.01" max:"1" doc:"width of the face or flange that takes fasteners"`
 	Depth     Quantity `key:"depth" dim:"length" positive:"yes" min:"0.005" max:"3" doc:"depth of a member"`
-	Span      Quantity `key:"span" dim:"length" positive:"yes" min:"0.1" max:"60" doc:"clear span of a member, measured horizontally"`
+	Span      Quantity `key:"span" dim:"length" positive:"yes" min:"0.6" max:"60" doc:"clear span of a member, measured horizontally"`
 	Material  Text     `key:"material" choice:"wood|steel" doc:"material of the members"`
 	Thickness Quantity `key:"thickness" dim:"length" positive:"yes" min:"0.0003" max:"0.05" doc:"base metal thickness of a steel member"`
 	Tensile   Quantity `key:"tensile" dim:"pressure" positive:"yes" min:"100000000" max:"2000000000" doc:"tensile strength Fu of a steel member"`
@@ -462,7 +462,7 @@ type Array struct {
 	ThermalBreakAfter  Counts      `key:"break_after_columns" min:"1" absent:"none" doc:"columns after which the row or rail is broken for thermal movement"`
 	LeadsEnclosed      Flag        `key:"leads_enclosed" default:"false" absent:"they hang in the open below the modules" doc:"whether the leads between its modules run in metal raceway or enclosed metal tray"`
 	BallastEach        Quantity    `key:"ballast" dim:"mass" doc:"ballast on each module of a ballasted array, without the mounting's own weight"`
-	Friction           Number      `key:"friction" positive:"yes" max:"2" doc:"least coefficient of friction of a ballasted array on its roof, by test"`
+	Friction           Number      `key:"friction" positive:"yes" max:"1.2" doc:"least coefficient of friction of a ballasted array on its roof, by test"`
 	Interconnected     Flag        `key:"interconnected" doc:"whether the parts of a ballasted array are joined so that they move as one"`
 }
 
