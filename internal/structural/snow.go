@@ -30,11 +30,12 @@ func (w *ASCE7) readSnow(s *source) {
 		}
 		return absent
 	}
-	w.snow = snowFactors{unheated: f("unheated"), flat: f("flat"), lowSlope: f("low-slope"), rain: f("rain-on-snow"), rainGround: or("rain-on-snow-ground", math.NaN()), rainRun: f("rain-on-snow-run"),
+	w.snow = snowFactors{flat: f("flat"), lowSlope: f("low-slope"), rain: f("rain-on-snow"), rainGround: or("rain-on-snow-ground", math.NaN()), rainRun: f("rain-on-snow-run"),
 		zeroSlope: f("zero-slope"), minimumCap: or("minimum-cap", math.NaN()), risk: s.table("snow-risk"), exposure: s.table("snow-exposure")}
 	w.snow.drift = readDrift(f, or)
 	w.snow.thermal, _ = s.set.Get(s.code, s.edition, "snow-thermal")
-	w.refs["unheated"] = t.Ref("unheated")
+	u := s.table("snow-unheated")
+	w.snow.unheated, w.refs["snow-unheated"] = s.cell(u, "unheated", "value"), u.Ref("")
 	c := s.table("snow-slope")
 	w.refs["snow-slope"] = c.Ref("")
 	for _, r := range c.Rows {
@@ -72,7 +73,9 @@ func (w *ASCE7) MostSnowExposure() (float64, table.Ref) {
 }
 
 // UnheatedThermal is Ct of an unheated, open or cold ventilated building.
-func (w *ASCE7) UnheatedThermal() (float64, table.Ref) { return w.snow.unheated, w.refs["unheated"] }
+func (w *ASCE7) UnheatedThermal() (float64, table.Ref) {
+	return w.snow.unheated, w.refs["snow-unheated"]
+}
 
 // thermalColumns are the resistances that Ct is tabulated for.
 var thermalColumns = []struct {
