@@ -19,10 +19,10 @@ func assumed(on []*terms.Value) []*terms.Filling {
 }
 
 // hangsOnAssumed makes an outcome that is not met undetermined where its
-// measure or its limit rests on an assumed value: the value of this job may
-// meet it.
+// condition, measure or limit rests on an assumed value: the value of this job
+// may meet it.
 func (o *Outcome) hangsOnAssumed() bool {
-	on := assumed(o.decided())
+	on := assumed(o.rests)
 	if len(on) == 0 {
 		return false
 	}
