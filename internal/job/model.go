@@ -594,7 +594,7 @@ type Circuit struct {
 	Length          Quantity      `key:"length" dim:"length" max:"10000" doc:"one-way length"`
 	RacewayLength   Quantity      `key:"raceway_length" dim:"length" max:"10000" or:".length" doc:"length of the raceway"`
 	Ambient         Quantity      `key:"ambient" dim:"temperature" min:"-70" max:"100" or:"site.design_high" doc:"ambient temperature around it"`
-	OnRoof          Flag          `key:"on_roof" absent:"as its place says, where it is roof, inside, attic or underground" doc:"whether it runs in sunlight on the roof"`
+	OnRoof          Flag          `key:"on_roof" absent:"no inside, in an attic and underground, else assumed to be so" doc:"whether it runs in sunlight on the roof"`
 	AboveRoof       Quantity      `key:"above_roof" dim:"length" max:"30" absent:"assumed to be none" doc:"height of the raceway above the roof"`
 	Terminal        Quantity      `key:"terminal" dim:"temperature" positive:"yes" min:"60" max:"150" absent:"assumed to be that of terminals without a mark" doc:"temperature rating of the terminals"`
 	VoltageRating   Quantity      `key:"voltage_rating" dim:"voltage" positive:"yes" min:"100" max:"35000" doc:"voltage rating of the conductors"`

@@ -441,7 +441,10 @@ func conditions(c *terms.Call, x *job.Circuit) electrical.Conditions {
 			in.Place = electrical.Wet
 		}
 	}
-	if in.OnRoof {
+	switch {
+	case in.OnRoof && !terms.Stated(c, x.OnRoof) && terms.Peek(c, x.Place) != "roof":
+		in.AboveRoof = terms.Peek(c, x.AboveRoof).SI // assumed to be there, so that its height is not asked
+	case in.OnRoof:
 		in.AboveRoof = aboveRoof.Of(c, x)
 	}
 	in.Ambient = c.Q(x.Ambient)

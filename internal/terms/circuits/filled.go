@@ -10,13 +10,12 @@ import (
 // or its raceway tells, or a bound is known that nothing exceeds.
 
 // circuitOnRoof is whether a circuit runs in sunlight on the roof as stated, else by
-// its place. Outside, or under an array, it can be either.
+// its place. Outside, or under an array, it can be either, and the sun is assumed.
 var circuitOnRoof = terms.Fill(circuitKind, "on_roof", terms.YesNo, func(c *terms.Call, x *job.Circuit, stated bool, v bool) bool {
 	if stated {
 		return v
 	}
-	place := terms.Get(c, x.Place)
-	switch place {
+	switch place := terms.Get(c, x.Place); place {
 	case "roof":
 		line(c, "%s has the place roof, in sunlight", x.Name.Value)
 		return true
@@ -24,8 +23,9 @@ var circuitOnRoof = terms.Fill(circuitKind, "on_roof", terms.YesNo, func(c *term
 		line(c, "%s has the place %s, out of the sun", x.Name.Value, place)
 		return false
 	}
-	c.Missing(x.OnRoof.Key, x.OnRoof.At)
-	return false
+	c.Assume()
+	line(c, "%s is left out: in sunlight on the roof, where it is hottest", x.OnRoof.Key)
+	return true
 })
 
 // aboveRoof is the height of a raceway above the roof as stated, else none,
