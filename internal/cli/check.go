@@ -27,6 +27,7 @@ type checkFlags struct {
 	output, date  string
 	writes, only  []string
 	jurisdictions []string
+	missing       bool
 }
 
 func (p *program) newCheck() *cobra.Command {
@@ -49,7 +50,8 @@ func (p *program) newCheck() *cobra.Command {
 	}
 	o.gate = addChoice(c, "gate", "the least severity that counts for the exit code",
 		string(codebook.Correction), string(codebook.Verify), string(codebook.Advisory))
-	o.format = addChoice(c, "format", "how the report is written: text in full, brief in three lines a finding", "text", "brief", "json")
+	o.format = addChoice(c, "format", "how the report is written: text in full, brief in three lines a finding; toml: with --missing", "text", "brief", "json", "toml")
+	c.Flags().BoolVar(&o.missing, "missing", false, "list what the job leaves out instead, by how many outcomes wait for it; --format toml makes it a block to paste")
 	c.Flags().StringVar(&o.output, "output", "", "write the report to this `FILE`, whole or not at all")
 	c.Flags().StringArrayVar(&o.writes, "write", nil, "write this `FILE` too, in the format of its ending; may be repeated")
 	c.Flags().StringVar(&o.date, "date", "", "print this `DATE` on the letter; without it no report bears a date")
@@ -69,6 +71,9 @@ func (p *program) check(out io.Writer, jobs []string, o *checkFlags) error {
 		if targets[i], err = writerFor(path, len(jobs)); err != nil {
 			return err
 		}
+	}
+	if o.format.value == "toml" && !o.missing {
+		return wrong("--format toml writes what a job leaves out and goes with --missing")
 	}
 	if err := different(append(slices.Clone(o.writes), o.output)); err != nil {
 		return err
@@ -90,7 +95,16 @@ func (p *program) check(out io.Writer, jobs []string, o *checkFlags) error {
 		if o.format.value == "json" {
 			return writeJSON(w, reviews)
 		}
-		return writeText(w, reviews, report.TextOptions{Color: o.output == "" && p.colour, Brief: o.format.value == "brief"})
+		return writeText(w, reviews, func(w io.Writer, r *review.Review) error {
+			text := report.TextOptions{Color: o.output == "" && p.colour, Brief: o.format.value == "brief"}
+			switch {
+			case o.format.value == "toml":
+				return report.MissingTOML(w, r)
+			case o.missing:
+				return report.Missing(w, r, text)
+			}
+			return report.Text(w, r, text)
+		})
 	})
 	for i, t := range targets {
 		add("--write", o.writes[i], func(w io.Writer) error { return t.write(w, reviews, paper) })

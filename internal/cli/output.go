@@ -92,12 +92,13 @@ func writeJSON(w io.Writer, list []*review.Review) error {
 	return report.JSONAll(w, list)
 }
 
-func writeText(w io.Writer, list []*review.Review, o report.TextOptions) error {
+// writeText writes one text after the other.
+func writeText(w io.Writer, list []*review.Review, write func(io.Writer, *review.Review) error) error {
 	for i, r := range list {
 		if i > 0 {
 			fmt.Fprint(w, "\n\n")
 		}
-		if err := report.Text(w, r, o); err != nil {
+		if err := write(w, r); err != nil {
 			return err
 		}
 	}

@@ -36,7 +36,7 @@ func (p *program) newRules() *cobra.Command {
 		ValidArgsFunction: p.completeChecks,
 	}
 	c.Flags().BoolVar(&coverage, "coverage", false, "list what a plan review looks at, with the checks that answer it")
-	c.Flags().StringVar(&sheets, "sheets", "", "write the sheet of every check and an index into this new `DIR`")
+	c.Flags().StringVar(&sheets, "sheets", "", "write the sheet of every check, the guide and an index into this new `DIR`")
 	c.Flags().BoolVar(&prove, "prove", false, "load the rule files that are named, and prove them")
 	c.Flags().StringVar(&jobs, "jobs", "", "run the examples against the jobs in this `DIR`")
 	c.MarkFlagsMutuallyExclusive("coverage", "sheets", "prove")

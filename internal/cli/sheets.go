@@ -7,13 +7,14 @@ import (
 	"os"
 	"path/filepath"
 
+	"plumbrule/internal/guide"
 	"plumbrule/internal/proof"
 	"plumbrule/internal/report"
 	"plumbrule/internal/review"
 )
 
-// writeSheets writes a page for each check and an index into a new folder,
-// whole or not at all. Given a folder of jobs, the examples are run against
+// writeSheets writes a page for each check, those of the guide and an index into
+// a new folder, whole or not at all. Given a folder of jobs, the examples are run against
 // them and the pages show what came out.
 func (p *program) writeSheets(out io.Writer, dir, jobs string) error {
 	if err := isNew(dir); err != nil {
@@ -54,6 +55,12 @@ func (p *program) writeSheets(out io.Writer, dir, jobs string) error {
 	var index bytes.Buffer
 	if err := report.SheetIndex(&index, book, rows); err != nil {
 		return failed(err)
+	}
+	fmt.Fprint(&index, "\n## The job file\n\n")
+	for _, page := range guide.Pages() {
+		file := "guide/" + page.Name + ".md"
+		pages[file] = []byte(page.Text)
+		fmt.Fprintf(&index, "- [%s](%s)\n", page.Title, file)
 	}
 	pages["index.md"] = index.Bytes()
 	if err := put(product{"--sheets", dir, func(name string) error { return makeFolder(dir, name, pages) }}); err != nil {

@@ -50,7 +50,8 @@ func (p *program) newTerms() *cobra.Command {
 			default:
 				listKinds(out, book.Words)
 				listLanguage(out)
-				fmt.Fprint(out, "\nThe keys and terms of one kind: plumbrule terms KIND; of every kind: plumbrule terms --all\n")
+				fmt.Fprint(out, "\nThe keys and terms of one kind: plumbrule terms KIND; of every kind: plumbrule terms --all\n"+
+					"The keys as they stand in a job file: plumbrule keys\n")
 			}
 			return nil
 		},

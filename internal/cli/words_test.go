@@ -13,6 +13,7 @@ import (
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
 
+	"plumbrule/internal/guide"
 	"plumbrule/rules"
 	"plumbrule/schema"
 )
@@ -101,6 +102,14 @@ func TestOneWordForEachConcept(t *testing.T) {
 	for _, c := range append([]*cobra.Command{root}, root.Commands()...) {
 		look("plumbrule "+c.Name(), c.Use+"\n"+c.Short+"\n"+c.Long)
 		c.Flags().VisitAll(func(f *pflag.Flag) { look("plumbrule "+c.Name()+" --"+f.Name, f.Name+" "+f.Usage) })
+	}
+
+	for _, page := range guide.Pages() {
+		for i, part := range strings.Split(page.Text, "\n```") {
+			if i%2 == 0 { // the prose between the examples
+				look("guide "+page.Name, part)
+			}
+		}
 	}
 
 	schemas, err := fs.Glob(schema.FS, "*.json")

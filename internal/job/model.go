@@ -478,7 +478,7 @@ type Attachments struct {
 	FirstOffset       Quantity      `key:"first_offset" dim:"length" signed:"yes" doc:"distance of the first foot of a line from the array's left edge"`
 	Stagger           Quantity      `key:"stagger" dim:"length" signed:"yes" default:"0 in" doc:"shift of every second line"`
 	PerLine           Count         `key:"per_line" min:"1" max:"10000" absent:"as many as fit" doc:"feet on each line"`
-	File              Text          `key:"file" absent:"feet by pattern" doc:"CSV file with the feet one by one, its fields parted by commas or by semicolons"`
+	File              Text          `key:"file" absent:"feet by pattern" doc:"CSV file with the feet one by one: columns x and y, each with its unit, as in x (in), and optionally line and name; x from the left end of the lowest edge of the array's plane seen looking up the slope, y up the slope, both on the surface as origins and obstructions are given; fields parted by commas or by semicolons"`
 	Points            Points        `key:"-"` // the feet of the file
 	PointLines        Texts         `key:"-"` // the line of each
 	PointNames        Texts         `key:"-"` // the name of each

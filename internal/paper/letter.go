@@ -10,6 +10,7 @@ import (
 	"fmt"
 	"io"
 	"slices"
+	"strconv"
 	"strings"
 
 	"plumbrule/internal/codebook"
@@ -44,6 +45,8 @@ type letterView struct {
 	Editions  []string
 	Opening   []string
 	Parts     []letterPart
+	LeftOut   string // how much is missing; "" for nothing
+	Missing   []missing
 	Weak      []field // table values to verify, with the checks that use them
 	Accepted  []comment
 	Order     []tally
@@ -54,6 +57,10 @@ type letterView struct {
 	Notice    string
 	Cautions  []string
 }
+
+// missing is one key that the submittal leaves out, or several of which one is
+// enough.
+type missing struct{ Need, Means, Found, Waiting string }
 
 // letterPart is the comments of one severity by discipline.
 type letterPart struct {
@@ -124,6 +131,8 @@ func makeLetter(r *review.Review, o Options) *letterView {
 		Remarks:   slices.Concat(wording.Remarks(r)...),
 		Notice:    wording.Notice, Cautions: wording.Cautions,
 	}
+	left := r.Missing()
+	v.LeftOut, v.Missing = wording.MissingFrom(r, left), makeMissing(left)
 	v.Basis, v.Files = basis(r, o)
 	number := wording.FindingNumber(r)
 	parts := wording.Disciplines(r)
@@ -160,6 +169,14 @@ func makeLetter(r *review.Review, o Options) *letterView {
 
 // heading is the addressee and what was submitted. What the job leaves out is
 // said to be left out, as a reader looks for it here.
+// makeMissing lists what the submittal leaves out.
+func makeMissing(list []*review.Missing) []missing {
+	return wording.Each(list, func(m *review.Missing) missing {
+		means, found := wording.MeansAndFound(m)
+		return missing{m.Need.String(), means, found, strconv.Itoa(m.Waiting)}
+	})
+}
+
 func heading(r *review.Review, o Options) []field {
 	p := r.Job.Project
 	var out []field
@@ -410,6 +427,14 @@ func (m *markdown) letter(v *letterView) {
 		for _, d := range p.Disciplines {
 			m.heading(3, capital(d.Name))
 			m.comments(d.Comments)
+		}
+	}
+	if len(v.Missing) > 0 {
+		m.heading(2, "What is left out")
+		m.line(wording.Markdown(capital(v.LeftOut)), ".\n")
+		m.table("key", "what it means", "where it is found", ">outcomes")
+		for _, x := range v.Missing {
+			m.row(x.Need, x.Means, x.Found, x.Waiting)
 		}
 	}
 	if len(v.Weak) > 0 {

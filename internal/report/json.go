@@ -6,6 +6,7 @@ import (
 
 	"plumbrule/internal/codebook"
 	"plumbrule/internal/job"
+	"plumbrule/internal/quantity"
 	"plumbrule/internal/review"
 	"plumbrule/internal/source"
 	"plumbrule/internal/wording"
@@ -30,6 +31,7 @@ type reviewDoc struct {
 	Rules    rulesDoc          `json:"rules"`
 	Totals   totalsDoc         `json:"totals"`
 	Outcomes []outcomeDoc      `json:"outcomes"`
+	Missing  []missingDoc      `json:"missing"`
 	Unused   []deviationDoc    `json:"unused_deviations"`
 	Defects  []string          `json:"defects"`
 	Notice   string            `json:"notice"`
@@ -88,6 +90,27 @@ type outcomeDoc struct {
 	Needs       []string    `json:"needs"`
 	Reasons     []string    `json:"reasons"`
 	Verify      []string    `json:"verify"`
+}
+
+type missingDoc struct {
+	Waiting int      `json:"waiting"`
+	Alone   int      `json:"alone"`
+	Checks  []string `json:"checks"`
+	Keys    []keyDoc `json:"keys"`
+}
+
+type keyDoc struct {
+	Key     string    `json:"key"`
+	Table   string    `json:"table"`
+	Means   string    `json:"means"`
+	Holds   string    `json:"holds"`
+	Units   []string  `json:"units"`
+	Words   []string  `json:"words"`
+	Example string    `json:"example"`
+	LeftOut string    `json:"left_out"`
+	Found   string    `json:"found"`
+	Open    bool      `json:"open"`
+	At      *placeDoc `json:"at"`
 }
 
 type excuseDoc struct {
@@ -155,6 +178,7 @@ func document(r *review.Review) reviewDoc {
 			outstandingDoc{r.Totals.Outstanding[codebook.Correction], r.Totals.Outstanding[codebook.Verify], r.Totals.Outstanding[codebook.Advisory]},
 		},
 		Outcomes: make([]outcomeDoc, len(r.Outcomes)),
+		Missing:  wording.Each(r.Missing(), missing),
 		Unused: wording.Each(r.Unused, func(d job.Deviation) deviationDoc {
 			return deviationDoc{d.Check.Value, d.Subject.Value, place(d.Check.At)}
 		}),
@@ -198,6 +222,22 @@ func outcome(o *review.Outcome) outcomeDoc {
 		doc.Limit = &limitDoc{string(o.LimitKind), measure(o.Limit)}
 	}
 	return doc
+}
+
+func missing(m *review.Missing) missingDoc {
+	return missingDoc{m.Waiting, m.Alone, m.Checks, wording.Each(m.Slots, func(s *job.Slot) keyDoc {
+		doc := keyDoc{
+			Key: s.Key, Table: wording.TableOf(s), Means: s.Field.Doc, Holds: wording.Holds(s), Words: wording.Each(s.Field.Choice, wording.Same),
+			Units: []string{}, LeftOut: s.Field.LeftOut(), Found: s.Find(), Open: s.Open, At: place(s.At),
+		}
+		if k := s.Field.Kind; k == job.KindQuantity || k == job.KindQuantities {
+			doc.Units = wording.Each(quantity.Units(s.Field.Dim), wording.Same)
+		}
+		if s.Field.Table == nil {
+			doc.Example = s.Example()
+		}
+		return doc
+	})}
 }
 
 func measure(a *review.Amount) measureDoc {

@@ -35,6 +35,7 @@ func Text(w io.Writer, r *review.Review, o TextOptions) error {
 	for _, d := range parts {
 		t.discipline(d)
 	}
+	t.missing()
 	t.totals(parts)
 	t.remarks()
 	t.next(parts)

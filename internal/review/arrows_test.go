@@ -25,6 +25,7 @@ var knows = map[string]string{
 	"wiring":          "",
 	"calculator":      "quantity table electrical structural",
 	"job":             "quantity source schema",
+	"guide":           "",
 	"terms":           "quantity source table job",
 	"terms/arrays":    "quantity source table job terms layout structural",
 	"terms/roofs":     "quantity source table job terms layout roofplan terms/arrays",
@@ -46,7 +47,7 @@ var knows = map[string]string{
 	"drawing":         "quantity job terms terms/plan codebook review wording",
 	"paper":           "quantity source table job terms terms/circuits codebook review wording drawing",
 	"reporttest":      "job table codebook review",
-	"cli":             "quantity source table job parallel terms codebook review proof wording report drawing paper calculator rules schema",
+	"cli":             "quantity source table job parallel terms codebook review proof wording report drawing paper calculator rules schema guide",
 }
 
 func TestImportsFollowTheDesign(t *testing.T) {

@@ -1,0 +1,42 @@
+package cli
+
+import (
+	"bytes"
+	"strings"
+	"testing"
+
+	"plumbrule/internal/job"
+)
+
+// Every key of the job file is listed, with its meaning, its words, what leaving
+// it out says, and an example that it takes.
+func TestKeysPrintsEverything(t *testing.T) {
+	keys := 0
+	for _, s := range sections() {
+		var b bytes.Buffer
+		listSection(&b, s)
+		listed := map[string]string{}
+		for line := range strings.Lines(b.String()) {
+			if key, _, _ := strings.Cut(strings.TrimSpace(line), " "); strings.HasPrefix(line, "  ") {
+				listed[key] = line
+			}
+		}
+		for _, f := range s.keys() {
+			keys++
+			for _, part := range append([]string{f.Doc, f.LeftOut()}, f.Choice...) {
+				if !strings.Contains(listed[f.Key], part) {
+					t.Errorf("%s %s is not listed with %q", s.header(), f.Key, part)
+				}
+			}
+			if f.Required && !strings.Contains(listed[f.Key], "; required") {
+				t.Errorf("%s %s is not said to be required", s.header(), f.Key)
+			}
+			if (f.Kind == job.KindQuantity || f.Kind == job.KindQuantities) && example(f) == "" {
+				t.Errorf("%s %s takes none of the examples", s.header(), f.Key)
+			}
+		}
+	}
+	if keys < 600 {
+		t.Errorf("only %d keys are listed", keys)
+	}
+}

@@ -1,0 +1,175 @@
+package guide
+
+import (
+	"cmp"
+	"errors"
+	"fmt"
+	"io/fs"
+	"regexp"
+	"strings"
+	"sync"
+	"testing"
+
+	"plumbrule/internal/codebook"
+	"plumbrule/internal/job"
+	"plumbrule/internal/review"
+	"plumbrule/internal/table"
+	"plumbrule/rules"
+)
+
+var loaded = sync.OnceValues(func() (*codebook.Codebook, *table.Set) {
+	book, bookErr := codebook.LoadProven(rules.FS)
+	tables, tableErr := table.LoadProven(rules.FS, "tables")
+	if err := errors.Join(bookErr, tableErr); err != nil {
+		panic(err)
+	}
+	return book, tables
+})
+
+func examples() (list []*example) {
+	for _, p := range Pages() {
+		for i := range p.examples {
+			list = append(list, &p.examples[i])
+		}
+	}
+	return list
+}
+
+// open gives the files that examples name.
+func open(path string) ([]byte, error) {
+	for _, x := range examples() {
+		for _, m := range x.marks {
+			if m == "file "+path {
+				return []byte(x.text), nil
+			}
+		}
+	}
+	return nil, fs.ErrNotExist
+}
+
+func load(t *testing.T, other *example) *job.Job {
+	t.Helper()
+	j, err := job.Parse("guide.toml", []byte(together(other)), open)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return j
+}
+
+var expectation = regexp.MustCompile(`^expect ([a-z/-]+)(?: of (.+))?: (met|not met|undetermined|not applicable|excused)$`)
+
+// Every example can be read with the job that the others make, and a review
+// finds in it what the page says.
+func TestExamples(t *testing.T) {
+	book, tables := loaded()
+	ran, expected := 0, 0
+	for _, x := range examples() {
+		t.Run(fmt.Sprintf("%s:%d", x.page, x.line), func(t *testing.T) {
+			ran++
+			var with *example
+			if !x.part() {
+				with = x
+			}
+			j := load(t, with)
+			for _, m := range x.marks {
+				kind, _, _ := strings.Cut(m, " ")
+				if kind != "expect" {
+					if !strings.Contains(" instead besides first file ", " "+kind+" ") {
+						t.Errorf("the comment %q says nothing", m)
+					}
+					continue
+				}
+				e := expectation.FindStringSubmatch(m)
+				if e == nil || book.Check(e[1]) == nil {
+					t.Errorf("the expectation %q cannot be read, or has no such check", m)
+					continue
+				}
+				expected++
+				r, err := review.Run(j, book, tables, review.Options{Only: []string{e[1]}})
+				if err != nil {
+					t.Fatal(err)
+				}
+				expect(t, r, e[2], e[3])
+			}
+		})
+	}
+	if ran < 40 || expected < 15 {
+		t.Errorf("only %d examples were read, and %d expectations", ran, expected)
+	}
+}
+
+// expect wants a result of every outcome about a subject. What stands on an
+// array counts as the array's: its feet.
+func expect(t *testing.T, r *review.Review, subject, want string) {
+	t.Helper()
+	seen := 0
+	for i := range r.Outcomes {
+		o := &r.Outcomes[i]
+		if subject != "" && o.Subject.Name != subject && !strings.HasPrefix(o.Subject.Name, subject+" ") {
+			continue
+		}
+		seen++
+		got := string(o.Result)
+		if o.Excused != nil {
+			got = "excused"
+		}
+		if got != want {
+			t.Errorf("%s is %s, expected %s: %s%s", o.Subject.Label(), got, want, o.Finding, o.Why())
+		}
+	}
+	if seen == 0 {
+		t.Errorf("nothing was found about %q", cmp.Or(subject, "anything"))
+	}
+}
+
+// The job of the guide is a good one: nothing in it is left to say or to change.
+func TestJob(t *testing.T) {
+	book, tables := loaded()
+	r, err := review.Run(load(t, nil), book, tables, review.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i := range r.Outcomes {
+		if o := &r.Outcomes[i]; o.Outstanding() {
+			t.Errorf("%s of %s is %s: %s%s", o.Check.ID, o.Subject.Label(), o.Result, o.Finding, o.Why())
+		}
+	}
+}
+
+// Every section of a job is explained, and every key that the text names is one.
+func TestPagesNameWhatIsThere(t *testing.T) {
+	var all strings.Builder
+	for _, p := range Pages() {
+		if p.Title == "" || p.Name == "" || !strings.HasPrefix(p.Text, "# ") {
+			t.Errorf("the page %q has no title", p.Name)
+		}
+		if strings.Contains(p.Text, "<!--") {
+			t.Errorf("the page %s shows a comment", p.Name)
+		}
+		all.WriteString(p.Text)
+	}
+	text := all.String()
+	known := map[string]bool{"true": true, "false": true, "include": true, "x": true, "y": true}
+	var walk func(table *job.Table, prefix string)
+	walk = func(table *job.Table, prefix string) {
+		for _, f := range table.Fields {
+			known[f.Key], known[prefix+f.Key] = true, true
+			for _, word := range f.Choice {
+				known[word] = true
+			}
+			if f.Table == nil {
+				continue
+			}
+			if !strings.Contains(text, "["+prefix+f.Key+"]") {
+				t.Errorf("no page explains [%s]", prefix+f.Key)
+			}
+			walk(f.Table, prefix+f.Key+".")
+		}
+	}
+	walk(job.Model(), "")
+	for _, named := range regexp.MustCompile("`\\[*([a-z_0-9.-]+)(\\]*| = [^`]*)`").FindAllStringSubmatch(text, -1) {
+		if !known[named[1]] {
+			t.Errorf("the pages name %s, which is no key and no word", named[0])
+		}
+	}
+}
