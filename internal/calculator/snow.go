@@ -10,13 +10,17 @@ import (
 // snowInputs are what every snow load rests on; snowOf reads them.
 func snowInputs() []Input {
 	return []Input{
-		amount("ground-snow", "ground snow load of the edition's map", quantity.Pressure).from("0 psf", "800 psf"), number("exposure-factor", "Ce").from("0.7", "1.3"), number("thermal-factor", "Ct").from("0.8", "1.4"),
+		amount("ground-snow", "ground snow load of the edition's map", quantity.Pressure).from("0 psf", "800 psf"), number("exposure-factor", "Ce").from("0.7", "1.3"), without(number("thermal-factor", "Ct").from("0.8", "1.4"), "that of an unheated or open building"),
 		optional(number("importance", "Is, up to 7-16").from("0.8", "1.5"), "1"),
 	}
 }
 
-func snowOf(a *Args) structural.Snow {
-	return structural.Snow{Ground: a.Num("ground-snow"), Exposure: a.Num("exposure-factor"), Thermal: a.Num("thermal-factor"), Importance: a.Num("importance"),
+func snowOf(a *Args, w *structural.ASCE7) structural.Snow {
+	thermal := a.Num("thermal-factor")
+	if math.IsNaN(thermal) {
+		thermal, _ = w.UnheatedThermal()
+	}
+	return structural.Snow{Ground: a.Num("ground-snow"), Exposure: a.Num("exposure-factor"), Thermal: thermal, Importance: a.Num("importance"),
 		Slope: a.Num("slope"), WinterWind: a.Num("winter-wind")}
 }
 
@@ -42,7 +46,7 @@ func roofSnow() *Calculator {
 		},
 		Example: []string{"ground-snow=30 psf", "exposure-factor=1.0", "thermal-factor=1.1", "slope=26.57 deg", "surface=slippery", "asce=7-16"},
 		Run: withASCE(func(a *Args, w *structural.ASCE7) (*Result, error) {
-			in7 := snowOf(a)
+			in7 := snowOf(a, w)
 			in7.Risk, in7.Slippery, in7.Run = a.Text("risk"), a.Text("surface") == "slippery", a.Num("run")
 			s, err := w.RoofSnow(in7)
 			r := &Result{}
@@ -78,7 +82,7 @@ func unbalancedSnow() *Calculator {
 		},
 		Example: []string{"ground-snow=30 psf", "exposure-factor=1.0", "thermal-factor=1.1", "slope=6:12", "run=30 ft", "asce=7-16"},
 		Run: withASCE(func(a *Args, w *structural.ASCE7) (*Result, error) {
-			s, err := w.RoofSnow(snowOf(a))
+			s, err := w.RoofSnow(snowOf(a, w))
 			if err != nil {
 				return nil, fault(err)
 			}
@@ -113,7 +117,7 @@ func snowDrift() *Calculator {
 		},
 		Example: []string{"ground-snow=30 psf", "exposure-factor=1.0", "thermal-factor=1.0", "slope=0 deg", "upper=100 ft", "lower=50 ft", "rise=10 ft", "asce=7-16"},
 		Run: withASCE(func(a *Args, w *structural.ASCE7) (*Result, error) {
-			s, err := w.RoofSnow(snowOf(a))
+			s, err := w.RoofSnow(snowOf(a, w))
 			if err != nil {
 				return nil, fault(err)
 			}
@@ -147,7 +151,7 @@ func slidingSnow() *Calculator {
 		Outputs: []Output{{"line", "load per length of eave", "lb/ft"}, {"pressure", "load on the lower roof", "psf"}, {"width", "how far it lies from the higher eave in plan", "ft"}},
 		Example: []string{"ground-snow=30 psf", "exposure-factor=1.0", "thermal-factor=1.0", "slope=6:12", "run=20 ft", "surface=slippery", "asce=7-16"},
 		Run: withASCE(func(a *Args, w *structural.ASCE7) (*Result, error) {
-			s, err := w.RoofSnow(snowOf(a))
+			s, err := w.RoofSnow(snowOf(a, w))
 			if err != nil {
 				return nil, fault(err)
 			}

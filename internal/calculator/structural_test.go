@@ -40,7 +40,7 @@ screw-pullover: head thickness tensile [safety] -> nominal allowable
 screw-shear: diameter thickness1 tensile1 thickness2 tensile2 [safety] -> nominal allowable
 screw-combined: shear tension diameter head thickness1 tensile1 thickness2 tensile2 yield2 screw-shear screw-tension [safety] -> pullover eccentric pullout screw utilisation bound outside
 screw-bending: diameter arm screw-tension [safety] -> nominal allowable
-roof-snow: ground-snow exposure-factor thermal-factor [importance] slope surface asce -> flat slope-factor sloped strength allowable
+roof-snow: ground-snow exposure-factor [thermal-factor] [importance] slope surface asce -> flat slope-factor sloped strength allowable
 seismic-force: sds weight importance height-ratio asce -> force minimum maximum
 deck-thickness: gage [kind] -> design minimum
 thermal-movement: length change [material] [coefficient] -> movement`

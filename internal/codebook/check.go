@@ -78,6 +78,15 @@ type Example struct {
 	At      source.Span                 `toml:"-"`
 }
 
+// Gathered is what a check says at once of the outcomes of all checks; "" for
+// nothing.
+type Gathered string
+
+const (
+	Unwritten Gathered = "unwritten" // which checks are not written for an adopted edition; theirs do not apply then
+	Assumed   Gathered = "assumed"   // which values outcomes rest on that the job leaves out and a safe bound stands in for
+)
+
 // Check is one rule.
 type Check struct {
 	ID         string // discipline and file name: "fire/ridge-strip"
@@ -90,7 +99,7 @@ type Check struct {
 	Limits     []Limit
 	Within     string // how far a measure may be from what it must equal, as written; "" for not at all
 	Draws      Drawn  // what the limit is on a drawing; "" for nothing
-	Gathers    bool   // it says at once which checks are not written for an adopted edition
+	Gathers    Gathered
 	Governs    string // names the code whose words hold where several adopted codes have the rule, as written; "" for all of them
 	Because    string // why the rule exists, in our words
 	Provenance string // how sure the limit is, where not every value was seen published

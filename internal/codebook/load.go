@@ -38,7 +38,7 @@ type ruleFile struct {
 	Within     string      `toml:"within"`
 	Require    string      `toml:"require"`
 	Draws      Drawn       `toml:"draws"`
-	Gathers    bool        `toml:"gathers"`
+	Gathers    Gathered    `toml:"gathers"`
 	Governs    string      `toml:"governs"`
 	Because    string      `toml:"because"`
 	Finding    string      `toml:"finding"`

@@ -84,7 +84,7 @@ type Project struct {
 	ExistingPV  Flag `key:"existing_pv" doc:"whether another array already stands at the address"`
 	Storage     Flag `key:"storage" doc:"whether the system includes energy storage"`
 	Resubmittal Flag `key:"resubmittal" doc:"whether it answers an earlier plan review"`
-	SimpleRoute Flag `key:"simple_route" doc:"whether it asks for the simple structural route, without a calculation of the roof"`
+	SimpleRoute Flag `key:"simple_route" default:"false" absent:"it asks for none" doc:"whether it asks for the simple structural route, without a calculation of the roof"`
 }
 
 // Adoption holds the editions in force.
@@ -111,14 +111,14 @@ type Site struct {
 	WindSpeed         Quantity `key:"wind_speed" dim:"speed" positive:"yes" min:"20" max:"140" doc:"basic wind speed for the risk category, 3-second gust"`
 	WindSpeedSource   Text     `key:"wind_speed_source" doc:"where the wind speed comes from"`
 	Exposure          Text     `key:"exposure" choice:"B|C|D" doc:"wind exposure category"`
-	RiskCategory      Text     `key:"risk_category" choice:"I|II|III|IV" doc:"risk category of the building"`
-	Elevation         Quantity `key:"elevation" dim:"length" signed:"yes" min:"-500" max:"9000" doc:"ground elevation above sea level"`
+	RiskCategory      Text     `key:"risk_category" choice:"I|II|III|IV" absent:"II, of a dwelling" doc:"risk category of the building"`
+	Elevation         Quantity `key:"elevation" dim:"length" signed:"yes" min:"-500" max:"9000" absent:"assumed to be none, where the wind presses most" doc:"ground elevation above sea level"`
 	TopographicFactor Number   `key:"topographic_factor" positive:"yes" min:"0.1" max:"5" doc:"topographic factor Kzt"`
 	TopographicSource Text     `key:"topographic_source" doc:"where Kzt comes from"`
 	GroundSnow        Quantity `key:"ground_snow" dim:"pressure" max:"40000" doc:"ground snow load of the adopted ASCE 7 edition"`
 	GroundSnowEdition Text     `key:"ground_snow_edition" choice:"7-10|7-16|7-22" doc:"ASCE 7 edition that the ground snow load belongs to"`
-	SnowExposure      Number   `key:"snow_exposure_factor" positive:"yes" min:"0.6" max:"1.3" doc:"snow exposure factor Ce"`
-	SnowThermal       Number   `key:"snow_thermal_factor" positive:"yes" min:"0.8" max:"1.4" doc:"snow thermal factor Ct"`
+	SnowExposure      Number   `key:"snow_exposure_factor" positive:"yes" min:"0.6" max:"1.3" absent:"assumed to be the largest of the table" doc:"snow exposure factor Ce"`
+	SnowThermal       Number   `key:"snow_thermal_factor" positive:"yes" min:"0.8" max:"1.4" absent:"assumed to be that of an unheated building" doc:"snow thermal factor Ct"`
 	WinterWind        Number   `key:"winter_wind" positive:"yes" min:"0.1" max:"0.9" absent:"0.65, the largest outside Alaska" doc:"winter wind parameter W2 of the place (ASCE 7-22)"`
 	SDS               Number   `key:"sds" max:"5" doc:"design spectral acceleration at short periods SDS, in g"`
 	ComponentImport   Number   `key:"component_importance" positive:"yes" min:"1" max:"1.5" absent:"1, and 1.5 in risk category IV" doc:"component importance factor Ip of the array"`
@@ -133,7 +133,7 @@ type Building struct {
 	Occupancy         Text     `key:"occupancy" doc:"occupancy group, such as R-3 or U"`
 	Dwelling          Flag     `key:"dwelling" doc:"whether it is a one- or two-family dwelling or townhouse"`
 	DesignedUnder     Text     `key:"designed_under" choice:"IRC|IBC" absent:"the IRC, of a dwelling where the IRC is adopted" doc:"code that the building was designed under"`
-	DetachedAccessory Flag     `key:"detached_accessory" doc:"whether it is a detached, non-habitable accessory structure"`
+	DetachedAccessory Flag     `key:"detached_accessory" absent:"no, of a dwelling" doc:"whether it is a detached, non-habitable accessory structure"`
 	Sprinklered       Flag     `key:"sprinklered" doc:"whether it has an automatic sprinkler system throughout"`
 	SprinklerProof    Text     `key:"sprinkler_proof" doc:"document that proves the sprinkler system"`
 	MeanRoofHeight    Quantity `key:"mean_roof_height" dim:"length" positive:"yes" absent:"that of the roof as drawn" doc:"mean roof height h"`
@@ -234,7 +234,7 @@ type Framing struct {
 	OneSpan   Flag     `key:"ridge_to_eave" doc:"whether its members are simply supported and prismatic and span from ridge to eave"`
 	Bends     Quantity `key:"bending_value" dim:"pressure" positive:"yes" absent:"by species, grade and size" doc:"reference bending design value Fb of a wood member, before any factor"`
 	EndUplift Quantity `key:"end_uplift" dim:"force" positive:"yes" max:"200000" doc:"allowable uplift of the connection at one end of a member"`
-	Wet       Flag     `key:"wet" doc:"whether the wood is wet in service or when fastened"`
+	Wet       Flag     `key:"wet" absent:"assumed to be wet" doc:"whether the wood is wet in service or when fastened"`
 }
 
 // Obstruction is anything in a roof plane that modules and crews go around.
@@ -453,7 +453,7 @@ type Array struct {
 	Omit               Cells       `key:"omit" absent:"none" doc:"places of the grid without a module, [row, column]"`
 	StandOff           Quantity    `key:"stand_off" dim:"length" doc:"clear gap between roof and module underside"`
 	Tilt               Quantity    `key:"tilt" dim:"angle" min:"0" max:"90" default:"0 deg" absent:"parallel to the plane" doc:"tilt of the modules against the plane"`
-	Height             Quantity    `key:"height_above_roof" dim:"length" doc:"height of the top of the modules above the roof"`
+	Height             Quantity    `key:"height_above_roof" dim:"length" absent:"by stand-off, module and tilt" doc:"height of the top of the modules above the roof"`
 	ModulesStated      Count       `key:"modules" doc:"number of modules stated on the roof plan"`
 	Attachments        Attachments `key:"attachments" doc:"feet on the roof"`
 	Clips              Count       `key:"wire_clips" doc:"wire clips planned for the array"`
@@ -461,7 +461,7 @@ type Array struct {
 	Lugs               []Lug       `key:"lug" doc:"equipment grounding lugs"`
 	Skirt              Flag        `key:"skirt" doc:"whether a skirt closes the lower edge"`
 	StarterRail        Flag        `key:"starter_rail" doc:"whether a temporary starter rail carries the first row while it is built"`
-	BuildingIntegrated Flag        `key:"building_integrated" doc:"whether it is building-integrated and listed to protect firefighters"`
+	BuildingIntegrated Flag        `key:"building_integrated" default:"false" absent:"it lies on a roof that is whole without it" doc:"whether it is building-integrated and listed to protect firefighters"`
 	ThermalBreakAfter  Counts      `key:"break_after_columns" min:"1" absent:"none" doc:"columns after which the row or rail is broken for thermal movement"`
 	LeadsEnclosed      Flag        `key:"leads_enclosed" default:"false" absent:"they hang in the open below the modules" doc:"whether the leads between its modules run in metal raceway or enclosed metal tray"`
 	BallastEach        Quantity    `key:"ballast" dim:"mass" doc:"ballast on each module of a ballasted array, without the mounting's own weight"`
@@ -584,7 +584,7 @@ type Circuit struct {
 	Insulation      Text          `key:"insulation" doc:"insulation type, such as THWN-2 or PV wire"`
 	Sets            Count         `key:"sets" min:"1" max:"20" default:"1" doc:"parallel sets"`
 	SetsApart       Flag          `key:"sets_apart" default:"false" doc:"whether each parallel set has a raceway, and a bonding jumper, of its own"`
-	CurrentCarrying Count         `key:"current_carrying" min:"1" max:"200" doc:"current-carrying conductors in the same raceway or cable"`
+	CurrentCarrying Count         `key:"current_carrying" min:"1" max:"200" absent:"all that its raceway holds besides the ground" doc:"current-carrying conductors in the same raceway or cable"`
 	Ground          Size          `key:"ground" doc:"size of the equipment grounding conductor"`
 	GroundMaterial  Text          `key:"ground_material" choice:"copper|aluminum" doc:"material of the equipment grounding conductor"`
 	GroundPath      Text          `key:"ground_path" choice:"wire|raceway" default:"wire" doc:"what serves as its equipment grounding conductor: a wire, or the metal raceway itself"`
@@ -597,9 +597,9 @@ type Circuit struct {
 	Length          Quantity      `key:"length" dim:"length" max:"10000" doc:"one-way length"`
 	RacewayLength   Quantity      `key:"raceway_length" dim:"length" max:"10000" or:".length" doc:"length of the raceway"`
 	Ambient         Quantity      `key:"ambient" dim:"temperature" min:"-70" max:"100" or:"site.design_high" doc:"ambient temperature around it"`
-	OnRoof          Flag          `key:"on_roof" doc:"whether it runs in sunlight on the roof"`
-	AboveRoof       Quantity      `key:"above_roof" dim:"length" max:"30" doc:"height of the raceway above the roof"`
-	Terminal        Quantity      `key:"terminal" dim:"temperature" positive:"yes" min:"60" max:"150" doc:"temperature rating of the terminals"`
+	OnRoof          Flag          `key:"on_roof" absent:"no inside, in an attic and underground, else assumed to be so" doc:"whether it runs in sunlight on the roof"`
+	AboveRoof       Quantity      `key:"above_roof" dim:"length" max:"30" absent:"assumed to be none" doc:"height of the raceway above the roof"`
+	Terminal        Quantity      `key:"terminal" dim:"temperature" positive:"yes" min:"60" max:"150" absent:"assumed to be that of terminals without a mark" doc:"temperature rating of the terminals"`
 	VoltageRating   Quantity      `key:"voltage_rating" dim:"voltage" positive:"yes" min:"100" max:"35000" doc:"voltage rating of the conductors"`
 	Overcurrent     Text          `key:"overcurrent" ref:"overcurrent" doc:"overcurrent device that protects it"`
 	Voltage         Quantity      `key:"voltage" dim:"voltage" positive:"yes" min:"100" max:"35000" doc:"nominal voltage of an AC circuit"`

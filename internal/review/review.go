@@ -128,10 +128,14 @@ func (o *Outcome) Work() []string {
 }
 
 // Steps is the calculation up to the measure and the limit, a line a step.
+// It begins with how each value came about that the job leaves out.
 func (o *Outcome) Steps() []string {
 	var out []string
+	for _, f := range terms.FillingsOf(o.rests...) {
+		out = append(out, f.Lines(o.sys)...)
+	}
 	for _, r := range o.reads {
-		if r.Value.Work != nil {
+		if r.Value.Work != nil && !r.Value.Fills() {
 			out = append(out, r.Value.Work(o.sys)...)
 		}
 	}
@@ -246,6 +250,7 @@ func run(j *job.Job, book *codebook.Codebook, tables *table.Set, o Options, befo
 	rest := unasked(book, checks)
 	others, _ := runChecks(m, rest, r.Adopted, r.System, make([][]*Outcome, len(rest)))
 	r.gather(others)
+	r.gatherAssumed(others)
 	r.excuse()
 	r.count()
 	return r, nil
@@ -376,6 +381,9 @@ func hold(m *terms.Model, c *codebook.Check, s *terms.Subject, adopted map[strin
 		o.Limit.Text += ", give or take " + room.Print(sys)
 	}
 	o.decide(measure, value, room, measured)
+	if o.Result == NotMet && o.hangsOnAssumed() {
+		return o
+	}
 	if o.Result == NotMet {
 		o.Finding = e.Finding(sys)
 		o.Remedy = e.Remedy(sys)
@@ -669,7 +677,7 @@ func (r *Review) excuse() {
 		used := false
 		for i := range r.Outcomes {
 			o := &r.Outcomes[i]
-			if o.Check.ID != d.Check.Value || !o.Outstanding() || o.Defect != "" || o.Check.Gathers {
+			if o.Check.ID != d.Check.Value || !o.Outstanding() || o.Defect != "" || o.Check.Gathers != "" {
 				continue
 			}
 			if d.Subject.Known && !names(d.Subject.Value, o.Subject) {

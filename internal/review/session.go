@@ -115,6 +115,6 @@ func (e *earlier) outcomes(i int, kind *terms.Kind) []*Outcome {
 
 // touched tells whether an outcome rests on a changed value.
 func (e *earlier) touched(o *Outcome) bool {
-	return o.Defect != "" || o.unwritten != "" || o.Check.Gathers || // a list of checks rests on all of them
+	return o.Defect != "" || o.unwritten != "" || o.Check.Gathers != "" || // what it gathers rests on all of them
 		slices.ContainsFunc(o.rests, e.rests)
 }

@@ -38,7 +38,7 @@ func (r *Review) gather(others []Outcome) {
 	var heads []*Outcome
 	named := map[string]bool{}
 	for i := range r.Outcomes {
-		if o := &r.Outcomes[i]; o.Check.Gathers && o.Result == Met {
+		if o := &r.Outcomes[i]; o.Check.Gathers == codebook.Unwritten && o.Result == Met {
 			heads = append(heads, o)
 		}
 	}
@@ -89,7 +89,7 @@ func (r *Review) gather(others []Outcome) {
 // unasked holds the checks of the book that were not asked for, where one that
 // gathers was.
 func unasked(book *codebook.Codebook, ran []*codebook.Check) []*codebook.Check {
-	if !slices.ContainsFunc(ran, func(c *codebook.Check) bool { return c.Gathers }) {
+	if !slices.ContainsFunc(ran, func(c *codebook.Check) bool { return c.Gathers != "" }) {
 		return nil
 	}
 	return slices.DeleteFunc(slices.Clone(book.Checks), func(c *codebook.Check) bool { return slices.Contains(ran, c) })

@@ -220,7 +220,7 @@ func (w *ASCE7) SnowDrift(r RoofSnow, s Step) (Drift, error) {
 	out := Drift{Step: s, Density: d.density(r.Ground), Refs: []table.Ref{w.refs["snow"]}}
 	out.Base = r.Sloped / out.Density
 	out.Clear = math.Max(0, s.Rise-out.Base)
-	if r.Ground == 0 || out.Clear == 0 || out.Clear < d.least*out.Base {
+	if r.Ground == 0 || out.Clear == 0 || out.Clear < d.least*out.Base && !r.Bound { // less snow below would leave room for a drift
 		return out, nil
 	}
 	if s.Upper > 0 {

@@ -57,6 +57,11 @@ func TestSnowDriftShape(t *testing.T) {
 	if d := must(w.SnowDrift(r, Step{Rise: 1.19 * d.Base, Upper: 100 * ft, Lower: 50 * ft}))(t); d.Width() != 0 {
 		t.Errorf("a buried step: %+v", d)
 	}
+	bound := r
+	bound.Bound = true // with less snow it would not be buried
+	if d := must(w.SnowDrift(bound, Step{Rise: 1.19 * d.Base, Upper: 100 * ft, Lower: 50 * ft}))(t); d.Width() == 0 {
+		t.Errorf("a step that may not be buried: %+v", d)
+	}
 	if d := must(w.SnowDrift(r, Step{Rise: 0, Lower: 50 * ft}))(t); d.Width() != 0 {
 		t.Errorf("no step: %+v", d)
 	}

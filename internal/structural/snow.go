@@ -9,12 +9,12 @@ import (
 )
 
 type snowFactors struct {
-	flat, lowSlope, rain, rainGround, rainRun, zeroSlope, minimumCap float64 // NaN where the risk category tells
-	drift                                                            driftFactors
-	slope                                                            []snowClass
-	risk                                                             *table.Table
-	exposure                                                         *table.Table
-	thermal                                                          *table.Table // nil where the edition gives Ct by the use of the building alone
+	unheated, flat, lowSlope, rain, rainGround, rainRun, zeroSlope, minimumCap float64 // NaN where the risk category tells
+	drift                                                                      driftFactors
+	slope                                                                      []snowClass
+	risk                                                                       *table.Table
+	exposure                                                                   *table.Table
+	thermal                                                                    *table.Table // nil where the edition gives Ct by the use of the building alone
 }
 
 type snowClass struct {
@@ -34,6 +34,8 @@ func (w *ASCE7) readSnow(s *source) {
 		zeroSlope: f("zero-slope"), minimumCap: or("minimum-cap", math.NaN()), risk: s.table("snow-risk"), exposure: s.table("snow-exposure")}
 	w.snow.drift = readDrift(f, or)
 	w.snow.thermal, _ = s.set.Get(s.code, s.edition, "snow-thermal")
+	u := s.table("snow-unheated")
+	w.snow.unheated, w.refs["snow-unheated"] = s.cell(u, "unheated", "value"), u.Ref("")
 	c := s.table("snow-slope")
 	w.refs["snow-slope"] = c.Ref("")
 	for _, r := range c.Rows {
@@ -55,6 +57,24 @@ func (w *ASCE7) SnowExposure(roughness, roof string) (float64, error) {
 		return 0, fmt.Errorf("no exposure factor for roughness %q and a roof that is %q", roughness, roof)
 	}
 	return ce, nil
+}
+
+// MostSnowExposure is the largest Ce of the table.
+func (w *ASCE7) MostSnowExposure() (float64, table.Ref) {
+	most := 0.0
+	for _, r := range w.snow.exposure.Rows {
+		for _, roof := range []string{"fully", "partially", "sheltered"} {
+			if ce, ok := w.snow.exposure.Number(r.Key, roof); ok {
+				most = math.Max(most, ce)
+			}
+		}
+	}
+	return most, w.snow.exposure.Ref("")
+}
+
+// UnheatedThermal is Ct of an unheated, open or cold ventilated building.
+func (w *ASCE7) UnheatedThermal() (float64, table.Ref) {
+	return w.snow.unheated, w.refs["snow-unheated"]
 }
 
 // thermalColumns are the resistances that Ct is tabulated for.
@@ -108,6 +128,7 @@ type Snow struct {
 	Slippery                  bool    // slippery and unobstructed down to the eave
 	Run                       float64 // eave to ridge in plan, m, for rain on snow; NaN or 0 if not known
 	WinterWind                float64 // W2 of 7-22; NaN or 0 for the largest outside Alaska
+	Bound                     bool    // Exposure and Thermal may be less than they are here
 }
 
 // RoofSnow is the roof snow load, Pa on the horizontal projection.

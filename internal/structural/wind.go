@@ -135,6 +135,10 @@ type VelocityPressure struct {
 	Refs                     []table.Ref
 }
 
+// TakesElevation reports whether the edition thins the air with the elevation of
+// the ground.
+func (w *ASCE7) TakesElevation() bool { return w.wind.elevation != 0 }
+
 // VelocityPressure computes qh at the mean roof height (26.10): the edition's
 // own Kz constants and place of Kd. Kzt is given, 1 on flat ground. Elevation
 // is that of the ground above the sea.

@@ -24,8 +24,52 @@ type Value struct {
 	// Stated is, for a given term, whether the job states it.
 	Stated bool
 
-	keys   []Read   // keys of the job that it read itself
-	inputs []*Value // other values that it read
+	filled bool       // it answers for a given value that the job leaves out
+	keys   []Read     // keys of the job that it read itself
+	inputs []*Value   // other values that it read
+	fills  []*Filling // what it rests on that the job leaves out and something else answers for
+}
+
+// Filling is how something answers for a key that the job leaves out.
+type Filling struct {
+	Key     string
+	At      source.Span                    // where the key belongs
+	Assumed bool                           // the value is a safe bound, and not what this job has
+	Work    func(quantity.System) []string // how it came about; see Fill
+}
+
+// Lines tells how it came about, a line a step.
+func (f *Filling) Lines(sys quantity.System) []string {
+	how := "derived"
+	if f.Assumed {
+		how = "assumed"
+	}
+	var out []string
+	for _, line := range f.Work(sys) {
+		out = append(out, how+": "+line)
+	}
+	return out
+}
+
+// FillingsOf gives what values rest on that the job leaves out, each once.
+func FillingsOf(values ...*Value) []*Filling {
+	var out []*Filling
+	for _, v := range values {
+		out = joinFillings(out, v.fills)
+	}
+	return out
+}
+
+// Fills reports whether the value itself answers for a key that is left out.
+func (v *Value) Fills() bool { return v.filled }
+
+func joinFillings(to, more []*Filling) []*Filling {
+	for _, f := range more {
+		if !slices.Contains(to, f) {
+			to = append(to, f)
+		}
+	}
+	return to
 }
 
 // Read is one key of the job that a computation read, whether or not the job
@@ -88,7 +132,9 @@ type Call struct {
 	what    string // the term or analysis that is computed
 	parent  *Call
 	out     Value
+	whole   *Call           // the computation that it is a part of; nil for a whole one
 	cited   map[*Value]bool // whose table rows the result rests on already
+	assumed bool            // see Assume
 }
 
 // within reports whether a computation is already under way further up.
@@ -138,7 +184,22 @@ func (c *Call) note(v *Value) {
 		return
 	}
 	c.out.inputs = append(c.out.inputs, v)
+	if len(v.fills) > 0 {
+		c.rest(v.fills)
+	}
 }
+
+// rest notes fillings that a computation rests on, and so the one that it is a
+// part of.
+func (c *Call) rest(on []*Filling) {
+	for ; c != nil; c = c.whole {
+		c.out.fills = joinFillings(c.out.fills, on)
+	}
+}
+
+// Assume says of a value that fills in for a key (see Fill) that it is not what
+// this job has but a bound: no value that the key may have is less safe.
+func (c *Call) Assume() { c.assumed = true }
 
 // take passes on what another value needs and rests on; false where it is
 // undetermined.
@@ -180,7 +241,7 @@ func (c *Call) Name() string { return c.subject.Name }
 // Part begins a part of the computation that keeps count of what it needs by
 // itself; what it reads the whole computation rests on.
 func (c *Call) Part() *Call {
-	part := &Call{m: c.m, subject: c.subject, what: c.what, parent: c}
+	part := &Call{m: c.m, subject: c.subject, what: c.what, parent: c, whole: c}
 	c.out.inputs = append(c.out.inputs, &part.out)
 	return part
 }

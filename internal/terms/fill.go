@@ -1,12 +1,17 @@
 package terms
 
-import "fmt"
+import (
+	"fmt"
+
+	"plumbrule/internal/quantity"
+)
 
 // Fill lets something else of the job, such as the drawing, answer for a given
 // value that the job leaves out, and hold one that it states against it. The
 // function gets what the job states, if it does, and gives what the term is;
 // what it needs, the term needs, and where nothing is stated the key itself as
-// well. The handle reads the term as that of a derived one does.
+// well. What the function explains is how the value came about: every outcome
+// that rests on it says so. The handle reads the term as that of a derived one does.
 func Fill[T, V any](k KindOf[T], key string, t TypeOf[V], f func(c *Call, x *T, stated bool, v V) V) TermOf[T, V] {
 	term := k.kind.terms[key]
 	if term == nil || !term.Given || term.Type != t.Type {
@@ -28,8 +33,20 @@ func Fill[T, V any](k KindOf[T], key string, t TypeOf[V], f func(c *Call, x *T, 
 			c.out.Needs = nil
 			c.Need(part.out.Needs...)
 			c.Need(needs...)
+		} else if !part.out.Stated {
+			c.fillIn(part.out.Needs[0])
 		}
 		return out
 	}
 	return TermOf[T, V]{term, t.load}
+}
+
+// fillIn notes that what was computed answers for a key that the job leaves out.
+func (c *Call) fillIn(left Need) {
+	work := c.out.Work
+	if work == nil {
+		work = func(quantity.System) []string { return []string{left.Key + " is left out"} }
+	}
+	c.out.filled = true
+	c.rest([]*Filling{{Key: left.Key, At: left.At, Assumed: c.assumed, Work: work}})
 }

@@ -8,6 +8,7 @@ import (
 
 	"plumbrule/internal/job"
 	"plumbrule/internal/terms"
+	"plumbrule/internal/terms/arrays"
 )
 
 var buildingAccessWaived = terms.Derive(buildingKind, "access_waived", terms.YesNo, "whether roof access rules are set aside: by a written decision of the fire official, or for a detached accessory structure that nobody lives in, as its group and its openings agree", "IFC 2021 1205.2 exceptions", "",
@@ -17,7 +18,7 @@ var buildingAccessWaived = terms.Derive(buildingKind, "access_waived", terms.Yes
 			return true
 		}
 		terms.Drive(c, b.DetachedAccessory)
-		if !terms.Get(c, b.DetachedAccessory) {
+		if !arrays.DetachedAccessory.Of(c, b) {
 			return false
 		}
 		if conflict := accessoryConflict(c, b); conflict != "" {

@@ -398,12 +398,7 @@ var _ = terms.Derive(arrayKind, "tilt_against_plane", terms.Quantity(quantity.An
 
 var _ = terms.Derive(arrayKind, "height_from_parts", terms.Quantity(quantity.Length), "height of the top of a parallel array: its stand-off and the frame of its modules", "geometry", "", func(c *terms.Call, a *job.Array) float64 {
 	terms.Drive(c, a.Height)
-	h := c.Q(a.StandOff)
-	terms.Get(c, a.Module)
-	if t, ok := terms.Seek(c, moduleTypeKind, a.Module); ok {
-		h += c.Q(t.Thickness)
-	}
-	return h
+	return c.Q(a.StandOff) + moduleThickness(c, a)
 })
 
 var _ = terms.Derive(arrayKind, "longest_stretch", terms.Quantity(quantity.Length), "longest row, or rail under a row, without a thermal break", "geometry", "", func(c *terms.Call, a *job.Array) float64 {

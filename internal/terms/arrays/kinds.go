@@ -13,4 +13,6 @@ var (
 	mountingTypeKind = terms.KindFor[job.MountingType]()
 	fastenerTypeKind = terms.KindFor[job.FastenerType]()
 	planeKind        = terms.KindFor[job.Plane]()
+	framingKind      = terms.KindFor[job.Framing]()
+	buildingKind     = terms.KindFor[job.Building]()
 )

@@ -427,9 +427,9 @@ func conditions(c *terms.Call, x *job.Circuit) electrical.Conditions {
 		Material:        electrical.Material(terms.Get(c, x.Material)),
 		Insulation:      terms.Get(c, x.Insulation),
 		Place:           electrical.Dry,
-		CurrentCarrying: terms.Get(c, x.CurrentCarrying),
-		OnRoof:          terms.Get(c, x.OnRoof),
-		Terminal:        c.Q(x.Terminal),
+		CurrentCarrying: currentCarrying.Of(c, x),
+		OnRoof:          circuitOnRoof.Of(c, x),
+		Terminal:        terminal.Of(c, x),
 		Sets:            terms.Get(c, x.Sets),
 		ShortRaceway:    shortRaceway(c, x),
 	}
@@ -441,8 +441,11 @@ func conditions(c *terms.Call, x *job.Circuit) electrical.Conditions {
 			in.Place = electrical.Wet
 		}
 	}
-	if in.OnRoof {
-		in.AboveRoof = c.Q(x.AboveRoof)
+	switch {
+	case in.OnRoof && !terms.Stated(c, x.OnRoof) && terms.Peek(c, x.Place) != "roof":
+		in.AboveRoof = terms.Peek(c, x.AboveRoof).SI // assumed to be there, so that its height is not asked
+	case in.OnRoof:
+		in.AboveRoof = aboveRoof.Of(c, x)
 	}
 	in.Ambient = c.Q(x.Ambient)
 	return in

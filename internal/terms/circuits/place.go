@@ -7,6 +7,7 @@ import (
 	"plumbrule/internal/job"
 	"plumbrule/internal/quantity"
 	"plumbrule/internal/terms"
+	"plumbrule/internal/terms/arrays"
 )
 
 // contact is what a circuit touches of buildings, the least first. Each limit
@@ -427,7 +428,7 @@ var rapidShutdownApplies = terms.Derive(rapidShutdownKind, "applies", terms.YesN
 		if !submittalOnBuilding.Of(c, c.Job()) && !groundControlled(c, false) {
 			return false
 		}
-		exempt := terms.Get(c, building.DetachedAccessory) && terms.Get(c, building.Enclosure) == "open"
+		exempt := arrays.DetachedAccessory.Of(c, building) && terms.Get(c, building.Enclosure) == "open"
 		return !(exempt && spared(c, "690.12 scope", "open detached structures exempt"))
 	})
 
@@ -530,7 +531,7 @@ func arcFaultSpared(c *terms.Call, s *job.String) bool {
 			return false
 		}
 	}
-	house := terms.Get(c, c.Job().Building.PVOnly) && terms.Get(c, c.Job().Building.DetachedAccessory)
+	house := terms.Get(c, c.Job().Building.PVOnly) && arrays.DetachedAccessory.Of(c, &c.Job().Building)
 	return len(circuits) > 0 && (house || decide(c, stringExtent.Of(c, s), func(k contact) bool { return k == away }))
 }
 

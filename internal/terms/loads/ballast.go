@@ -22,7 +22,7 @@ func ballasted(c *terms.Call, a *job.Array) bool {
 
 // displacement is how far unattached arrays slide on the building.
 var displacement = terms.Analyse(submittalKind, "displacement of unattached arrays", func(c *terms.Call, j *job.Job) structural.Displacement {
-	sds, risk := terms.Get(c, j.Site.SDS), terms.Get(c, j.Site.RiskCategory)
+	sds, risk := terms.Get(c, j.Site.SDS), riskCategory.Of(c, &j.Site)
 	w := asce(c)
 	if c.Stop() {
 		return structural.Displacement{}
@@ -201,7 +201,7 @@ var _, _ = beside("ballasted", "other array that its weight alone holds", arrays
 
 var _ = terms.Derive(arrayKind, "beyond_ballast", terms.Word, "limits of the method for arrays held by their weight alone that it passes; empty for none", "ASCE 7 13.6.12", "",
 	func(c *terms.Call, a *job.Array) string {
-		u := structural.Unattached{Risk: terms.Get(c, c.Job().Site.RiskCategory), Stories: terms.Get(c, c.Job().Building.Stories), Height: c.Q(a.Height), Interconnected: terms.Get(c, a.Interconnected)}
+		u := structural.Unattached{Risk: riskCategory.Of(c, &c.Job().Site), Stories: terms.Get(c, c.Job().Building.Stories), Height: arrays.Height.Of(c, a), Interconnected: terms.Get(c, a.Interconnected)}
 		w := asce(c)
 		if c.Stop() {
 			return ""
@@ -223,7 +223,7 @@ type ballastWind struct {
 
 var windOnBallast = terms.Analyse(arrayKind, "wind on a ballasted module", func(c *terms.Call, a *job.Array) *ballastWind {
 	r := &ballastWind{slope: c.Q(arrays.PlaneOf(c, a).Slope)}
-	dead, tilt, above := deadLoad(c, a), c.Q(a.Tilt), c.Q(a.Height)
+	dead, tilt, above := deadLoad(c, a), c.Q(a.Tilt), arrays.Height.Of(c, a)
 	l := arrays.Modules.Of(c, a)
 	b := &c.Job().Building
 	height, longest, shortest := roofs.MeanRoofHeight.Of(c, b), roofs.Length.Of(c, b), roofs.Width.Of(c, b)

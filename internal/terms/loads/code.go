@@ -56,8 +56,11 @@ func velocityPressure(c *terms.Call) structural.VelocityPressure {
 func velocityPressureAt(c *terms.Call, height float64) structural.VelocityPressure {
 	s := &c.Job().Site
 	speed, exposure := c.Q(s.WindSpeed), terms.Get(c, s.Exposure)
-	kzt, elevation := terms.Get(c, s.TopographicFactor), c.Q(s.Elevation)
+	kzt, elevation := terms.Get(c, s.TopographicFactor), 0.0
 	w := asce(c)
+	if w != nil && w.TakesElevation() {
+		elevation = siteElevation.Of(c, s)
+	}
 	if c.Stop() {
 		return structural.VelocityPressure{}
 	}

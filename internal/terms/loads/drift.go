@@ -333,7 +333,7 @@ func (f *snowFinder) rows(a *job.Array) {
 	if f.c.Stop() || f.code.Parallel(tilt) {
 		return
 	}
-	l, high := arrays.Modules.Of(f.c, a), f.c.Q(a.Height)
+	l, high := arrays.Modules.Of(f.c, a), arrays.Height.Of(f.c, a)
 	if f.c.Stop() || l.Bounds().Width() < f.code.DriftSide() {
 		return
 	}

@@ -10,6 +10,7 @@ import (
 	"plumbrule/internal/structural"
 	"plumbrule/internal/table"
 	"plumbrule/internal/terms"
+	"plumbrule/internal/terms/arrays"
 )
 
 // onBeams reports whether the members of a plane are computed as beams: purlins,
@@ -329,7 +330,7 @@ func (m *member) lumber(c *terms.Call) structural.Lumber {
 
 func lumberOf(c *terms.Call, p *job.Plane) structural.Lumber {
 	f := &p.Framing
-	l := structural.Lumber{Width: c.Q(f.Width), Depth: c.Q(f.Depth), Species: terms.Get(c, f.Species), Grade: terms.Get(c, f.Grade), Wet: terms.Get(c, f.Wet)}
+	l := structural.Lumber{Width: c.Q(f.Width), Depth: c.Q(f.Depth), Species: terms.Get(c, f.Species), Grade: terms.Get(c, f.Grade), Wet: arrays.WoodWet.Of(c, f)}
 	if terms.Stated(c, f.Bends) {
 		l.Bending = terms.Peek(c, f.Bends).SI
 	}

@@ -17,7 +17,7 @@ var componentImportance = terms.Fill(siteKind, "component_importance", terms.Pla
 	if stated {
 		return v
 	}
-	risk := terms.Get(c, s.RiskCategory)
+	risk := riskCategory.Of(c, s)
 	w := asce(c)
 	if c.Stop() {
 		return 0

@@ -22,7 +22,7 @@ var _ = terms.Derive(planeKind, "roof_snow", terms.Quantity(quantity.Pressure), 
 	})
 
 var _ = terms.Derive(siteKind, "snow_importance", terms.PlainNumber, "snow importance factor of the risk category; 1 in editions that have it in the ground snow map", "ASCE 7 Table 1.5-2", "", func(c *terms.Call, s *job.Site) float64 {
-	w, risk := asce(c), terms.Get(c, s.RiskCategory)
+	w, risk := asce(c), riskCategory.Of(c, s)
 	if c.Stop() {
 		return 0
 	}
@@ -64,8 +64,8 @@ var _ = terms.Derive(statedKind, "snow_factor_due", terms.PlainNumber, "load fac
 func roofSnow(c *terms.Call, p *job.Plane) structural.RoofSnow {
 	s := &c.Job().Site
 	ground, edition := c.Q(s.GroundSnow), terms.Get(c, s.GroundSnowEdition)
-	in := structural.Snow{Ground: ground, Exposure: terms.Get(c, s.SnowExposure), Thermal: terms.Get(c, s.SnowThermal), Risk: terms.Get(c, s.RiskCategory), Slope: c.Q(p.Slope),
-		Importance: math.NaN(), Run: snowRun(c, p)}
+	in := structural.Snow{Ground: ground, Exposure: snowExposure.Of(c, s), Thermal: snowThermal.Of(c, s), Risk: riskCategory.Of(c, s), Slope: c.Q(p.Slope),
+		Importance: math.NaN(), Run: snowRun(c, p), Bound: !terms.Stated(c, s.SnowExposure) || !terms.Stated(c, s.SnowThermal)}
 	w := asce(c)
 	if c.Stop() {
 		return structural.RoofSnow{}

@@ -48,7 +48,7 @@ var windScope = terms.Analyse(arrayKind, "scope of the wind methods", func(c *te
 func findScope(c *terms.Call, a *job.Array, s *scopeState) {
 	s.code = asce(c)
 	slope := c.Q(arrays.PlaneOf(c, a).Slope)
-	above := c.Q(a.Height)
+	above := arrays.Height.Of(c, a)
 	l := arrays.Modules.Of(c, a)
 	edge := roofs.ArrayClearanceToWindEdge.Of(c, a)
 	enclosure := terms.Get(c, c.Job().Building.Enclosure)
@@ -566,7 +566,7 @@ var sides = [4][2]int{{0, -1}, {0, 1}, {-1, 0}, {1, 0}}
 func edgeFactors(c *terms.Call, a *job.Array, l *arrays.Footed, state *windState) {
 	roof := roofs.Geometry.Of(c, c.Job())
 	height := roofs.MeanRoofHeight.Of(c, &c.Job().Building)
-	above := c.Q(a.Height)
+	above := arrays.Height.Of(c, a)
 	if c.Stop() {
 		return
 	}

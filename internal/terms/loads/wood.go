@@ -117,7 +117,7 @@ func woodUplift(c *terms.Call, a *job.Array, p *job.Plane, f *job.FastenerType, 
 	if c.Stop() {
 		return nil
 	}
-	diameter, wet := c.Q(f.Diameter), terms.Get(c, p.Framing.Wet)
+	diameter, wet := c.Q(f.Diameter), arrays.WoodWet.Of(c, &p.Framing)
 	if c.Stop() {
 		return nil
 	}
@@ -213,7 +213,7 @@ func woodLateral(c *terms.Call, a *job.Array, p *job.Plane, f *job.FastenerType,
 // conditionsOf are the conditions of the wood fasteners of a foot under a lateral
 // load of a duration.
 func conditionsOf(c *terms.Call, a *job.Array, p *job.Plane, f *job.FastenerType, n *structural.NDS, load string) structural.Conditions {
-	q := structural.Conditions{Duration: duration(c, n, load), Wet: terms.Get(c, p.Framing.Wet)}
+	q := structural.Conditions{Duration: duration(c, n, load), Wet: arrays.WoodWet.Of(c, &p.Framing)}
 	if q.Wet && terms.Get(c, a.Attachments.FastenersEach) > 1 && n.Thick(c.Q(f.Diameter)) {
 		q.Rows = terms.Get(c, a.Attachments.FastenerDirection) != terms.Get(c, p.Framing.Runs)
 	}
