@@ -57,7 +57,8 @@ func (p *program) newKeys() *cobra.Command {
 						line(s.header(), count(len(s.keys()), "key"), s.field.Doc)
 					}
 				})
-				fmt.Fprint(out, "\ninclude = [\"equipment.toml\"], before the first section, takes over the sections of other files.\n"+
+				fmt.Fprint(out, "\nlike = \"NAME\", in a section in double brackets that has a name, takes over what it does not state from another.\n"+
+					"include = [\"equipment.toml\"], before the first section, takes over the sections of other files.\n"+
 					"The keys of one section: plumbrule keys SECTION; of every section: plumbrule keys --all\n")
 			}
 			return nil
@@ -82,9 +83,10 @@ func (s section) header() string {
 	return "[" + s.name + "]"
 }
 
-// keys are those of its fields that are no sections of their own.
+// keys are those of its fields that are no sections of their own, its patterns
+// last.
 func (s section) keys() (list []*job.Field) {
-	for _, f := range s.field.Table.Fields {
+	for _, f := range slices.Concat(s.field.Table.Fields, s.field.Table.Patterns) {
 		if f.Table == nil {
 			list = append(list, f)
 		}
@@ -119,6 +121,9 @@ func listSection(w io.Writer, s section) {
 	aligned(w, func(line func(...string)) {
 		for _, f := range s.keys() {
 			line("  "+f.Key, holds(f), said(f))
+		}
+		for _, f := range s.field.Table.Patterns {
+			line("  "+f.Key, holds(f), said(f)+"; written out before the review, see plumbrule expand")
 		}
 	})
 }
@@ -156,9 +161,9 @@ func holds(f *job.Field) string {
 		}
 		return `list of text, as ["A", "B"]`
 	case job.KindQuantity:
-		return fmt.Sprintf("%s, as %q", f.Dim, example(f))
+		return fmt.Sprintf("%s, as %s", f.Dim, f.Example(quantity.US, nil))
 	case job.KindQuantities:
-		return fmt.Sprintf("list of %s, as [%q]", f.Dim, example(f))
+		return fmt.Sprintf("list of %s, as %s", f.Dim, f.Example(quantity.US, nil))
 	case job.KindFlag:
 		return "true or false"
 	case job.KindSize:
@@ -173,27 +178,4 @@ func holds(f *job.Field) string {
 		return "list of count, as [4, 8]"
 	}
 	return f.Type()
-}
-
-// smaller and larger amounts than the examples that dimensions have, for keys
-// that do not take those.
-var otherExamples = map[quantity.Dimension][]string{
-	quantity.Length:      {"6 in", "1/4 in", "0.018 in", "500 ft"},
-	quantity.Pressure:    {"50 ksi"},
-	quantity.Voltage:     {"240 V", "37.1 V"},
-	quantity.Current:     {"10 kA"},
-	quantity.Power:       {"400 W", "75 kW"},
-	quantity.Temperature: {"95 degF", "75 degC"},
-	quantity.Ratio:       {"5 %"},
-}
-
-// example is how a quantity is written, by an amount that the key takes.
-func example(f *job.Field) string {
-	for _, text := range slices.Concat([]string{f.Dim.Example()}, otherExamples[f.Dim]) {
-		v, err := quantity.Parse(text, f.Dim)
-		if err == nil && (f.Min == nil || v.SI >= *f.Min) && (f.Max == nil || v.SI <= *f.Max) {
-			return text
-		}
-	}
-	return ""
 }

@@ -106,6 +106,7 @@ func listTerms(w io.Writer, words *codebook.Vocabulary, k *terms.Kind) {
 	fmt.Fprintf(w, "%s: %s\n", k.Name, k.Meaning)
 	if k.Table != nil {
 		listKeys(w, words, k)
+		listPatterns(w, k.Table)
 	}
 	var derived, defined []*terms.Term
 	for _, t := range words.Terms(k) {
@@ -161,6 +162,29 @@ func listKeys(w io.Writer, words *codebook.Vocabulary, k *terms.Kind) {
 			}
 			for _, g := range byKey(f.Table) {
 				line("    "+f.Key+"."+g.Key, g.Type(), g.Meaning(), oneOf(g))
+			}
+		}
+	})
+}
+
+// listPatterns shows the keys that stand for others: of the kind's table and of
+// the tables in it.
+func listPatterns(w io.Writer, t *job.Table) {
+	aligned(w, func(line func(...string)) {
+		head := "\nGiven in the job file, and written out before the review (plumbrule expand)"
+		show := func(before string, t *job.Table) {
+			for _, f := range t.Patterns {
+				if head != "" {
+					fmt.Fprintln(w, head)
+					head = ""
+				}
+				line("  "+before+f.Key, f.Type(), f.Meaning(), oneOf(f))
+			}
+		}
+		show("", t)
+		for _, f := range t.Fields {
+			if f.Table != nil {
+				show(f.Key+".", f.Table)
 			}
 		}
 	})

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"io/fs"
 	"regexp"
+	"slices"
 	"strings"
 	"sync"
 	"testing"
@@ -149,10 +150,10 @@ func TestPagesNameWhatIsThere(t *testing.T) {
 		all.WriteString(p.Text)
 	}
 	text := all.String()
-	known := map[string]bool{"true": true, "false": true, "include": true, "x": true, "y": true}
+	known := map[string]bool{"true": true, "false": true, "include": true, "x": true, "y": true, "like": true}
 	var walk func(table *job.Table, prefix string)
 	walk = func(table *job.Table, prefix string) {
-		for _, f := range table.Fields {
+		for _, f := range slices.Concat(table.Fields, table.Patterns) {
 			known[f.Key], known[prefix+f.Key] = true, true
 			for _, word := range f.Choice {
 				known[word] = true

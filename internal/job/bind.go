@@ -25,19 +25,24 @@ func (t *Tree) Job() (*Job, error) {
 	if faults := tooLong(t.root, ""); len(faults) > 0 {
 		return nil, faults.Err()
 	}
+	whole := t.expand()
+	job.Likes = whole.likes()
 	b := &binder{job: job, open: t.open, names: map[string][]string{}}
 	job.Files = slices.Clone(t.files)
 	job.Sections = map[string]source.Span{}
-	for key, n := range t.root.table {
+	for key, n := range whole.root.table {
 		job.Sections[key] = n.span()
 	}
-	b.table(Model(), t.root, reflect.ValueOf(job).Elem(), "", t.files[0].Start())
+	b.table(Model(), whole.root, reflect.ValueOf(job).Elem(), "", t.files[0].Start())
 	b.standIns(Model(), reflect.ValueOf(job).Elem(), "")
+	whole.leaveOpen(job)
 	b.references()
 	b.readFiles()
 	b.checks()
-	b.schema(t.root)
-	b.faults = append(b.faults, t.faults...)
+	if len(whole.faults) == 0 { // else it would miss what the patterns were to give
+		b.schema(whole.root)
+	}
+	b.faults = append(whole.byLike(append(b.faults, whole.faults...)), t.faults...)
 	if err := b.faults.Err(); err != nil {
 		return nil, err
 	}
@@ -95,7 +100,7 @@ func (b *binder) table(t *Table, n *node, owner reflect.Value, key string, heade
 	setPlace(owner, header)
 	for _, f := range t.Fields {
 		child := n.get(f.Key)
-		if child == nil && f.Required {
+		if child == nil && f.Required && !(n != nil && n.open) {
 			b.fault(source.Fault{At: header, Path: Join(key, f.Key), Message: Join(key, f.Key) + " is missing", Expected: "it is required: " + f.Doc})
 		}
 		b.field(f, child, f.Of(owner), Join(key, f.Key), header)
@@ -134,14 +139,14 @@ func (b *binder) unknownKeys(t *Table, n *node, key string) {
 		if _, known := t.Field(k); known {
 			continue
 		}
-		near := b.nearest(k, t.Keys())
+		near := b.nearest(k, t.written())
 		where := "at the top of the job"
 		if key != "" {
 			where = "in " + key
 		}
 		expected := ""
 		if near == "" {
-			expected = "the keys are " + strings.Join(t.Keys(), ", ")
+			expected = "the keys are " + strings.Join(t.written(), ", ")
 		}
 		b.fault(source.Fault{At: n.table[k].keySpan(), Path: Join(key, k), Message: fmt.Sprintf("unknown key %q %s", shorten(k), where), Expected: expected, Nearest: near})
 	}

@@ -37,8 +37,9 @@ const (
 
 // Table describes one kind of table of the job file.
 type Table struct {
-	Fields []*Field
-	keys   []string
+	Fields   []*Field
+	Patterns []*Field // keys that stand for others and are gone when the job is read
+	keys     []string
 }
 
 // Field describes one key of a table, as the struct tags give it.
@@ -147,6 +148,15 @@ func (t *Table) Field(key string) (*Field, bool) {
 // Keys lists the keys of the table in the order of the model.
 func (t *Table) Keys() []string { return t.keys }
 
+// written lists the keys that a job may write in the table, patterns included.
+func (t *Table) written() []string {
+	keys := slices.Clone(t.keys)
+	for _, f := range t.Patterns {
+		keys = append(keys, f.Key)
+	}
+	return keys
+}
+
 // Named reports whether the tables of this kind carry a name.
 func (t *Table) Named() bool {
 	_, named := t.Field("name")
@@ -165,6 +175,12 @@ func describe(t reflect.Type) *Table {
 		}
 		table.Fields = append(table.Fields, describeField(key, sf))
 		table.keys = append(table.keys, key)
+	}
+	if patterns, has := patternsOf[t]; has {
+		table.Patterns = describe(patterns).Fields
+	}
+	if table.Named() {
+		table.Patterns = append(table.Patterns, describe(reflect.TypeFor[entryPattern]()).Fields...)
 	}
 	return table
 }

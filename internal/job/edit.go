@@ -5,6 +5,7 @@ import (
 	"maps"
 	"slices"
 	"strconv"
+	"strings"
 
 	"plumbrule/internal/quantity"
 	"plumbrule/internal/source"
@@ -17,7 +18,8 @@ import (
 // list of tables. Doubled names entries of lists of tables, each with the name
 // that a copy of it gets. Added names lists of tables ("panel"), each with the
 // entries that join it. All unsetting comes first, then doubling, adding and
-// setting.
+// setting. An edit that reaches into what a pattern makes, such as a value that
+// came by like, writes that entry out first.
 type Edits struct {
 	Set     map[string]any
 	Unset   []string
@@ -30,6 +32,9 @@ type Edits struct {
 // read.
 func (t *Tree) With(e Edits) (*Tree, error) {
 	editor := editor{root: t.root.clone()}
+	if hasPatterns(Model(), t.root) {
+		editor.writeOut(t.expand(), e)
+	}
 	for _, key := range e.Unset {
 		editor.apply(key, nil)
 	}
@@ -51,6 +56,103 @@ func (t *Tree) With(e Edits) (*Tree, error) {
 type editor struct {
 	root   *node
 	faults source.Faults
+}
+
+// writeOut puts entries as their patterns make them in the place of the entries
+// as they are written: those in which an edit would miss what only patterns
+// make, and those that are like an entry that is left out.
+func (e *editor) writeOut(whole *expansion, edits Edits) {
+	one := func(key string, wanted func(parts []string) bool) {
+		if parts, ok := SplitKey(key); ok && len(parts) > 1 && whole.root.follow(parts) != nil && wanted(parts) {
+			e.replace(whole, parts[0], parts[1])
+		}
+	}
+	unwritten := func(parts []string) bool { return e.root.follow(parts) == nil }
+	for _, key := range edits.Unset {
+		one(key, unwritten)
+		if parts, ok := SplitKey(key); ok && len(parts) == 2 {
+			e.orphans(whole, parts[0], parts[1])
+		}
+	}
+	for key := range edits.Doubled {
+		one(key, unwritten)
+	}
+	for key := range edits.Set {
+		one(key, func(parts []string) bool { return unwritten(parts) && whole.makes(parts) })
+	}
+}
+
+// orphans writes out the entries that are like one that is left out.
+func (e *editor) orphans(whole *expansion, kind, name string) {
+	list := e.root.get(kind)
+	if list == nil {
+		return
+	}
+	for _, entry := range slices.Clone(list.list) {
+		own, _ := entry.get("name").text()
+		if giver, _ := entry.get(likeKey).text(); giver == name && own != name {
+			e.replace(whole, kind, own)
+		}
+	}
+}
+
+// replace puts what an entry makes in its place. The name may be that of a
+// string that one with count made: then all of that are put there.
+func (e *editor) replace(whole *expansion, kind, name string) {
+	list := e.root.get(kind)
+	if list == nil {
+		return
+	}
+	for i, entry := range list.list {
+		written, _ := entry.get("name").text()
+		names, counts := whole.members[Join(kind, written)]
+		if !counts {
+			names = []string{written}
+		}
+		if written != name && !slices.Contains(names, name) {
+			continue
+		}
+		var out []*node
+		for _, name := range names {
+			if n := whole.root.follow([]string{kind, name}); n != nil {
+				out = append(out, n.clone())
+			}
+		}
+		list.list = slices.Replace(list.list, i, i+1, out...)
+		return
+	}
+}
+
+// makes reports whether a pattern other than like makes the value of a key, or
+// whether the key counts into a list that came by like.
+func (e *expansion) makes(parts []string) bool {
+	key, n := "", e.root
+	for i, part := range parts {
+		if key = Join(key, part); e.made[key] {
+			return true
+		}
+		if n.isList() && i >= 2 {
+			return true
+		}
+		n, _ = n.child(part)
+	}
+	for owner, members := range e.members {
+		if slices.Contains(members, parts[1]) && strings.HasPrefix(owner, parts[0]+".") {
+			return true
+		}
+	}
+	return false
+}
+
+// follow steps along a key; nil where there is nothing.
+func (n *node) follow(parts []string) *node {
+	for _, part := range parts {
+		if n == nil {
+			return nil
+		}
+		n, _ = n.child(part)
+	}
+	return n
 }
 
 // parts parts a key; one that cannot be read is a fault.

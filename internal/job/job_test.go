@@ -671,13 +671,31 @@ func FuzzParse(f *testing.F) {
 			f.Add(text)
 		}
 	}
+	f.Add([]byte(patternBase + array("across = \"centred\"\nbelow_ridge = \"18 in\"\nattachments = { every = 4, on = \"ribs\", staggered = true }\n") +
+		"[[array]]\nname = \"b\"\nlike = \"a\"\n[[string]]\nname = \"S\"\ncount = 3\ninput = 1\n[[circuit]]\nname = \"C\"\nkind = \"source\"\nstrings = [\"S\"]\n"))
 	f.Fuzz(func(t *testing.T, text []byte) {
-		job, err := Parse("job.toml", text, func(string) ([]byte, error) { return text, nil })
+		open := func(string) ([]byte, error) { return text, nil }
+		job, err := Parse("job.toml", text, open)
 		if (job == nil) == (err == nil) {
 			t.Errorf("job %v and error %v", job, err)
 		}
 		if err != nil && err.Error() == "" {
 			t.Error("an error without a text")
+		}
+		if err != nil {
+			return
+		}
+		tree, _ := Read("job.toml", text, open)
+		full, err := tree.Expanded()
+		if err != nil {
+			return // a pattern lacks what it needs
+		}
+		back, err := Parse("job.toml", full, open)
+		if err != nil {
+			t.Fatalf("in full it cannot be read: %v\n%s", err, full)
+		}
+		if keys, comparable := Changes(job, back); len(keys) > 0 || !comparable {
+			t.Errorf("in full it says something else of %q\n%s", keys, full)
 		}
 	})
 }

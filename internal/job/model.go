@@ -47,6 +47,9 @@ type Job struct {
 
 	units quantity.System // the system most values are written in
 
+	// Likes is where entries took by like what they do not state.
+	Likes Likes
+
 	// Sections is where each section ("site", "service") is opened; a section
 	// that the job leaves out has no entry.
 	Sections map[string]source.Span

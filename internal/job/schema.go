@@ -113,22 +113,23 @@ func Schema() []byte {
 
 // schemaNode is one schema, its members in the order a reader wants them.
 type schemaNode struct {
-	Schema      string      `json:"$schema,omitempty"`
-	Title       string      `json:"title,omitempty"`
-	Description string      `json:"description,omitempty"`
-	Type        any         `json:"type,omitempty"` // a type or a list of types
-	Format      string      `json:"format,omitempty"`
-	Default     any         `json:"default,omitempty"`
-	Enum        []string    `json:"enum,omitempty"`
-	Minimum     *float64    `json:"minimum,omitempty"`
-	Above       *float64    `json:"exclusiveMinimum,omitempty"`
-	Maximum     *float64    `json:"maximum,omitempty"`
-	Items       *schemaNode `json:"items,omitempty"`
-	MinItems    int         `json:"minItems,omitempty"`
-	MaxItems    int         `json:"maxItems,omitempty"`
-	Required    []string    `json:"required,omitempty"`
-	Properties  properties  `json:"properties,omitempty"`
-	Additional  *bool       `json:"additionalProperties,omitempty"`
+	Schema      string        `json:"$schema,omitempty"`
+	Title       string        `json:"title,omitempty"`
+	Description string        `json:"description,omitempty"`
+	Type        any           `json:"type,omitempty"` // a type or a list of types
+	Format      string        `json:"format,omitempty"`
+	Default     any           `json:"default,omitempty"`
+	Enum        []string      `json:"enum,omitempty"`
+	Minimum     *float64      `json:"minimum,omitempty"`
+	Above       *float64      `json:"exclusiveMinimum,omitempty"`
+	Maximum     *float64      `json:"maximum,omitempty"`
+	Items       *schemaNode   `json:"items,omitempty"`
+	MinItems    int           `json:"minItems,omitempty"`
+	MaxItems    int           `json:"maxItems,omitempty"`
+	Required    []string      `json:"required,omitempty"`
+	AnyOf       []*schemaNode `json:"anyOf,omitempty"`
+	Properties  properties    `json:"properties,omitempty"`
+	Additional  *bool         `json:"additionalProperties,omitempty"`
 }
 
 type property struct {
@@ -165,6 +166,23 @@ func schemaTable(t *Table) *schemaNode {
 			n.Required = append(n.Required, f.Key)
 		}
 	}
+	for _, f := range t.Patterns {
+		n.Properties = append(n.Properties, property{f.Key, schemaField(f)})
+	}
+	return n
+}
+
+// schemaEntry is the schema of an entry of a list. One that may be like another
+// need not state what it takes from that.
+func schemaEntry(t *Table) *schemaNode {
+	n := schemaTable(t)
+	if !t.Named() {
+		return n
+	}
+	if others := slices.DeleteFunc(slices.Clone(n.Required), func(key string) bool { return key == "name" }); len(others) > 0 {
+		n.Required = []string{"name"}
+		n.AnyOf = []*schemaNode{{Required: []string{likeKey}}, {Required: others}}
+	}
 	return n
 }
 
@@ -174,7 +192,7 @@ func schemaField(f *Field) *schemaNode {
 	case KindTable:
 		n = schemaTable(f.Table)
 	case KindTables:
-		n = &schemaNode{Type: "array", Items: schemaTable(f.Table)}
+		n = &schemaNode{Type: "array", Items: schemaEntry(f.Table)}
 	case KindTexts, KindCounts, KindQuantities, KindPoints, KindCells:
 		n = &schemaNode{Type: "array", Items: schemaScalar(f, elementKind[f.Kind])}
 	default:

@@ -17,6 +17,8 @@ type node struct {
 	table map[string]*node
 	list  []*node
 	value any // string, int64, float64, bool or time.Time
+
+	open bool // it would have more, had a pattern of it been expanded
 }
 
 // at is where to point when the node as a whole is meant.
@@ -120,6 +122,30 @@ func (n *node) clone() *node {
 		return c
 	}
 	return n
+}
+
+// share copies the tables and shares the rest.
+func (n *node) share() *node {
+	if !n.isTable() {
+		return n
+	}
+	c := &node{at: n.at, open: n.open, table: make(map[string]*node, len(n.table))}
+	for key, child := range n.table {
+		c.table[key] = child.share()
+	}
+	return c
+}
+
+// size counts the nodes of which it consists.
+func (n *node) size() int {
+	size := 1
+	for _, child := range n.table {
+		size += child.size()
+	}
+	for _, element := range n.list {
+		size += element.size()
+	}
+	return size
 }
 
 // plain is the node as a JSON document has it, for the schema.

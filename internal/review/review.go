@@ -86,6 +86,7 @@ type Outcome struct {
 
 	reads []codebook.Read // the terms that the measure and the limit read
 	rests []*terms.Value  // all that the condition, the measure and the limit rest on
+	likes job.Likes       // where the values that it rests on were taken by like
 	sys   quantity.System
 	why   func() string // the reason, where it is put into words only when asked for; nil: Reason
 }
@@ -290,6 +291,7 @@ func runCheck(out []Outcome, m *terms.Model, c *codebook.Check, subjects []*term
 		if i < len(taken) && taken[i] != nil {
 			out[i] = *taken[i]
 			out[i].Subject, out[i].Excused = s, nil
+			out[i].likes = m.Job.Likes
 			if out[i].why != nil { // its words may name parts of the condition that the outcome did not rest on
 				out[i].tellWhy(m)
 			}
@@ -309,7 +311,7 @@ func (o *Outcome) tellWhy(m *terms.Model) {
 // hold gives the one outcome of a check for a subject. A panic in it is a
 // defect of the program: it is named and the pair stays undetermined.
 func hold(m *terms.Model, c *codebook.Check, s *terms.Subject, adopted map[string]string, sys quantity.System) (o Outcome) {
-	o = Outcome{Check: c, Subject: s, At: s.At, sys: sys}
+	o = Outcome{Check: c, Subject: s, At: s.At, likes: m.Job.Likes, sys: sys}
 	defer func() {
 		if p := recover(); p != nil {
 			o.undetermined(nil, fmt.Sprintf("check %s failed: %v", c.ID, p))
@@ -527,7 +529,7 @@ func (o *Outcome) place(e *codebook.Evaluation, s *terms.Subject) {
 func (o *Outcome) Reads() []terms.Read { return terms.ReadsOf(o.rests...) }
 
 // Also lists the further places of the job that the outcome rests on, in the
-// order of reading.
+// order of reading. Where an entry took a value by like, that is such a place.
 func (o *Outcome) Also() []source.Span {
 	if o.Result == NotApplicable {
 		return nil
@@ -545,6 +547,9 @@ func (o *Outcome) Also() []source.Span {
 	}
 	for _, r := range terms.ReadsOf(o.decided()...) {
 		add(r.At)
+		if r.At.Known() {
+			add(o.likes.At(r.Key))
+		}
 	}
 	return out
 }

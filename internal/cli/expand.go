@@ -1,0 +1,36 @@
+package cli
+
+import (
+	"github.com/spf13/cobra"
+
+	"plumbrule/internal/job"
+)
+
+func (p *program) newExpand() *cobra.Command {
+	return &cobra.Command{
+		Use:   "expand JOB",
+		Short: "Print a job in full, its patterns written out",
+		Long: "Prints the job with its includes put in and its patterns (like, count, across, every and their kin) written out,\n" +
+			"as TOML that reviews to the same. Saved beside the job it finds the same CSV files.",
+		Example: "  plumbrule expand job.toml",
+		Args: func(_ *cobra.Command, args []string) error {
+			if len(args) != 1 {
+				return wrong("expand needs the name of one job file; found %d names", len(args))
+			}
+			return nil
+		},
+		ValidArgsFunction: cobra.FixedCompletions([]string{"toml"}, cobra.ShellCompDirectiveFilterFileExt),
+		RunE: func(c *cobra.Command, args []string) error {
+			tree, err := job.LoadTree(args[0])
+			if err != nil {
+				return &exit{exitInput, err}
+			}
+			text, err := tree.Expanded()
+			if err != nil {
+				return &exit{exitInput, err}
+			}
+			_, err = c.OutOrStdout().Write(text)
+			return err
+		},
+	}
+}
