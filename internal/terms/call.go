@@ -54,23 +54,20 @@ func (f *Filling) Lines(sys quantity.System) []string {
 // FillingsOf gives what values rest on that the job leaves out, each once.
 func FillingsOf(values ...*Value) []*Filling {
 	var out []*Filling
+	seen := map[*Filling]bool{}
 	for _, v := range values {
-		out = joinFillings(out, v.fills)
+		for _, f := range v.fills {
+			if !seen[f] {
+				seen[f] = true
+				out = append(out, f)
+			}
+		}
 	}
 	return out
 }
 
 // Fills reports whether the value itself answers for a key that is left out.
 func (v *Value) Fills() bool { return v.filled }
-
-func joinFillings(to, more []*Filling) []*Filling {
-	for _, f := range more {
-		if !slices.Contains(to, f) {
-			to = append(to, f)
-		}
-	}
-	return to
-}
 
 // Read is one key of the job that a computation read, whether or not the job
 // states it.
@@ -193,7 +190,11 @@ func (c *Call) note(v *Value) {
 // part of.
 func (c *Call) rest(on []*Filling) {
 	for ; c != nil; c = c.whole {
-		c.out.fills = joinFillings(c.out.fills, on)
+		for _, f := range on {
+			if !slices.Contains(c.out.fills, f) {
+				c.out.fills = append(c.out.fills, f)
+			}
+		}
 	}
 }
 
