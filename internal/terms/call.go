@@ -358,6 +358,17 @@ func Seek[T any](c *Call, k KindOf[T], g job.Text) (*T, bool) {
 	return x, x != nil
 }
 
+// Follow follows a reference that is needed. One that leads nowhere is missing,
+// and a thing that says nothing stands in, so that reading can go on.
+func Follow[T any](c *Call, k KindOf[T], g job.Text) *T {
+	x, ok := Seek(c, k, g)
+	if !ok {
+		c.Missing(g.Key, g.At)
+		return new(T)
+	}
+	return x
+}
+
 // Refs follows a list of references, in its order.
 func Refs[T any](c *Call, k KindOf[T], g job.Texts) []*T {
 	var out []*T

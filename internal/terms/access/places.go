@@ -7,6 +7,7 @@ import (
 	"plumbrule/internal/quantity"
 	"plumbrule/internal/roofplan"
 	"plumbrule/internal/terms"
+	"plumbrule/internal/terms/arrays"
 	"plumbrule/internal/terms/roofs"
 )
 
@@ -62,7 +63,7 @@ var _ = terms.Derive(obstructionKind, "bent_way_to_roof_edge", terms.Quantity(qu
 	func(c *terms.Call, o *job.Obstruction) float64 { return bentWay(c, o, service) })
 
 var _ = terms.Derive(obstructionKind, "modules_in_reach", terms.YesNo, "whether modules lie on its plane or on planes that join", "geometry", "", func(c *terms.Call, o *job.Obstruction) bool {
-	if len(arraysOn(c, terms.Peek(c, o.Plane))) > 0 {
+	if len(arrays.On(c, terms.Peek(c, o.Plane))) > 0 {
 		return true // whatever the rest of the roof may be
 	}
 	s := roofs.Geometry.Of(c, c.Job())

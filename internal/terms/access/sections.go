@@ -10,6 +10,7 @@ import (
 	"plumbrule/internal/quantity"
 	"plumbrule/internal/roofplan"
 	"plumbrule/internal/terms"
+	"plumbrule/internal/terms/arrays"
 	"plumbrule/internal/terms/roofs"
 )
 
@@ -124,7 +125,7 @@ func surfaces(c *terms.Call, visit func(p *parted, plane *job.Plane, needs []ter
 	done := map[int]bool{}
 	for i := range c.Job().Planes {
 		plane := &c.Job().Planes[i]
-		if len(arraysOn(c, plane.Name.Value)) == 0 {
+		if len(arrays.On(c, plane.Name.Value)) == 0 {
 			continue
 		}
 		if len(needs) > 0 {

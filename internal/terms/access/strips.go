@@ -117,7 +117,7 @@ var _ = terms.Derive(arrayKind, "largest_extent", terms.Quantity(quantity.Length
 
 // carries tells whether an array lies on a plane.
 func carries(c *terms.Call, s *roofs.State, plane int) bool {
-	return len(arraysOn(c, s.Roof.Plane(plane).Name)) > 0
+	return len(arrays.On(c, s.Roof.Plane(plane).Name)) > 0
 }
 
 // sharedHips lists the hips and valleys of an array's plane beyond which

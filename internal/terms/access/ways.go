@@ -14,7 +14,7 @@ import (
 )
 
 var _ = terms.Derive(planeKind, "arrays", terms.ListOf(arrayKind), "the arrays that lie on the plane", "the job", "",
-	func(c *terms.Call, p *job.Plane) []*job.Array { return arraysOn(c, p.Name.Value) })
+	func(c *terms.Call, p *job.Plane) []*job.Array { return arrays.On(c, p.Name.Value) })
 
 var _ = terms.Derive(planeKind, "has_hip", terms.YesNo, "whether the side of the roof that the plane belongs to meets another at a hip", "geometry", "",
 	func(c *terms.Call, p *job.Plane) bool {
@@ -77,11 +77,6 @@ var _ = terms.Derive(planeKind, "widest_path_off_overhang", terms.Quantity(quant
 
 var _ = terms.Derive(roofs.Roof, "level_changes", terms.WholeNumber, "places where one plane ends along another that lies higher or lower", "geometry", "",
 	func(c *terms.Call, _ *roofs.Whole) int { return roofs.LevelChanges(c) })
-
-// arraysOn lists the arrays that lie on a plane.
-func arraysOn(c *terms.Call, plane string) []*job.Array {
-	return terms.Pointing(c, arrayKind, func(a *job.Array) job.Text { return a.Plane }, plane)
-}
 
 // sideOf is the side of the roof that a plane belongs to. What the side meets
 // must be certain.

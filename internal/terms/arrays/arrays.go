@@ -423,7 +423,7 @@ var _ = terms.Derive(arrayKind, "season_movement", terms.Quantity(quantity.Lengt
 // each other.
 var overlaps = terms.AnalyseBy(submittalKind, "overlaps", func(c *terms.Call, _ *job.Job, plane string) map[string]int {
 	var placed []*layout.Array
-	for _, a := range terms.Pointing(c, arrayKind, func(a *job.Array) job.Text { return a.Plane }, plane) {
+	for _, a := range On(c, plane) {
 		placed = append(placed, Modules.Of(c, a))
 	}
 	if c.Stop() {
@@ -789,13 +789,14 @@ func AllScrews(c *terms.Call, a *job.Array) []layout.Point {
 	return Screws(c, a, l.Feet...)
 }
 
+// PlaneOf is the plane that an array lies on.
 func PlaneOf(c *terms.Call, a *job.Array) *job.Plane {
-	p, ok := terms.Seek(c, planeKind, a.Plane)
-	if !ok {
-		c.Missing(a.Plane.Key, a.Plane.At)
-		return &job.Plane{}
-	}
-	return p
+	return terms.Follow(c, planeKind, a.Plane)
+}
+
+// On lists the arrays that lie on a plane.
+func On(c *terms.Call, plane string) []*job.Array {
+	return terms.Pointing(c, arrayKind, func(a *job.Array) job.Text { return a.Plane }, plane)
 }
 
 // Members are the framing lines under an array.

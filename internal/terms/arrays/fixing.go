@@ -147,12 +147,7 @@ var ScrewOut = terms.Derive(arrayKind, "screw_out", terms.Quantity(quantity.Leng
 
 // screwOf is the fastener of an array, which its screw terms need.
 func screwOf(c *terms.Call, a *job.Array) *job.FastenerType {
-	f, ok := terms.Seek(c, fastenerTypeKind, a.Attachments.Fastener)
-	if !ok {
-		c.Missing(a.Attachments.Fastener.Key, a.Attachments.Fastener.At)
-		return &job.FastenerType{}
-	}
-	return f
+	return terms.Follow(c, fastenerTypeKind, a.Attachments.Fastener)
 }
 
 // above is what a metal screw passes between the plate of its foot and the steel

@@ -90,7 +90,7 @@ var framed = terms.Analyse(planeKind, "members under the feet", func(c *terms.Ca
 
 // onPlane lists the arrays that stand on a plane by feet.
 func onPlane(c *terms.Call, p *job.Plane) (list []*job.Array) {
-	for _, a := range terms.Pointing(c, arrayKind, func(a *job.Array) job.Text { return a.Plane }, p.Name.Value) {
+	for _, a := range arrays.On(c, p.Name.Value) {
 		if mounted(c, a) {
 			list = append(list, a)
 		}

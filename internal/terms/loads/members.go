@@ -85,7 +85,7 @@ func ofArrays[T any](k terms.KindOf[T], meaning string, list func(c *terms.Call,
 }
 
 var _ = ofArrays(planeKind, "whether a sealed letter or an engineer's calculation covers its framing under every array on it", func(c *terms.Call, p *job.Plane) []*job.Array {
-	return terms.Pointing(c, arrayKind, func(a *job.Array) job.Text { return a.Plane }, p.Name.Value)
+	return arrays.On(c, p.Name.Value)
 })
 
 var _ = ofArrays(submittalKind, "whether a sealed letter or an engineer's calculation covers the framing under every array", func(c *terms.Call, j *job.Job) []*job.Array { return arrayKind.All(c) })
@@ -131,7 +131,7 @@ var rafterSpan = ofTable("rafter_span", "largest span of its rafters by the meth
 
 var rafterSpanUnder = ofTable("rafter_span_with_array", "largest span of its rafters by the method of the span tables, on the plan, with the heaviest array on it as dead load", func(c *terms.Call, p *job.Plane) float64 {
 	heaviest := 0.0
-	for _, a := range terms.Pointing(c, arrayKind, func(a *job.Array) job.Text { return a.Plane }, p.Name.Value) {
+	for _, a := range arrays.On(c, p.Name.Value) {
 		heaviest = math.Max(heaviest, weightOnRoof(c, a))
 	}
 	return heaviest

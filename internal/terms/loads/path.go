@@ -91,12 +91,7 @@ var pathParts = []pathPart{
 
 // mountingOf is the mounting of an array, or a missing key.
 func mountingOf(c *terms.Call, a *job.Array) *job.MountingType {
-	t, ok := terms.Seek(c, mountingTypeKind, a.Mounting)
-	if !ok {
-		c.Missing(a.Mounting.Key, a.Mounting.At)
-		return &job.MountingType{}
-	}
-	return t
+	return terms.Follow(c, mountingTypeKind, a.Mounting)
 }
 
 // sloped tells whether anything runs down the slope.
@@ -270,12 +265,7 @@ func worstUnder(c *terms.Call, a *job.Array, value func(module int) float64) []f
 }
 
 func moduleTypeOf(c *terms.Call, a *job.Array) *job.ModuleType {
-	t, ok := terms.Seek(c, moduleTypeKind, a.Module)
-	if !ok {
-		c.Missing(a.Module.Key, a.Module.At)
-		return &job.ModuleType{}
-	}
-	return t
+	return terms.Follow(c, moduleTypeKind, a.Module)
 }
 
 const byModuleMaker, byMountingMaker = "as the maker of the module rates it", "as the maker of the mounting rates it"

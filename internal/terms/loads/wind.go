@@ -958,10 +958,7 @@ func largestSpacings(c *terms.Call, a *job.Array) []structural.Spacing {
 	w, _ := windOf(c, a)
 	capacity := holds.Of(c, a)
 	l := arrays.Carried.Of(c, a)
-	t, ok := terms.Seek(c, mountingTypeKind, a.Mounting)
-	if !ok {
-		c.Missing(a.Mounting.Key, a.Mounting.At)
-	}
+	t := mountingOf(c, a)
 	if c.Stop() {
 		return nil
 	}
