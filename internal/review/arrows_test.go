@@ -26,6 +26,11 @@ var knows = map[string]string{
 	"calculator":      "quantity table electrical structural",
 	"job":             "quantity source schema",
 	"guide":           "",
+	"draft":           "quantity source table job review",
+	"draft/from":      "quantity source table job draft",
+	"equipment":       "quantity source table job",
+	"format":          "source",
+	"editor":          "quantity source table job terms codebook review wording format",
 	"terms":           "quantity source table job",
 	"terms/arrays":    "quantity source table job terms layout structural",
 	"terms/roofs":     "quantity source table job terms layout roofplan terms/arrays",
@@ -47,7 +52,7 @@ var knows = map[string]string{
 	"drawing":         "quantity job terms terms/plan codebook review wording",
 	"paper":           "quantity source table job terms terms/circuits codebook review wording drawing",
 	"reporttest":      "job table codebook review",
-	"cli":             "quantity source table job parallel terms codebook review proof wording report drawing paper calculator rules schema guide",
+	"cli":             "quantity source table job parallel terms codebook review proof wording report drawing paper calculator rules schema guide draft draft/from equipment format editor",
 }
 
 func TestImportsFollowTheDesign(t *testing.T) {
