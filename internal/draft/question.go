@@ -25,6 +25,7 @@ type Question struct {
 	Form     string // form of an answer that is not one of Words: "a length, as \"12 ft\""
 	Default  string // what holds where it is not answered; "" leaves it open
 	Section  string // heading that it is asked under
+	Many     bool   // whether it may be answered several times; the answers are then parted by semicolons
 	Required bool   // whether there is no draft without it, where it is asked
 	// Applies says whether the question is asked, from the answers before it;
 	// nil is always.

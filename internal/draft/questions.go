@@ -151,7 +151,7 @@ func equipmentQuestions() []*Question {
 
 func arrayQuestions() []*Question {
 	return []*Question{
-		{Name: "array", Asks: "Which planes carry modules, and how many", Form: arrayForm, Check: arraysSaid, Required: true,
+		{Name: "array", Asks: "Which planes carry modules, and how many", Form: arrayForm, Check: arraysSaid, Required: true, Many: true,
 			Help: "the roof plan; distances are measured on the surface of the roof"},
 		stated("gap-x", "array.gap_x"),
 		stated("gap-y", "array.gap_y"),
