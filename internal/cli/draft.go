@@ -136,7 +136,9 @@ func (p *program) complete(d *draft.Document, output string) ([]byte, error) {
 	if err != nil {
 		return nil, err
 	}
-	d.Beside(filepath.Dir(output))
+	if err := d.Beside(filepath.Dir(output)); err != nil {
+		return nil, wrong("--equipment: %w", err)
+	}
 	err = d.Leave(output, func(j *job.Job) (*review.Review, error) { return review.Run(j, book, tables, review.Options{}) },
 		func(s *job.Slot) ([]string, string) { return []string{wording.MeansAndWhere(s)}, wording.Form(s) })
 	if err != nil {

@@ -229,15 +229,21 @@ func (s *sketch) roof() {
 func (s *sketch) readEquipment() {
 	var names []string
 	for _, file := range strings.Split(s.a.of("equipment"), ",") {
-		if file = strings.TrimSpace(file); file != "" {
-			s.d.Includes = append(s.d.Includes, filepath.ToSlash(file))
-			names = append(names, job.Quote(filepath.ToSlash(file)))
+		if file = strings.TrimSpace(file); file == "" {
+			continue
 		}
+		seen, err := seenFrom(".", file)
+		if err != nil {
+			s.fault("equipment", "a file that can be named from the working folder is expected", "%q: %v", file, err)
+			continue
+		}
+		s.d.Includes = append(s.d.Includes, seen)
+		names = append(names, job.Quote(seen))
 	}
 	if len(names) == 0 {
 		return
 	}
-	known, err := job.Parse("--equipment", []byte("include = ["+strings.Join(names, ", ")+"]\nproject.name = \"equipment\"\n"), readFile)
+	known, err := job.Parse("equipment", []byte("include = ["+strings.Join(names, ", ")+"]\nproject.name = \"equipment\"\n"), readFile)
 	if err != nil {
 		s.faults = append(s.faults, faultsOf(err, "equipment")...)
 		return

@@ -1,7 +1,6 @@
 package draft
 
 import (
-	"path"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -19,15 +18,30 @@ const mostRounds = 4
 
 // Beside makes the names of included files those seen from the folder that the
 // job is to be written to.
-func (d *Document) Beside(folder string) {
+func (d *Document) Beside(folder string) error {
 	for i, name := range d.Includes {
-		if path.IsAbs(name) || filepath.IsAbs(name) {
-			continue
+		seen, err := seenFrom(folder, name)
+		if err != nil {
+			return err
 		}
-		if seen, err := filepath.Rel(folder, filepath.FromSlash(name)); err == nil {
-			d.Includes[i] = filepath.ToSlash(seen)
-		}
+		d.Includes[i] = seen
 	}
+	return nil
+}
+
+// seenFrom is the name of a file, given from the working folder, as a job in
+// another folder names it.
+func seenFrom(folder, name string) (string, error) {
+	from, err := filepath.Abs(folder)
+	if err != nil {
+		return "", err
+	}
+	to, err := filepath.Abs(filepath.FromSlash(name))
+	if err != nil {
+		return "", err
+	}
+	seen, err := filepath.Rel(from, to)
+	return filepath.ToSlash(seen), err
 }
 
 // Leave opens each key that a review of the job asks for, in the table that it

@@ -94,7 +94,7 @@ func buildingQuestions() []*Question {
 		stated("occupancy", "building.occupancy"),
 		stated("sprinklered", "building.sprinklered"),
 		stated("enclosure", "building.enclosure"),
-		stated("street", "site.street_bearing"),
+		toward("street", "site.street_bearing"),
 		stated("exposure", "site.exposure"),
 	}
 }
@@ -118,7 +118,7 @@ func roofQuestions() []*Question {
 		{Name: "break", Asks: "Distance in plan from the eave to the break between lower and upper plane", Form: `a length, such as "6 ft"`,
 			Help: "a plumb line from the break, and a tape on the level from the eave to it", Check: aLength, Required: true, Applies: is("roof", gambrel)},
 		length("eave-height", "Height of the eave above the ground", "a tape from the ground to the lowest edge of the roof"),
-		{Name: "front", Asks: "Bearing that the front eave faces", Form: "a bearing clockwise from north, such as \"165 deg\", or one of " + strings.Join(compassWords, ", "),
+		{Name: "front", Asks: "Bearing that the front eave faces", Form: bearingForm,
 			Help: "the site plan; water runs off the front plane this way, on a shed or flat roof off the whole of it", Check: aBearing, Required: true},
 		stated("covering", "plane.covering.kind"),
 		stated("sheathing", "plane.covering.sheathing"),
@@ -284,6 +284,21 @@ func aSlope(answer string) error {
 
 // compassWords are the bearings that have names, clockwise from north.
 var compassWords = []string{"north", "northeast", "east", "southeast", "south", "southwest", "west", "northwest"}
+
+// bearingForm is how a bearing is said.
+var bearingForm = "a bearing clockwise from north, such as \"165 deg\", or one of " + strings.Join(compassWords, ", ")
+
+// toward makes a question of a key that holds a bearing, for which the winds have
+// names too.
+func toward(name, key string) *Question {
+	q := stated(name, key)
+	q.Form, q.Check = bearingForm, aBearing
+	q.value = func(answer string) string {
+		degrees, _ := bearingOf(answer) // what is wrong with it is said before
+		return bearing(degrees)
+	}
+	return q
+}
 
 // aBearing refuses what is no bearing.
 func aBearing(answer string) error {
