@@ -67,6 +67,9 @@ func (c *Comment) Followers() int {
 	return n
 }
 
+// Ran tells how many checks the review was asked for, and how many there are.
+func (r *Review) Ran() (ran, all int) { return len(r.ran), len(r.Book.Checks) }
+
 // Number is the number of an outcome within the comments: "12" for the only
 // subject of a comment, "12.3" for one of several, and that of the first
 // comment that it comes of where it is no subject itself; "" where it asks for
