@@ -295,7 +295,8 @@ func (r *reader) unitOf(c *column, text string, at source.Span) {
 	}
 }
 
-// entry reads a line. One without a model number is a title, a footer or blank.
+// entry reads a line. One without a model number, or without a value, is a title
+// or a footer.
 func (r *reader) entry(fields []string, place func(int) source.Span) {
 	e := &Entry{At: place(0), cells: map[*column]cell{}}
 	for c, i := range r.heading.columns {
@@ -329,7 +330,13 @@ func (r *reader) entry(fields []string, place func(int) source.Span) {
 			e.Date = day(x.text)
 		}
 	}
-	if e.model == "" || len(e.cells) == 1 { // a footer may stand below the heading of the model numbers
+	gives := 0
+	for c := range e.cells {
+		if c.Holds == "" {
+			gives++
+		}
+	}
+	if e.model == "" || gives == 0 { // a footer may stand below the heading of the model numbers
 		return
 	}
 	e.Name = e.model
