@@ -15,6 +15,8 @@ type Document struct {
 	Includes []string // files that the job includes, seen from its folder
 	Top      []Entry  // keys before the first table
 	Tables   []*Table
+
+	name string // of the file that it is to be written to
 }
 
 // Table is a table of a job, or one entry of a list of tables. Those within an

@@ -52,6 +52,7 @@ func seenFrom(folder, name string) (string, error) {
 // what would be asked next and are written nowhere; words and yes or no get none,
 // for what is asked next depends on them.
 func (d *Document) Leave(name string, reviewed Reviewer, says func(*job.Slot) (above []string, behind string)) error {
+	d.name = name
 	j, err := job.Parse(name, d.TOML(), readFile)
 	if err != nil {
 		return err
@@ -84,7 +85,7 @@ func (d *Document) leave(slot *job.Slot, says func(*job.Slot) ([]string, string)
 	if len(slot.Tables) == 0 {
 		return false
 	}
-	at := d.place(slot.Tables)
+	at := d.place(slot)
 	if at == nil || at.states(slot.Field.Key) {
 		return false
 	}
@@ -112,17 +113,21 @@ func (d *Document) tried() *Document {
 }
 
 // place finds the table that a key stands in, or makes it; nil where it stands
-// in an entry that the document does not have.
-func (d *Document) place(openings []job.Opening) *Table {
+// in an entry of another file.
+func (d *Document) place(slot *job.Slot) *Table {
 	from, to := 0, len(d.Tables) // what may hold the next of them
 	var found *Table
-	for depth, o := range openings {
+	for depth, o := range slot.Tables {
 		i := d.index(o, from, to)
 		if i < 0 {
-			if o.Number > 0 {
+			if o.Number > 0 && (o.Name == "" || slot.At.File == nil || slot.At.File.Name != d.name) {
 				return nil
 			}
 			i = d.insert(o.Key, depth, from, to)
+			if o.Number > 0 { // of a standard set, which an entry of its name adds to
+				d.Tables[i].List = true
+				d.Tables[i].Set("name", job.Quote(o.Name))
+			}
 		} else if giver, ok := d.giver(i); ok {
 			i = giver
 		}
