@@ -208,7 +208,7 @@ func (s *sketch) roof() {
 		}
 		t := s.put("plane", note).Set("name", job.Quote(p.name))
 		if i > 0 {
-			t.Set("like", job.Quote(order[0].name))
+			t.Like(order[0].name)
 		}
 		t.Set("outline", p.outline(front, unitOf(length)))
 		if i == 0 || p.slope != order[0].slope {
@@ -311,7 +311,7 @@ func (s *sketch) arrays() {
 		if i == 0 {
 			t.Set("plane", job.Quote(g.plane)).Set("module", job.Quote(s.a.of("module"))).Set("mounting", job.Quote(s.a.of("mounting")))
 		} else {
-			t.Set("like", job.Quote(first.name)).Set("plane", job.Quote(g.plane))
+			t.Like(first.name, "attachments.count", "wire_clips", "bonding_parts").Set("plane", job.Quote(g.plane))
 		}
 		t.Set("rows", strconv.Itoa(g.rows)).Set("columns", strconv.Itoa(g.columns))
 		if g.orientation != "" {

@@ -128,8 +128,8 @@ func (d *Document) place(slot *job.Slot) *Table {
 				d.Tables[i].List = true
 				d.Tables[i].Set("name", job.Quote(o.Name))
 			}
-		} else if giver, ok := d.giver(i); ok {
-			i = giver
+		} else if depth == 0 {
+			i = d.giver(i, within(slot))
 		}
 		found = d.Tables[i]
 		from, to = i+1, i+1
@@ -155,21 +155,29 @@ func (d *Document) index(o job.Opening, from, to int) int {
 	return -1
 }
 
-// giver finds the entry that another is like, through any between.
-func (d *Document) giver(i int) (int, bool) {
+// within is a key as seen from the entry of a list that it stands in.
+func within(slot *job.Slot) string {
+	last := slot.Tables[len(slot.Tables)-1].Key
+	_, inner, _ := strings.Cut(last, ".")
+	return job.Join(inner, slot.Field.Key)
+}
+
+// giver finds the entry that another is to take a key from by like, through any
+// between; the entry itself where it is to have one of its own.
+func (d *Document) giver(i int, key string) int {
 	for range d.Tables {
-		like := slices.IndexFunc(d.Tables[i].Entries, func(e Entry) bool { return e.Key == "like" })
-		if like < 0 {
-			return i, true
+		t := d.Tables[i]
+		like := slices.IndexFunc(t.Entries, func(e Entry) bool { return e.Key == "like" })
+		if like < 0 || slices.Contains(t.own, key) {
+			return i
 		}
-		name := d.Tables[i].Entries[like].Value
-		next := slices.IndexFunc(d.Tables, func(t *Table) bool { return t.Key == d.Tables[i].Key && t.Name() == name })
+		next := slices.IndexFunc(d.Tables, func(other *Table) bool { return other.Key == t.Key && other.Name() == t.Entries[like].Value })
 		if next < 0 {
-			return i, true
+			return i
 		}
 		i = next
 	}
-	return i, false
+	return i
 }
 
 // insert opens a table that stands once, in the order of the model, and gives

@@ -137,6 +137,8 @@ func roofQuestions() []*Question {
 		stated("framing-offset", "plane.framing.offset"),
 		stated("species", "plane.framing.species"),
 		stated("grade", "plane.framing.grade"),
+		stated("wet-wood", "plane.framing.wet"),
+		stated("framing-braced", "plane.framing.braced"),
 		stated("escape-opening", "plane.below_escape_opening"),
 	}
 }
@@ -189,7 +191,7 @@ func systemQuestions() []*Question {
 		applies(is("scheme", ofMicros), otherwise("1", stated("modules-each-inverter", "inverter_type.modules_each"))),
 		stated("shutdown", "rapid_shutdown.method"),
 		stated("initiator", "rapid_shutdown.initiator"),
-		stated("initiator-place", "rapid_shutdown.initiator_place"),
+		applies(not("initiator", "pv-disconnect"), stated("initiator-place", "rapid_shutdown.initiator_place")),
 	}
 }
 
@@ -205,6 +207,9 @@ func serviceQuestions() []*Question {
 		otherwise(busbar, narrowed([]string{busbar, supplySide}, stated("interconnection", "interconnection.kind"))),
 		applies(is("interconnection", busbar), stated("busbar-option", "interconnection.option")),
 		applies(is("interconnection", busbar), stated("busbar-position", "interconnection.position")),
+		{Name: "other-sources", Asks: "Whether another source reaches the busbar", Words: []string{"none"}, key: "interconnection.other_sources",
+			Help:  "none: no generator, battery or other array; leave it open where there is one, and list its output current in the job",
+			value: func(string) string { return "[]" }},
 		stated("utility-approval", "interconnection.utility_approval"),
 		stated("photo-of-label", "service.photo_of_label"),
 		stated("load-calculation", "service.load_calculation"),
@@ -238,6 +243,7 @@ func wiringQuestions() []*Question {
 		stated("disconnect-enclosure", "disconnect.enclosure"),
 		stated("disconnect-lockable", "disconnect.lockable"),
 		stated("disconnect-accessible", "disconnect.readily_accessible"),
+		stated("disconnect-load-break", "disconnect.load_break"),
 		stated("disconnect-within-sight", "disconnect.within_sight"),
 		stated("electrode", "grounding.electrode"),
 		stated("electrode-material", "grounding.electrode_material"),

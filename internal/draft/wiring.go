@@ -25,7 +25,7 @@ func (s *sketch) inverters() {
 		if i == 0 {
 			s.answered(t)
 		} else {
-			t.Set("like", job.Quote(numbered("inverter", 0)))
+			t.Like(numbered("inverter", 0))
 		}
 		names = append(names, numbered("inverter", i))
 	}
@@ -66,7 +66,7 @@ func (s *sketch) inverters() {
 	for i, name := range names {
 		t := s.put("disconnect", "").Set("name", job.Quote(name+" DC disconnect"))
 		if i > 0 {
-			t.Set("like", job.Quote(names[0]+" DC disconnect"))
+			t.Like(names[0] + " DC disconnect")
 		}
 		t.Set("purpose", job.Quote("inverter")).Set("inverter", job.Quote(name))
 		if i == 0 {
@@ -93,7 +93,7 @@ func (s *sketch) micros() {
 		t := s.put("inverter", "").Set("name", job.Quote(group(g.name))).Set("type", job.Quote(s.a.of("inverter"))).
 			Set("count", strconv.Itoa(g.rows*g.columns/s.each())).Set("array", job.Quote(g.name)).Set("place", job.Quote("roof"))
 		if i > 0 {
-			t.Set("like", job.Quote(group(s.grids[0].name)))
+			t.Like(group(s.grids[0].name))
 		}
 	}
 	groups, _ := countsOf(s.a.of("branches"))
@@ -117,7 +117,7 @@ func (s *sketch) micros() {
 func (s *sketch) circuit(name, kind, first string, i int) *Table {
 	t := s.put("circuit", "").Set("name", job.Quote(name)).Set("kind", job.Quote(kind))
 	if i > 0 {
-		return t.Set("like", job.Quote(first))
+		return t.Like(first, "length")
 	}
 	side := "ac"
 	if kind == "string" || kind == "converter-output" {
@@ -188,7 +188,7 @@ func (s *sketch) gather(names []string, make func(i int) *Table) {
 	for i, alike := range s.devices {
 		t := s.put("overcurrent", "").Set("name", job.Quote(device(i)))
 		if alike {
-			t.Set("like", job.Quote(device(0)))
+			t.Like(device(0))
 			continue
 		}
 		t.Set("dc", "false")
@@ -215,7 +215,13 @@ func device(i int) string { return fmt.Sprintf("B%d", i+1) }
 func (s *sketch) service() {
 	s.answered(s.put("service", "The electrical service, as its label says."))
 	s.answered(s.put("interconnection", "").Set("overcurrent", job.Quote(device(len(s.devices)-1))))
-	s.answered(s.put("rapid_shutdown", ""))
+	r := s.answered(s.put("rapid_shutdown", ""))
+	if s.a.of("initiator") == "pv-disconnect" { // of which there is one, said with the disconnects
+		r.Set("initiators", "1").Set("readily_accessible", s.a.of("disconnect-accessible"))
+		if place := s.a.of("disconnect-place"); place == "outside" || place == "inside" {
+			r.Set("initiator_place", job.Quote(place))
+		}
+	}
 	s.answered(s.put("grounding", ""))
 }
 
@@ -247,6 +253,11 @@ func (s *sketch) papers() {
 	s.d.Top = append(s.d.Top, Entry{Key: "standard", Value: "[\n  " + strings.Join(sets, ",\n  ") + ",\n]"})
 
 	t := s.put("one_line", "What the one-line diagram states.").Set("modules", strconv.Itoa(s.modules()))
+	for _, key := range []string{"main", "busbar"} {
+		if answer := s.a.of("service-" + key); answer != "" {
+			t.Set(key, job.Quote(answer))
+		}
+	}
 	if s.a.of("scheme") == ofMicros {
 		t.Set("inverters", strconv.Itoa(s.modules()/s.each()))
 		return
