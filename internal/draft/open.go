@@ -52,6 +52,7 @@ func seenFrom(folder, name string) (string, error) {
 // what would be asked next and are written nowhere; words and yes or no get none,
 // for what is asked next depends on them.
 func (d *Document) Leave(name string, reviewed Reviewer, says func(*job.Slot) (above []string, behind string)) error {
+	name = filepath.ToSlash(name)
 	d.name = name
 	j, err := job.Parse(name, d.TOML(), readFile)
 	if err != nil {
