@@ -80,11 +80,11 @@ func newUser(t *testing.T, name string) {
 	for _, line := range pairs(t, "../../testdata/drafts/"+name+".nameplates") {
 		nameplates[line[0]] = line[1]
 	}
-	equipment := read(t, "../../testdata/drafts/equipment.toml")
-	t.Chdir(t.TempDir())
-	if err := os.WriteFile("equipment.toml", []byte(equipment), 0o666); err != nil {
+	folder := t.TempDir()
+	if err := os.CopyFS(folder, os.DirFS("../../testdata/drafts")); err != nil {
 		t.Fatal(err)
 	}
+	t.Chdir(folder)
 	args := []string{"draft", "--output", "job.toml"}
 	for _, said := range answers {
 		args = append(args, "--"+said[0], said[1])

@@ -50,6 +50,8 @@ var structure = map[string]string{
 	"rapid_shutdown.initiators":         "the PV disconnect is one",
 	"rapid_shutdown.initiator_place":    "where the PV disconnect is",
 	"rapid_shutdown.readily_accessible": "as the PV disconnect is",
+	"document.kind":                     "a ballasted array stands by a calculation",
+	"engineered.covers":                 "a ballasted array stands by a calculation",
 	"one_line.modules":                  "counted",
 	"one_line.strings":                  "counted",
 	"one_line.inverters":                "counted",

@@ -101,6 +101,7 @@ func buildingQuestions() []*Question {
 		stated("enclosure", "building.enclosure"),
 		toward("street", "site.street_bearing"),
 		stated("exposure", "site.exposure"),
+		stated("risk-category", "site.risk_category"),
 	}
 }
 
@@ -167,11 +168,12 @@ func arrayQuestions() []*Question {
 		stated("gap-x", "array.gap_x"),
 		stated("gap-y", "array.gap_y"),
 		stated("stand-off", "array.stand_off"),
+		stated("tilt", "array.tilt"),
 		stated("skirt", "array.skirt"),
-		stated("rails", "array.attachments.lines"),
+		applies(not("mounting-kind", "ballast"), stated("rails", "array.attachments.lines")),
 		{Name: "feet", Asks: "Which ribs or members the feet stand on", Form: `"every 3 members" or "every 2 ribs", with "staggered" behind it where each second rail begins between`,
 			Help: "the roof plan, or the mounting maker's spans", Check: feetSaid, Applies: not("mounting-kind", "ballast")},
-		stated("fasteners-each", "array.attachments.fasteners_each"),
+		applies(not("mounting-kind", "ballast"), stated("fasteners-each", "array.attachments.fasteners_each")),
 		{Name: "lugs", Asks: "At which end of each row a lug joins the equipment grounding conductor", Words: []string{"left", "right"},
 			Help: "the roof plan; seen looking up the slope"},
 		applies(is("lugs", "left", "right"), stated("lugs-listed", "array.lug.listed")),
@@ -237,6 +239,7 @@ func wiringQuestions() []*Question {
 			side(nil, "ac", "of the circuits behind the inverters", stated("ac-"+q.name, "circuit."+q.key)))
 	}
 	return append(list,
+		side(dc, "dc", "of the circuits from the strings", stated("dc-connector", "circuit.connector")),
 		&Question{Name: "shared-raceways", Asks: "Whether the like circuits share one raceway", Words: []string{"true", "false"},
 			Help: "the site plan; like circuits are those of the strings, or the branch circuits; all others run alone"},
 		stated("disconnect-place", "disconnect.place"),

@@ -252,6 +252,11 @@ func (s *sketch) papers() {
 	papers("resubmittal", s.a.of("resubmittal") == "true")
 	s.d.Top = append(s.d.Top, Entry{Key: "standard", Value: "[\n  " + strings.Join(sets, ",\n  ") + ",\n]"})
 
+	if s.a.of("mounting-kind") == "ballast" {
+		s.put("document", "").Set("name", job.Quote("ballast calculation")).Set("kind", job.Quote("structural-calculation"))
+		s.put("engineered", "What the calculation of the ballast was made for, and its results.").
+			Set("name", job.Quote("ballast")).Set("document", job.Quote("ballast calculation")).Set("covers", list([]string{job.Quote("ballast")}))
+	}
 	t := s.put("one_line", "What the one-line diagram states.").Set("modules", strconv.Itoa(s.modules()))
 	for _, key := range []string{"main", "busbar"} {
 		if answer := s.a.of("service-" + key); answer != "" {
