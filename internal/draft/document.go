@@ -94,6 +94,15 @@ func (t *Table) states(key string) bool {
 	return false
 }
 
+// Leave opens keys that the table does not state.
+func (t *Table) Leave(keys ...string) {
+	for _, key := range keys {
+		if !t.states(key) {
+			t.Entries = append(t.Entries, Entry{Key: key})
+		}
+	}
+}
+
 // Like makes the table an entry like another, from which it takes every value
 // that it does not state. Those that each is to have of its own are open in it
 // too.

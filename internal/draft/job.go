@@ -236,6 +236,9 @@ func (s *sketch) roof() {
 			f.Set("runs", job.Quote("along-eave"))
 		}
 		s.answered(f)
+		if s.a.of("framing-material") == "steel" {
+			f.Leave("runs", "thickness", "tensile")
+		}
 	}
 }
 

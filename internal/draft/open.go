@@ -3,6 +3,7 @@ package draft
 import (
 	"path/filepath"
 	"slices"
+	"strconv"
 	"strings"
 
 	"plumbrule/internal/job"
@@ -58,6 +59,7 @@ func (d *Document) Leave(name string, reviewed Reviewer, says func(*job.Slot) (a
 	if err != nil {
 		return err
 	}
+	d.explain(j, says)
 	for range mostRounds {
 		r, err := reviewed(j)
 		if err != nil {
@@ -77,6 +79,32 @@ func (d *Document) Leave(name string, reviewed Reviewer, says func(*job.Slot) (a
 		}
 	}
 	return nil
+}
+
+// explain words the keys that were left open when the document was made.
+func (d *Document) explain(j *job.Job, says func(*job.Slot) ([]string, string)) {
+	owner := ""
+	for _, t := range d.Tables {
+		section, inner, within := strings.Cut(t.Key, ".")
+		if !within {
+			owner = section
+			if t.List {
+				name, _ := strconv.Unquote(t.Name()) // as job.Quote has it
+				owner = job.Join(section, name)
+			}
+		}
+		for i := range t.Entries {
+			e := &t.Entries[i]
+			key := job.Join(owner, e.Key)
+			if within {
+				key = job.Join(job.Join(owner, inner), e.Key)
+			}
+			if slot, ok := j.Slot(key); ok && e.Open() && e.Says == nil {
+				e.Says, e.Note = says(slot)
+				e.trial = standIn(slot)
+			}
+		}
+	}
 }
 
 // leave opens one key, and reports whether it was not open before. What an entry

@@ -136,10 +136,13 @@ func roofQuestions() []*Question {
 		stated("framing-depth", "plane.framing.depth"),
 		stated("framing-span", "plane.framing.span"),
 		stated("framing-offset", "plane.framing.offset"),
-		stated("species", "plane.framing.species"),
-		stated("grade", "plane.framing.grade"),
-		stated("wet-wood", "plane.framing.wet"),
-		stated("framing-braced", "plane.framing.braced"),
+		applies(not("framing", "rafter", "truss", "purlin"), stated("framing-runs", "plane.framing.runs")),
+		applies(not("framing-material", "steel"), stated("species", "plane.framing.species")),
+		applies(not("framing-material", "steel"), stated("grade", "plane.framing.grade")),
+		applies(not("framing-material", "steel"), stated("wet-wood", "plane.framing.wet")),
+		applies(not("framing-material", "steel"), stated("framing-braced", "plane.framing.braced")),
+		applies(is("framing-material", "steel"), stated("framing-thickness", "plane.framing.thickness")),
+		applies(is("framing-material", "steel"), stated("framing-tensile", "plane.framing.tensile")),
 		stated("escape-opening", "plane.below_escape_opening"),
 	}
 }
