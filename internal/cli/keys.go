@@ -63,6 +63,7 @@ func (p *program) newKeys() *cobra.Command {
 					"like = \"NAME\", in a section in double brackets that has a name, takes over what it does not state from another.\n"+
 					"include = [\"equipment.toml\"], before the first section, takes over the sections of other files.\n"+
 					"without = [\"KEY\"], beside standard or like, names what is not taken over.\n"+
+					"equipment = \"DIR\", before the first section, takes the types that the job names from the files in a folder.\n"+
 					"The keys of one section: plumbrule keys SECTION; of every section: plumbrule keys --all\n")
 			}
 			return nil
