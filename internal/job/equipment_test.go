@@ -164,6 +164,19 @@ func TestEquipmentExpands(t *testing.T) {
 	}
 }
 
+// An entry of the folder takes and leaves as one of the job does, whether the job
+// has it or only takes of it.
+func TestEquipmentWithout(t *testing.T) {
+	files := with("firm/m430.toml", "[[module_type]]\nname = \"M430\"\nlike = \"M410\"\nwithout = [\"isc\"]\n")
+	text := strings.ReplaceAll(shopJob, "M420", "M430")
+	for name, more := range map[string]string{"M430": "", "mine": "[[module_type]]\nname = \"mine\"\nlike = \"M430\"\n"} {
+		j := jobOf(t, readShop(t, strings.ReplaceAll(text, `module   = "M430"`, `module = "`+name+`"`)+more, files))
+		if m := j.ModuleTypes[0]; len(j.ModuleTypes) != 1 || m.Name.Value != name || m.Voc.Value.SI != 37 || m.Isc.Known {
+			t.Errorf("%s: %+v", name, m)
+		}
+	}
+}
+
 // What a key may name is in the folder too.
 func TestEquipmentNames(t *testing.T) {
 	j := jobOf(t, readShop(t, shopJob, firm))
