@@ -23,7 +23,7 @@ const (
 type cursor struct {
 	spot   spot
 	offset int
-	table  *node   // the table whose lines, or whose braces, hold the place; of a header the table around the one it opens
+	table  *node   // the table whose lines, or whose braces, hold the place; of a header the one it opens
 	header *header // inHeader
 	pair   *pair   // atKey and inValue
 	word   int     // atKey and inHeader: which part of the key
@@ -122,7 +122,7 @@ func (o *outline) inPair(c *cursor, p *pair) {
 			c.spot = beyond
 			return
 		}
-		c.spot, c.table = onEmpty, p.node
+		c.spot, c.table, c.value = onEmpty, p.node, nil
 		if n := len(c.path); n > 0 && n <= 1 && c.path[0] < len(p.node.entries) {
 			c.table = p.node.entries[c.path[0]]
 		}

@@ -68,12 +68,21 @@ func (n *node) kindsOf() (kinds []string, composed bool) {
 		return []string{f.Ref}, false
 	case len(f.AnyOf) > 0:
 		return f.AnyOf, false
+	case n.path() == "document.for":
+		return papersAreFor, false
 	case n.path() == "string.other_arrays":
 		return []string{"array"}, true
 	case n.path() == "string.extra_modules":
 		return []string{"module_type"}, true
 	}
 	return nil, false
+}
+
+// papersAreFor are the kinds of things that a paper of the submittal may be for,
+// which the model leaves open since it may be for a subject of its own as well.
+var papersAreFor = []string{
+	"module_type", "inverter_type", "converter_type", "mounting_type", "fastener_type",
+	"inverter", "combiner", "disconnect", "overcurrent", "panel", "transformer", "array", "plane",
 }
 
 // texts lists the texts of a value: itself, or those of a list.

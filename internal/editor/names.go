@@ -186,7 +186,11 @@ func (t target) mayBe(files []*outline, name string) error {
 func (t target) clear(files []*outline, name string) error {
 	for _, o := range files {
 		for _, p := range o.pairs {
-			if p.node == nil || p.node.field == nil || !slices.Contains(p.node.field.AnyOf, t.kind) {
+			if p.node == nil {
+				continue
+			}
+			kinds, _ := p.node.kindsOf()
+			if len(kinds) < 2 || !slices.Contains(kinds, t.kind) {
 				continue
 			}
 			for _, v := range p.value.texts() {
@@ -194,7 +198,7 @@ func (t target) clear(files []*outline, name string) error {
 					continue
 				}
 				for _, of := range []string{t.name, name} {
-					for _, kind := range p.node.field.AnyOf {
+					for _, kind := range kinds {
 						if kind != t.kind && (kind == "service" && of == kind || len(things(files, []string{kind}, of)) > 0) {
 							return fmt.Errorf("a %s is named %q too, and %s could mean either", strings.ReplaceAll(kind, "_", " "), of, v.at.Position())
 						}
