@@ -55,7 +55,7 @@ func failed(err error) error              { return &exit{exitFailed, err} }
 // to exit with. What a command prints reaches stdout only when the command is
 // done, so an error leaves no half of a report behind.
 func Main(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
-	p := &program{rules: rules.FS, colour: stdout == io.Writer(os.Stdout) && !color.NoColor}
+	p := &program{rules: rules.FS, stdout: stdout, colour: stdout == io.Writer(os.Stdout) && !color.NoColor}
 	return p.main(args, stdin, stdout, stderr)
 }
 
@@ -65,6 +65,9 @@ type program struct {
 	// colour reports whether stdout is a terminal that wants colour. The colour
 	// library looks at NO_COLOR, TERM and the terminal when the process starts.
 	colour bool
+	// stdout is for a command that answers while it runs. What the others print is
+	// kept until they are done.
+	stdout io.Writer
 }
 
 func (p *program) main(args []string, stdin io.Reader, stdout, stderr io.Writer) (code int) {
@@ -157,7 +160,7 @@ func (p *program) newRoot() *cobra.Command {
 	}
 	root.SetFlagErrorFunc(flagError)
 	root.SetHelpCommand(newHelp())
-	root.AddCommand(p.newCheck(), p.newExpand(), p.newFormat(), p.newCalc(), p.newRules(), p.newTerms(), p.newKeys(), p.newGuide(), p.newSchema(), p.newVersion())
+	root.AddCommand(p.newCheck(), p.newExpand(), p.newFormat(), p.newCalc(), p.newRules(), p.newTerms(), p.newKeys(), p.newGuide(), p.newSchema(), p.newLSP(), p.newVersion())
 	return root
 }
 

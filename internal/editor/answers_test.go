@@ -17,7 +17,8 @@ import (
 // desk opens a text as the job of a path and reviews it, where it can be read.
 func desk(t testing.TB, path, text string) (*Workspace, *Document) {
 	t.Helper()
-	w := &Workspace{Book: reporttest.OwnRules(t), Tables: reporttest.OwnTables(t), documents: map[string]*Document{}}
+	w := newWorkspace(ClientCapabilities{})
+	w.Book, w.Tables = reporttest.OwnRules(t), reporttest.OwnTables(t)
 	d := NewDocument("file://"+path, path, 1, []byte(text))
 	w.documents[path] = d
 	reviewed(w, d)

@@ -13,14 +13,24 @@ import (
 	"plumbrule/internal/source"
 )
 
-// definition finds where the thing gets its name that a place names, or the
-// file that an include names.
+// definition finds where the thing gets its name that a place names, the file
+// that an include names, or the sheet of the check that a deviation excuses.
 func definition(w *Workspace, d *Document, p AtPosition) ([]Location, error) {
 	o := newOutline(d.File)
 	c := o.cursorAt(d.Offset(p.Position))
 	out := []Location{}
 	if n := c.node(); n != nil && c.value != nil && c.value.kind == quoted && (n.path() == includeKey || n.field != nil && n.key == "file") {
 		if path := besideOf(d.Path, c.value.text); d.reads(path) {
+			out = append(out, Location{URI: w.URI(path)})
+		}
+		return out, nil
+	}
+	if n := c.node(); n != nil && c.value != nil && n.path() == "deviation.check" && w.Book != nil {
+		if check := w.Book.Check(c.value.text); check != nil {
+			path, err := w.sheets.path(check)
+			if err != nil {
+				return nil, refuse(jsonrpc2.CodeInternalError, "the sheet of %s cannot be written: %v", check.ID, err)
+			}
 			out = append(out, Location{URI: w.URI(path)})
 		}
 		return out, nil

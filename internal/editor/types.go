@@ -1,6 +1,6 @@
 package editor
 
-import "encoding/json"
+import "github.com/sourcegraph/jsonrpc2"
 
 // The types of the Language Server Protocol 3.17 that the server and its
 // clients exchange: only what is used, under the names of the protocol.
@@ -317,12 +317,6 @@ type FormattingParams struct {
 	} `json:"options"`
 }
 
-// LogMessage is a line for the log that a client keeps, or to be shown.
-type LogMessage struct {
-	Type    int    `json:"type"` // as severities
-	Message string `json:"message"`
-}
-
 // Registration asks a client to tell of something.
 type Registration struct {
 	ID      string `json:"id"`
@@ -347,5 +341,5 @@ type Watcher struct {
 
 // cancel withdraws a request. Its ID is a number or a text.
 type cancel struct {
-	ID json.RawMessage `json:"id"`
+	ID jsonrpc2.ID `json:"id"`
 }

@@ -2,9 +2,10 @@ package editor
 
 import (
 	"maps"
-	"os"
+	"sync"
 
 	"plumbrule/internal/codebook"
+	"plumbrule/internal/job"
 	"plumbrule/internal/source"
 	"plumbrule/internal/table"
 )
@@ -21,6 +22,8 @@ type Workspace struct {
 
 	utf8      bool                 // positions are counted in bytes
 	documents map[string]*Document // the open ones, by path
+	others    *sync.Map            // lines of files that are not open, by *source.File
+	sheets    *sheets
 }
 
 // Document is the open document of a URI; nil where none is.
@@ -29,10 +32,20 @@ func (w *Workspace) Document(uri string) *Document { return w.documents[pathOf(u
 // At is the open document of a path; nil where none is.
 func (w *Workspace) At(path string) *Document { return w.documents[path] }
 
+// newWorkspace has no documents.
+func newWorkspace(client ClientCapabilities) *Workspace {
+	return &Workspace{Client: client, documents: map[string]*Document{}, others: new(sync.Map)}
+}
+
+// open makes a document of a text of the client.
+func (w *Workspace) open(uri string, version int, text []byte, before int) *Document {
+	return newDocument(uri, pathOf(uri), version, newLines(text, w.utf8, before))
+}
+
 // with is the workspace with a document put in.
 func (w *Workspace) with(d *Document) *Workspace {
 	next := *w
-	next.documents = maps.Clone(w.documents)
+	next.documents, next.others = maps.Clone(w.documents), new(sync.Map)
 	next.documents[d.Path] = d
 	return &next
 }
@@ -40,7 +53,7 @@ func (w *Workspace) with(d *Document) *Workspace {
 // without is the workspace with a document closed.
 func (w *Workspace) without(path string) *Workspace {
 	next := *w
-	next.documents = maps.Clone(w.documents)
+	next.documents, next.others = maps.Clone(w.documents), new(sync.Map)
 	delete(next.documents, path)
 	return &next
 }
@@ -61,10 +74,20 @@ func (w *Workspace) Location(at source.Span) Location {
 
 // Range is the stretch of a place, in whatever file.
 func (w *Workspace) Range(at source.Span) Range {
-	if d := w.documents[at.File.Name]; d != nil && (d.File == at.File || d.Mended == at.File) {
+	if d := w.documents[at.File.Name]; d != nil && (sameText(d.File, at.File) || d.Mended == at.File) {
 		return d.Range(at)
 	}
-	return newLines(at.File.Text, w.utf8, 0).Range(at.Start, at.End)
+	l, known := w.others.Load(at.File)
+	if !known {
+		l, _ = w.others.LoadOrStore(at.File, newLines(at.File.Text, w.utf8, 0))
+	}
+	return l.(*lines).Range(at.Start, at.End)
+}
+
+// sameText tells whether two files have one text in memory: a job reads the
+// text of an open document, but makes a file of its own of it.
+func sameText(a, b *source.File) bool {
+	return len(a.Text) == len(b.Text) && (len(a.Text) == 0 || &a.Text[0] == &b.Text[0])
 }
 
 // Read gives the text of a file: of an open one what is typed, of another what
@@ -73,5 +96,5 @@ func (w *Workspace) Read(path string) ([]byte, error) {
 	if d := w.documents[path]; d != nil {
 		return d.File.Text, nil
 	}
-	return os.ReadFile(path)
+	return job.ReadFile(path)
 }
