@@ -18,9 +18,11 @@ func holds(f *job.Field, sys quantity.System) string {
 	case len(f.Choice) > 0:
 		return "one of " + strings.Join(f.Choice, ", ")
 	case len(f.AnyOf) > 0:
-		return "the name of a " + strings.ReplaceAll(strings.Join(f.AnyOf, " or "), "_", " ")
+		return "the name of one of these: " + strings.ReplaceAll(strings.Join(f.AnyOf, ", "), "_", " ")
+	case f.Ref != "" && f.Kind == job.KindTexts:
+		return "a list of names, each of one " + strings.ReplaceAll(f.Ref, "_", " ")
 	case f.Ref != "":
-		return strings.ReplaceAll(f.Type(), "_", " ")
+		return "the name of one " + strings.ReplaceAll(f.Ref, "_", " ")
 	case f.Kind == job.KindFlag:
 		return "true or false"
 	}

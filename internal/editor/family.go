@@ -1,6 +1,7 @@
 package editor
 
 import (
+	"maps"
 	"slices"
 	"strings"
 
@@ -11,19 +12,31 @@ import (
 
 // family is the outlines of the files that together are one job: of the document
 // first, then of every other one. What is open counts as it is typed.
-func family(w *Workspace, d *Document) []*outline {
+func family(w *Workspace, d *Document) []*outline { return familyOf(w, d, d.Path) }
+
+// familyOf is the outlines of the document and of every file of the open jobs
+// that a file is part of.
+func familyOf(w *Workspace, d *Document, path string) []*outline {
 	out := []*outline{newOutline(d.File)}
-	if d.Job == nil {
-		return out
+	seen := map[string]bool{d.Path: true}
+	add := func(of *Document) {
+		if !of.reads(path) {
+			return
+		}
+		for _, f := range of.Job.Files {
+			if seen[f.Name] || !strings.HasSuffix(strings.ToLower(f.Name), ".toml") {
+				continue
+			}
+			seen[f.Name] = true
+			if open := w.At(f.Name); open != nil {
+				f = open.File
+			}
+			out = append(out, newOutline(f))
+		}
 	}
-	for _, f := range d.Job.Files {
-		if f.Name == d.Path || !strings.HasSuffix(strings.ToLower(f.Name), ".toml") {
-			continue
-		}
-		if open := w.At(f.Name); open != nil {
-			f = open.File
-		}
-		out = append(out, newOutline(f))
+	add(d)
+	for _, name := range slices.Sorted(maps.Keys(w.documents)) {
+		add(w.documents[name])
 	}
 	return out
 }

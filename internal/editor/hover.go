@@ -201,11 +201,11 @@ func (k *checked) says() string {
 	if !k.worst.Outstanding() {
 		return ""
 	}
-	text := " (" + k.worst.Subject.Label() + ")"
+	text := k.worst.Subject.Label()
 	if words := cmp.Or(k.worst.Finding, k.worst.Why()); words != "" {
 		text += ": " + words
 	}
-	return wording.Markdown(text)
+	return "; " + wording.Markdown(text)
 }
 
 func result(o *review.Outcome) string {

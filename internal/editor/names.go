@@ -63,7 +63,7 @@ func references(w *Workspace, d *Document, p ReferenceParams) ([]Location, error
 	if err != nil {
 		return out, nil // no thing: none of it is named anywhere
 	}
-	for _, o := range files {
+	for _, o := range familyOf(w, d, t.file) {
 		for _, m := range o.mentions(t.named, t.counted) {
 			if !m.gives || p.Context.IncludeDeclaration {
 				out = append(out, w.Location(m.at))
@@ -76,7 +76,8 @@ func references(w *Workspace, d *Document, p ReferenceParams) ([]Location, error
 // target is a thing to be renamed.
 type target struct {
 	named
-	counted bool // it stands for several, whose names begin with its own
+	counted bool   // it stands for several, whose names begin with its own
+	file    string // in which it gets its name
 }
 
 // thingAt is the thing that is named at a place, and the place of its name. The
@@ -98,13 +99,12 @@ func thingAt(d *Document, files []*outline, p Position) (target, mention, error)
 	case found[0].name() != m.name:
 		return target{}, m, fmt.Errorf("%q is one of the strings that count makes of %q: rename that one", m.name, found[0].name())
 	}
-	return target{named{found[0].key, m.name}, found[0].counted()}, m, nil
+	return target{named{found[0].key, m.name}, found[0].counted(), spanOf(found[0]).File.Name}, m, nil
 }
 
 // prepareRename is the name that a rename at a place would change.
 func prepareRename(w *Workspace, d *Document, p AtPosition) (*PrepareRename, error) {
-	files := family(w, d)
-	t, m, err := renamable(d, files, p.Position)
+	t, m, _, err := renamable(w, d, p.Position)
 	if err != nil {
 		return nil, refuse(jsonrpc2.CodeInvalidRequest, "%v", err)
 	}
@@ -116,30 +116,35 @@ func prepareRename(w *Workspace, d *Document, p AtPosition) (*PrepareRename, err
 	return &PrepareRename{d.Range(at), t.name}, nil
 }
 
-// renamable is the thing at a place; the error says why it cannot be renamed.
-func renamable(d *Document, files []*outline, p Position) (target, mention, error) {
+// renamable is the thing at a place, with the files that may name it; the error
+// says why it cannot be renamed.
+func renamable(w *Workspace, d *Document, p Position) (target, mention, []*outline, error) {
+	files := family(w, d)
 	t, m, err := thingAt(d, files, p)
 	switch {
 	case err != nil:
-		return t, m, err
+		return t, m, nil, err
 	case d.Syntax != nil:
-		return t, m, fmt.Errorf("the text cannot be read now: %s", d.Syntax[0].Error())
+		return t, m, nil, fmt.Errorf("the text cannot be read now: %s", d.Syntax[0].Error())
 	case d.Job == nil && files[0].root.get(includeKey) != nil:
-		return t, m, errors.New("the job cannot be read now, so that the files it includes are not known")
+		return t, m, nil, errors.New("the job cannot be read now, so that the files it includes are not known")
+	case d.Job == nil && !d.isJob():
+		return t, m, nil, errors.New("this file is a part of jobs, of which none is open that can be read: where they name the thing is not known")
 	}
+	files = familyOf(w, d, t.file)
 	for _, o := range files[1:] {
 		if _, err := source.NewIndex(o.file); err != nil {
-			return t, m, fmt.Errorf("a file of the job cannot be read now: %w", err)
+			return t, m, nil, fmt.Errorf("a file of the job cannot be read now: %w", err)
 		}
 	}
-	return t, m, nil
+	return t, m, files, nil
 }
 
 // rename gives a thing another name everywhere: in the job and what it includes,
-// in its survey, and where a deviation excuses it.
+// in other open jobs that include it, in the survey, and where a deviation excuses
+// it.
 func rename(w *Workspace, d *Document, p RenameParams) (*WorkspaceEdit, error) {
-	files := family(w, d)
-	t, _, err := renamable(d, files, p.Position)
+	t, _, files, err := renamable(w, d, p.Position)
 	if err == nil {
 		err = t.mayBe(files, p.NewName)
 	}
