@@ -8,6 +8,8 @@ import (
 
 	"plumbrule/internal/codebook"
 	"plumbrule/internal/editor"
+	"plumbrule/internal/report"
+	"plumbrule/internal/review"
 	"plumbrule/internal/table"
 )
 
@@ -31,6 +33,9 @@ func (p *program) newLSP() *cobra.Command {
 					}
 					tables, err := p.loadTables()
 					return book, tables, err
+				},
+				Sheet: func(w io.Writer, c *codebook.Check) error {
+					return report.SheetPage(w, c, nil, make([][]*review.Outcome, len(c.Examples)))
 				},
 				Version: buildVersion(),
 				Log:     c.ErrOrStderr(),

@@ -9,10 +9,26 @@ import (
 
 // handlers answers the questions about open documents, by method. They are
 // asked side by side and see one Workspace each.
-var handlers = map[string]handler{}
+var handlers = map[string]handler{
+	"textDocument/completion":     about(complete),
+	"textDocument/hover":          about(hover),
+	"textDocument/definition":     about(definition),
+	"textDocument/references":     about(references),
+	"textDocument/prepareRename":  about(prepareRename),
+	"textDocument/rename":         about(rename),
+	"textDocument/codeAction":     about(fixes),
+	"textDocument/documentSymbol": about(symbols),
+	"textDocument/formatting":     about(layout),
+}
 
 // provide adds to what the server can do what the handlers answer.
-func provide(c *ServerCapabilities) {}
+func provide(c *ServerCapabilities) {
+	c.CompletionProvider = &CompletionOptions{TriggerCharacters: []string{"[", ".", "=", "\"", " "}}
+	c.HoverProvider, c.DefinitionProvider, c.ReferencesProvider = true, true, true
+	c.RenameProvider = &RenameOptions{PrepareProvider: true}
+	c.CodeActionProvider = &CodeActionOptions{Kinds: []string{QuickFix}}
+	c.SymbolProvider, c.FormattingProvider = true, true
+}
 
 // handler answers a question.
 type handler func(w *Workspace, params json.RawMessage) (any, error)

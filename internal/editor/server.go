@@ -20,7 +20,9 @@ import (
 type Options struct {
 	// Load reads the rules and the tables; it is asked once, beside the first
 	// messages.
-	Load    func() (*codebook.Codebook, *table.Set, error)
+	Load func() (*codebook.Codebook, *table.Set, error)
+	// Sheet writes the sheet of a check, in Markdown.
+	Sheet   func(io.Writer, *codebook.Check) error
 	Version string
 	Log     io.Writer // for what the client is not told
 }
@@ -34,7 +36,8 @@ func Serve(ctx context.Context, stream io.ReadWriteCloser, o Options) error {
 	ctx, cancel := context.WithCancel(ctx)
 	defer cancel()
 	s := &server{options: o, log: log.New(o.Log, "plumbrule: ", 0), running: map[jsonrpc2.ID]context.CancelFunc{},
-		roots: map[string]*root{}, sent: map[string]PublishDiagnostics{}, wake: make(chan struct{}, 1), out: newOutbox()}
+		sheets: &sheets{write: o.Sheet}, roots: map[string]*root{}, sent: map[string]PublishDiagnostics{}, wake: make(chan struct{}, 1), out: newOutbox()}
+	defer s.sheets.remove()
 	conn := jsonrpc2.NewConn(ctx, jsonrpc2.NewBufferedStream(stream, codec{s.log}), s, jsonrpc2.SetLogger(s.log))
 	<-conn.DisconnectNotify()
 	s.mu.Lock()
@@ -67,6 +70,7 @@ type server struct {
 	log     *log.Logger
 	out     *outbox
 	wake    chan struct{} // says that there is something to review
+	sheets  *sheets
 
 	mu        sync.Mutex
 	state     state
@@ -183,6 +187,7 @@ func (s *server) initialize(ctx context.Context, conn *jsonrpc2.Conn, req *jsonr
 		return
 	}
 	w := newWorkspace(params.Capabilities)
+	w.sheets = s.sheets
 	encoding := UTF16
 	if slices.Contains(params.Capabilities.General.PositionEncodings, UTF8) {
 		encoding, w.utf8 = UTF8, true

@@ -23,6 +23,7 @@ type Workspace struct {
 	utf8      bool                 // positions are counted in bytes
 	documents map[string]*Document // the open ones, by path
 	others    *sync.Map            // lines of files that are not open, by *source.File
+	sheets    *sheets
 }
 
 // Document is the open document of a URI; nil where none is.
