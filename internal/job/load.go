@@ -55,13 +55,17 @@ type Tree struct {
 }
 
 // LoadTree decodes the job in a file with its includes.
-func LoadTree(path string) (*Tree, error) {
+func LoadTree(path string) (*Tree, error) { return LoadTreeThrough(path, ReadFile) }
+
+// LoadTreeThrough decodes the job in a file with its includes. It, and what it
+// names, are read through open.
+func LoadTreeThrough(path string, open Open) (*Tree, error) {
 	path = filepath.ToSlash(path) // names read the same in reports of every system
-	text, err := readFile(path)
+	text, err := open(path)
 	if err != nil {
 		return nil, unreadable(path, err)
 	}
-	return Read(path, text, readFile)
+	return Read(path, text, open)
 }
 
 // Read decodes a job with its includes.
@@ -238,8 +242,9 @@ func beside(from *source.File, name, extension string) (path, problem string) {
 // clean is the one way to write a path, with forward slashes on every system.
 func clean(path string) string { return filepath.ToSlash(filepath.Clean(path)) }
 
-// readFile reads a regular file within the bounds.
-func readFile(path string) ([]byte, error) {
+// ReadFile reads a regular file within the bounds, as a job and what it names
+// are read. Of one that is too large it gives the beginning.
+func ReadFile(path string) ([]byte, error) {
 	info, err := os.Stat(path)
 	switch {
 	case err != nil:
