@@ -41,8 +41,8 @@ func (p *program) watch(ctx context.Context, stderr io.Writer, jobs []string, ta
 				return err // no saving of the job mends it
 			}
 		}
-		if err == nil && o.output != "" && last != nil {
-			err = p.changes(last, reviews)(p.live)
+		if err == nil && o.output != "" {
+			err = p.written(last, reviews, o.output)
 		}
 		if err == nil {
 			last, err = reviews, verdict(reviews, codebook.Severity(o.gate.value))
@@ -120,6 +120,15 @@ func (p *program) news(last, reviews []*review.Review, o *checkFlags) func(io.Wr
 		return p.reporter(reviews, o)
 	}
 	return p.changes(last, reviews)
+}
+
+// written says on the terminal what a run brought whose report went to a file.
+func (p *program) written(last, reviews []*review.Review, output string) error {
+	if last != nil {
+		return p.changes(last, reviews)(p.live)
+	}
+	fmt.Fprintf(p.live, "The report is written to %s.\n", visible(output))
+	return nil
 }
 
 // changes writes what differs between two runs, job by job.

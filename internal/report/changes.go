@@ -45,7 +45,7 @@ func (p *page) changes(name string, list []review.Change, tell func(*page, revie
 		first := like[0]
 		o := finding(first)
 		p.titled(0, o.Check, false, o.Result)
-		p.paragraph(margin, subjectAndPlace(o, len(like)-1))
+		p.paragraph(margin, subjectAndMore(o, len(like)-1)+placeNow(first))
 		tell(p, first)
 	}
 }
@@ -56,6 +56,15 @@ func finding(c review.Change) *review.Outcome {
 		return c.After
 	}
 	return c.Before
+}
+
+// placeNow is where a change stands in the job as it is now; "" where it no
+// longer does.
+func placeNow(c review.Change) string {
+	if c.After == nil {
+		return ""
+	}
+	return placeOf(c.After)
 }
 
 // likes draws together the changes of one check from one state to another.
@@ -104,10 +113,10 @@ func (p *page) goneChange(c review.Change) {
 
 // held says how an outcome that is met was held.
 func held(o *review.Outcome) string {
-	if said := o.Held(); said != "" {
-		return said
+	if o.Measure == nil || o.Limit == nil {
+		return string(o.Result)
 	}
-	return string(o.Result)
+	return fmt.Sprintf("%s: %s, %s %s", o.Result, o.Measure.Text, o.LimitKind, o.Limit.Text)
 }
 
 func (p *page) newChange(c review.Change) {

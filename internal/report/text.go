@@ -143,22 +143,25 @@ func (p *page) titled(number int, c *codebook.Check, excused bool, result review
 // sources and every subject by name.
 func (t *letter) summary(g *wording.Group) {
 	o := g.List[0]
-	t.paragraph(margin, subjectAndPlace(o, len(g.List)-1))
+	t.paragraph(margin, subjectAndMore(o, len(g.List)-1)+placeOf(o))
 	t.paragraph(margin, said(o))
 	t.toPass(o)
 }
 
-// subjectAndPlace names what a finding is about, with how many more there are,
-// and where it stands.
-func subjectAndPlace(o *review.Outcome, more int) string {
-	text := o.Subject.Label()
+// subjectAndMore names what a finding is about, with how many more there are.
+func subjectAndMore(o *review.Outcome, more int) string {
 	if more > 0 {
-		text += fmt.Sprintf(" and %d more", more)
+		return fmt.Sprintf("%s and %d more", o.Subject.Label(), more)
 	}
-	if o.At.Known() {
-		text += ", " + o.At.Position().String()
+	return o.Subject.Label()
+}
+
+// placeOf is where an outcome stands, behind what it is about.
+func placeOf(o *review.Outcome) string {
+	if !o.At.Known() {
+		return ""
 	}
-	return text
+	return ", " + o.At.Position().String()
 }
 
 // said is what a finding says in one line.
