@@ -61,6 +61,7 @@ func Run(ctx context.Context, answers draft.Answers, o Options) (draft.Answers, 
 	case err := <-ended:
 		return v.told(), err
 	case <-ctx.Done():
+		fmt.Fprintln(o.Out) // the line that was waited for stays open
 		return nil, ErrInterrupted
 	}
 }

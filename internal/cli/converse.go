@@ -57,7 +57,7 @@ func (p *program) converse(c *cobra.Command, given draft.Answers, o *draftFlags)
 		maps.Copy(answers, kept)
 		maps.Copy(answers, given)
 	}
-	answers, err := terminal(c).interview(ctx, answers, given, file, o)
+	answers, err := p.terminal(c).interview(ctx, answers, given, file, o)
 	if err == nil {
 		err = p.draft(c.OutOrStdout(), answers, o)
 	}
@@ -78,9 +78,12 @@ func (p *program) converse(c *cobra.Command, given draft.Answers, o *draftFlags)
 type dialogue struct{ ask.Options }
 
 // terminal finds where and how questions are put: on standard error, so that
-// what the command prints may go elsewhere.
-func terminal(c *cobra.Command) dialogue {
+// what the command prints may go elsewhere, unless that itself does.
+func (p *program) terminal(c *cobra.Command) dialogue {
 	in, out := c.InOrStdin(), c.ErrOrStderr()
+	if !isTerminal(out) && isTerminal(p.live) {
+		out = p.live
+	}
 	drawn := isTerminal(in) && isTerminal(out) && os.Getenv("TERM") != "dumb" && os.Getenv("NO_COLOR") == "" && os.Getenv("ACCESSIBLE") == ""
 	return dialogue{ask.Options{In: in, Out: out, Plain: !drawn}}
 }
