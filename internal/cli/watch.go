@@ -7,6 +7,7 @@ import (
 	"os"
 	"os/signal"
 	"path/filepath"
+	"strings"
 	"syscall"
 
 	"plumbrule/internal/codebook"
@@ -33,7 +34,7 @@ func (p *program) watch(ctx context.Context, stderr io.Writer, jobs []string, ta
 	defer w.Close()
 	var last []*review.Review
 	for first := true; ; first = false {
-		seen := watch.NewSeen(job.ReadFile)
+		seen := watch.NewSeen(readWatched)
 		reviews, err := p.reviewSeen(seen, jobs, o)
 		if err == nil {
 			err = p.deliver(p.live, reviews, targets, o, p.news(last, reviews, o))
@@ -111,6 +112,22 @@ func (p *program) reviewSeen(seen *watch.Seen, jobs []string, o *checkFlags) ([]
 		}
 		return tree.Job()
 	}, o)
+}
+
+// readWatched reads what a job names; of a folder the TOML files alone, since
+// other names come and go there while a file is edited.
+func readWatched(path string) ([]byte, error) {
+	text, err := job.ReadFile(path)
+	if !strings.HasSuffix(path, "/") {
+		return text, err
+	}
+	var names []byte
+	for name := range strings.Lines(string(text)) {
+		if strings.EqualFold(filepath.Ext(strings.TrimSpace(name)), ".toml") && !strings.HasPrefix(name, ".") {
+			names = append(names, name...)
+		}
+	}
+	return names, err
 }
 
 // news is what is told of a run: the report, or on the terminal what changed

@@ -245,3 +245,33 @@ func TestWatchSeveral(t *testing.T) {
 	w.says(&w.err, "a.toml:1:6: not TOML")
 	w.ends(2)
 }
+
+// A folder of equipment is watched too: a file that comes into it, and no other
+// name, makes another review.
+func TestWatchEquipment(t *testing.T) {
+	if runtime.GOOS == "windows" {
+		t.Skip("a process cannot be interrupted from another there")
+	}
+	t.Parallel()
+	dir := t.TempDir()
+	w := &watched{t: t, dir: dir}
+	if err := os.Mkdir(filepath.Join(dir, "stock"), 0o755); err != nil {
+		t.Fatal(err)
+	}
+	module, inverter, _ := strings.Cut(watchedParts, "\n")
+	w.save("stock/modules.toml", module)
+	w.save("job.toml", strings.Replace(watchedJob, `include = ["parts.toml"]`, `equipment = "stock"`, 1))
+	w = startWatch(t, dir, "--only", "electrical/string-voltage-inverter", "job.toml")
+	w.says(&w.out, "Watching 2 files")
+	w.says(&w.err, `no inverter_type is named "S5"`)
+	w.save("stock/.inverters.toml.swp", inverter)
+	w.save("stock/inverters.toml", inverter)
+	w.says(&w.out, "12 modules in series come to 507.33 V")
+	w.save("stock/notes.txt", "none")
+	w.save("stock/inverters.toml", strings.Replace(inverter, "480 V", "600 V", 1))
+	w.says(&w.out, "Nothing is outstanding.")
+	if told := w.out.String(); strings.Contains(told, "Nothing changed.") {
+		t.Errorf("it reviewed where nothing was saved:\n%s", told)
+	}
+	w.ends(0)
+}

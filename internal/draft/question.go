@@ -35,6 +35,7 @@ type Question struct {
 	Check func(answer string) error
 
 	key   string              // of the job that the answer is the value of; "" where more is made of it
+	side  string              // of a key of circuits: "dc" or "ac", whose circuits the answer is for; "" for all
 	value func(string) string // that value as TOML writes it; nil where it is what was said
 }
 

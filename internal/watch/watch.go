@@ -58,11 +58,12 @@ func (s *Seen) Folder(path, ending string) {
 	s.looks[path] = look{markFolder(path, ending), ending}
 }
 
-// Files counts the files that were read.
+// Files counts the files that were read, without what is read of a folder, whose
+// path ends in a slash.
 func (s *Seen) Files() int {
 	n := 0
-	for _, l := range s.looks {
-		if l.ending == "" && l.mark != (mark{}) {
+	for path, l := range s.looks {
+		if l.ending == "" && !strings.HasSuffix(path, "/") && l.mark != (mark{}) {
 			n++
 		}
 	}
