@@ -44,7 +44,6 @@ var structure = map[string]string{
 	"circuit.kind":                      "by what it carries",
 	"circuit.units":                     "as it was said for the branches",
 	"overcurrent.dc":                    "it is on the AC side",
-	"overcurrent.backfed":               "the inverters feed into its load side",
 	"disconnect.purpose":                "by what it is drawn for",
 	"panel.loads":                       "it gathers inverters",
 	"rapid_shutdown.initiators":         "the PV disconnect is one",
@@ -133,20 +132,22 @@ func TestNothingIsMadeUp(t *testing.T) {
 		a["interconnection"], a["feet"], a["initiator"], a["disconnect-place"] = supplySide, "every 2 members", "pv-disconnect", "roof"
 		holdInvented(t, a, made(t, a))
 	})
-	text, err := os.ReadFile("../../testdata/drafts/hip-house.answers")
-	if err != nil {
-		t.Fatal(err)
-	}
 	a := Answers{}
-	for _, line := range strings.Split(string(text), "\n") {
-		name, answer, ok := strings.Cut(line, " = ")
-		if !ok {
-			continue
+	for _, name := range []string{"practice.txt", "hip-house.answers"} {
+		text, err := os.ReadFile("../../testdata/drafts/" + name)
+		if err != nil {
+			t.Fatal(err)
 		}
-		if before, twice := a[name]; twice {
-			answer = before + "; " + answer
+		for _, line := range strings.Split(string(text), "\n") {
+			name, answer, ok := strings.Cut(line, " = ")
+			if !ok {
+				continue
+			}
+			if before, twice := a[name]; twice {
+				answer = before + "; " + answer
+			}
+			a[name] = answer
 		}
-		a[name] = answer
 	}
 	a["equipment"] = "../../testdata/drafts/" + a["equipment"]
 	d := made(t, a)
@@ -159,7 +160,7 @@ func TestNothingIsMadeUp(t *testing.T) {
 			}
 		}
 	}
-	if stated < 150 {
+	if stated < 120 {
 		t.Errorf("%d values are stated", stated)
 	}
 }

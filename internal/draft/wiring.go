@@ -192,9 +192,6 @@ func (s *sketch) gather(names []string, make func(i int) *Table) {
 			continue
 		}
 		t.Set("dc", "false")
-		if i < len(s.devices)-1 || s.a.of("interconnection") != supplySide {
-			t.Set("backfed", "true") // power of the inverters flows into its load side
-		}
 	}
 	s.answered(s.put("disconnect", "").Set("name", job.Quote(mainSwitch)).Set("purpose", job.Quote("pv-system")).Set("circuit", s.output))
 }
