@@ -46,6 +46,7 @@ type Table struct {
 // comment with what it means, its words and where a person finds it.
 type Entry struct {
 	Key   string
-	Value string // as TOML writes it
-	Note  string // comment behind it
+	Value string      // as TOML writes it
+	Note  string      // comment behind it
+	From  source.Span // what it was read from; nil File where it follows from answers
 }
