@@ -325,13 +325,8 @@ func (d *drawing) obstacles(byRole map[string][]outline, planes []outline, s sca
 					{Key: "name", Value: job.Quote(o.name), From: at},
 					{Key: "plane", Value: job.Quote(planes[plane].name), From: at},
 				}}
-			kind := draft.Entry{Key: "kind", From: at}
 			if role != roleObstruction {
-				kind.Value = job.Quote(role)
-			}
-			t.Entries = append(t.Entries, kind)
-			for _, open := range []string{"at", "width", "height"} {
-				t.Entries = append(t.Entries, draft.Entry{Key: open, From: at})
+				t.Entries = append(t.Entries, draft.Entry{Key: "kind", Value: job.Quote(role), From: at})
 			}
 			d.Tables = append(d.Tables, t)
 		}

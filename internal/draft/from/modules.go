@@ -1,7 +1,6 @@
 package from
 
 import (
-	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -226,21 +225,13 @@ const offGrid = 0.003
 func (m *moduleSheet) byPosition(name string, lines [][]cell, t *draft.Table) map[job.Cell]source.Span {
 	read := func(axis string) (places []float64, least string, fine bool) {
 		fine = true
-		c := m.columns[m.mine[axis]]
 		for _, line := range lines {
-			text := line[m.mine[axis]].text
-			if c.unit != "" && text != "" {
-				text += " " + c.unit
-			}
-			v, err := quantity.Parse(text, quantity.Length)
-			if told, is := err.(*quantity.Error); is { //nolint:errorlint // Parse gives no other
-				m.faults = append(m.faults, source.Fault{At: line[m.mine[axis]].at, Message: fmt.Sprintf("%s: %q: %s", axis, told.Text, told.Problem), Expected: told.Expected, Nearest: told.Nearest})
-				fine = false
-			}
-			if len(places) == 0 || v.SI < slices.Min(places) {
+			text, at, ok := m.length(m.columns[m.mine[axis]], line[m.mine[axis]])
+			fine = fine && ok
+			if len(places) == 0 || at < slices.Min(places) {
 				least = text
 			}
-			places = append(places, v.SI)
+			places = append(places, at)
 		}
 		return places, least, fine
 	}
@@ -308,35 +299,34 @@ type pitch struct {
 
 // gaps works out the gaps between modules that were placed by their corners,
 // where the size of their type and their orientation are known; else they are
-// left open, with the distance as a remark.
+// left open, with the distances as a remark.
 func (r *Reading) gaps(tables []*draft.Table) (faults source.Faults) {
 	for _, p := range r.pitches {
 		i := slices.IndexFunc(r.Tables, func(t *draft.Table) bool { return t.Key == arrayKey && named(t) == p.array })
 		array := r.Tables[i]
-		long, short := size(tables, said(array, "module"))
-		across, up := long, short
-		if said(array, "orientation") == "portrait" {
-			across, up = short, long
+		across, up := size(tables, said(array, "module"))
+		switch said(array, "orientation") {
+		case "portrait":
+			across, up = up, across
+		case "landscape":
+		default:
+			across, up = 0, 0
 		}
-		known := long > 0 && short > 0 && said(array, "orientation") != ""
-		for key, side := range map[string][2]float64{"gap_x": {p.across, across}, "gap_y": {p.up, up}} {
-			if side[0] == 0 || said(array, key) != "" {
-				continue
-			}
-			array.Entries = slices.DeleteFunc(array.Entries, func(e draft.Entry) bool { return e.Key == key })
-			e := draft.Entry{Key: key, From: p.at}
-			switch gap := side[0] - side[1]; {
-			case !known:
-				e.Note = fmt.Sprintf("the modules stand %s apart, corner to corner: less their side", millimetres(side[0]))
+		for _, g := range []struct {
+			key, way   string
+			step, side float64
+		}{{"gap_x", "along the eave", p.across, across}, {"gap_y", "up the slope", p.up, up}} {
+			gap := g.step - g.side
+			switch {
+			case g.step == 0 || said(array, g.key) != "":
+			case g.side == 0:
+				array.Note = strings.TrimPrefix(array.Note+"\n"+fmt.Sprintf("its modules stand %s apart %s, from corner to corner: %s is that less their side", millimetres(g.step), g.way, g.key), "\n")
 			case gap < -offGrid:
-				faults = append(faults, source.Fault{At: p.at, Message: fmt.Sprintf("the modules of the array %q stand %s apart, corner to corner, and are %s long that way", p.array, millimetres(side[0]), millimetres(side[1]))})
+				faults = append(faults, source.Fault{At: p.at, Message: fmt.Sprintf("the modules of the array %q stand %s apart %s, from corner to corner, and are %s long that way", p.array, millimetres(g.step), g.way, millimetres(g.side))})
 			default:
-				e.Value = job.Quote(millimetres(max(gap, 0)))
-				e.Note = "from the places of the modules"
+				array.Entries = append(array.Entries, draft.Entry{Key: g.key, Value: job.Quote(millimetres(max(gap, 0))), Note: "by the places of the modules", From: p.at})
 			}
-			array.Entries = append(array.Entries, e)
 		}
-		slices.SortStableFunc(array.Entries, func(a, b draft.Entry) int { return cmp.Compare(rank(arrayKey, a.Key), rank(arrayKey, b.Key)) })
 	}
 	return faults
 }
@@ -367,13 +357,3 @@ func said(t *draft.Table, key string) string {
 }
 
 func named(t *draft.Table) string { return said(t, "name") }
-
-// rank is the place of a key among those of a list of the job.
-func rank(list, key string) int {
-	f, _ := job.Model().Field(list)
-	keys := f.Table.Keys()
-	if i := slices.Index(keys, key); i >= 0 {
-		return i
-	}
-	return len(keys)
-}

@@ -59,7 +59,6 @@ func (o ring) covers(other ring) bool {
 type outline struct {
 	name  string
 	rings []ring // the plane, then its holes
-	note  string
 }
 
 // mostCorners bounds an outline, whose edges are held against each other.
@@ -208,17 +207,14 @@ func extent(outlines []outline) (west, south, east, north float64) {
 	return west, south, east, north
 }
 
-// planes writes outlines as planes of the job, of which all else is open.
+// planes writes outlines as planes of the job, of which they tell no more.
 func (r *reader) planes(outlines []outline, s scale) {
 	for _, o := range outlines {
 		at := o.rings[0].at()
-		t := &draft.Table{Key: planeKey, List: true, From: at, Note: o.note, Entries: []draft.Entry{
+		t := &draft.Table{Key: planeKey, List: true, From: at, Entries: []draft.Entry{
 			{Key: "name", Value: job.Quote(o.name), From: at},
 			{Key: "outline", Value: s.points(o.rings[0]), From: at},
 		}}
-		for _, open := range []string{"slope", "downslope", "eave_elevation"} {
-			t.Entries = append(t.Entries, draft.Entry{Key: open, From: at})
-		}
 		r.Tables = append(r.Tables, t)
 		for _, hole := range o.rings[1:] {
 			r.Tables = append(r.Tables, &draft.Table{Key: planeKey + ".hole", List: true, From: hole.at(),

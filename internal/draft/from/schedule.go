@@ -1,8 +1,8 @@
 package from
 
 import (
+	"errors"
 	"fmt"
-	"math"
 	"slices"
 	"strconv"
 	"strings"
@@ -169,7 +169,8 @@ func (r *reader) headingUnit(c *column, name string) {
 	if err != nil && f.Rated != "" {
 		_, err = quantity.Parse("1 "+c.unit, quantity.VoltagePerTemperature)
 	}
-	if told, is := err.(*quantity.Error); is { //nolint:errorlint // Parse gives no other
+	var told *quantity.Error
+	if errors.As(err, &told) {
 		r.faults = append(r.faults, source.Fault{At: c.at, Message: fmt.Sprintf("the column %q: %s", name, told.Problem), Expected: told.Expected, Nearest: told.Nearest})
 	}
 }
@@ -218,78 +219,71 @@ func (r *reader) entry(list string, columns []*column, row []cell) []*draft.Tabl
 				}
 			}
 		}
-		t.Entries = append(t.Entries, draft.Entry{Key: c.field.Key, Value: r.value(c, columns, row, i), From: row[i].at})
+		if value := r.value(c, columns, row, i); value != "" {
+			t.Entries = append(t.Entries, draft.Entry{Key: c.field.Key, Value: value, From: row[i].at})
+		}
 	}
-	said := func(t *draft.Table) bool {
-		return slices.ContainsFunc(t.Entries, func(e draft.Entry) bool { return e.Value != "" })
-	}
-	return slices.DeleteFunc(tables, func(t *draft.Table) bool { return t != own && !said(t) })
+	return slices.DeleteFunc(tables, func(t *draft.Table) bool { return t != own && len(t.Entries) == 0 })
 }
 
-// value is a cell as TOML writes it; "" for an empty one, which is left open.
+// value is a cell as TOML writes it; "" for an empty one, which is left out.
 func (r *reader) value(c *column, columns []*column, row []cell, i int) string {
 	text := row[i].text
 	if c.axis == 'x' {
 		j := slices.IndexFunc(columns, func(o *column) bool { return o.field == c.field && o.below == c.below && o.axis == 'y' })
-		y := row[j].text
+		y := row[j]
 		switch {
-		case text == "" && y == "":
+		case text == "" && y.text == "":
 			return ""
-		case text == "" || y == "":
+		case text == "" || y.text == "":
 			r.fault(row[i].at, "both of its coordinates are expected, or neither", "%s has one coordinate", c.field.Key)
 			return ""
 		}
-		return "[" + withUnit(text, c.unit) + ", " + withUnit(y, columns[j].unit) + "]"
+		east, _, _ := r.length(c, row[i])
+		north, _, _ := r.length(columns[j], y)
+		return "[" + job.Quote(east) + ", " + job.Quote(north) + "]"
 	}
 	if text == "" {
 		return ""
 	}
+	members := []string{text}
 	switch c.field.Kind {
 	case job.KindTexts, job.KindCounts, job.KindQuantities:
-		var items []string
-		for item := range strings.SplitSeq(text, ";") {
-			items = append(items, r.scalar(c, strings.TrimSpace(item), row[i].at))
-		}
-		return "[" + strings.Join(items, ", ") + "]"
-	}
-	return r.scalar(c, text, row[i].at)
-}
-
-// scalar is one value as TOML writes it. Whether a quantity, a word or a name
-// can stand there is for the job to say, once it is read.
-func (r *reader) scalar(c *column, text string, at source.Span) string {
-	f := c.field
-	r.refer(f, text, at)
-	switch f.Kind {
-	case job.KindNumber:
-		x, err := strconv.ParseFloat(text, 64)
-		if err != nil || math.IsInf(x, 0) || math.IsNaN(x) {
-			r.fault(at, "a number is expected", "%s: %q is no number", f.Key, text)
-		}
-		return strconv.FormatFloat(x, 'f', -1, 64)
-	case job.KindCount, job.KindCounts:
-		n, err := strconv.Atoi(text)
-		if err != nil {
-			r.fault(at, "a whole number is expected", "%s: %q is no whole number", f.Key, text)
-		}
-		return strconv.Itoa(n)
+		members = strings.FieldsFunc(text, func(r rune) bool { return r == ',' || r == ';' })
 	case job.KindFlag:
-		yes, known := flags[strings.ToLower(text)]
-		if !known {
-			r.fault(at, "yes or no is expected", "%s: %q is neither yes nor no", f.Key, text)
+		if yes, known := flags[strings.ToLower(text)]; known {
+			members = []string{strconv.FormatBool(yes)}
 		}
-		return strconv.FormatBool(yes)
 	}
-	return withUnit(text, c.unit)
+	for k, m := range members {
+		members[k] = withUnit(strings.TrimSpace(m), c.unit)
+		r.refer(c.field, members[k], row[i].at)
+	}
+	said, err := c.field.Said(strings.Join(members, ", "))
+	if err != nil {
+		r.fault(row[i].at, "", "%s: %v", c.field.Key, err)
+	}
+	return said
 }
 
-var flags = map[string]bool{"yes": true, "true": true, "no": false, "false": false}
+var flags = map[string]bool{"yes": true, "no": false}
+
+// length reads a cell of a column of lengths: as it is written, and in metres.
+func (r *reader) length(c *column, at cell) (text string, metres float64, ok bool) {
+	text = withUnit(at.text, c.unit)
+	v, err := quantity.Parse(text, quantity.Length)
+	var told *quantity.Error
+	if errors.As(err, &told) {
+		r.faults = append(r.faults, source.Fault{At: at.at, Message: fmt.Sprintf("%q: %s", told.Text, told.Problem), Expected: told.Expected, Nearest: told.Nearest})
+	}
+	return text, v.SI, err == nil
+}
 
 func withUnit(text, unit string) string {
-	if unit != "" {
-		text += " " + unit
+	if unit == "" || text == "" {
+		return text
 	}
-	return job.Quote(text)
+	return text + " " + unit
 }
 
 // refer notes what a cell names.

@@ -1,0 +1,149 @@
+package cli
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"plumbrule/internal/draft"
+	"plumbrule/internal/job"
+	"plumbrule/internal/review"
+	"plumbrule/internal/source"
+	"plumbrule/internal/wording"
+)
+
+// draftFlags is what the command line of draft asks for besides its questions.
+type draftFlags struct {
+	output  string
+	replace bool
+}
+
+func (p *program) newDraft() *cobra.Command {
+	var o draftFlags
+	answers := draft.Answers{}
+	c := &cobra.Command{
+		Use:   "draft --output FILE",
+		Short: "Write a job to begin with, from a few answers",
+		Long: "Writes a job that already reviews: roof planes from the dimensions of the roof, arrays by their setbacks, strings,\n" +
+			"circuits and devices wired by name. Nothing is made up: what was not said stands as a comment, with what it means\n" +
+			"and where a person finds it.",
+		Example: "  plumbrule draft --name \"Hill house\" --building dwelling --roof gable --length \"40 ft\" --width \"28 ft\" \\\n" +
+			"    --slope 6:12 --eave-height \"9 ft\" --front south --array \"front: 2 x 8 portrait, 18 in below ridge\" \\\n" +
+			"    --scheme micro --branches \"8, 8\" --output job.toml",
+		Args: noNames,
+	}
+	for _, q := range draft.Questions() {
+		c.Flags().Var(&answer{q, answers}, q.Name, usageOf(q))
+		if len(q.Words) > 0 {
+			// The error can only say that the flag does not exist or is registered
+			// twice; the line above and the tests rule both out.
+			_ = c.RegisterFlagCompletionFunc(q.Name, cobra.FixedCompletions(q.Words, cobra.ShellCompDirectiveNoFileComp))
+		}
+	}
+	c.Flags().SortFlags = false
+	c.Flags().StringVar(&o.output, "output", "", "write the job to this `FILE`, whole or not at all")
+	c.Flags().BoolVar(&o.replace, "replace", false, "write over a file that is there")
+	c.RunE = func(c *cobra.Command, _ []string) error { return p.draft(c.OutOrStdout(), answers, &o) }
+	return c
+}
+
+// answer is the flag of one question.
+type answer struct {
+	question *draft.Question
+	all      draft.Answers
+}
+
+func (a *answer) String() string { return "" }
+func (a *answer) Type() string {
+	if len(a.question.Words) > 0 {
+		return strings.Join(a.question.Words, "|")
+	}
+	return "ANSWER"
+}
+
+// Set takes an answer. What is wrong with it is said with all other faults.
+func (a *answer) Set(text string) error {
+	if before, twice := a.all[a.question.Name]; twice {
+		if !a.question.Many {
+			return errors.New("given twice")
+		}
+		text = before + "; " + text
+	}
+	a.all[a.question.Name] = text
+	return nil
+}
+
+// usageOf is the help of a flag.
+func usageOf(q *draft.Question) string {
+	text := strings.ToLower(q.Asks[:1]) + q.Asks[1:]
+	if q.Form != "" {
+		text += ": " + strings.ReplaceAll(q.Form, "`", "'")
+	}
+	switch {
+	case q.Default != "":
+		text += " (left out: " + q.Default + ")"
+	case q.Required:
+		text += " (needed)"
+	}
+	return text
+}
+
+// draft writes the job of a set of answers.
+func (p *program) draft(out io.Writer, a draft.Answers, o *draftFlags) error {
+	var faults source.Faults
+	if o.output == "" {
+		faults = append(faults, source.Fault{Message: "--output: is left out", Expected: "the name of the file to write is expected"})
+	} else if _, err := os.Lstat(o.output); err == nil && !o.replace {
+		faults = append(faults, source.Fault{Message: "--output " + o.output + ": there is such a file", Expected: "another name is expected, or --replace"})
+	} else if err != nil && !errors.Is(err, fs.ErrNotExist) {
+		faults = append(faults, source.Fault{Message: "--output " + o.output + ": " + err.Error()})
+	}
+	d, err := draft.New(a)
+	if faults = append(faults, faultsOf(err)...); len(faults) > 0 {
+		return &exit{exitInput, faults}
+	}
+	text, err := p.complete(d, o.output)
+	if err != nil {
+		return err
+	}
+	f, err := makeFile("--output", o.output, func(w io.Writer) error {
+		_, err := w.Write(text)
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	if err := writeFiles([]file{f}, nil); err != nil {
+		return err
+	}
+	fmt.Fprintf(out, "%s\n", d.Summary(o.output))
+	return nil
+}
+
+// complete leaves open in a draft what its review asks for, and gives its text.
+func (p *program) complete(d *draft.Document, output string) ([]byte, error) {
+	book, err := p.loadBook()
+	if err != nil {
+		return nil, err
+	}
+	tables, err := p.loadTables()
+	if err != nil {
+		return nil, err
+	}
+	d.Beside(filepath.Dir(output))
+	err = d.Leave(output, func(j *job.Job) (*review.Review, error) { return review.Run(j, book, tables, review.Options{}) },
+		func(s *job.Slot) ([]string, string) { return []string{wording.MeansAndWhere(s)}, wording.Form(s) })
+	if err != nil {
+		if list := faultsOf(err); len(list) > 0 {
+			return nil, &exit{exitInput, list}
+		}
+		return nil, failed(err)
+	}
+	return d.TOML(), nil
+}
