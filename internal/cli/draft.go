@@ -12,6 +12,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"plumbrule/internal/draft"
+	"plumbrule/internal/draft/from"
 	"plumbrule/internal/job"
 	"plumbrule/internal/review"
 	"plumbrule/internal/source"
@@ -22,6 +23,7 @@ import (
 type draftFlags struct {
 	output  string
 	replace bool
+	files   filesFlags
 }
 
 func (p *program) newDraft() *cobra.Command {
@@ -29,10 +31,12 @@ func (p *program) newDraft() *cobra.Command {
 	answers := draft.Answers{}
 	c := &cobra.Command{
 		Use:   "draft --output FILE",
-		Short: "Write a job to begin with, from a few answers",
+		Short: "Write a job to begin with, from a few answers or from files",
 		Long: "Writes a job that already reviews: roof planes from the dimensions of the roof, arrays by their setbacks, strings,\n" +
 			"circuits and devices wired by name. Nothing is made up: what was not said stands as a comment, with what it means\n" +
-			"and where a person finds it.",
+			"and where a person finds it.\n\n" +
+			"--from takes files at hand: schedules of modules, feet, circuits or any list of a job as CSV, outlines of roof\n" +
+			"planes as GeoJSON or DXF (plumbrule guide draft). Without --roof the roof and the system are those of the files.",
 		Example: "  plumbrule draft --name \"Hill house\" --building dwelling --roof gable --length \"40 ft\" --width \"28 ft\" \\\n" +
 			"    --slope 6:12 --eave-height \"9 ft\" --front south --array \"front: 2 x 8 portrait, 18 in below ridge\" \\\n" +
 			"    --scheme micro --branches \"8, 8\" --output job.toml",
@@ -47,6 +51,7 @@ func (p *program) newDraft() *cobra.Command {
 		}
 	}
 	c.Flags().SortFlags = false
+	o.files.add(c)
 	c.Flags().StringVar(&o.output, "output", "", "write the job to this `FILE`, whole or not at all")
 	c.Flags().BoolVar(&o.replace, "replace", false, "write over a file that is there")
 	c.RunE = func(c *cobra.Command, _ []string) error { return p.draft(c.OutOrStdout(), answers, &o) }
@@ -104,11 +109,11 @@ func (p *program) draft(out io.Writer, a draft.Answers, o *draftFlags) error {
 	} else if err != nil && !errors.Is(err, fs.ErrNotExist) {
 		faults = append(faults, source.Fault{Message: "--output " + o.output + ": " + err.Error()})
 	}
-	d, err := draft.New(a)
+	d, read, err := draftFrom(a, &o.files, o.output)
 	if faults = append(faults, faultsOf(err)...); len(faults) > 0 {
 		return &exit{exitInput, faults}
 	}
-	text, err := p.complete(d, o.output)
+	text, err := p.complete(d, read, o.output)
 	if err != nil {
 		return err
 	}
@@ -122,12 +127,17 @@ func (p *program) draft(out io.Writer, a draft.Answers, o *draftFlags) error {
 	if err := writeFiles([]file{f}, nil); err != nil {
 		return err
 	}
+	if read != nil {
+		for _, note := range read.Notes {
+			fmt.Fprintln(out, visible(note))
+		}
+	}
 	fmt.Fprintf(out, "%s\n", d.Summary(o.output))
 	return nil
 }
 
 // complete leaves open in a draft what its review asks for, and gives its text.
-func (p *program) complete(d *draft.Document, output string) ([]byte, error) {
+func (p *program) complete(d *draft.Document, read *from.Reading, output string) ([]byte, error) {
 	book, err := p.loadBook()
 	if err != nil {
 		return nil, err
@@ -137,10 +147,14 @@ func (p *program) complete(d *draft.Document, output string) ([]byte, error) {
 		return nil, err
 	}
 	d.Beside(filepath.Dir(output))
+	text := d.TOML()
 	err = d.Leave(output, func(j *job.Job) (*review.Review, error) { return review.Run(j, book, tables, review.Options{}) },
 		func(s *job.Slot) ([]string, string) { return []string{wording.MeansAndWhere(s)}, wording.Form(s) })
 	if err != nil {
 		if list := faultsOf(err); len(list) > 0 {
+			if read != nil {
+				list = from.Placed(output, text, d, list)
+			}
 			return nil, &exit{exitInput, list}
 		}
 		return nil, failed(err)

@@ -44,13 +44,16 @@ func (r *reader) drawing(f *source.File) {
 	before := len(r.faults)
 	d.sort()
 	d.setUnit()
-	if len(r.faults) > before {
+	if d.unit == "" || !d.sized() {
 		return
 	}
 	var planes, holes []outline
 	obstructions := map[string][]outline{}
 	for _, name := range d.order {
 		l := d.layers[name]
+		if l.unread {
+			continue // what is left of it would be open
+		}
 		for _, drawn := range d.rings(l) {
 			o := outline{name: l.of, rings: []ring{drawn}}
 			switch l.role {
@@ -78,7 +81,6 @@ func (r *reader) drawing(f *source.File) {
 	}
 	s := scale{unit: d.unit, places: 6, factor: 1}
 	s.west, s.south, _, _ = extent(planes)
-	d.size(planes)
 	r.planes(planes, s)
 	d.obstacles(obstructions, planes, s)
 	d.say(planes, obstructions)
@@ -100,6 +102,7 @@ type drawing struct {
 type layer struct {
 	name, role string
 	of         string // the name of the plane or obstruction
+	unread     bool   // whether it has what cannot be read
 	entities   []*entity
 }
 
@@ -123,20 +126,26 @@ func (d *drawing) sort() {
 		case role == "":
 			d.pass(e, "")
 		case drawn:
-			l := d.layers[name]
-			if l == nil {
-				l = &layer{name: name, role: role, of: of}
-				d.layers[name], d.order = l, append(d.order, name)
-			}
+			l := d.layer(name, role, of)
 			l.entities = append(l.entities, e)
-			d.legible(e)
+			l.unread = !d.legible(e) || l.unread
 		case outlining[e.kind]:
+			d.layer(name, role, of).unread = true
 			d.fault(e.at(), "lines and polylines with straight sides are expected", "the %s on the layer %q cannot be read, and the outline may need it", e.label(), name)
 		default:
 			d.pass(e, "")
 		}
 	}
 	d.known(slices.Sorted(maps.Keys(lined)))
+}
+
+// layer is the layer of a name, which is noted when it is first asked for.
+func (d *drawing) layer(name, role, of string) *layer {
+	if d.layers[name] == nil {
+		d.layers[name] = &layer{name: name, role: role, of: of}
+		d.order = append(d.order, name)
+	}
+	return d.layers[name]
 }
 
 // outlining are the kinds of entities, beside those that are read, that may be
@@ -212,8 +221,10 @@ func quoted(names []string) []string {
 	return list
 }
 
-// legible refuses what a line or polyline may have that would be read wrongly.
-func (d *drawing) legible(e *entity) {
+// legible reports whether a line or polyline has nothing that would be read
+// wrongly, and notes what it has.
+func (d *drawing) legible(e *entity) bool {
+	before := len(d.faults)
 	for _, part := range append([]entity{*e}, e.parts...) {
 		for _, g := range part.groups {
 			if !coordinate(g.code) {
@@ -238,6 +249,7 @@ func (d *drawing) legible(e *entity) {
 	case e.kind != "LINE" && (e.text(230) != "" && e.number(230) != 1 || e.number(210) != 0 || e.number(220) != 0):
 		d.fault(e.at(), "one drawn in plan is expected", "%s on the layer %q is drawn on a plane of its own (codes 210 to 230)", e.label(), e.layer())
 	}
+	return len(d.faults) == before
 }
 
 func zero(text string) bool { x, err := strconv.ParseFloat(text, 64); return err == nil && x == 0 }
@@ -270,14 +282,23 @@ func (d *drawing) setUnit() {
 	}
 }
 
-// size refuses planes of a size that no roof has, which a wrong unit makes.
-func (d *drawing) size(planes []outline) {
-	west, south, east, north := extent(planes)
-	span := max(east-west, north-south) * metres[d.unit]
-	if span < 1 || span > 2*farthest {
-		d.fault(planes[0].rings[0].at(), "another unit is said by --unit; the units are "+strings.Join(drawingUnits, ", "),
-			"the planes are %s long in all, which no roof is", scale{unit: d.unit, places: 3, factor: 1}.length(max(east-west, north-south)))
+// sized refuses planes of a size that no roof has, which a wrong unit makes.
+func (d *drawing) sized() bool {
+	var all []outline
+	for _, name := range d.order {
+		if l := d.layers[name]; l.role == rolePlane {
+			for _, e := range l.entities {
+				all = append(all, outline{rings: []ring{corners(e)}})
+			}
+		}
 	}
+	west, south, east, north := extent(all)
+	span := max(east-west, north-south)
+	if len(all) == 0 || span*metres[d.unit] >= 1 && span*metres[d.unit] <= 2*farthest {
+		return true
+	}
+	d.fault(all[0].rings[0].at(), "another unit is said by --unit; the units are "+strings.Join(drawingUnits, ", "), "the planes are %s long in all, which no roof is", d.written(span))
+	return false
 }
 
 // within finds the one plane that a hole or obstruction lies in; -1 where it is
@@ -343,7 +364,7 @@ func (d *drawing) say(planes []outline, obstructions map[string][]outline) {
 	if n > 0 {
 		made += " and " + counted(n, "obstruction", "obstructions")
 	}
-	d.note("%s: %s, drawn in %s; x is that of the drawing, y its north, from the lower left corner of all planes", d.file.Name, made, d.unit)
+	d.note("%s: %s; its unit is %s, x is that of the drawing and y its north, from the lower left corner of all planes", d.file.Name, made, d.unit)
 	for _, text := range d.said {
 		d.note("%s: %s", d.file.Name, text)
 	}

@@ -34,6 +34,16 @@ type Source struct {
 	File  *source.File
 }
 
+// Named parts "circuit=FILE" into what the file holds and its name. A word before
+// the sign has no sign of a path.
+func Named(given string) (holds, file string) {
+	word, name, parted := strings.Cut(given, "=")
+	if !parted || word == "" || strings.ContainsAny(word, `./\`) {
+		return "", given
+	}
+	return strings.TrimSpace(word), name
+}
+
 // Reading is what files gave.
 type Reading struct {
 	Tables []*draft.Table

@@ -169,19 +169,20 @@ func nameIsEnough(f *job.Field) bool {
 }
 
 // Placed gives faults of the drafted text the places in the files that it was
-// made from. A fault of what no file gave keeps none.
-func Placed(text *source.File, d *draft.Document, faults source.Faults) source.Faults {
-	index, err := source.NewIndex(text)
+// made from. A fault of what no file gave keeps none. name is that of the job
+// when it was read.
+func Placed(name string, text []byte, d *draft.Document, faults source.Faults) source.Faults {
+	index, err := source.NewIndex(source.NewFile(name, text))
 	if err != nil {
 		return faults
 	}
 	p := places(index, d)
 	out := make(source.Faults, len(faults))
 	for i, f := range faults {
-		f.At = p.of(text, f.At, f.Path)
+		f.At = p.of(name, f.At, f.Path)
 		for k, further := range f.Also {
 			f.Also = slices.Clone(f.Also)
-			f.Also[k].At = p.of(text, further.At, "")
+			f.Also[k].At = p.of(name, further.At, "")
 		}
 		f.Also = slices.DeleteFunc(f.Also, func(further source.Further) bool { return !further.At.Known() })
 		out[i] = f
@@ -231,8 +232,8 @@ func places(index *source.Index, d *draft.Document) stretches {
 
 // of is where a place of the text came from. A fault of a table as a whole is
 // that of one of its keys, where key ends in that.
-func (p stretches) of(text *source.File, at source.Span, key string) source.Span {
-	if at.File != text {
+func (p stretches) of(name string, at source.Span, key string) source.Span {
+	if at.File == nil || at.File.Name != filepath.ToSlash(name) {
 		return at
 	}
 	for _, s := range p {
