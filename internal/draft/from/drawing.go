@@ -64,13 +64,15 @@ func (r *reader) drawing(f *source.File) {
 				holes = append(holes, o)
 			default:
 				obstructions[l.role] = append(obstructions[l.role], o)
+				continue
 			}
+			d.sizeable(o, metres[d.unit])
 		}
 	}
 	if len(r.faults) > before {
 		return
 	}
-	unnamed(planes)
+	numbered(planes)
 	for _, h := range holes {
 		if i := d.within(h, planes, "the hole"); i >= 0 {
 			planes[i].rings = append(planes[i].rings, h.rings[0])
@@ -331,7 +333,7 @@ func (d *drawing) obstacles(byRole map[string][]outline, planes []outline, s sca
 				list[i].name = strings.ReplaceAll(role, "-", " ")
 			}
 		}
-		unnamed(list)
+		numbered(list)
 		for _, o := range list {
 			plane := d.within(o, planes, fmt.Sprintf("the obstruction %q", o.name))
 			if plane < 0 {
@@ -383,11 +385,11 @@ func (d *drawing) rings(l *layer) []ring {
 		corners := corners(e)
 		high = high || raised(e)
 		if closed := e.kind != "LINE" && e.flag(1); closed {
-			out = append(out, d.trim(corners, j.near))
+			out = append(out, trimmed(corners, j.near))
 			continue
 		}
 		if n := len(corners); e.kind != "LINE" && n > 3 && j.same(corners[0], corners[n-1]) {
-			out = append(out, d.trim(corners[:n-1], j.near))
+			out = append(out, trimmed(corners[:n-1], j.near))
 			continue
 		}
 		for i := 1; i < len(corners); i++ {
@@ -408,17 +410,17 @@ func (d *drawing) rings(l *layer) []ring {
 	return slices.DeleteFunc(out, func(o ring) bool { return !d.sound(o, fmt.Sprintf("an outline on the layer %q", l.name)) })
 }
 
-// trim takes away corners that stand at the one before them.
-func (d *drawing) trim(o ring, near float64) ring {
-	var out ring
-	for i, c := range o {
-		last := o[(i+len(o)-1)%len(o)]
-		if math.Hypot(c.x-last.x, c.y-last.y) > near || len(o) < 3 {
+// trimmed is a ring without corners that stand at the one before them.
+func trimmed(o ring, near float64) ring {
+	same := func(a, b corner) bool { return math.Hypot(a.x-b.x, a.y-b.y) <= near }
+	out := ring{o[0]}
+	for _, c := range o[1:] {
+		if !same(c, out[len(out)-1]) {
 			out = append(out, c)
 		}
 	}
-	if len(out) == 0 {
-		return o
+	if n := len(out); n > 1 && same(out[0], out[n-1]) {
+		out = out[:n-1]
 	}
 	return out
 }

@@ -284,12 +284,13 @@ func (g *geography) project() {
 				ring[i].x, ring[i].y = t.plan(c.x, c.y)
 			}
 		}
+		g.sizeable(o, 1)
 		g.holed(o)
 	}
 	if len(g.faults) > before {
 		return
 	}
-	unnamed(g.outlines)
+	numbered(g.outlines)
 	s := scale{unit: "m", places: 3, factor: 1}
 	if g.options.System == quantity.US {
 		s = scale{unit: "ft", places: 3, factor: 1 / 0.3048}

@@ -63,7 +63,7 @@ func parseJSON(f *source.File) (*value, *source.Fault) {
 	offset := int(p.decoder.InputOffset())
 	var syntax *json.SyntaxError
 	if errors.As(err, &syntax) {
-		offset = int(syntax.Offset) - 1
+		offset = int(syntax.Offset)
 	}
 	return nil, &source.Fault{At: p.span(offset, offset), Message: fmt.Sprintf("not JSON: %v", err)}
 }

@@ -42,9 +42,7 @@ func (r *Reading) Into(d *draft.Document, folder string) error {
 	faults := r.gaps(d.Tables)
 	faults = append(faults, r.attach(d, folder)...)
 	r.openNamed(d)
-	for _, note := range r.Notes {
-		d.Head = append(d.Head, note)
-	}
+	d.Head = append(d.Head, r.Notes...)
 	return faults.Err()
 }
 

@@ -1,6 +1,7 @@
 package from
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -126,6 +127,9 @@ func (m *moduleSheet) array(name string, lines [][]cell) int {
 		}
 		grid.Entries = append(grid.Entries, e)
 	}
+	list, _ := job.Model().Field(arrayKey)
+	order := list.Table.Keys()
+	slices.SortStableFunc(grid.Entries, func(a, b draft.Entry) int { return cmp.Compare(slices.Index(order, a.Key), slices.Index(order, b.Key)) })
 	t.Entries = grid.Entries
 	m.Tables = append(m.Tables, tables...)
 	return len(occupied)

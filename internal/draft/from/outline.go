@@ -133,36 +133,48 @@ func meet(a, b, c, d corner) bool {
 	return s1 == 0 && on(a, b, c) || s2 == 0 && on(a, b, d) || s3 == 0 && on(c, d, a) || s4 == 0 && on(c, d, b)
 }
 
-// holed reports whether the holes of a plane lie in it, apart from one another.
-func (r *reader) holed(o outline) bool {
-	if len(o.rings) == 1 {
-		return true
+// holed notes holes of a plane that do not lie in it, or not apart from one another.
+func (r *reader) holed(o outline) {
+	if len(o.rings) == 1 || o.rings[0].polygon(o.rings[1:]...).Validate() == nil {
+		return
 	}
-	if err := o.rings[0].polygon(o.rings[1:]...).Validate(); err != nil {
-		for _, hole := range o.rings[1:] {
-			if !o.rings[0].covers(hole) {
-				r.fault(hole.at(), "a hole within it is expected", "a hole of the plane %q does not lie in its outline", o.name)
-				return false
-			}
+	for _, hole := range o.rings[1:] {
+		if !o.rings[0].covers(hole) {
+			r.fault(hole.at(), "a hole within it is expected", "a hole of the plane %q does not lie in its outline", o.name)
+			return
 		}
-		r.fault(o.rings[1].at(), "holes apart from one another are expected", "the holes of the plane %q overlap or touch in more than a corner", o.name)
-		return false
 	}
-	return true
+	r.fault(o.rings[1].at(), "holes apart from one another are expected", "holes of the plane %q overlap, or touch it or one another in more than a corner", o.name)
 }
 
-// unnamed gives planes of one name a number each, and refuses what is named
-// like another by its drawing.
-func unnamed(outlines []outline) {
+// numbered gives outlines of one name a number each.
+func numbered(outlines []outline) {
 	times := map[string]int{}
 	for _, o := range outlines {
 		times[o.name]++
 	}
 	next := map[string]int{}
 	for i := range outlines {
-		if name := outlines[i].name; times[name] > 1 {
+		name := outlines[i].name
+		if times[name] == 1 {
+			continue
+		}
+		for times[outlines[i].name] > 0 {
 			next[name]++
 			outlines[i].name = name + " " + strconv.Itoa(next[name])
+		}
+	}
+}
+
+// least is the least area of an outline, in square metres: a square of 10 cm.
+const least = 0.01
+
+// sizeable refuses outlines so small that they are slips of the drawing. unit is
+// that of the coordinates, in metres.
+func (r *reader) sizeable(o outline, unit float64) {
+	for _, ring := range o.rings {
+		if math.Abs(ring.area())*unit*unit < least {
+			r.fault(ring.at(), fmt.Sprintf("at least %g m2 are expected", least), "an outline of %q encloses next to nothing", o.name)
 		}
 	}
 }

@@ -22,8 +22,6 @@ type column struct {
 	at    source.Span
 }
 
-func (c *column) key() string { return c.below + "." + c.field.Key }
-
 // reference is the name of a thing in a schedule.
 type reference struct {
 	kind, name string
@@ -63,7 +61,8 @@ func (r *reader) columns(s *sheet, of *job.Table, own ...string) (columns []*col
 		if c.axis != 0 && !slices.ContainsFunc(columns, func(o *column) bool {
 			return o.field == c.field && o.below == c.below && o.axis != c.axis
 		}) {
-			r.fault(s.heading[i].at, "a point takes the columns "+c.field.Key+" x and "+c.field.Key+" y", "half of a point has no other half")
+			r.fault(s.heading[i].at, "a point takes the columns "+c.field.Key+" x and "+c.field.Key+" y", "%q has no other half", s.heading[i].text)
+			c.field = nil
 		}
 	}
 	return columns, mine, len(r.faults) == before
@@ -146,9 +145,9 @@ func columnNames(of *job.Table, before string) (names []string) {
 func (r *reader) unknownColumn(h cell, name string, of *job.Table, own []string) {
 	names := slices.Concat(own, columnNames(of, ""))
 	near, found := quantity.Nearest(name, names)
-	expected := "the columns are " + strings.Join(names, ", ")
-	if found {
-		expected = `a column that is not to be read is left out by --column "` + h.text + `=-"`
+	expected := `a column that is not to be read is left out by --column "` + h.text + `=-"`
+	if !found {
+		expected += "; the columns are " + strings.Join(names, ", ")
 	}
 	r.faults = append(r.faults, source.Fault{At: h.at, Message: fmt.Sprintf("unknown column %q", h.text), Expected: expected, Nearest: near})
 }
@@ -163,6 +162,7 @@ func (r *reader) headingUnit(c *column, name string) {
 	case job.KindQuantity, job.KindQuantities, job.KindPoint:
 	default:
 		r.fault(c.at, "", "the column %q takes no unit; found %q", name, c.unit)
+		c.field = nil
 		return
 	}
 	_, err := quantity.Parse("1 "+c.unit, f.Dim)
@@ -172,6 +172,7 @@ func (r *reader) headingUnit(c *column, name string) {
 	var told *quantity.Error
 	if errors.As(err, &told) {
 		r.faults = append(r.faults, source.Fault{At: c.at, Message: fmt.Sprintf("the column %q: %s", name, told.Problem), Expected: told.Expected, Nearest: told.Nearest})
+		c.field = nil
 	}
 }
 
@@ -181,10 +182,7 @@ func (r *reader) schedule(f *source.File, list *job.Field) {
 	if !ok {
 		return
 	}
-	columns, _, ok := r.columns(s, list.Table)
-	if !ok {
-		return
-	}
+	columns, _, _ := r.columns(s, list.Table) // what is wrong with a column is noted, and the others are read
 	for _, row := range s.rows {
 		r.Tables = append(r.Tables, r.entry(list.Key, columns, row)...)
 	}
