@@ -33,7 +33,7 @@ func (p *program) newDraft() *cobra.Command {
 		Use:   "draft --output FILE",
 		Short: "Write a job to begin with, from a few answers or from files",
 		Long: "Writes a job that already reviews: roof planes from the dimensions of the roof, arrays by their setbacks, strings,\n" +
-			"circuits and devices wired by name. Nothing is made up: what was not said stands as a comment, with what it means\n" +
+			"circuits and devices wired by name. Nothing is made up: what was not said stands behind a #, with what it means\n" +
 			"and where a person finds it.\n\n" +
 			"--from takes files at hand: schedules of modules, feet, circuits or any list of a job as CSV, outlines of roof\n" +
 			"planes as GeoJSON or DXF (plumbrule guide draft). Without --roof the roof and the system are those of the files.",
@@ -67,7 +67,7 @@ type answer struct {
 func (a *answer) String() string { return "" }
 func (a *answer) Type() string {
 	if len(a.question.Words) > 0 {
-		return strings.Join(a.question.Words, "|")
+		return "WORD"
 	}
 	return "ANSWER"
 }
@@ -87,7 +87,10 @@ func (a *answer) Set(text string) error {
 // usageOf is the help of a flag.
 func usageOf(q *draft.Question) string {
 	text := strings.ToLower(q.Asks[:1]) + q.Asks[1:]
-	if q.Form != "" {
+	switch {
+	case len(q.Words) > 0:
+		text += ": " + strings.Join(q.Words, ", ")
+	case q.Form != "":
 		text += ": " + strings.ReplaceAll(q.Form, "`", "'")
 	}
 	switch {
@@ -146,18 +149,26 @@ func (p *program) complete(d *draft.Document, read *from.Reading, output string)
 	if err != nil {
 		return nil, err
 	}
-	d.Beside(filepath.Dir(output))
+	if err := d.Beside(filepath.Dir(output)); err != nil {
+		return nil, wrong("--equipment: %w", err)
+	}
 	text := d.TOML()
 	err = d.Leave(output, func(j *job.Job) (*review.Review, error) { return review.Run(j, book, tables, review.Options{}) },
 		func(s *job.Slot) ([]string, string) { return []string{wording.MeansAndWhere(s)}, wording.Form(s) })
 	if err != nil {
-		if list := faultsOf(err); len(list) > 0 {
-			if read != nil {
-				list = from.Placed(output, text, d, list)
-			}
-			return nil, &exit{exitInput, list}
+		list := faultsOf(err)
+		if len(list) == 0 {
+			return nil, failed(err)
 		}
-		return nil, failed(err)
+		if read != nil {
+			list = from.Placed(output, text, d, list)
+		}
+		for i := range list {
+			if f := &list[i]; f.At.File != nil && f.At.File.Name == filepath.ToSlash(output) { // which is not written
+				f.At, f.Also, f.Message = source.Span{}, nil, "the answers make no job: "+f.Message
+			}
+		}
+		return nil, &exit{exitInput, list}
 	}
 	return d.TOML(), nil
 }

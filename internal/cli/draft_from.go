@@ -46,8 +46,8 @@ func draftFrom(a draft.Answers, o *filesFlags, output string) (*draft.Document, 
 		options.System = quantity.SI
 	}
 	var faults, more source.Faults
-	options.Layers, faults = pairs("--layer", o.layers)
-	options.Columns, more = pairs("--column", o.columns)
+	options.Layers, faults = named("--layer", o.layers)
+	options.Columns, more = named("--column", o.columns)
 	faults = append(faults, more...)
 	var files []from.Source
 	for _, given := range o.files {
@@ -76,8 +76,8 @@ func draftFrom(a draft.Answers, o *filesFlags, output string) (*draft.Document, 
 	return d, read, read.Into(d, filepath.Dir(output))
 }
 
-// pairs reads flags of the form "NAME=VALUE".
-func pairs(flag string, given []string) (map[string]string, source.Faults) {
+// named reads flags of the form "NAME=VALUE".
+func named(flag string, given []string) (map[string]string, source.Faults) {
 	all := map[string]string{}
 	var faults source.Faults
 	for _, text := range given {

@@ -120,10 +120,11 @@ func listSection(w io.Writer, s section) {
 	fmt.Fprintf(w, "%s: %s\n", s.header(), s.field.Doc)
 	aligned(w, func(line func(...string)) {
 		for _, f := range s.keys() {
-			line("  "+f.Key, holds(f), said(f))
-		}
-		for _, f := range s.field.Table.Patterns {
-			line("  "+f.Key, holds(f), said(f)+"; written out before the review, see plumbrule expand")
+			means := said(f)
+			if slices.Contains(s.field.Table.Patterns, f) {
+				means += "; written out before the review, see plumbrule expand"
+			}
+			line("  "+f.Key, holds(f), means)
 		}
 	})
 }

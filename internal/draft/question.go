@@ -34,7 +34,9 @@ type Question struct {
 	// by Fault.
 	Check func(answer string) error
 
-	key string // of the job that the answer is the value of; "" where more is made of it
+	key   string              // of the job that the answer is the value of; "" where more is made of it
+	side  string              // of a key of circuits: "dc" or "ac", whose circuits the answer is for; "" for all
+	value func(string) string // that value as TOML writes it; nil where it is what was said
 }
 
 // Answers are what was said, by the names of the questions. An open question
@@ -144,6 +146,9 @@ func stated(name, key string) *Question {
 
 // toml is the answer to the question as a job writes the value of its key.
 func (q *Question) toml(answer string) string {
+	if q.value != nil {
+		return q.value(answer)
+	}
 	f, _ := fieldOf(q.key)
 	text, _ := f.Said(answer) // what is wrong with it is said before
 	return text

@@ -35,6 +35,11 @@ const (
 	KindTables                 // a slice of structs: [[key]]
 )
 
+// Number reports whether the field holds one number, with a unit or without.
+func (f *Field) Number() bool {
+	return f.Kind == KindQuantity || f.Kind == KindNumber || f.Kind == KindCount
+}
+
 // Table describes one kind of table of the job file.
 type Table struct {
 	Fields   []*Field
@@ -224,6 +229,11 @@ func describeField(key string, sf reflect.StructField) *Field {
 	}
 	if words := sf.Tag.Get("choice"); words != "" {
 		f.Choice = strings.Split(words, "|")
+	}
+	if sf.Tag.Get("sets") == "yes" {
+		for _, s := range StandardSets() {
+			f.Choice = append(f.Choice, s.Name)
+		}
 	}
 	kind, given := kinds[sf.Type]
 	switch {

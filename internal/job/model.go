@@ -541,7 +541,7 @@ type ExtraModules struct {
 type Inverter struct {
 	Entity
 	Type          Text     `key:"type" ref:"inverter_type" required:"yes" doc:"inverter type"`
-	Count         Count    `key:"count" min:"1" max:"10000" absent:"one, where it is no group of microinverters" doc:"how many (microinverters)"`
+	Count         Count    `key:"count" min:"1" max:"10000" absent:"as many as the modules of its array ask for, of microinverters, else one" doc:"how many (microinverters)"`
 	Array         Text     `key:"array" ref:"array" doc:"array whose modules a group of microinverters carries"`
 	Place         Text     `key:"place" choice:"roof|outside|inside|garage|attic|ground" doc:"where it stands; outside: on an outside wall or beside it; ground: on a frame or pad of its own, away from buildings"`
 	OutputSetting Quantity `key:"output_setting" dim:"current" doc:"output current limited by setting"`
@@ -578,7 +578,7 @@ type Circuit struct {
 	From            Text          `key:"from" ref:"string|inverter|combiner|disconnect|panel|transformer|circuit" absent:"the strings or inverters that it carries, or what gathers them" doc:"what it begins at on the side of the modules, by its name: a string, inverter, combiner, disconnect, panel or transformer, or the circuit that it goes on from"`
 	To              Text          `key:"to" ref:"combiner|inverter|disconnect|panel|transformer|circuit|service" absent:"what its strings or inverters lead to, where that is one thing" doc:"what it ends at on the side of the utility, by its name: a combiner, inverter, disconnect, panel or transformer, the circuit that goes on from it, or service"`
 	Inverters       Texts         `key:"inverters" ref:"inverter" doc:"inverters whose output it carries"`
-	Units           Count         `key:"units" min:"1" max:"500" doc:"microinverters on this branch"`
+	Units           Count         `key:"units" min:"1" max:"500" absent:"those of its groups that stand on no other branch, where that is known" doc:"microinverters on this branch"`
 	Conductor       Size          `key:"conductor" doc:"size of the ungrounded conductors"`
 	Material        Text          `key:"material" choice:"copper|aluminum" doc:"material of the conductors"`
 	Insulation      Text          `key:"insulation" doc:"insulation type, such as THWN-2 or PV wire"`
@@ -602,8 +602,8 @@ type Circuit struct {
 	Terminal        Quantity      `key:"terminal" dim:"temperature" positive:"yes" min:"60" max:"150" absent:"assumed to be that of terminals without a mark" doc:"temperature rating of the terminals"`
 	VoltageRating   Quantity      `key:"voltage_rating" dim:"voltage" positive:"yes" min:"100" max:"35000" doc:"voltage rating of the conductors"`
 	Overcurrent     Text          `key:"overcurrent" ref:"overcurrent" doc:"overcurrent device that protects it"`
-	Voltage         Quantity      `key:"voltage" dim:"voltage" positive:"yes" min:"100" max:"35000" doc:"nominal voltage of an AC circuit"`
-	System          Text          `key:"system" choice:"single-phase|split-phase|three-phase" doc:"system of an AC circuit"`
+	Voltage         Quantity      `key:"voltage" dim:"voltage" positive:"yes" min:"100" max:"35000" absent:"that of what leads to an AC circuit and of what it ends at, where they are alike" doc:"nominal voltage of an AC circuit"`
+	System          Text          `key:"system" choice:"single-phase|split-phase|three-phase" absent:"that of what leads to an AC circuit and of what it ends at, where they are alike" doc:"system of an AC circuit"`
 	Place           Text          `key:"place" choice:"array|roof|outside|inside|attic|underground" doc:"where it runs"`
 	Wet             Flag          `key:"wet" absent:"as its place says: outdoors and underground is wet" doc:"whether the place is wet"`
 	Supported       Quantity      `key:"support_interval" dim:"length" min:"0.05" max:"10" doc:"largest distance between supports"`

@@ -24,7 +24,7 @@ var knows = map[string]string{
 	"bonding":         "quantity table",
 	"wiring":          "",
 	"calculator":      "quantity table electrical structural",
-	"job":             "quantity source schema",
+	"job":             "quantity source schema rules",
 	"guide":           "",
 	"draft":           "quantity source table job review",
 	"draft/from":      "quantity source table job draft",

@@ -167,8 +167,8 @@ func nameIsEnough(f *job.Field) bool {
 }
 
 // Placed gives faults of the drafted text the places in the files that it was
-// made from. A fault of what no file gave keeps none. name is that of the job
-// when it was read.
+// made from. A fault of what no file gave keeps its place in the text. name is
+// that of the job when it was read.
 func Placed(name string, text []byte, d *draft.Document, faults source.Faults) source.Faults {
 	index, err := source.NewIndex(source.NewFile(name, text))
 	if err != nil {
@@ -178,11 +178,10 @@ func Placed(name string, text []byte, d *draft.Document, faults source.Faults) s
 	out := make(source.Faults, len(faults))
 	for i, f := range faults {
 		f.At = p.of(name, f.At, f.Path)
+		f.Also = slices.Clone(f.Also)
 		for k, further := range f.Also {
-			f.Also = slices.Clone(f.Also)
 			f.Also[k].At = p.of(name, further.At, "")
 		}
-		f.Also = slices.DeleteFunc(f.Also, func(further source.Further) bool { return !further.At.Known() })
 		out[i] = f
 	}
 	return out.Sorted()
@@ -246,9 +245,11 @@ func (p stretches) of(name string, at source.Span, key string) source.Span {
 				}
 			}
 		}
-		return s.from
+		if s.from.Known() {
+			return s.from
+		}
 	}
-	return source.Span{}
+	return at
 }
 
 // unquoted is the text that a value of TOML stands for; "" for what is no text.

@@ -36,7 +36,7 @@ func wires(c *terms.Call, x *job.Circuit) (lines, neutrals int) {
 	if isDC(c, x) {
 		return 2, 0
 	}
-	switch electrical.System(terms.Get(c, x.System)) {
+	switch electrical.System(circuitSystem.Of(c, x)) {
 	case electrical.SplitPhase:
 		return 2, 1
 	case electrical.ThreePhase:

@@ -268,7 +268,7 @@ var unseated = terms.Analyse(submittalKind, "microinverters without room on a br
 			continue
 		}
 		if terms.Peek(c, x.Kind) == "branch" {
-			b.Units = terms.Get(c, x.Units)
+			b.Units = circuitUnits.Of(c, x)
 		}
 		branches = append(branches, b)
 	}
