@@ -75,7 +75,9 @@ func Read(files []Source, o Options) (*Reading, error) {
 	for _, s := range files {
 		r.one(s, given)
 	}
-	r.unusedNames(files)
+	if len(r.faults) == 0 { // else a file may have what was not read
+		r.unusedNames()
+	}
 	if err := r.faults.Err(); err != nil {
 		return nil, err
 	}
@@ -140,14 +142,14 @@ func (r *reader) takes(key string, f *source.File, given map[string]*source.File
 }
 
 // unusedNames refuses a column or layer that the command line names and no file has.
-func (r *reader) unusedNames(files []Source) {
+func (r *reader) unusedNames() {
 	for _, name := range slices.Sorted(maps.Keys(r.options.Columns)) {
-		if !r.mapped[strings.ToLower(name)] && len(files) > 0 {
+		if !r.mapped[strings.ToLower(name)] {
 			r.fault(source.Span{}, "", "no schedule has a column %q", name)
 		}
 	}
 	for _, name := range slices.Sorted(maps.Keys(r.options.Layers)) {
-		if !r.layers[strings.ToLower(name)] && len(files) > 0 {
+		if !r.layers[strings.ToLower(name)] {
 			r.fault(source.Span{}, "", "no drawing has lines on a layer %q", name)
 		}
 	}
