@@ -29,7 +29,7 @@ func fixture(t testing.TB, name string) Source {
 	if err != nil {
 		t.Fatal(err)
 	}
-	return Source{"", source.NewFile(name, b)}
+	return Source{"", source.NewFile(filepath.Base(name), b)}
 }
 
 // drafted reads files to a draft, and that as a job.
@@ -112,7 +112,7 @@ func plan(points []job.Point, unit float64) string {
 const inch, metre = 0.0254, 1.0
 
 func TestDrawingOfAHipRoof(t *testing.T) {
-	j, r := mustDraft(t, Options{}, fixture(t, "hip.dxf"))
+	j, r := mustDraft(t, Options{}, fixture(t, "../../../../testdata/drafts/hip-roof.dxf"))
 	want := map[string]string{
 		"front": "0,0 480,0 336,144 144,144",
 		"back":  "0,288 144,144 336,144 480,288",

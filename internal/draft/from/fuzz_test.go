@@ -11,7 +11,7 @@ import (
 // FuzzRead holds that any file is read to a job or refused with places, and
 // that what is read of outlines is always a job.
 func FuzzRead(f *testing.F) {
-	for _, name := range []string{"hip.dxf", "court-r12.dxf", "faulty.dxf"} {
+	for _, name := range []string{"../../../../testdata/drafts/hip-roof.dxf", "court-r12.dxf", "faulty.dxf"} {
 		f.Add("r.dxf", fixture(f, name).File.Text)
 	}
 	f.Add("r.dxf", []byte(dxfOf("ROOF_a 0 0 100 0 100 100 0 100", "ROOF_b 0 0 100 0", "ROOF_b 100 0 100 80", "ROOF_b 100 80 0 0", "HOLE 10 50 20 50 20 60", "VENT 1 1 2 1 2 2")))

@@ -1,4 +1,4 @@
-# Writes the DXF files of this folder with python3-ezdxf 0.18.1 of Debian 12:
+# Writes the DXF files of this folder, and testdata/drafts/hip-roof.dxf, with python3-ezdxf 0.18.1 of Debian 12:
 #     python3 make-dxf.py
 # The tests read the files and do not run this.
 import ezdxf
@@ -29,7 +29,7 @@ block = doc.blocks.new("TREE")
 block.add_circle((0, 0), 3)
 msp.add_blockref("TREE", (900, 400), dxfattribs={"layer": "L-PLNT"})
 msp.add_circle((1300, 550), 3, dxfattribs={"layer": "P-VENT"})
-doc.saveas("hip.dxf")
+doc.saveas("../../../../testdata/drafts/hip-roof.dxf")
 
 doc, msp = new("R12", 0)
 for pts, layer in [([(0, 0), (12.5, 0), (12.5, 8.25), (0, 8.25)], "ROOF"), ([(4, 2), (6, 2), (6, 3.5), (4, 3.5)], "HOLE")]:
