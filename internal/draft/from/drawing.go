@@ -48,13 +48,19 @@ func (r *reader) drawing(f *source.File) {
 		return
 	}
 	var planes, holes []outline
+	outlines := 0
 	obstructions := map[string][]outline{}
 	for _, name := range d.order {
 		l := d.layers[name]
 		if l.unread {
 			continue // what is left of it would be open
 		}
-		for _, drawn := range d.rings(l) {
+		rings := d.rings(l)
+		if outlines += len(rings); outlines > mostOutlines {
+			r.fault(l.entities[0].at(), fmt.Sprintf("at most %d are read", mostOutlines), "the layers up to %q have %d outlines", l.name, outlines)
+			return
+		}
+		for _, drawn := range rings {
 			o := outline{name: l.of, rings: []ring{drawn}}
 			switch l.role {
 			case rolePlane:

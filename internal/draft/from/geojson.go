@@ -28,8 +28,12 @@ func (r *reader) geography(f *source.File) {
 	if len(r.faults) > before {
 		return
 	}
-	if len(g.outlines) == 0 {
+	switch n := len(g.outlines); {
+	case n == 0:
 		r.fault(f.Start(), "polygons or multipolygons of roof planes are expected", "the file has no outlines")
+		return
+	case n > mostOutlines:
+		r.fault(f.Start(), fmt.Sprintf("at most %d are read", mostOutlines), "the file has %d outlines", n)
 		return
 	}
 	g.project()

@@ -51,6 +51,12 @@ func (o ring) polygon(holes ...ring) geom.Polygon {
 
 // covers reports whether a ring lies in this one.
 func (o ring) covers(other ring) bool {
+	west, south, east, north := extent([]outline{{rings: []ring{o}}})
+	for _, c := range other {
+		if c.x < west || c.x > east || c.y < south || c.y > north {
+			return false // without the longer way
+		}
+	}
 	in, err := geom.Covers(o.polygon().AsGeometry(), other.polygon().AsGeometry())
 	return err == nil && in
 }
@@ -60,6 +66,9 @@ type outline struct {
 	name  string
 	rings []ring // the plane, then its holes
 }
+
+// mostOutlines bounds what a file may have.
+const mostOutlines = 1_000
 
 // mostCorners bounds an outline, whose edges are held against each other.
 const mostCorners = 2_000

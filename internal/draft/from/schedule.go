@@ -58,7 +58,7 @@ func (r *reader) columns(s *sheet, of *job.Table, own ...string) (columns []*col
 		r.headingUnit(c, name)
 	}
 	for i, c := range columns {
-		if c.axis != 0 && !slices.ContainsFunc(columns, func(o *column) bool {
+		if c.field != nil && c.axis != 0 && !slices.ContainsFunc(columns, func(o *column) bool {
 			return o.field == c.field && o.below == c.below && o.axis != c.axis
 		}) {
 			r.fault(s.heading[i].at, "a point takes the columns "+c.field.Key+" x and "+c.field.Key+" y", "%q has no other half", s.heading[i].text)

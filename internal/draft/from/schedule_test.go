@@ -79,6 +79,7 @@ func TestScheduleFaults(t *testing.T) {
 		{"heading alone", []Source{text("circuits.csv", "name,kind\n,\n")}, []string{"circuits.csv:1:1: no lines to read"}},
 		{"not text", []Source{text("circuits.csv", "\xff\xfen\x00")}, []string{"circuits.csv:1:1: not text"}},
 		{"half a point", []Source{text("arrays.csv", "name,plane,origin x\nA,B,3 ft\n")}, []string{`arrays.csv:1:12: "origin x" has no other half`}},
+		{"half a point that can be read", []Source{text("arrays.csv", "name,plane,origin x (A),origin y (in)\nA,B,3,18\n")}, []string{`arrays.csv:1:12: A is a current`, `arrays.csv:1:25: "origin y (in)" has no other half`}},
 		{"half a place", []Source{text("arrays.csv", "name,plane,origin x (ft),origin y (ft)\nA,B,3,\n")}, []string{"arrays.csv:2:5: one coordinate"}},
 		{"name", []Source{text("schedule.csv", "name\nA\n")}, []string{`schedule.csv:1:1: "schedule" does not tell what the file holds`}},
 		{"word", []Source{text("circiut=schedule.csv", "name\nA\n")}, []string{`schedule.csv:1:1: did you mean "circuit"?`}},
