@@ -180,9 +180,7 @@ func (s *sketch) modules() (n int) {
 
 // job states who, where and what.
 func (s *sketch) job() {
-	s.d.Head = append(s.d.Head,
-		"A draft. What stands in it was said, or follows from that. A key behind a # is open: take off its # and put in",
-		"the value of this job. What is left open is asked for by: plumbrule check --missing")
+	s.d.Head = append(s.d.Head, head...)
 	s.answered(s.put("project", "")).Set("storage", "false")
 	s.answered(s.put("adoption", "The code editions in force at the address."))
 	s.answered(s.put("site", "Climate and ground."))
