@@ -5,7 +5,26 @@ import (
 )
 
 // symbols lists the tables of a file with their names, those of a thing below it.
-func symbols(_ *Workspace, d *Document, _ InDocument) ([]DocumentSymbol, error) {
+// A client that shows no outline gets them one after the other.
+func symbols(w *Workspace, d *Document, _ InDocument) (any, error) {
+	nested := outlineOf(d)
+	if w.Client.TextDocument.DocumentSymbol.Hierarchical {
+		return nested, nil
+	}
+	return flat(d, nested, ""), nil
+}
+
+// flat lists symbols one after the other, each with what it is in.
+func flat(d *Document, list []DocumentSymbol, in string) []SymbolInformation {
+	out := []SymbolInformation{}
+	for _, s := range list {
+		out = append(out, SymbolInformation{s.Name, s.Kind, Location{d.URI, s.Range}, in})
+		out = append(out, flat(d, s.Children, s.Name)...)
+	}
+	return out
+}
+
+func outlineOf(d *Document) []DocumentSymbol {
 	o := newOutline(d.File)
 	var top []*symbol
 	of := map[*node]*symbol{}
@@ -34,7 +53,7 @@ func symbols(_ *Workspace, d *Document, _ InDocument) ([]DocumentSymbol, error) 
 			top = append(top, s)
 		}
 	}
-	return plainSymbols(top), nil
+	return plainSymbols(top)
 }
 
 // symbol is a table while what stands below it is gathered.

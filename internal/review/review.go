@@ -12,6 +12,7 @@ import (
 	"slices"
 	"sort"
 	"strings"
+	"sync"
 
 	"plumbrule/internal/codebook"
 	"plumbrule/internal/job"
@@ -191,6 +192,8 @@ type Review struct {
 	ran      []string        // checks that were asked for
 	starts   []int           // where the outcomes of each of them begin, and the end
 	taken    int             // outcomes taken over from an earlier review
+
+	readers func() *terms.Readers // who read what, looked through when first asked
 }
 
 // ErrNothingRan is returned for a job that no check had anything to say about.
@@ -214,6 +217,7 @@ func run(j *job.Job, book *codebook.Codebook, tables *table.Set, o Options, befo
 		return nil, err
 	}
 	r := &Review{Job: j, Book: book, System: j.System()}
+	r.readers = sync.OnceValue(r.lookThrough)
 	m := terms.New(j, tables)
 	r.Model = m
 	r.Adopted = adopted(m)
