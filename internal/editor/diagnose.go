@@ -56,7 +56,7 @@ func (d diagnostics) faults(w *Workspace, faults source.Faults, file *source.Fil
 		if !f.At.Known() || f.At.File.Text == nil {
 			f.At = file.Start()
 		}
-		x := Diagnostic{Severity: SeverityError, Message: wording.Sentence(wording.Plain(f.Text()))}
+		x := Diagnostic{Severity: SeverityError, Message: wording.Plain(f.Text())}
 		if i == mostFaults {
 			x.Message = fmt.Sprintf("And %d more faults.", len(faults)-i)
 			d.add(w, f.At, x)
@@ -216,10 +216,11 @@ func (d diagnostics) missing(w *Workspace, r *review.Review) {
 		if means, found := wording.MeansAndFound(m); means != "" {
 			x.Message += wording.Sentence(means) + belongs + "\nFound in: " + wording.Sentence(found) + "\n"
 		}
-		x.Message += wording.WaitingFor(m) + " waiting: " + strings.Join(m.Checks[:min(len(m.Checks), mostSubjects)], ", ")
+		checks := strings.Join(m.Checks[:min(len(m.Checks), mostSubjects)], ", ")
 		if n := len(m.Checks) - mostSubjects; n > 0 {
-			x.Message += fmt.Sprintf(" and %d more", n)
+			checks += fmt.Sprintf(" and %d more", n)
 		}
+		x.Message += "Waiting: " + wording.WaitingFor(m) + " (" + checks + ")."
 		d.add(w, at, x)
 	}
 }

@@ -163,15 +163,18 @@ func (s *server) toShow(path string) (list []Diagnostic, ready bool) {
 		found.faults(s.workspace, d.Syntax, d.File)
 		return append(list, found[path]...), true
 	}
-	if d != nil && s.roots[path] == nil {
-		return nil, false
+	var text *source.File
+	if d != nil {
+		if text = d.File; s.roots[path] == nil {
+			return nil, false
+		}
 	}
 	for _, from := range slices.Sorted(maps.Keys(s.roots)) {
 		r := s.roots[from]
 		if !r.read[path] || s.included(from) {
 			continue
 		}
-		if d != nil && r.texts[path] != d.File {
+		if r.texts[path] != text {
 			if s.workspace.At(from).Syntax == nil {
 				return nil, false
 			}
