@@ -85,10 +85,10 @@ type Outcome struct {
 
 	unwritten string // the adopted editions that the check says nothing for, in words; "" for none
 
-	reads    []codebook.Read // the terms that the measure and the limit read
-	measured int             // how many of them the measure read, which come first
-	rests    []*terms.Value  // all that the condition, the measure and the limit rest on
-	likes    job.Likes       // where the values that it rests on were taken by like
+	reads    []codebook.Read              // the terms that the measure and the limit read
+	measured int                          // how many of them the measure read, which come first
+	rests    []*terms.Value               // all that the condition, the measure and the limit rest on
+	likes    job.Likes                    // where the values that it rests on were taken by like
 	place    func(key string) source.Span // where the value of a key stands; nil: where it was read
 	sys      quantity.System
 	why      func() string // the reason, where it is put into words only when asked for; nil: Reason
