@@ -209,8 +209,7 @@ func (f *fixer) missing(title string, keys []string, of ...Diagnostic) {
 		if field == nil || field.Table != nil || f.o.find(key) != nil {
 			continue
 		}
-		at := f.o.contentEnd(n.header)
-		at = f.o.lineEnd(at)
+		at := f.o.lineEnd(n.header.said)
 		if lines[at] == nil {
 			lines[at] = &strings.Builder{}
 		}

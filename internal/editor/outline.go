@@ -48,6 +48,7 @@ type header struct {
 	many  bool // two brackets
 	opens *node
 	end   int // where the lines of the table end: the next header, or the end of the text
+	said  int // where what it says ends: before the empty lines and the comments above the next header
 }
 
 // pair is one key with its value, as far as it is typed.
@@ -100,10 +101,13 @@ func newOutline(f *source.File) *outline {
 			at = o.comment(at)
 		case f.Text[at] == '[':
 			h := o.header(at)
-			table = h.opens
+			table, h.said = h.opens, h.at.End
 			at = o.restOfLine(h.at.End)
 		default:
 			p := o.pair(at, table, 0)
+			if n := len(o.headers); n > 0 {
+				o.headers[n-1].said = p.at.End
+			}
 			at = o.restOfLine(max(p.at.End, at+1))
 		}
 	}

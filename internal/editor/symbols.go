@@ -33,9 +33,8 @@ func outlineOf(d *Document) []DocumentSymbol {
 		if n.isRoot() || of[n] != nil {
 			continue
 		}
-		end := o.contentEnd(h)
 		s := &symbol{DocumentSymbol: DocumentSymbol{
-			Name: n.key, Kind: SymbolObject, Range: d.Range(o.span(h.at.Start, end)), SelectionRange: d.Range(h.at),
+			Name: n.key, Kind: SymbolObject, Range: d.Range(o.span(h.at.Start, h.said)), SelectionRange: d.Range(h.at),
 		}}
 		if name := n.name(); name != "" && n.number > 0 {
 			s.Name, s.Detail = wording.Plain(name), n.key
@@ -98,16 +97,4 @@ func (n *node) label() string {
 		}
 	}
 	return ""
-}
-
-// contentEnd is where the lines of a table end that say something: before the
-// empty lines and the words that stand above the next header.
-func (o *outline) contentEnd(h *header) int {
-	end := h.at.End
-	for _, p := range o.pairs {
-		if p.at.Start >= h.at.Start && p.at.End <= h.end {
-			end = max(end, p.at.End)
-		}
-	}
-	return end
 }
