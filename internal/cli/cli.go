@@ -55,7 +55,7 @@ func failed(err error) error              { return &exit{exitFailed, err} }
 // to exit with. What a command prints reaches stdout only when the command is
 // done, so an error leaves no half of a report behind.
 func Main(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
-	p := &program{rules: rules.FS, stdout: stdout, colour: stdout == io.Writer(os.Stdout) && !color.NoColor}
+	p := &program{rules: rules.FS, colour: stdout == io.Writer(os.Stdout) && !color.NoColor}
 	return p.main(args, stdin, stdout, stderr)
 }
 
@@ -77,6 +77,7 @@ func (p *program) main(args []string, stdin io.Reader, stdout, stderr io.Writer)
 			code = exitFailed
 		}
 	}()
+	p.stdout = stdout
 	var out strings.Builder
 	root := p.newRoot()
 	root.SetArgs(args)
