@@ -16,6 +16,9 @@ func TestKeysPrintsEverything(t *testing.T) {
 		listed := map[string]string{}
 		for line := range strings.Lines(b.String()) {
 			if key, _, _ := strings.Cut(strings.TrimSpace(line), " "); strings.HasPrefix(line, "  ") {
+				if listed[key] != "" {
+					t.Errorf("%s %s is listed twice", s.header(), key)
+				}
 				listed[key] = line
 			}
 		}

@@ -25,7 +25,7 @@ func (p *program) newLSP() *cobra.Command {
 		Example: "  plumbrule lsp",
 		Args:    noNames,
 		RunE: func(c *cobra.Command, _ []string) error {
-			err := editor.Serve(c.Context(), stdio{c.InOrStdin(), p.stdout}, editor.Options{
+			err := editor.Serve(c.Context(), stdio{c.InOrStdin(), p.live}, editor.Options{
 				Load: func() (*codebook.Codebook, *table.Set, error) {
 					book, err := p.loadBook(jurisdictions...)
 					if err != nil {

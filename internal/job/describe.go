@@ -239,6 +239,11 @@ func describeField(key string, sf reflect.StructField) *Field {
 	if words := sf.Tag.Get("choice"); words != "" {
 		f.Choice = strings.Split(words, "|")
 	}
+	if sf.Tag.Get("sets") == "yes" {
+		for _, s := range StandardSets() {
+			f.Choice = append(f.Choice, s.Name)
+		}
+	}
 	kind, given := kinds[sf.Type]
 	switch {
 	case given:

@@ -541,7 +541,7 @@ type ExtraModules struct {
 type Inverter struct {
 	Entity
 	Type          Text     `key:"type" ref:"inverter_type" required:"yes" doc:"inverter type"`
-	Count         Count    `key:"count" min:"1" max:"10000" absent:"one, where it is no group of microinverters" doc:"how many (microinverters)"`
+	Count         Count    `key:"count" min:"1" max:"10000" absent:"as many as the modules of its array ask for, of microinverters, else one" doc:"how many (microinverters)"`
 	Array         Text     `key:"array" ref:"array" doc:"array whose modules a group of microinverters carries"`
 	Place         Text     `key:"place" choice:"roof|outside|inside|garage|attic|ground" doc:"where it stands; outside: on an outside wall or beside it; ground: on a frame or pad of its own, away from buildings"`
 	OutputSetting Quantity `key:"output_setting" dim:"current" doc:"output current limited by setting"`
@@ -578,22 +578,22 @@ type Circuit struct {
 	From            Text          `key:"from" ref:"string|inverter|combiner|disconnect|panel|transformer|circuit" absent:"the strings or inverters that it carries, or what gathers them" doc:"what it begins at on the side of the modules, by its name: a string, inverter, combiner, disconnect, panel or transformer, or the circuit that it goes on from"`
 	To              Text          `key:"to" ref:"combiner|inverter|disconnect|panel|transformer|circuit|service" absent:"what its strings or inverters lead to, where that is one thing" doc:"what it ends at on the side of the utility, by its name: a combiner, inverter, disconnect, panel or transformer, the circuit that goes on from it, or service"`
 	Inverters       Texts         `key:"inverters" ref:"inverter" doc:"inverters whose output it carries"`
-	Units           Count         `key:"units" min:"1" max:"500" doc:"microinverters on this branch"`
+	Units           Count         `key:"units" min:"1" max:"500" absent:"those of its groups that stand on no other branch, where that is known" doc:"microinverters on this branch"`
 	Conductor       Size          `key:"conductor" doc:"size of the ungrounded conductors"`
-	Material        Text          `key:"material" choice:"copper|aluminum" doc:"material of the conductors"`
+	Material        Text          `key:"material" choice:"copper|aluminum" doc:"material of the conductors, of the equipment grounding conductor too where ground_material names no other"`
 	Insulation      Text          `key:"insulation" doc:"insulation type, such as THWN-2 or PV wire"`
 	Sets            Count         `key:"sets" min:"1" max:"20" default:"1" doc:"parallel sets"`
 	SetsApart       Flag          `key:"sets_apart" default:"false" doc:"whether each parallel set has a raceway, and a bonding jumper, of its own"`
 	CurrentCarrying Count         `key:"current_carrying" min:"1" max:"200" absent:"all that its raceway holds besides the ground" doc:"current-carrying conductors in the same raceway or cable"`
 	Ground          Size          `key:"ground" doc:"size of the equipment grounding conductor"`
-	GroundMaterial  Text          `key:"ground_material" choice:"copper|aluminum" doc:"material of the equipment grounding conductor"`
+	GroundMaterial  Text          `key:"ground_material" choice:"copper|aluminum" absent:"as the conductors" doc:"material of the equipment grounding conductor"`
 	GroundPath      Text          `key:"ground_path" choice:"wire|raceway" default:"wire" doc:"what serves as its equipment grounding conductor: a wire, or the metal raceway itself"`
 	TerminalProven  Flag          `key:"terminal_proven" doc:"whether the equipment at both ends is listed and marked for a terminal rating above 75 degC"`
 	GroundExposed   Flag          `key:"ground_exposed" doc:"whether the equipment grounding conductor is exposed to damage"`
 	UpsizedFor      Text          `key:"upsized_for" choice:"voltage-drop|correction|none" absent:"any increase counts" doc:"why the conductors are larger than needed"`
 	Raceway         Text          `key:"raceway" choice:"EMT|RMC|IMC|FMC|LFMC|LFNC|PVC-40|PVC-80|ENT|HDPE|wireway|tray|MC|cable|free-air" doc:"raceway or other wiring method; wireway: of metal"`
 	TradeSize       Text          `key:"trade_size" doc:"trade size of the raceway, such as 3/4"`
-	Contents        Text          `key:"contents" doc:"all conductors in the raceway, such as \"4x10 THWN-2, 1x10 THWN-2\""`
+	Contents        Text          `key:"contents" absent:"assumed to be the most that its circuits can bring" doc:"all conductors in the raceway, such as \"4x10 THWN-2, 1x10 THWN-2\""`
 	Length          Quantity      `key:"length" dim:"length" max:"10000" doc:"one-way length"`
 	RacewayLength   Quantity      `key:"raceway_length" dim:"length" max:"10000" or:".length" doc:"length of the raceway"`
 	Ambient         Quantity      `key:"ambient" dim:"temperature" min:"-70" max:"100" or:"site.design_high" doc:"ambient temperature around it"`
@@ -602,8 +602,8 @@ type Circuit struct {
 	Terminal        Quantity      `key:"terminal" dim:"temperature" positive:"yes" min:"60" max:"150" absent:"assumed to be that of terminals without a mark" doc:"temperature rating of the terminals"`
 	VoltageRating   Quantity      `key:"voltage_rating" dim:"voltage" positive:"yes" min:"100" max:"35000" doc:"voltage rating of the conductors"`
 	Overcurrent     Text          `key:"overcurrent" ref:"overcurrent" doc:"overcurrent device that protects it"`
-	Voltage         Quantity      `key:"voltage" dim:"voltage" positive:"yes" min:"100" max:"35000" doc:"nominal voltage of an AC circuit"`
-	System          Text          `key:"system" choice:"single-phase|split-phase|three-phase" doc:"system of an AC circuit"`
+	Voltage         Quantity      `key:"voltage" dim:"voltage" positive:"yes" min:"100" max:"35000" absent:"that of what leads to an AC circuit and of what it ends at, where they are alike" doc:"nominal voltage of an AC circuit"`
+	System          Text          `key:"system" choice:"single-phase|split-phase|three-phase" absent:"that of what leads to an AC circuit and of what it ends at, where they are alike" doc:"system of an AC circuit"`
 	Place           Text          `key:"place" choice:"array|roof|outside|inside|attic|underground" doc:"where it runs"`
 	Wet             Flag          `key:"wet" absent:"as its place says: outdoors and underground is wet" doc:"whether the place is wet"`
 	Supported       Quantity      `key:"support_interval" dim:"length" min:"0.05" max:"10" doc:"largest distance between supports"`
@@ -637,7 +637,7 @@ type Overcurrent struct {
 	DC               Flag     `key:"dc" doc:"whether it is rated for DC"`
 	PVListed         Flag     `key:"pv_listed" doc:"whether it is listed for photovoltaic circuits"`
 	Interrupting     Quantity `key:"interrupting" dim:"current" positive:"yes" min:"10" max:"300000" doc:"interrupting rating"`
-	Backfed          Flag     `key:"backfed" doc:"whether power flows into its load side"`
+	Backfed          Flag     `key:"backfed" absent:"yes of a breaker in a circuit of inverters, no of a fuse" doc:"whether power flows into its load side"`
 	BackfeedSuitable Flag     `key:"backfeed_suitable" doc:"whether it is suitable for backfeed (not marked line and load)"`
 	FullRated        Flag     `key:"full_rated" default:"false" doc:"whether its assembly is listed for continuous duty at 100 %"`
 }
@@ -759,7 +759,7 @@ type Interconnection struct {
 	Panel                  Text             `key:"panel" ref:"panel" absent:"the panel of the service" doc:"panel whose busbar or feeder it connects to"`
 	Option                 Text             `key:"option" choice:"sum|opposite-end|breaker-sum|center-fed|feed-through|engineered|power-control" doc:"busbar option that the design relies on"`
 	Position               Text             `key:"position" choice:"opposite-end|other|both-ends" doc:"place of the source breakers on the busbar, or of the connection on the feeder"`
-	Overcurrent            Text             `key:"overcurrent" ref:"overcurrent" doc:"source overcurrent device"`
+	Overcurrent            Text             `key:"overcurrent" ref:"overcurrent" absent:"that of the one circuit that reaches it" doc:"source overcurrent device"`
 	Overcurrents           Texts            `key:"overcurrents" ref:"overcurrent" absent:"that one alone" doc:"source overcurrent devices, where several are backfed, besides the one that overcurrent names"`
 	LoadBreakers           Given[[]float64] `key:"load_breakers" dim:"current" doc:"ratings of all load breakers on the busbar"`
 	OtherSources           Given[[]float64] `key:"other_sources" dim:"current" doc:"output currents of other sources on the busbar"`

@@ -22,9 +22,8 @@ var _ = terms.Derive(circuitKind, "is_dc", terms.YesNo, "whether it carries dire
 var circuitHighestVoltage = terms.Derive(circuitKind, "highest_voltage", terms.Quantity(quantity.Voltage), "largest voltage: of its strings in the cold, or the nominal one of an AC circuit", "NEC 690.7", "",
 	func(c *terms.Call, x *job.Circuit) float64 {
 		if !isDC(c, x) {
-			v := c.Q(x.Voltage)
 			terms.Drive(c, x.Voltage)
-			return v
+			return circuitVoltage.Of(c, x)
 		}
 		terms.Drive(c, x.Strings)
 		return highest(c, stringsOf(c, x))
@@ -315,11 +314,11 @@ func circuitCurrent(c *terms.Call, x *job.Circuit) dcCurrent {
 // units are summed as if their currents were in phase, which errs to the safe
 // side.
 func outputCurrent(c *terms.Call, inverters []*job.Inverter, x *job.Circuit) dcCurrent {
-	system := electrical.System(terms.Get(c, x.System))
+	system := electrical.System(circuitSystem.Of(c, x))
 	if terms.Peek(c, x.Kind) != "branch" {
 		return outputSum(c, inverters, system)
 	}
-	units := terms.Get(c, x.Units)
+	units := circuitUnits.Of(c, x)
 	var most *job.InverterType
 	for _, i := range inverters {
 		if t := typeOf(c, i); t != nil && (most == nil || c.Q(t.OutputCurrent) > c.Q(most.OutputCurrent)) {
@@ -528,8 +527,8 @@ func voltageDrop(c *terms.Call, x *job.Circuit) float64 {
 	if isDC(c, x) {
 		in.Current, in.Voltage = operating(c, x)
 	} else {
-		in.System = electrical.System(terms.Get(c, x.System))
-		in.Current, in.Voltage = circuitCurrent(c, x).maximum, c.Q(x.Voltage)
+		in.System = electrical.System(circuitSystem.Of(c, x))
+		in.Current, in.Voltage = circuitCurrent(c, x).maximum, circuitVoltage.Of(c, x)
 	}
 	in.Temperature = named(c, "Chapter 9 Table 8 note", "base")
 	code := nec(c)
@@ -569,7 +568,7 @@ func groundSmallest(c *terms.Call, x *job.Circuit) quantity.Size {
 	terms.Drive(c, x.Ground)
 	in := electrical.GroundInput{
 		Overcurrent:     deviceAhead(c, x),
-		Material:        electrical.Material(terms.Get(c, x.GroundMaterial)),
+		Material:        electrical.Material(groundMaterial.Of(c, x)),
 		CircuitMaterial: electrical.Material(terms.Get(c, x.Material)),
 		Installed:       terms.Get(c, x.Conductor),
 		Sets:            terms.Get(c, x.Sets),

@@ -34,7 +34,7 @@ var inverterUnitCount = terms.Derive(inverterKind, "unit_count", terms.WholeNumb
 			return terms.Get(c, i.Count)
 		}
 		if inverterIsMicro.Of(c, i) {
-			terms.Get(c, i.Count)
+			return inverterCount.Of(c, i)
 		}
 		return 1
 	})
