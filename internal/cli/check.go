@@ -51,7 +51,7 @@ func (p *program) newCheck() *cobra.Command {
 	}
 	o.gate = addChoice(c, "gate", "the least severity that counts for the exit code",
 		string(codebook.Correction), string(codebook.Verify), string(codebook.Advisory))
-	o.format = addChoice(c, "format", "how the report is written: text in full, brief in three lines a finding; toml: with --missing", "text", "brief", "json", "toml")
+	o.format = addChoice(c, "format", "how the report is written: text on one screen, full with every comment in full; toml: with --missing", "text", "full", "json", "toml")
 	c.Flags().BoolVar(&o.missing, "missing", false, "list what the job leaves out instead, by how many outcomes wait for it; --format toml makes it a block to paste")
 	c.Flags().StringVar(&o.output, "output", "", "write the report to this `FILE`, whole or not at all")
 	c.Flags().StringArrayVar(&o.writes, "write", nil, "write this `FILE` too, in the format of its ending; may be repeated")
@@ -116,7 +116,7 @@ func (p *program) reporter(reviews []*review.Review, o *checkFlags) func(io.Writ
 			return writeJSON(w, reviews)
 		}
 		return writeText(w, reviews, func(w io.Writer, r *review.Review) error {
-			text := report.TextOptions{Color: o.output == "" && p.colour, Brief: o.format.value == "brief"}
+			text := report.TextOptions{Color: o.output == "" && p.colour, Full: o.format.value == "full"}
 			switch {
 			case o.format.value == "toml":
 				return report.MissingTOML(w, r)

@@ -3,6 +3,8 @@ package report
 import (
 	"fmt"
 	"io"
+	"strconv"
+	"strings"
 
 	"plumbrule/internal/codebook"
 	"plumbrule/internal/review"
@@ -150,5 +152,65 @@ func (p *page) needs(name string, list []*review.Missing) {
 	p.head(name, wording.Plural(wording.KeysLeftOut(list), "key", "keys"))
 	for _, m := range list {
 		p.wait("", m)
+	}
+}
+
+// titled writes how severe a finding is and the title of its check, behind a
+// number unless that is 0.
+func (p *page) titled(number int, c *codebook.Check, excused bool, result review.Result) {
+	word, tone := string(c.Severity), p.advisory
+	switch c.Severity {
+	case codebook.Correction:
+		tone = p.correction
+	case codebook.Verify:
+		tone = p.verify
+	}
+	if excused {
+		word, tone = "excused "+word, p.excused
+	}
+	word = strings.ToUpper(word)
+	if result == review.Undetermined {
+		word += ", undetermined"
+	}
+	lead := ""
+	if number > 0 {
+		lead = strconv.Itoa(number) + "."
+		lead += wording.Spaces(margin - len(lead))
+	}
+	title := wrap(wording.Plain(c.Title), p.width-margin-len(word)-2)
+	p.line(lead + tone.Sprint(word) + "  " + title[0])
+	for _, l := range title[1:] {
+		p.line(wording.Spaces(len(lead)+len(word)+2) + l)
+	}
+}
+
+// subjectAndMore names what a finding is about, with how many more there are.
+func subjectAndMore(o *review.Outcome, more int) string {
+	if more > 0 {
+		return fmt.Sprintf("%s and %d more", o.Subject.Label(), more)
+	}
+	return o.Subject.Label()
+}
+
+// placeOf is where an outcome stands, behind what it is about.
+func placeOf(o *review.Outcome) string {
+	if !o.At.Known() {
+		return ""
+	}
+	return ", " + o.At.Position().String()
+}
+
+// said is what a finding says in one line.
+func said(o *review.Outcome) string {
+	if o.Result == review.Undetermined {
+		return wording.Open(o)
+	}
+	return o.Finding
+}
+
+// toPass says what would pass, of what is not met.
+func (p *page) toPass(o *review.Outcome) {
+	if o.Result == review.NotMet {
+		p.paragraph(margin, "to pass: "+o.Remedy)
 	}
 }

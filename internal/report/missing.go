@@ -30,7 +30,7 @@ func Missing(w io.Writer, r *review.Review, o TextOptions) error {
 		number := fmt.Sprintf("%d.", i+1)
 		p.wait(number+wording.Spaces(margin-len(number)), m)
 		for _, s := range m.Slots {
-			if o.Brief {
+			if !o.Full {
 				p.paragraph(margin, s.Field.Doc+": "+wording.Holds(s))
 				continue
 			}

@@ -128,8 +128,8 @@ func TestMissing(t *testing.T) {
 		review *review.Review
 		write  func(*bytes.Buffer, *review.Review) error
 	}{
-		"missing.txt":       {full, func(b *bytes.Buffer, r *review.Review) error { return Missing(b, r, TextOptions{}) }},
-		"missing-brief.txt": {full, func(b *bytes.Buffer, r *review.Review) error { return Missing(b, r, TextOptions{Brief: true}) }},
+		"missing.txt":       {full, func(b *bytes.Buffer, r *review.Review) error { return Missing(b, r, TextOptions{Full: true}) }},
+		"missing-brief.txt": {full, func(b *bytes.Buffer, r *review.Review) error { return Missing(b, r, TextOptions{}) }},
 		"missing.toml":      {full, func(b *bytes.Buffer, r *review.Review) error { return MissingTOML(b, r) }},
 		"missing-none.txt":  {clear, func(b *bytes.Buffer, r *review.Review) error { return Missing(b, r, TextOptions{}) }},
 		"missing-none.toml": {clear, func(b *bytes.Buffer, r *review.Review) error { return MissingTOML(b, r) }},

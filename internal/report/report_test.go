@@ -37,11 +37,11 @@ func TestText(t *testing.T) {
 		review  *review.Review
 		options TextOptions
 	}{
-		"full.txt":   {full, TextOptions{}},
-		"colour.txt": {full, TextOptions{Color: true}},
-		"narrow.txt": {full, TextOptions{Width: 56}},
-		"clear.txt":  {reporttest.Trial(t, reporttest.Clear), TextOptions{}},
-		"brief.txt":  {full, TextOptions{Brief: true}},
+		"full.txt":   {full, TextOptions{Full: true}},
+		"colour.txt": {full, TextOptions{Full: true, Color: true}},
+		"narrow.txt": {full, TextOptions{Full: true, Width: 56}},
+		"clear.txt":  {reporttest.Trial(t, reporttest.Clear), TextOptions{Full: true}},
+		"list.txt":   {full, TextOptions{}},
 	} {
 		t.Run(name, func(t *testing.T) { reporttest.Golden(t, name, text(t, c.review, c.options)) })
 	}
@@ -51,7 +51,7 @@ func TestText(t *testing.T) {
 // the letter, and colour adds no information.
 func TestTextShowsEverything(t *testing.T) {
 	r := reporttest.Trial(t, job.Edits{})
-	plainText := strings.Join(strings.Fields(string(text(t, r, TextOptions{}))), " ")
+	plainText := strings.Join(strings.Fields(string(text(t, r, TextOptions{Full: true}))), " ")
 	shown := 0
 	for _, o := range r.Worst() {
 		shown++
@@ -64,8 +64,8 @@ func TestTextShowsEverything(t *testing.T) {
 	if shown != 7 {
 		t.Errorf("the job has %d findings, expected 7", shown)
 	}
-	coloured := string(text(t, r, TextOptions{Color: true}))
-	if bare := stripColour(coloured); bare != string(text(t, r, TextOptions{})) {
+	coloured := string(text(t, r, TextOptions{Full: true, Color: true}))
+	if bare := stripColour(coloured); bare != string(text(t, r, TextOptions{Full: true})) {
 		t.Errorf("without its colours the letter differs from the plain one:\n%s", bare)
 	}
 }
@@ -85,8 +85,8 @@ func TestTextNamesManyLikeFindings(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	got := string(text(t, r, TextOptions{}))
-	if !strings.Contains(got, "1.  CORRECTION") || strings.Contains(got, "2.  ") {
+	got := string(text(t, r, TextOptions{Full: true}))
+	if !strings.Contains(got, "1.  NOT MET") || strings.Contains(got, "2.  ") {
 		t.Error("the findings do not share one number")
 	}
 	if !strings.Contains(got, "overcurrent F39, and 39 more listed below") {
@@ -127,7 +127,7 @@ func stripColour(s string) string {
 
 func TestTextKeepsTheTerminalSafe(t *testing.T) {
 	r := reporttest.Trial(t, job.Edits{Set: map[string]any{"project.name": "shed \x1b[2J\u202e", "overcurrent.F1.name": "\x07bell"}})
-	got := string(text(t, r, TextOptions{}))
+	got := string(text(t, r, TextOptions{Full: true}))
 	if strings.ContainsAny(got, "\x1b\x07\u202e") {
 		t.Errorf("a control character of the job reaches the terminal: %q", got)
 	}
@@ -166,7 +166,7 @@ func TestTotalsAddUp(t *testing.T) {
 func TestTotalsOfAVeryLargeJob(t *testing.T) {
 	r := reporttest.Trial(t, job.Edits{})
 	r.Totals = review.Totals{NotMet: 1234567, Undetermined: 123456789012345, Met: 98765432109, NotApplicable: 1, Excused: 23456789, Pairs: 999999999999999}
-	_, table, _ := strings.Cut(string(text(t, r, TextOptions{})), "TOTALS")
+	_, table, _ := strings.Cut(string(text(t, r, TextOptions{Full: true})), "TOTALS")
 	lines := strings.Split(table, "\n")[2:]
 	last := slices.IndexFunc(lines, func(l string) bool { return strings.HasPrefix(l, "together") })
 	want := []string{"together", "1234567", "123456789012345", "98765432109", "1", "23456789", "999999999999999"}
@@ -184,7 +184,7 @@ func TestDefectsAreNamed(t *testing.T) {
 	r := reporttest.Trial(t, job.Edits{})
 	o := reporttest.Find(t, r, "electrical/low", "site")
 	o.Result, o.Defect, o.Reason, o.Measure = review.Undetermined, "index out of range\ngoroutine 7 [running]", "check electrical/low failed: index out of range", nil
-	if got := string(text(t, r, TextOptions{})); !strings.Contains(got, "Defect of the program, not of the job: electrical/low for site: index out of range") || strings.Contains(got, "goroutine") {
+	if got := string(text(t, r, TextOptions{Full: true})); !strings.Contains(got, "Defect of the program, not of the job: electrical/low for site: index out of range") || strings.Contains(got, "goroutine") {
 		t.Errorf("the defect is not named in one line:\n%s", got)
 	}
 	if doc := document(r); len(doc.Defects) != 1 || strings.Contains(doc.Defects[0], "goroutine") {

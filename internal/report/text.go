@@ -10,34 +10,44 @@ import (
 	"strconv"
 	"strings"
 
+	"github.com/fatih/color"
+
 	"plumbrule/internal/codebook"
 	"plumbrule/internal/review"
 	"plumbrule/internal/wording"
 )
 
-// TextOptions say how the letter looks.
+// TextOptions say how the report looks.
 type TextOptions struct {
 	Color bool
 	Width int  // in columns; zero is the usual width
-	Brief bool // three lines a finding: what, where, what would pass
+	Full  bool // everything about each comment, instead of a line each
 }
 
-// Text writes the review as a letter to a terminal: what was reviewed under
-// which editions, then the findings numbered through, by discipline and worst
-// first, then the totals, what to do next, and the cautions. Findings of one
-// check and one result share a number: the worst in full, then every other by
-// name.
+// Text writes the review on one screen of a terminal: how it came out, each
+// comment on a line, what to do next, and the cautions. In full each comment has
+// its worst subject with place, numbers and source, then the others by name, and
+// what comes of it; then follow what is missing, the totals, and the checks that
+// had nothing to look at.
 func Text(w io.Writer, r *review.Review, o TextOptions) error {
-	t := &letter{page: newPage(o), r: r, brief: o.Brief}
-	parts := wording.Disciplines(r)
+	t := &letter{page: newPage(o), r: r}
 	t.opening()
-	for _, d := range parts {
-		t.discipline(d)
+	for _, s := range codebook.Severities {
+		if o.Full {
+			t.comments(s)
+		} else {
+			t.list(s)
+		}
 	}
-	t.missing()
-	t.totals(parts)
-	t.remarks()
-	t.next(parts)
+	if o.Full {
+		t.accepted()
+		t.missing()
+		t.totals(wording.Disciplines(r))
+		t.remarks()
+	} else {
+		t.totalsInBrief()
+	}
+	t.next()
 	t.closing()
 	_, err := w.Write(t.Bytes())
 	return err
@@ -46,24 +56,26 @@ func Text(w io.Writer, r *review.Review, o TextOptions) error {
 // letter is one text report in the making.
 type letter struct {
 	*page
-	r      *review.Review
-	number int // of the last finding
-	brief  bool
+	r *review.Review
 }
 
 func (t *letter) opening() {
 	t.line(t.heading.Sprint("PLAN REVIEW") + "  " + wording.Plain(wording.JobFile(t.r)))
+	verdict, count := strings.ToUpper(wording.Verdict(t.r)), wording.BySeverity(wording.CommentsBySeverity(t.r))
+	if count != "" {
+		count = ": " + count
+	}
+	t.line(t.verdictTone().Sprint(verdict) + count)
 	p := t.r.Job.Project
 	var who []string
 	for _, g := range []struct {
 		known bool
 		text  string
-	}{{p.Name.Known, p.Name.Value}, {p.Address.Known, p.Address.Value}, {p.Revision.Known, "revision " + p.Revision.Value}} {
+	}{{p.Name.Known, p.Name.Value}, {p.Address.Known, p.Address.Value}, {p.Permit.Known, "permit " + p.Permit.Value}, {p.Revision.Known, "revision " + p.Revision.Value}} {
 		if g.known {
 			who = append(who, g.text)
 		}
 	}
-	t.paragraph(0, strings.Join(who, ", "))
 	editions := "no edition of any code is stated"
 	if list := wording.EditionNames(t.r); len(list) > 0 {
 		editions = "held against " + strings.Join(list, ", ")
@@ -71,110 +83,176 @@ func (t *letter) opening() {
 	if p.Authority.Known {
 		editions = "for " + p.Authority.Value + ", " + editions
 	}
-	t.paragraph(0, editions)
+	t.paragraph(0, strings.Join(append(who, editions), ", "))
 }
 
-func (t *letter) discipline(d *wording.Discipline) {
-	if len(d.Groups) == 0 {
-		return
-	}
-	remark := wording.BySeverity(d.Outstanding)
-	if d.Excused > 0 {
-		if remark != "" {
-			remark += ", "
+// verdictTone is the colour of the gravest comment.
+func (t *letter) verdictTone() *color.Color {
+	for _, s := range codebook.Severities {
+		if wording.CommentsBySeverity(t.r)[s] > 0 {
+			return t.tone(s)
 		}
-		remark += fmt.Sprintf("%d excused", d.Excused)
 	}
-	t.head(d.Name, remark)
-	for _, g := range d.Groups {
+	return t.excused
+}
+
+func (t *letter) tone(s codebook.Severity) *color.Color {
+	switch s {
+	case codebook.Correction:
+		return t.correction
+	case codebook.Verify:
+		return t.verify
+	}
+	return t.advisory
+}
+
+// severityNames head the comments of each severity.
+var severityNames = map[codebook.Severity]string{
+	codebook.Correction: "corrections", codebook.Verify: "to verify", codebook.Advisory: "advisories",
+}
+
+// of gives the comments of a severity.
+func (t *letter) of(s codebook.Severity) []*review.Comment {
+	var out []*review.Comment
+	for _, c := range t.r.Comments() {
+		if c.Severity == s {
+			out = append(out, c)
+		}
+	}
+	return out
+}
+
+// numberWidth is the column of a comment's number.
+const numberWidth = 3
+
+// list writes each comment of a severity on a line: number, sheet, status, and
+// what it is about.
+func (t *letter) list(s codebook.Severity) {
+	comments := t.of(s)
+	if len(comments) == 0 {
+		return
+	}
+	status, sheet := 0, 0 // widths over all comments, so that the columns of all severities agree
+	for _, c := range t.r.Comments() {
+		status = max(status, len(wording.Status(c)))
+		sheet = max(sheet, wording.Columns(wording.SheetOf(t.r.Job, c)))
+	}
+	if s == t.r.Comments()[0].Severity {
 		t.line("")
-		t.group(g)
+	}
+	t.line(t.tone(s).Sprint(strings.ToUpper(severityNames[s])))
+	cell := func(text string, width int) string {
+		if width == 0 {
+			return ""
+		}
+		return text + wording.Spaces(width-wording.Columns(text)+2)
+	}
+	for _, c := range comments {
+		number := strconv.Itoa(c.Number)
+		word := wording.Status(c)
+		lead := wording.Spaces(numberWidth-len(number)) + number + "  " + cell(wording.SheetOf(t.r.Job, c), sheet)
+		indent := wording.Columns(lead) + status + 2
+		for i, l := range wrap(wording.Plain(wording.Heading(c)+wording.Shortly(c)), t.width-indent) {
+			if i > 0 {
+				t.line(wording.Spaces(indent) + l)
+				continue
+			}
+			t.line(lead + t.statusTone(c).Sprint(word) + wording.Spaces(status-len(word)+2) + l)
+		}
 	}
 }
 
-func (t *letter) group(g *wording.Group) {
-	t.number++
-	t.titled(t.number, g.Check, g.Excused, g.Result)
-	worst := g.List[0]
-	subject := worst.Subject.Label()
-	if n := len(g.List) - 1; n > 0 {
-		subject += fmt.Sprintf(", and %d more listed below", n)
+// statusTone tells what is not met from what is not known.
+func (t *letter) statusTone(c *review.Comment) *color.Color {
+	if c.Result == review.NotMet {
+		return t.tone(c.Severity)
 	}
-	if t.brief {
-		t.summary(g)
+	return t.label
+}
+
+// comments writes the comments of a severity in full.
+func (t *letter) comments(s codebook.Severity) {
+	comments := t.of(s)
+	if len(comments) == 0 {
 		return
+	}
+	t.head(severityNames[s], wording.Plural(len(comments), "comment", "comments"))
+	for _, c := range comments {
+		t.line("")
+		t.title(strconv.Itoa(c.Number)+".", strings.ToUpper(wording.Status(c)), t.statusTone(c), wording.Heading(c))
+		if c.Check == nil {
+			t.keys(c)
+		} else {
+			t.subjects(c)
+			t.finding(c.Worst())
+			t.others(c.Worst(), c.Subjects)
+		}
+		t.follows(c)
+	}
+}
+
+// title writes the number, the status and the heading of a comment.
+func (t *letter) title(number, status string, tone *color.Color, heading string) {
+	title := wrap(wording.Plain(heading), t.width-margin-len(status)-2)
+	t.line(number + wording.Spaces(margin-len(number)) + tone.Sprint(status) + "  " + title[0])
+	for _, l := range title[1:] {
+		t.line(wording.Spaces(margin+len(status)+2) + l)
+	}
+}
+
+// subjects names the worst subject and how many there are.
+func (t *letter) subjects(c *review.Comment) {
+	subject := c.Worst().Subject.Label()
+	if n := len(c.Subjects) - 1; n > 0 {
+		subject = fmt.Sprintf("%s, and %d more listed below, %d.1 to %d.%d", subject, n, c.Number, c.Number, n+1)
 	}
 	t.paragraph(margin, subject)
-	t.finding(worst)
-	t.others(g)
+	t.row("Sheet", wording.SheetOf(t.r.Job, c))
 }
 
-// titled writes how severe a finding is and the title of its check, behind a
-// number unless that is 0.
-func (p *page) titled(number int, c *codebook.Check, excused bool, result review.Result) {
-	word, tone := string(c.Severity), p.advisory
-	switch c.Severity {
-	case codebook.Correction:
-		tone = p.correction
-	case codebook.Verify:
-		tone = p.verify
+// keys writes the keys that a comment asks for.
+func (t *letter) keys(c *review.Comment) {
+	t.row("State", strings.Join(wording.SubjectsOf(c), ", "))
+	for _, s := range wording.Asked(c)[0].Slots {
+		t.row("Holds", wording.Holds(s))
+		t.row("Found", s.Find())
 	}
-	if excused {
-		word, tone = "excused "+word, p.excused
-	}
-	word = strings.ToUpper(word)
-	if result == review.Undetermined {
-		word += ", undetermined"
-	}
-	lead := ""
-	if number > 0 {
-		lead = strconv.Itoa(number) + "."
-		lead += wording.Spaces(margin - len(lead))
-	}
-	title := wrap(wording.Plain(c.Title), p.width-margin-len(word)-2)
-	p.line(lead + tone.Sprint(word) + "  " + title[0])
-	for _, l := range title[1:] {
-		p.line(wording.Spaces(len(lead)+len(word)+2) + l)
+	for _, m := range wording.Asked(c) {
+		for _, s := range m.Slots {
+			t.row("Belongs", wording.Belongs(s))
+		}
 	}
 }
 
-// summary is a finding in brief; the full report gives the calculation, the
-// sources and every subject by name.
-func (t *letter) summary(g *wording.Group) {
-	o := g.List[0]
-	t.paragraph(margin, subjectAndMore(o, len(g.List)-1)+placeOf(o))
-	t.paragraph(margin, said(o))
-	t.toPass(o)
-}
-
-// subjectAndMore names what a finding is about, with how many more there are.
-func subjectAndMore(o *review.Outcome, more int) string {
-	if more > 0 {
-		return fmt.Sprintf("%s and %d more", o.Subject.Label(), more)
+// follows lists what comes of a comment, by check.
+func (t *letter) follows(c *review.Comment) {
+	for i, f := range c.Follows {
+		label := "Of it"
+		if i > 0 {
+			label = " "
+		}
+		t.row(label, fmt.Sprintf("%s, %s: %s", f.Check.ID, f.Result, strings.Join(wording.Ranges(wording.Each(f.Subjects, func(o *review.Outcome) string { return o.Subject.Label() })), ", ")))
 	}
-	return o.Subject.Label()
 }
 
-// placeOf is where an outcome stands, behind what it is about.
-func placeOf(o *review.Outcome) string {
-	if !o.At.Known() {
-		return ""
-	}
-	return ", " + o.At.Position().String()
-}
-
-// said is what a finding says in one line.
-func said(o *review.Outcome) string {
-	if o.Result == review.Undetermined {
-		return wording.Open(o)
-	}
-	return o.Finding
-}
-
-// toPass says what would pass, of what is not met.
-func (p *page) toPass(o *review.Outcome) {
-	if o.Result == review.NotMet {
-		p.paragraph(margin, "to pass: "+o.Remedy)
+// accepted lists what accepted deviations excuse.
+func (t *letter) accepted() {
+	first := true
+	for _, d := range wording.Disciplines(t.r) {
+		for _, g := range d.Groups {
+			if !g.Excused {
+				continue
+			}
+			if first {
+				t.head("accepted deviations", wording.Plural(t.r.Totals.Excused, "outcome", "outcomes"))
+				first = false
+			}
+			t.line("")
+			t.title("", "EXCUSED", t.excused, g.Check.Title)
+			t.paragraph(margin, g.List[0].Subject.Label())
+			t.finding(g.List[0])
+			t.others(g.List[0], g.List)
+		}
 	}
 }
 
@@ -249,13 +327,14 @@ func (t *letter) place(o *review.Outcome) {
 	t.row("See also", wording.Also(o))
 }
 
-// others names every further finding of a group with what sets it apart from
-// the worst.
-func (t *letter) others(g *wording.Group) {
-	worst := g.List[0]
-	var order []string // what sets findings apart, in the order of the worst
+// others names every subject besides the worst with what sets it apart.
+func (t *letter) others(worst *review.Outcome, all []*review.Outcome) {
+	var order []string // what sets findings apart, as it comes first
 	names := map[string][]string{}
-	for _, o := range g.List[1:] {
+	for _, o := range all {
+		if o == worst {
+			continue
+		}
 		a := wording.Apart(o, worst)
 		if names[a] == nil {
 			order = append(order, a)
@@ -267,6 +346,18 @@ func (t *letter) others(g *wording.Group) {
 		parts[i] = strings.Join(wording.Ranges(names[a]), ", ") + a
 	}
 	t.row("Others", strings.Join(parts, "; "))
+}
+
+// totalsInBrief says in a line how the outcomes came out.
+func (t *letter) totalsInBrief() {
+	n := t.r.Totals
+	parts := []string{fmt.Sprintf("%d met", n.Met), fmt.Sprintf("%d not met", n.NotMet), fmt.Sprintf("%d undetermined", n.Undetermined)}
+	if n.Excused > 0 {
+		parts = append(parts, fmt.Sprintf("%d excused", n.Excused))
+	}
+	parts = append(parts, fmt.Sprintf("%d do not apply", n.NotApplicable))
+	t.line("")
+	t.paragraph(0, wording.Plural(n.Pairs, "outcome", "outcomes")+": "+strings.Join(parts, ", ")+".")
 }
 
 // totals is a table whose rows and columns add up.
@@ -326,29 +417,15 @@ func (t *letter) remarks() {
 }
 
 // next says what to do now.
-func (t *letter) next(parts []*wording.Discipline) {
-	t.head("Next", "")
-	n := t.r.Totals
-	if wording.BySeverity(n.Outstanding) == "" {
-		t.paragraph(0, "Nothing is outstanding.")
-	} else {
-		var do []string
-		if n.NotMet > 0 {
-			do = append(do, "change what is not met")
-		}
-		if n.Undetermined > 0 {
-			do = append(do, "state the keys that are missing")
-		}
-		t.paragraph(0, wording.BySeverity(n.Outstanding)+" outstanding: "+strings.Join(do, ", ")+", then run")
-		t.line(wording.Spaces(margin) + "plumbrule check " + wording.Plain(wording.JobFile(t.r)))
+func (t *letter) next() {
+	comments := t.r.Comments()
+	job := wording.Plain(wording.JobFile(t.r))
+	if len(comments) == 0 {
+		return
 	}
-	for _, d := range parts {
-		if len(d.Groups) > 0 {
-			t.paragraph(0, "What a check asks, and why:")
-			t.line(wording.Spaces(margin) + "plumbrule rules " + d.Groups[0].Check.ID)
-			break
-		}
-	}
+	t.line("")
+	t.line("each in full:   plumbrule check --format full " + job)
+	t.line("what to state:  plumbrule check --missing " + job)
 }
 
 func (t *letter) closing() {

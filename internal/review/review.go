@@ -376,9 +376,6 @@ func hold(m *terms.Model, c *codebook.Check, s *terms.Subject, adopted map[strin
 	if measured {
 		o.measured = len(e.Reads())
 	}
-	if measured {
-		o.measured = len(e.Reads())
-	}
 	value, lerr := e.Limit(limit)
 	room, roomy, rerr := e.Within()
 	o.locate(e, s)

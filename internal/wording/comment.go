@@ -67,8 +67,22 @@ func Heading(c *review.Comment) string {
 	if c.Check != nil {
 		return c.Check.Title
 	}
-	means, _ := MeansAndFound(c.Missing[0])
+	means, _ := MeansAndFound(Asked(c)[0])
 	return Capital(means)
+}
+
+// Asked are the needs that a comment asks for: without those that one of the
+// others settles too.
+func Asked(c *review.Comment) []*review.Missing {
+	alone := map[string]bool{}
+	for _, m := range c.Missing {
+		if len(m.Need.Keys) == 1 {
+			alone[m.Need.Keys[0]] = true
+		}
+	}
+	return slices.DeleteFunc(slices.Clone(c.Missing), func(m *review.Missing) bool {
+		return len(m.Need.Keys) > 1 && slices.ContainsFunc(m.Need.Keys, func(key string) bool { return alone[key] })
+	})
 }
 
 // Capital begins a text with a capital.
@@ -78,7 +92,7 @@ func Capital(text string) string { return strings.TrimSuffix(Sentence(text), "."
 // keys are left out.
 func Found(c *review.Comment) string {
 	if c.Check == nil {
-		return "not stated: " + strings.Join(Ranges(Each(c.Missing, func(m *review.Missing) string { return m.Need.String() })), ", ")
+		return "not stated: " + strings.Join(SubjectsOf(c), ", ")
 	}
 	if c.Result == review.Undetermined {
 		return Open(c.Worst())
@@ -90,7 +104,7 @@ func Found(c *review.Comment) string {
 func ToPass(c *review.Comment) string {
 	switch o := c.Worst(); {
 	case c.Check == nil:
-		return "state " + strings.Join(Each(c.Missing, func(m *review.Missing) string { return m.Need.String() }), ", ")
+		return "state " + strings.Join(SubjectsOf(c), ", ")
 	case c.Result == review.Undetermined:
 		return "settle what is said to be open, or have a licensed professional decide it"
 	default:
@@ -101,9 +115,22 @@ func ToPass(c *review.Comment) string {
 // SubjectsOf names the subjects of a comment, like ones drawn together.
 func SubjectsOf(c *review.Comment) []string {
 	if c.Check == nil {
-		return Ranges(Each(c.Missing, func(m *review.Missing) string { return m.Need.String() }))
+		return Ranges(Each(Asked(c), func(m *review.Missing) string { return m.Need.String() }))
 	}
 	return Ranges(Each(c.Subjects, func(o *review.Outcome) string { return o.Subject.Label() }))
+}
+
+// Shortly names the subjects of a comment behind its heading: the only one, or
+// how many there are.
+func Shortly(c *review.Comment) string {
+	names := SubjectsOf(c)
+	switch {
+	case c.Check != nil && len(c.Subjects) > 1:
+		return fmt.Sprintf(" (%d)", len(c.Subjects))
+	case len(names) > 2:
+		return fmt.Sprintf(": %s and %d more", names[0], len(names)-1)
+	}
+	return ": " + strings.Join(names, ", ")
 }
 
 // Comes says what comes of a comment: "12 outcomes of 4 checks"; "" for nothing.
