@@ -93,8 +93,8 @@ func readBack(t *testing.T, d *Document) *review.Review {
 func every(t *testing.T, test func(t *testing.T, a Answers)) {
 	editions, _ := fieldOf("adoption.nec")
 	n := 0
-	for _, roof := range questionOf("roof").Words {
-		for _, scheme := range questionOf("scheme").Words {
+	for _, roof := range find("roof").Words {
+		for _, scheme := range find("scheme").Words {
 			for _, nec := range editions.Choice {
 				if n++; testing.Short() && n%4 != 0 {
 					continue
@@ -108,15 +108,6 @@ func every(t *testing.T, test func(t *testing.T, a Answers)) {
 			}
 		}
 	}
-}
-
-func questionOf(name string) *Question {
-	for _, q := range Questions() {
-		if q.Name == name {
-			return q
-		}
-	}
-	panic("no question " + name)
 }
 
 func TestEveryCombinationReviews(t *testing.T) {
@@ -149,7 +140,7 @@ func TestEveryCombinationReviews(t *testing.T) {
 
 // The roofs close: their shape, size and heights are those that were said.
 func TestRoofsAreTheDimensionsSaid(t *testing.T) {
-	for _, roof := range questionOf("roof").Words {
+	for _, roof := range find("roof").Words {
 		for front, width := range map[string]string{"south": "28 ft", "100 deg": "48 ft", "-30 deg": "60 ft", "northwest": "14.5 m"} {
 			t.Run(roof+"/"+front+"/"+width, func(t *testing.T) {
 				a := least(roof, ofStrings)
