@@ -96,13 +96,17 @@ func every(t *testing.T, test func(t *testing.T, a Answers)) {
 	for _, roof := range find("roof").Words {
 		for _, scheme := range find("scheme").Words {
 			for _, nec := range editions.Choice {
+				a := least(roof, scheme)
+				a["nec"] = nec
+				for question, turn := range map[string]int{"building": n, "interconnection": n / 2, "mounting-kind": n / 3} {
+					words := find(question).Words
+					a[question] = words[turn%len(words)]
+				}
 				if n++; testing.Short() && n%4 != 0 {
 					continue
 				}
 				t.Run(roof+"/"+scheme+"/"+nec, func(t *testing.T) {
 					t.Parallel()
-					a := least(roof, scheme)
-					a["nec"] = nec
 					test(t, a)
 				})
 			}

@@ -134,7 +134,7 @@ func TestNothingIsMadeUp(t *testing.T) {
 			t.Fatal(err)
 		}
 		holdInvented(t, a, d)
-		a["interconnection"], a["feet"], a["initiator"], a["disconnect-place"] = supplySide, "every 2 members", "pv-disconnect", "roof"
+		maps.Copy(a, Answers{"interconnection": supplySide, "mounting-kind": "rail", "feet": "every 2 members", "initiator": "pv-disconnect", "disconnect-place": "roof"})
 		if d, err = New(a); err != nil {
 			t.Fatal(err)
 		}

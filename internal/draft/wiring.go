@@ -227,8 +227,13 @@ func (s *sketch) service() {
 func (s *sketch) papers() {
 	var sets []string
 	labels := func(of string, when bool) {
-		if name := "labels NEC " + s.a.of("nec") + " " + of; when && isSet(name) {
+		switch name := "labels NEC " + s.a.of("nec") + " " + of; {
+		case when && isSet(name):
 			sets = append(sets, job.Quote(name))
+		case when && s.a.of("nec") == "":
+			s.d.Head = append(s.d.Head, "The edition of the NEC was not said: with it goes the standard set \"labels NEC EDITION "+of+"\".")
+		case when:
+			s.d.Head = append(s.d.Head, "There is no standard set "+job.Quote(name)+": each label is an entry of the job.")
 		}
 	}
 	papers := func(of string, when bool) {
