@@ -94,9 +94,6 @@ func (s *sketch) answeredFor(t *Table, side string) *Table {
 	return t
 }
 
-// readFile reads a file that a job names.
-func readFile(path string) ([]byte, error) { return os.ReadFile(filepath.FromSlash(path)) }
-
 // faultsOf gives the faults of an error, or one of the question that led to it.
 func faultsOf(err error, question string) source.Faults {
 	var faults source.Faults
@@ -245,25 +242,39 @@ func (s *sketch) roof() {
 	}
 }
 
-// readEquipment reads the files of equipment, to know which types they have.
+// readEquipment reads the files or the folder of equipment, to know which types
+// they have.
 func (s *sketch) readEquipment() {
-	var names []string
-	for _, file := range strings.Split(s.a.of("equipment"), ",") {
-		if file = strings.TrimSpace(file); file == "" {
-			continue
+	said := s.a.of("equipment")
+	var files []string
+	if info, err := os.Stat(filepath.FromSlash(said)); said != "" && err == nil && info.IsDir() {
+		s.d.Folder = said
+		inside, _ := filepath.Glob(filepath.Join(filepath.FromSlash(said), "*.toml")) // whose one error is a bad pattern, which names no file
+		files = append(files, inside...)
+		if len(files) == 0 {
+			s.fault("equipment", "a folder with files such as modules.toml is expected", "%q holds no TOML file", said)
 		}
+	} else {
+		for _, file := range strings.Split(said, ",") {
+			if file = strings.TrimSpace(file); file != "" {
+				files = append(files, file)
+				s.d.Includes = append(s.d.Includes, file)
+			}
+		}
+	}
+	var names []string
+	for _, file := range files {
 		seen, err := seenFrom(".", file)
 		if err != nil {
 			s.fault("equipment", "a file that can be named from the working folder is expected", "%q: %v", file, err)
 			continue
 		}
-		s.d.Includes = append(s.d.Includes, seen)
 		names = append(names, job.Quote(seen))
 	}
 	if len(names) == 0 {
 		return
 	}
-	known, err := job.Parse("equipment", []byte("include = ["+strings.Join(names, ", ")+"]\nproject.name = \"equipment\"\n"), readFile)
+	known, err := job.Parse("equipment", []byte("include = "+list(names)+"\nproject.name = \"equipment\"\n"), job.FromDisk)
 	if err != nil {
 		s.faults = append(s.faults, faultsOf(err, "equipment")...)
 		return
@@ -308,10 +319,31 @@ func namesOf[T any](list []T, name func(*T) job.Text) (names []string) {
 	return names
 }
 
+// ballasted reports whether the arrays stand by their weight, as was said or as
+// their mounting does.
+func (s *sketch) ballasted() bool {
+	for i := range s.known.MountingTypes {
+		if t := &s.known.MountingTypes[i]; t.Name.Value == s.typeOf("mounting") && t.Kind.Known {
+			return t.Kind.Value == "ballast"
+		}
+	}
+	return s.a.of("mounting-kind") == "ballast"
+}
+
+// wanted lists the questions that name a type which this job uses.
+func (s *sketch) wanted() (questions []string) {
+	for _, question := range []string{"module", "inverter", "converter", "mounting", "fastener"} {
+		if find(question).Asked(s.a) && !(question == "fastener" && s.ballasted()) {
+			questions = append(questions, question)
+		}
+	}
+	return questions
+}
+
 // equipment leaves the types open that no file has.
 func (s *sketch) equipment() {
-	for _, question := range []string{"module", "inverter", "converter", "mounting", "fastener"} {
-		if q := find(question); !q.Asked(s.a) || slices.Contains(s.types(question), s.typeOf(question)) {
+	for _, question := range s.wanted() {
+		if slices.Contains(s.types(question), s.typeOf(question)) {
 			continue
 		}
 		t := s.put(question+"_type", "").Set("name", job.Quote(s.typeOf(question)))
@@ -324,9 +356,9 @@ func (s *sketch) equipment() {
 
 // choose refuses files of equipment that have several types to choose from.
 func (s *sketch) choose() {
-	for _, question := range []string{"module", "inverter", "converter", "mounting", "fastener"} {
+	for _, question := range s.wanted() {
 		_, said := s.a[question]
-		if names := s.types(question); find(question).Asked(s.a) && !said && len(names) > 1 {
+		if names := s.types(question); !said && len(names) > 1 {
 			s.fault(question, "one of "+strings.Join(names, ", ")+" is expected, or the name of an entry to fill in", "the files of equipment have several")
 		}
 	}
@@ -376,7 +408,7 @@ func (s *sketch) lugs(g array) {
 
 // feet stand on ribs or members, where the answers say so.
 func (s *sketch) feet() {
-	if s.a.of("mounting-kind") == "ballast" {
+	if s.ballasted() {
 		return
 	}
 	f := s.put("array.attachments", "").Set("fastener", job.Quote(s.typeOf("fastener")))

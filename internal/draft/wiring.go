@@ -225,15 +225,18 @@ func (s *sketch) service() {
 // papers are what the submittal has to hold: the standard sets of labels and
 // papers that go by the answers, and what the one-line diagram counts.
 func (s *sketch) papers() {
-	var sets []string
+	var sets, none []string
+	edition := s.a.of("nec")
+	if edition == "" {
+		edition = "EDITION"
+	}
 	labels := func(of string, when bool) {
-		switch name := "labels NEC " + s.a.of("nec") + " " + of; {
+		name := "labels NEC " + edition + " " + of
+		switch {
 		case when && isSet(name):
 			sets = append(sets, job.Quote(name))
-		case when && s.a.of("nec") == "":
-			s.d.Head = append(s.d.Head, "The edition of the NEC was not said: with it goes the standard set \"labels NEC EDITION "+of+"\".")
 		case when:
-			s.d.Head = append(s.d.Head, "There is no standard set "+job.Quote(name)+": each label is an entry of the job.")
+			none = append(none, job.Quote(name))
 		}
 	}
 	papers := func(of string, when bool) {
@@ -252,9 +255,15 @@ func (s *sketch) papers() {
 	papers("existing service", s.a.of("photo-of-label") == "true" && s.a.of("load-calculation") == "true")
 	papers("utility approval", s.a.of("utility-approval") == "true")
 	papers("resubmittal", s.a.of("resubmittal") == "true")
+	switch {
+	case len(none) > 0 && s.a.of("nec") == "":
+		s.d.Head = append(s.d.Head, "The edition of the NEC was not said. Once it is, these join the standard sets: "+strings.Join(none, ", "))
+	case len(none) > 0:
+		s.d.Head = append(s.d.Head, "These standard sets are not written, so that each label is an entry of the job: "+strings.Join(none, ", "))
+	}
 	s.d.Top = append(s.d.Top, Entry{Key: "standard", Value: "[\n  " + strings.Join(sets, ",\n  ") + ",\n]"})
 
-	if s.a.of("mounting-kind") == "ballast" {
+	if s.ballasted() {
 		s.put("document", "").Set("name", job.Quote("ballast calculation")).Set("kind", job.Quote("structural-calculation"))
 		s.put("engineered", "What the calculation of the ballast was made for, and its results.").
 			Set("name", job.Quote("ballast")).Set("document", job.Quote("ballast calculation")).Set("covers", list([]string{job.Quote("ballast")}))

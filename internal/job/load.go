@@ -27,6 +27,9 @@ import (
 // slash it gives the names of the files in that folder, one on each line.
 type Open func(path string) ([]byte, error)
 
+// FromDisk is an Open of the files that there are.
+func FromDisk(path string) ([]byte, error) { return readFile(path) }
+
 // Load reads the job in a file with all files that it names.
 func Load(path string) (*Job, error) {
 	tree, err := LoadTree(path)
