@@ -274,7 +274,7 @@ func (s *sketch) readEquipment() {
 	if len(names) == 0 {
 		return
 	}
-	known, err := job.Parse("equipment", []byte("include = "+list(names)+"\nproject.name = \"equipment\"\n"), job.FromDisk)
+	known, err := job.Parse("equipment", []byte("include = "+list(names)+"\nproject.name = \"equipment\"\n"), job.ReadFile)
 	if err != nil {
 		s.faults = append(s.faults, faultsOf(err, "equipment")...)
 		return

@@ -60,7 +60,7 @@ func seenFrom(folder, name string) (string, error) {
 func (d *Document) Leave(name string, reviewed Reviewer, says func(*job.Slot) (above []string, behind string)) error {
 	name = filepath.ToSlash(name)
 	d.name = name
-	j, err := job.Parse(name, d.TOML(), job.FromDisk)
+	j, err := job.Parse(name, d.TOML(), job.ReadFile)
 	if err != nil {
 		return err
 	}
@@ -79,7 +79,7 @@ func (d *Document) Leave(name string, reviewed Reviewer, says func(*job.Slot) (a
 		if !more {
 			break
 		}
-		if j, err = job.Parse(name, d.tried().TOML(), job.FromDisk); err != nil {
+		if j, err = job.Parse(name, d.tried().TOML(), job.ReadFile); err != nil {
 			break // together the stand-ins are no job, and show nothing
 		}
 	}
