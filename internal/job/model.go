@@ -589,7 +589,7 @@ type Circuit struct {
 	GroundMaterial  Text          `key:"ground_material" choice:"copper|aluminum" absent:"as the conductors" doc:"material of the equipment grounding conductor"`
 	GroundPath      Text          `key:"ground_path" choice:"wire|raceway" default:"wire" doc:"what serves as its equipment grounding conductor: a wire, or the metal raceway itself"`
 	TerminalProven  Flag          `key:"terminal_proven" doc:"whether the equipment at both ends is listed and marked for a terminal rating above 75 degC"`
-	GroundExposed   Flag          `key:"ground_exposed" doc:"whether the equipment grounding conductor is exposed to damage"`
+	GroundExposed   Flag          `key:"ground_exposed" absent:"no in a raceway, else assumed to be" doc:"whether the equipment grounding conductor is exposed to damage"`
 	UpsizedFor      Text          `key:"upsized_for" choice:"voltage-drop|correction|none" absent:"any increase counts" doc:"why the conductors are larger than needed"`
 	Raceway         Text          `key:"raceway" choice:"EMT|RMC|IMC|FMC|LFMC|LFNC|PVC-40|PVC-80|ENT|HDPE|wireway|tray|MC|cable|free-air" doc:"raceway or other wiring method; wireway: of metal"`
 	TradeSize       Text          `key:"trade_size" doc:"trade size of the raceway, such as 3/4"`
@@ -608,7 +608,7 @@ type Circuit struct {
 	Wet             Flag          `key:"wet" absent:"as its place says: outdoors and underground is wet" doc:"whether the place is wet"`
 	Supported       Quantity      `key:"support_interval" dim:"length" min:"0.05" max:"10" doc:"largest distance between supports"`
 	Connector       Text          `key:"connector" doc:"type of the connectors at the array end of a string circuit"`
-	Shares          Texts         `key:"shares" ref:"circuit" doc:"other circuits in the same raceway or box, without a partition between them (an empty list: none)"`
+	Shares          Texts         `key:"shares" ref:"circuit" absent:"as a circuit that names it says" doc:"other circuits in the same raceway or box, without a partition between them (an empty list: none)"`
 	Guarded         Flag          `key:"guarded" doc:"whether it is guarded or out of reach of the public"`
 	OutOfReach      Flag          `key:"out_of_reach" doc:"whether it is not readily accessible: behind a locked fence, or too high to reach from the ground"`
 	Building        Text          `key:"building" choice:"none|outside|encased|inside" absent:"by its place and that of the equipment at its ends" doc:"what it touches of any building on its way; outside: runs along or ends on an outside wall or a roof; encased: in concrete or below a slab, so that it counts as outside the building; inside: enters it"`
@@ -634,7 +634,7 @@ type Overcurrent struct {
 	Kind             Text     `key:"kind" choice:"fuse|breaker" doc:"what it is"`
 	Rating           Quantity `key:"rating" dim:"current" positive:"yes" min:"1" max:"6000" doc:"ampere rating"`
 	Voltage          Quantity `key:"voltage" dim:"voltage" positive:"yes" min:"30" max:"38000" doc:"voltage rating"`
-	DC               Flag     `key:"dc" doc:"whether it is rated for DC"`
+	DC               Flag     `key:"dc" absent:"yes where it is listed for photovoltaic circuits" doc:"whether it is rated for DC"`
 	PVListed         Flag     `key:"pv_listed" doc:"whether it is listed for photovoltaic circuits"`
 	Interrupting     Quantity `key:"interrupting" dim:"current" positive:"yes" min:"10" max:"300000" doc:"interrupting rating"`
 	Backfed          Flag     `key:"backfed" absent:"yes of a breaker in a circuit of inverters, no of a fuse" doc:"whether power flows into its load side"`
@@ -735,8 +735,8 @@ type Service struct {
 	Replaced               Flag             `key:"replaced" default:"false" absent:"kept as it is" doc:"whether the service equipment is replaced or made larger in this work"`
 	EmergencyOff           Flag             `key:"emergency_disconnect" doc:"whether a replaced service has a marked emergency disconnect outside"`
 	SurgeProtection        Flag             `key:"surge_protection" doc:"whether a replaced service has surge protection"`
-	PhotoOfLabel           Flag             `key:"photo_of_label" doc:"whether a photograph of the panel label is in the submittal"`
-	LoadCalculation        Flag             `key:"load_calculation" doc:"whether a load calculation is in the submittal"`
+	PhotoOfLabel           Flag             `key:"photo_of_label" absent:"as the papers say" doc:"whether a photograph of the panel label is in the submittal"`
+	LoadCalculation        Flag             `key:"load_calculation" absent:"as the papers say" doc:"whether a load calculation is in the submittal"`
 	HasBusbar              Flag             `key:"has_busbar" default:"true" doc:"whether branch circuits or several feeders leave a busbar of the service; a single switch with one feeder has none"`
 	SourceBreakers         Given[[]float64] `key:"source_breakers" dim:"current" absent:"those of the feeders and of the interconnection" doc:"ratings of all devices through which sources reach its busbar"`
 	LoadBreakers           Given[[]float64] `key:"load_breakers" dim:"current" doc:"ratings of all load breakers on its busbar"`
@@ -778,7 +778,7 @@ type Interconnection struct {
 	PowerControlLimit      Quantity         `key:"power_control_limit" dim:"current" max:"10000" doc:"current that a listed power control system holds the busbar to"`
 	PowerControlListed     Flag             `key:"power_control_listed" doc:"whether that system is listed"`
 	TapApproved            Flag             `key:"tap_approved" doc:"whether the maker of the equipment or the utility approves the tap"`
-	UtilityApproval        Flag             `key:"utility_approval" doc:"whether the utility's approval is in the submittal"`
+	UtilityApproval        Flag             `key:"utility_approval" absent:"as the papers say" doc:"whether the utility's approval is in the submittal"`
 	SingleCircuit          Flag             `key:"single_circuit" default:"false" doc:"whether its equipment can supply one branch circuit or feeder only, with no place for another"`
 	FeedThroughAmpacity    Quantity         `key:"feed_through_ampacity" dim:"current" positive:"yes" doc:"ampacity of the conductors at its feed-through lugs"`
 	FeedThroughOvercurrent Quantity         `key:"feed_through_overcurrent" dim:"current" positive:"yes" absent:"none" doc:"overcurrent device at the supply end of those conductors"`
