@@ -35,6 +35,11 @@ const (
 	KindTables                 // a slice of structs: [[key]]
 )
 
+// Number reports whether the field holds one number, with a unit or without.
+func (f *Field) Number() bool {
+	return f.Kind == KindQuantity || f.Kind == KindNumber || f.Kind == KindCount
+}
+
 // Table describes one kind of table of the job file.
 type Table struct {
 	Fields   []*Field

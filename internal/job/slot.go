@@ -30,6 +30,9 @@ type Opening struct {
 	Table  *Table
 }
 
+// Kind is the key without the names of things: "array.attachments.lines".
+func (s *Slot) Kind() string { return s.path }
+
 // Find says where a person finds the value.
 func (s *Slot) Find() string { return whereFound(s.path) }
 

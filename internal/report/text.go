@@ -7,7 +7,6 @@ package report
 import (
 	"fmt"
 	"io"
-	"sort"
 	"strconv"
 	"strings"
 
@@ -238,53 +237,9 @@ func (t *letter) others(g *wording.Group) {
 	}
 	parts := make([]string, len(order))
 	for i, a := range order {
-		parts[i] = strings.Join(inRuns(names[a]), ", ") + a
+		parts[i] = strings.Join(wording.Ranges(names[a]), ", ") + a
 	}
 	t.row("Others", strings.Join(parts, "; "))
-}
-
-// inRuns lists names with the numbers they end in drawn together, so that no
-// name is hidden and none is repeated: "attachment west line 1 foot 3 to 12".
-// A common beginning is written once for each run of numbers.
-func inRuns(names []string) []string {
-	type named struct {
-		stem   string
-		number int // -1 for a name that ends in no number
-	}
-	list := make([]named, len(names))
-	for i, n := range names {
-		stem := strings.TrimRight(n, "0123456789")
-		number, err := strconv.Atoi(n[len(stem):])
-		if err != nil || strconv.Itoa(number) != n[len(stem):] {
-			stem, number = n, -1
-		}
-		list[i] = named{stem, number}
-	}
-	sort.SliceStable(list, func(i, j int) bool {
-		if list[i].stem != list[j].stem {
-			return list[i].stem < list[j].stem
-		}
-		return list[i].number < list[j].number
-	})
-	var out []string
-	for i := 0; i < len(list); {
-		j := i
-		for j+1 < len(list) && list[i].number >= 0 && list[j+1].stem == list[i].stem && list[j+1].number == list[j].number+1 {
-			j++
-		}
-		switch {
-		case list[i].number < 0:
-			out = append(out, list[i].stem)
-		case j == i:
-			out = append(out, list[i].stem+strconv.Itoa(list[i].number))
-		case j == i+1:
-			out = append(out, list[i].stem+strconv.Itoa(list[i].number)+" and "+strconv.Itoa(list[j].number))
-		default:
-			out = append(out, list[i].stem+strconv.Itoa(list[i].number)+" to "+strconv.Itoa(list[j].number))
-		}
-		i = j + 1
-	}
-	return out
 }
 
 // totals is a table whose rows and columns add up.

@@ -15,6 +15,8 @@ type Missing struct {
 	Waiting int         // outstanding outcomes that are undetermined without it
 	Alone   int         // those of them that lack nothing else
 	Checks  []string    // of those outcomes, in order
+
+	outcomes []*Outcome // that wait for it
 }
 
 // Missing lists what the job leaves out and a check asks for, each once however
@@ -41,6 +43,7 @@ func (r *Review) Missing() []*Missing {
 				out = append(out, m)
 			}
 			m.Waiting++
+			m.outcomes = append(m.outcomes, o)
 			if len(o.Needs) == 1 && len(o.Reasons) == 0 {
 				m.Alone++
 			}

@@ -12,6 +12,7 @@ import (
 	"slices"
 	"sort"
 	"strings"
+	"sync"
 
 	"plumbrule/internal/codebook"
 	"plumbrule/internal/job"
@@ -84,11 +85,12 @@ type Outcome struct {
 
 	unwritten string // the adopted editions that the check says nothing for, in words; "" for none
 
-	reads []codebook.Read // the terms that the measure and the limit read
-	rests []*terms.Value  // all that the condition, the measure and the limit rest on
-	likes job.Likes       // where the values that it rests on were taken by like
-	sys   quantity.System
-	why   func() string // the reason, where it is put into words only when asked for; nil: Reason
+	reads    []codebook.Read // the terms that the measure and the limit read
+	measured int             // how many of them the measure read, which come first
+	rests    []*terms.Value  // all that the condition, the measure and the limit rest on
+	likes    job.Likes       // where the values that it rests on were taken by like
+	sys      quantity.System
+	why      func() string // the reason, where it is put into words only when asked for; nil: Reason
 }
 
 // Why is the reason why the check does not apply or could not be determined;
@@ -189,6 +191,10 @@ type Review struct {
 	ran      []string        // checks that were asked for
 	starts   []int           // where the outcomes of each of them begin, and the end
 	taken    int             // outcomes taken over from an earlier review
+
+	commented sync.Once
+	comments  []*Comment
+	numbers   map[*Outcome]string // of outstanding outcomes
 }
 
 // ErrNothingRan is returned for a job that no check had anything to say about.
@@ -363,6 +369,12 @@ func hold(m *terms.Model, c *codebook.Check, s *terms.Subject, adopted map[strin
 	e := c.Evaluate(m, s)
 	o.rests = append(o.rests, e.Rest())
 	measure, measured, merr := e.Measure()
+	if measured {
+		o.measured = len(e.Reads())
+	}
+	if measured {
+		o.measured = len(e.Reads())
+	}
 	value, lerr := e.Limit(limit)
 	room, roomy, rerr := e.Within()
 	o.place(e, s)

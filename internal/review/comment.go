@@ -1,0 +1,386 @@
+package review
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"strings"
+
+	"plumbrule/internal/codebook"
+	"plumbrule/internal/terms"
+)
+
+// Comment is one thing to do about a job: to change what a check finds, or to
+// state a key that is left out. What comes of it, and goes with it, is listed
+// under it.
+type Comment struct {
+	Number   int // from 1 in the order of the comments
+	Severity codebook.Severity
+	Result   Result // not met, or undetermined
+
+	Check    *codebook.Check // whose finding it is; nil where keys are left out
+	Subjects []*Outcome      // of the check, in the order of the job
+
+	// Missing are the keys of one kind that are left out, a thing each; nil where
+	// the comment is a finding.
+	Missing []*Missing
+
+	// Follows are the outcomes that come of it, by check. Each rests on what this
+	// comment asks to change: on the measure that is not met, or on the key that
+	// is left out. One that comes of several comments is listed under each.
+	Follows []*Following
+
+	worst *Outcome // of its subjects, or of what waits for it
+}
+
+// Following is the outcomes of one check, with one result, that come of a
+// comment.
+type Following struct {
+	Check    *codebook.Check
+	Result   Result
+	Subjects []*Outcome // in the order of the job
+	Further  int        // how many of them come of another comment too
+}
+
+// Worst is the gravest outcome of the comment: of its subjects or, where a key
+// is left out, of what waits for it.
+func (c *Comment) Worst() *Outcome { return c.worst }
+
+// Key is the name by which a comment is known again in another review of the
+// job: its check, or the kind of key that is left out ("array.stand_off").
+func (c *Comment) Key() string {
+	if c.Check != nil {
+		return c.Check.ID
+	}
+	return c.Missing[0].kind()
+}
+
+// Count is how many subjects the comment has: findings, or keys left out.
+func (c *Comment) Count() int { return max(len(c.Subjects), len(c.Missing)) }
+
+// Followers counts the outcomes that come of the comment.
+func (c *Comment) Followers() int {
+	n := 0
+	for _, f := range c.Follows {
+		n += len(f.Subjects)
+	}
+	return n
+}
+
+// Ran tells how many checks the review was asked for, and how many there are.
+func (r *Review) Ran() (ran, all int) { return len(r.ran), len(r.Book.Checks) }
+
+// Number is the number of an outcome within the comments: "12" for the only
+// subject of a comment, "12.3" for one of several, and that of the first
+// comment that it comes of where it is no subject itself; "" where it asks for
+// nothing.
+func (r *Review) Number(o *Outcome) string {
+	r.Comments()
+	return r.numbers[o]
+}
+
+// Comments are what is outstanding as a list of things to do, numbered: causes
+// first, each with what comes of it. Together they hold every outstanding
+// outcome. The gravest come first; then what is not met before what is
+// undetermined, by how far it is from its limit and by how much comes of it.
+func (r *Review) Comments() []*Comment {
+	r.commented.Do(func() {
+		r.comments = r.comment()
+		r.numbers = map[*Outcome]string{}
+		for _, c := range r.comments {
+			for i, o := range c.Subjects {
+				r.numbers[o] = fmt.Sprint(c.Number)
+				if len(c.Subjects) > 1 {
+					r.numbers[o] = fmt.Sprintf("%d.%d", c.Number, i+1)
+				}
+			}
+		}
+		for _, c := range r.comments {
+			for _, f := range c.Follows {
+				for _, o := range f.Subjects {
+					if r.numbers[o] == "" {
+						r.numbers[o] = fmt.Sprint(c.Number)
+					}
+				}
+			}
+		}
+	})
+	return r.comments
+}
+
+func (r *Review) comment() []*Comment {
+	var open []*Outcome
+	for i := range r.Outcomes {
+		if o := &r.Outcomes[i]; o.Outstanding() {
+			open = append(open, o)
+		}
+	}
+	chain := r.chainOf(open)
+	var out []*Comment
+	byCheck := map[string]*Comment{}
+	at := map[*Outcome]*Comment{}
+	for _, o := range open {
+		if len(o.Needs) > 0 || len(chain.causes[o]) > 0 {
+			continue
+		}
+		key := o.Check.ID + " " + string(o.Result)
+		c := byCheck[key]
+		if c == nil {
+			c = &Comment{Check: o.Check, Severity: o.Check.Severity, Result: o.Result, worst: o}
+			byCheck[key] = c
+			out = append(out, c)
+		}
+		c.Subjects = append(c.Subjects, o)
+		if worse(o, c.worst) < 0 {
+			c.worst = o
+		}
+		at[o] = c
+	}
+	out = append(out, r.missingComments()...)
+	follows := map[*Comment][]*Outcome{}
+	for _, o := range open {
+		var under []*Comment
+		for _, cause := range chain.causes[o] {
+			if c := at[cause]; c != nil {
+				under = appendNew(under, c)
+			}
+		}
+		for _, c := range under {
+			follows[c] = append(follows[c], o)
+			chain.under[o]++
+		}
+	}
+	for _, c := range out {
+		if c.Check == nil {
+			for _, m := range c.Missing {
+				for _, o := range m.outcomes {
+					if !slices.Contains(follows[c], o) {
+						follows[c] = append(follows[c], o)
+						chain.under[o]++
+					}
+				}
+			}
+		}
+	}
+	for _, c := range out {
+		c.Follows = following(follows[c], chain.under)
+	}
+	slices.SortStableFunc(out, func(a, b *Comment) int {
+		return cmp.Or(worse(a.worst, b.worst), cmp.Compare(b.Followers(), a.Followers()), cmp.Compare(a.Key(), b.Key()))
+	})
+	for i, c := range out {
+		c.Number = i + 1
+	}
+	return out
+}
+
+// missingComments makes a comment of each kind of key that is left out.
+func (r *Review) missingComments() []*Comment {
+	var out []*Comment
+	byKind := map[string]*Comment{}
+	missing := r.Missing()
+	for _, m := range missing {
+		c := byKind[m.kindAmong(missing)]
+		if c == nil {
+			c = &Comment{Result: Undetermined, Severity: m.outcomes[0].Check.Severity, worst: m.outcomes[0]}
+			byKind[m.kindAmong(missing)] = c
+			out = append(out, c)
+		}
+		c.Missing = append(c.Missing, m)
+		for _, o := range m.outcomes {
+			if worse(o, c.worst) < 0 {
+				c.worst, c.Severity = o, o.Check.Severity
+			}
+		}
+	}
+	return out
+}
+
+// kind is the keys of a need without the names of things.
+func (m *Missing) kind() string {
+	parts := make([]string, len(m.Slots))
+	for i, s := range m.Slots {
+		parts[i] = s.Kind()
+	}
+	return strings.Join(parts, " or ")
+}
+
+// kindAmong is the kind of a need; of one with alternatives, that of the key
+// among them that something else needs by itself.
+func (m *Missing) kindAmong(missing []*Missing) string {
+	for _, other := range missing {
+		if len(other.Need.Keys) == 1 && len(m.Need.Keys) > 1 && slices.Contains(m.Need.Keys, other.Need.Keys[0]) {
+			return other.kind()
+		}
+	}
+	return m.kind()
+}
+
+// following parts outcomes by check and result, the gravest first.
+func following(list []*Outcome, under map[*Outcome]int) []*Following {
+	var out []*Following
+	by := map[string]*Following{}
+	for _, o := range list {
+		key := o.Check.ID + " " + string(o.Result)
+		f := by[key]
+		if f == nil {
+			f = &Following{Check: o.Check, Result: o.Result}
+			by[key] = f
+			out = append(out, f)
+		}
+		f.Subjects = append(f.Subjects, o)
+		if under[o] > 1 {
+			f.Further++
+		}
+	}
+	slices.SortStableFunc(out, func(a, b *Following) int { return worse(a.Subjects[0], b.Subjects[0]) })
+	return out
+}
+
+// worse orders outcomes by severity, then not met before undetermined, then by
+// how far they are from their limits.
+func worse(a, b *Outcome) int {
+	return cmp.Or(cmp.Compare(a.Check.Severity.Rank(), b.Check.Severity.Rank()),
+		compareTrue(a.Result == NotMet, b.Result == NotMet),
+		cmp.Compare(over(b), over(a)))
+}
+
+// compareTrue puts what holds before what does not.
+func compareTrue(a, b bool) int {
+	switch {
+	case a == b:
+		return 0
+	case a:
+		return -1
+	}
+	return 1
+}
+
+// chain tells which outcomes come of which.
+type chain struct {
+	causes map[*Outcome][]*Outcome // the first causes of an outcome that comes of others
+	under  map[*Outcome]int        // the comments that it is listed under
+}
+
+// chainOf finds what comes of what among outstanding outcomes. An outcome comes
+// of a finding when it rests on everything that the finding measured: whatever
+// puts the measure right changes it too. Where two statements of one thing differ
+// (a limit to be equalled), it is enough that its
+// measure rests on the same numbers of the job. Of one that is undetermined, that has to
+// be so of the value that could not be computed. Of outcomes with the same measure the
+// one farthest from its limit is the cause. A finding is no cause of a graver
+// one, which must not disappear below it.
+func (r *Review) chainOf(open []*Outcome) *chain {
+	ch := &chain{causes: map[*Outcome][]*Outcome{}, under: map[*Outcome]int{}}
+	rank := map[*Outcome]int{}
+	sorted := slices.Clone(open)
+	slices.SortStableFunc(sorted, func(a, b *Outcome) int { return cmp.Or(worse(a, b), cmp.Compare(a.Check.ID, b.Check.ID)) })
+	var rests []*terms.Value
+	for i, o := range sorted {
+		rank[o] = i
+		rests = append(rests, o.decided()...)
+	}
+	above := terms.AboveOf(rests...)
+	direct := map[*Outcome][]*Outcome{} // the outcomes that an outcome comes of
+	byRest, byMeasure := map[*terms.Value][]*Outcome{}, map[*terms.Value][]*Outcome{}
+	for _, o := range sorted {
+		on := o.decided()
+		if o.Result == Undetermined {
+			on = terms.Origins(on...)
+		}
+		for _, v := range on {
+			byRest[v] = append(byRest[v], o)
+		}
+		for _, v := range o.measures() {
+			byMeasure[v] = append(byMeasure[v], o)
+		}
+	}
+	for _, a := range sorted {
+		m := a.measures()
+		if a.Result != NotMet || len(m) == 0 {
+			continue
+		}
+		from := func(v *terms.Value, those map[*terms.Value][]*Outcome) {
+			for _, b := range those[v] {
+				if b.Check != a.Check && a.Check.Severity.Rank() <= b.Check.Severity.Rank() {
+					direct[b] = appendNew(direct[b], a)
+				}
+			}
+		}
+		for _, v := range above.Values(m) {
+			from(v, byRest)
+		}
+		if a.LimitKind == codebook.Equals {
+			for _, v := range above.Keys(r.numbersIn(m)) {
+				from(v, byMeasure)
+			}
+		}
+	}
+	// Where two come of each other the worse one is the cause.
+	comesOf := func(b, a *Outcome) bool { return slices.Contains(direct[b], a) }
+	for _, b := range sorted {
+		direct[b] = slices.DeleteFunc(direct[b], func(a *Outcome) bool { return comesOf(a, b) && rank[b] < rank[a] })
+	}
+	for _, o := range sorted {
+		if first := firstCauses(o, direct); len(first) > 0 {
+			ch.causes[o] = first
+		}
+	}
+	return ch
+}
+
+// numbersIn lists the keys of numbers that the job states and values rest on.
+func (r *Review) numbersIn(values []*terms.Value) []string {
+	var out []string
+	for _, read := range terms.ReadsOf(values...) {
+		if s, ok := r.Job.Slot(read.Key); ok && read.At.Known() && s.Field.Number() {
+			out = append(out, read.Key)
+		}
+	}
+	return out
+}
+
+func appendNew[T comparable](list []T, x T) []T {
+	if slices.Contains(list, x) {
+		return list
+	}
+	return append(list, x)
+}
+
+// firstCauses follows the causes of an outcome to those that have none.
+func firstCauses(o *Outcome, direct map[*Outcome][]*Outcome) []*Outcome {
+	var out []*Outcome
+	seen := map[*Outcome]bool{o: true}
+	var walk func(o *Outcome)
+	walk = func(o *Outcome) {
+		for _, cause := range direct[o] {
+			if seen[cause] {
+				continue
+			}
+			seen[cause] = true
+			if len(direct[cause]) == 0 {
+				out = append(out, cause)
+			}
+			walk(cause)
+		}
+	}
+	walk(o)
+	return out
+}
+
+// measures are the values that the measure of the check is made of, or the plain
+// condition that it has instead, without the things that were passed on the way
+// to them.
+func (o *Outcome) measures() []*terms.Value {
+	reads := o.reads
+	if o.measured > 0 {
+		reads = reads[:o.measured]
+	}
+	var out []*terms.Value
+	for _, r := range reads {
+		if !r.Leads() {
+			out = append(out, r.Value)
+		}
+	}
+	return out
+}
