@@ -141,7 +141,7 @@ type Building struct {
 	Length            Quantity `key:"length" dim:"length" positive:"yes" absent:"that of the roof as drawn" doc:"longer plan dimension"`
 	Width             Quantity `key:"width" dim:"length" positive:"yes" absent:"that of the roof as drawn" doc:"shorter plan dimension"`
 	RoofShape         Text     `key:"roof_shape" choice:"flat|gable|hip|monoslope" absent:"that of the roof as drawn, where it is one of these" doc:"shape of the roof for wind"`
-	ParapetHeight     Quantity `key:"parapet_height" dim:"length" doc:"height of the parapet above the roof"`
+	ParapetHeight     Quantity `key:"parapet_height" dim:"length" absent:"none, of a pitched roof on which none is drawn" doc:"height of the parapet above the roof"`
 	LotLineDistance   Quantity `key:"lot_line_distance" dim:"length" doc:"least distance of the building to a lot line"`
 	RoofClass         Text     `key:"roof_class" choice:"A|B|C|none" doc:"fire class that the roof assembly must have"`
 	RoofLayers        Count    `key:"roof_layers" doc:"layers of roof covering"`
