@@ -796,13 +796,13 @@ type Interconnection struct {
 // RapidShutdown is how array circuits are controlled for firefighters.
 type RapidShutdown struct {
 	Method            Text     `key:"method" choice:"listed-array|hazard-control|module-level|no-exposed-parts|none" doc:"how conductors inside the array boundary are controlled; no-exposed-parts: nothing there that conducts can be touched, and nothing grounded is near"`
-	InsideVoltage     Quantity `key:"inside_voltage" dim:"voltage" max:"2000" doc:"voltage inside the boundary after shutdown"`
-	OutsideVoltage    Quantity `key:"outside_voltage" dim:"voltage" max:"2000" doc:"voltage outside the boundary after shutdown"`
+	InsideVoltage     Quantity `key:"inside_voltage" dim:"voltage" max:"2000" absent:"what the modules on one microinverter or converter give, where every module stands on one" doc:"voltage inside the boundary after shutdown"`
+	OutsideVoltage    Quantity `key:"outside_voltage" dim:"voltage" max:"2000" absent:"what the converters leave, where every string has them" doc:"voltage outside the boundary after shutdown"`
 	Time              Quantity `key:"time" dim:"time" max:"600" doc:"time to reach those voltages"`
 	Boundary          Quantity `key:"boundary" dim:"length" max:"100" doc:"farthest distance from the array that circuits stay uncontrolled"`
 	Initiator         Text     `key:"initiator" choice:"service-disconnect|pv-disconnect|switch" doc:"what starts it"`
-	InitiatorPlace    Text     `key:"initiator_place" choice:"outside|inside" doc:"where the initiator is"`
-	ReadilyAccessible Flag     `key:"readily_accessible" doc:"whether the initiator is readily accessible"`
+	InitiatorPlace    Text     `key:"initiator_place" choice:"outside|inside" absent:"where the one switch is that starts it" doc:"where the initiator is"`
+	ReadilyAccessible Flag     `key:"readily_accessible" absent:"as the one switch is that starts it" doc:"whether the initiator is readily accessible"`
 	Initiators        Count    `key:"initiators" max:"200" doc:"how many initiators"`
 	Listed            Flag     `key:"listed" doc:"whether its equipment is listed for rapid shutdown"`
 	OnOneLine         Flag     `key:"on_one_line" doc:"whether it is drawn on the one-line"`
