@@ -33,7 +33,7 @@ func (p *program) converse(c *cobra.Command, given draft.Answers, o *draftFlags)
 		maps.Copy(answers, kept)
 	}
 	maps.Copy(answers, given)
-	if !o.ask && !(interactive && lacks(answers)) {
+	if !o.ask && (!interactive || len(o.files.files) > 0 || !lacks(answers)) {
 		return p.draft(c.OutOrStdout(), answers.Said(), o)
 	}
 	if err := faultsOfGiven(given).Err(); err != nil {

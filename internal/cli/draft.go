@@ -12,6 +12,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"plumbrule/internal/draft"
+	"plumbrule/internal/draft/from"
 	"plumbrule/internal/job"
 	"plumbrule/internal/review"
 	"plumbrule/internal/source"
@@ -24,6 +25,7 @@ type draftFlags struct {
 	answers string
 	replace bool
 	ask     bool
+	files   filesFlags
 }
 
 func (p *program) newDraft() *cobra.Command {
@@ -36,7 +38,9 @@ func (p *program) newDraft() *cobra.Command {
 			"circuits and devices wired by name. Nothing is made up: what was not said stands behind a #, with what it means\n" +
 			"and where a person finds it.\n\n" +
 			"On a terminal it asks for what the flags do not say, on plain lines where TERM is dumb or NO_COLOR or ACCESSIBLE is\n" +
-			"set. Each answer is kept in a file beside the output until the job is written: the same command goes on from there.",
+			"set. Each answer is kept in a file beside the output until the job is written: the same command goes on from there.\n\n" +
+			"--from takes files at hand: schedules of modules, feet, circuits or any list of a job as CSV, outlines of roof\n" +
+			"planes as GeoJSON or DXF (plumbrule guide draft). Without --roof the roof and the system are those of the files.",
 		Example: "  plumbrule draft --name \"Hill house\" --building dwelling --roof gable --length \"40 ft\" --width \"28 ft\" \\\n" +
 			"    --slope 6:12 --eave-height \"9 ft\" --front south --array \"front: 2 x 8 portrait, 18 in below ridge\" \\\n" +
 			"    --scheme micro --branches \"8, 8\" --output job.toml",
@@ -51,6 +55,7 @@ func (p *program) newDraft() *cobra.Command {
 		}
 	}
 	c.Flags().SortFlags = false
+	o.files.add(c)
 	c.Flags().StringVar(&o.output, "output", "", "write the job to this `FILE`, whole or not at all; where it asks, job.toml unless this is given")
 	c.Flags().BoolVar(&o.replace, "replace", false, "write over a file that is there")
 	c.Flags().BoolVar(&o.ask, "ask", false, "ask on the terminal, or on lines of the standard input, even where nothing that is needed is left out")
@@ -106,11 +111,11 @@ func usageOf(q *draft.Question) string {
 // draft writes the job of a set of answers.
 func (p *program) draft(out io.Writer, a draft.Answers, o *draftFlags) error {
 	faults := o.outputFaults()
-	d, err := draft.New(a)
+	d, read, err := draftFrom(a, &o.files, o.output)
 	if faults = append(faults, faultsOf(err)...); len(faults) > 0 {
 		return &exit{exitInput, faults}
 	}
-	text, err := p.complete(d, o.output)
+	text, err := p.complete(d, read, o.output)
 	if err != nil {
 		return err
 	}
@@ -123,6 +128,11 @@ func (p *program) draft(out io.Writer, a draft.Answers, o *draftFlags) error {
 	}
 	if err := writeFiles([]file{f}, nil); err != nil {
 		return err
+	}
+	if read != nil {
+		for _, note := range read.Notes {
+			fmt.Fprintln(out, visible(note))
+		}
 	}
 	fmt.Fprintf(out, "%s\n", d.Summary(o.output))
 	return nil
@@ -145,7 +155,7 @@ func (o *draftFlags) outputFaults() source.Faults {
 }
 
 // complete leaves open in a draft what its review asks for, and gives its text.
-func (p *program) complete(d *draft.Document, output string) ([]byte, error) {
+func (p *program) complete(d *draft.Document, read *from.Reading, output string) ([]byte, error) {
 	book, err := p.loadBook()
 	if err != nil {
 		return nil, err
@@ -157,12 +167,16 @@ func (p *program) complete(d *draft.Document, output string) ([]byte, error) {
 	if err := d.Beside(filepath.Dir(output)); err != nil {
 		return nil, wrong("--equipment: %w", err)
 	}
+	text := d.TOML()
 	err = d.Leave(output, func(j *job.Job) (*review.Review, error) { return review.Run(j, book, tables, review.Options{}) },
 		func(s *job.Slot) ([]string, string) { return []string{wording.MeansAndWhere(s)}, wording.Form(s) })
 	if err != nil {
 		list := faultsOf(err)
 		if len(list) == 0 {
 			return nil, failed(err)
+		}
+		if read != nil {
+			list = from.Placed(output, text, d, list)
 		}
 		for i := range list {
 			if f := &list[i]; f.At.File != nil && f.At.File.Name == filepath.ToSlash(output) { // which is not written

@@ -36,9 +36,10 @@ type Table struct {
 // comment with what it means, its words and where a person finds it.
 type Entry struct {
 	Key   string
-	Value string   // as TOML writes it
-	Note  string   // comment behind it
-	Says  []string // comment lines above an open key
+	Value string      // as TOML writes it
+	Note  string      // comment behind it
+	Says  []string    // comment lines above an open key
+	From  source.Span // what it was read from; nil File where it follows from answers
 
 	trial string // stands in for an open one in a review of what is asked next
 }

@@ -178,9 +178,8 @@ func (s *sketch) modules() (n int) {
 
 // job states who, where and what.
 func (s *sketch) job() {
+	s.d.Head = append(s.d.Head, head...)
 	s.d.Head = append(s.d.Head,
-		"A draft. What stands in it was said, or follows from that. A key behind a # is open: take off its # and put in",
-		"the value of this job. What is left open is asked for by: plumbrule check --missing",
 		"An entry that is like another takes from it what it does not state itself: state what differs.",
 		"Editors that know TOML help with the keys: plumbrule guide begin")
 	s.answered(s.put("project", "")).Set("storage", "false")
