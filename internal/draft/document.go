@@ -13,6 +13,7 @@ import (
 type Document struct {
 	Head     []string // comment lines above everything
 	Includes []string // files that the job includes, seen from its folder
+	Folder   string   // of equipment; "" for none
 	Top      []Entry  // keys before the first table
 	Tables   []*Table
 
@@ -125,6 +126,9 @@ func (d *Document) TOML() []byte {
 			names = append(names, job.Quote(name))
 		}
 		fmt.Fprintf(&b, "\ninclude = [%s]\n", strings.Join(names, ", "))
+	}
+	if d.Folder != "" {
+		fmt.Fprintf(&b, "\nequipment = %s\n", job.Quote(d.Folder))
 	}
 	if len(d.Top) > 0 {
 		b.WriteByte('\n')

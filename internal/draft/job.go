@@ -27,6 +27,7 @@ func New(a Answers) (*Document, error) {
 	s.planes, faults = planesOf(a)
 	s.faults = append(s.faults, faults...)
 	s.readEquipment()
+	s.choose()
 	s.layOut()
 	if err := s.faults.Err(); err != nil {
 		return nil, err
@@ -92,9 +93,6 @@ func (s *sketch) answeredFor(t *Table, side string) *Table {
 	}
 	return t
 }
-
-// readFile reads a file that a job names.
-func readFile(path string) ([]byte, error) { return os.ReadFile(filepath.FromSlash(path)) }
 
 // faultsOf gives the faults of an error, or one of the question that led to it.
 func faultsOf(err error, question string) source.Faults {
@@ -181,6 +179,9 @@ func (s *sketch) modules() (n int) {
 // job states who, where and what.
 func (s *sketch) job() {
 	s.d.Head = append(s.d.Head, head...)
+	s.d.Head = append(s.d.Head,
+		"An entry that is like another takes from it what it does not state itself: state what differs.",
+		"Editors that know TOML help with the keys: plumbrule guide begin")
 	s.answered(s.put("project", "")).Set("storage", "false")
 	s.answered(s.put("adoption", "The code editions in force at the address."))
 	s.answered(s.put("site", "Climate and ground."))
@@ -240,25 +241,39 @@ func (s *sketch) roof() {
 	}
 }
 
-// readEquipment reads the files of equipment, to know which types they have.
+// readEquipment reads the files or the folder of equipment, to know which types
+// they have.
 func (s *sketch) readEquipment() {
-	var names []string
-	for _, file := range strings.Split(s.a.of("equipment"), ",") {
-		if file = strings.TrimSpace(file); file == "" {
-			continue
+	said := s.a.of("equipment")
+	var files []string
+	if info, err := os.Stat(filepath.FromSlash(said)); said != "" && err == nil && info.IsDir() {
+		s.d.Folder = said
+		inside, _ := filepath.Glob(filepath.Join(filepath.FromSlash(said), "*.toml")) // whose one error is a bad pattern, which names no file
+		files = append(files, inside...)
+		if len(files) == 0 {
+			s.fault("equipment", "a folder with files such as modules.toml is expected", "%q holds no TOML file", said)
 		}
+	} else {
+		for _, file := range strings.Split(said, ",") {
+			if file = strings.TrimSpace(file); file != "" {
+				files = append(files, file)
+				s.d.Includes = append(s.d.Includes, file)
+			}
+		}
+	}
+	var names []string
+	for _, file := range files {
 		seen, err := seenFrom(".", file)
 		if err != nil {
 			s.fault("equipment", "a file that can be named from the working folder is expected", "%q: %v", file, err)
 			continue
 		}
-		s.d.Includes = append(s.d.Includes, seen)
 		names = append(names, job.Quote(seen))
 	}
 	if len(names) == 0 {
 		return
 	}
-	known, err := job.Parse("equipment", []byte("include = ["+strings.Join(names, ", ")+"]\nproject.name = \"equipment\"\n"), readFile)
+	known, err := job.Parse("equipment", []byte("include = "+list(names)+"\nproject.name = \"equipment\"\n"), job.ReadFile)
 	if err != nil {
 		s.faults = append(s.faults, faultsOf(err, "equipment")...)
 		return
@@ -266,38 +281,86 @@ func (s *sketch) readEquipment() {
 	s.known = known
 }
 
-// equipment leaves the types open that no file has.
-func (s *sketch) equipment() {
-	in := s.known
-	s.missingType("module_type", "module", hasNamed(in.ModuleTypes, s.a.of("module"), func(t *job.ModuleType) string { return t.Name.Value }))
-	if t := s.missingType("inverter_type", "inverter", hasNamed(in.InverterTypes, s.a.of("inverter"), func(t *job.InverterType) string { return t.Name.Value })); t != nil {
-		s.answered(t.Set("kind", job.Quote(s.a.of("scheme"))))
+// typeOf is the name of a type of equipment: the one that was said, else the
+// only one that the files of equipment have, else that of an entry to fill in.
+func (s *sketch) typeOf(question string) string {
+	if answer, said := s.a[question]; said {
+		return strings.TrimSpace(answer)
 	}
-	if s.a.of("scheme") == ofConverters {
-		s.missingType("converter_type", "converter", hasNamed(in.ConverterTypes, s.a.of("converter"), func(t *job.ConverterType) string { return t.Name.Value }))
+	if names := s.types(question); len(names) == 1 {
+		return names[0]
 	}
-	if t := s.missingType("mounting_type", "mounting", hasNamed(in.MountingTypes, s.a.of("mounting"), func(t *job.MountingType) string { return t.Name.Value })); t != nil {
-		s.answered(t)
-	}
-	if s.a.of("mounting-kind") != "ballast" {
-		s.missingType("fastener_type", "fastener", hasNamed(in.FastenerTypes, s.a.of("fastener"), func(t *job.FastenerType) string { return t.Name.Value }))
-	}
+	return s.a.of(question)
 }
 
-func hasNamed[T any](list []T, name string, of func(*T) string) bool {
+// types are the names of what the files of equipment have for a question.
+func (s *sketch) types(question string) (names []string) {
+	switch question {
+	case "module":
+		return namesOf(s.known.ModuleTypes, func(t *job.ModuleType) job.Text { return t.Name })
+	case "inverter":
+		fit := slices.DeleteFunc(slices.Clone(s.known.InverterTypes), func(t job.InverterType) bool {
+			return t.Kind.Known && t.Kind.Value != s.a.of("scheme")
+		})
+		return namesOf(fit, func(t *job.InverterType) job.Text { return t.Name })
+	case "converter":
+		return namesOf(s.known.ConverterTypes, func(t *job.ConverterType) job.Text { return t.Name })
+	case "mounting":
+		return namesOf(s.known.MountingTypes, func(t *job.MountingType) job.Text { return t.Name })
+	}
+	return namesOf(s.known.FastenerTypes, func(t *job.FastenerType) job.Text { return t.Name })
+}
+
+func namesOf[T any](list []T, name func(*T) job.Text) (names []string) {
 	for i := range list {
-		if of(&list[i]) == name {
-			return true
+		names = append(names, name(&list[i]).Value)
+	}
+	return names
+}
+
+// ballasted reports whether the arrays stand by their weight, as was said or as
+// their mounting does.
+func (s *sketch) ballasted() bool {
+	for i := range s.known.MountingTypes {
+		if t := &s.known.MountingTypes[i]; t.Name.Value == s.typeOf("mounting") && t.Kind.Known {
+			return t.Kind.Value == "ballast"
 		}
 	}
-	return false
+	return s.a.of("mounting-kind") == "ballast"
 }
 
-func (s *sketch) missingType(kind, question string, has bool) *Table {
-	if has {
-		return nil
+// wanted lists the questions that name a type which this job uses.
+func (s *sketch) wanted() (questions []string) {
+	for _, question := range []string{"module", "inverter", "converter", "mounting", "fastener"} {
+		if find(question).Asked(s.a) && !(question == "fastener" && s.ballasted()) {
+			questions = append(questions, question)
+		}
 	}
-	return s.put(kind, "").Set("name", job.Quote(s.a.of(question)))
+	return questions
+}
+
+// equipment leaves the types open that no file has.
+func (s *sketch) equipment() {
+	for _, question := range s.wanted() {
+		if slices.Contains(s.types(question), s.typeOf(question)) {
+			continue
+		}
+		t := s.put(question+"_type", "").Set("name", job.Quote(s.typeOf(question)))
+		if question == "inverter" {
+			t.Set("kind", job.Quote(s.a.of("scheme")))
+		}
+		s.answered(t)
+	}
+}
+
+// choose refuses files of equipment that have several types to choose from.
+func (s *sketch) choose() {
+	for _, question := range s.wanted() {
+		_, said := s.a[question]
+		if names := s.types(question); !said && len(names) > 1 {
+			s.fault(question, "one of "+strings.Join(names, ", ")+" is expected, or the name of an entry to fill in", "the files of equipment have several")
+		}
+	}
 }
 
 // arrays places the modules by their setbacks, and the feet by what they stand on.
@@ -310,7 +373,7 @@ func (s *sketch) arrays() {
 		}
 		t := s.put("array", note).Set("name", job.Quote(g.name))
 		if i == 0 {
-			t.Set("plane", job.Quote(g.plane)).Set("module", job.Quote(s.a.of("module"))).Set("mounting", job.Quote(s.a.of("mounting")))
+			t.Set("plane", job.Quote(g.plane)).Set("module", job.Quote(s.typeOf("module"))).Set("mounting", job.Quote(s.typeOf("mounting")))
 		} else {
 			t.Like(first.name, "attachments.count", "wire_clips", "bonding_parts").Set("plane", job.Quote(g.plane))
 		}
@@ -344,10 +407,10 @@ func (s *sketch) lugs(g array) {
 
 // feet stand on ribs or members, where the answers say so.
 func (s *sketch) feet() {
-	if s.a.of("mounting-kind") == "ballast" {
+	if s.ballasted() {
 		return
 	}
-	f := s.put("array.attachments", "").Set("fastener", job.Quote(s.a.of("fastener")))
+	f := s.put("array.attachments", "").Set("fastener", job.Quote(s.typeOf("fastener")))
 	if feet, err := feetOf(s.a.of("feet")); err == nil {
 		f.Set("every", strconv.Itoa(feet.every)).Set("on", job.Quote(feet.on))
 		if feet.staggered {

@@ -17,9 +17,14 @@ type Reviewer func(*job.Job) (*review.Review, error)
 // round before asked for.
 const mostRounds = 4
 
-// Beside makes the names of included files those seen from the folder that the
-// job is to be written to.
-func (d *Document) Beside(folder string) error {
+// Beside makes the names of included files and of the folder of equipment those
+// seen from the folder that the job is to be written to.
+func (d *Document) Beside(folder string) (err error) {
+	if d.Folder != "" {
+		if d.Folder, err = seenFrom(folder, d.Folder); err != nil {
+			return err
+		}
+	}
 	for i, name := range d.Includes {
 		seen, err := seenFrom(folder, name)
 		if err != nil {
@@ -55,7 +60,7 @@ func seenFrom(folder, name string) (string, error) {
 func (d *Document) Leave(name string, reviewed Reviewer, says func(*job.Slot) (above []string, behind string)) error {
 	name = filepath.ToSlash(name)
 	d.name = name
-	j, err := job.Parse(name, d.TOML(), readFile)
+	j, err := job.Parse(name, d.TOML(), job.ReadFile)
 	if err != nil {
 		return err
 	}
@@ -74,7 +79,7 @@ func (d *Document) Leave(name string, reviewed Reviewer, says func(*job.Slot) (a
 		if !more {
 			break
 		}
-		if j, err = job.Parse(name, d.tried().TOML(), readFile); err != nil {
+		if j, err = job.Parse(name, d.tried().TOML(), job.ReadFile); err != nil {
 			break // together the stand-ins are no job, and show nothing
 		}
 	}

@@ -149,12 +149,12 @@ func roofQuestions() []*Question {
 
 func equipmentQuestions() []*Question {
 	name := func(of, what string, applies func(Answers) bool) *Question {
-		return &Question{Name: of, Asks: "Name of the " + what, Help: "as its entry in the equipment files is named, or a name to fill in an entry under",
+		return &Question{Name: of, Asks: "Name of the " + what, Help: "as its entry in the equipment files is named, or a name to fill in an entry under; left out, the only one that they have",
 			Form: "a name", Default: of, Applies: applies}
 	}
 	return []*Question{
-		{Name: "equipment", Asks: "Files that hold your equipment", Form: "names of TOML files, parted by commas",
-			Help: "files with module_type, inverter_type and their like, as jobs include them"},
+		{Name: "equipment", Asks: "Folder or files that hold your equipment", Form: "the name of a folder, or names of TOML files parted by commas",
+			Help: "files with module_type, inverter_type and their like, as jobs share them"},
 		name("module", "module type", nil),
 		name("inverter", "inverter type", nil),
 		name("converter", "DC-to-DC converter type", is("scheme", ofConverters)),

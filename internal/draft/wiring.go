@@ -15,7 +15,7 @@ const gathering = "combiner panel"
 // inverters wires strings to inverters, and these to the service.
 func (s *sketch) inverters() {
 	groups, _ := countsOf(s.a.of("strings"))
-	kind, types := "string", s.a.of("inverter")
+	kind, types := "string", s.typeOf("inverter")
 	if s.a.of("scheme") == ofConverters {
 		kind = "converter-output"
 	}
@@ -46,7 +46,7 @@ func (s *sketch) inverters() {
 			}
 			t.Set("modules", strconv.Itoa(modules)).Set("inverter", job.Quote(names[i])).Set("input", strconv.Itoa(input+1))
 			if s.a.of("scheme") == ofConverters {
-				t.Set("converter", job.Quote(s.a.of("converter")))
+				t.Set("converter", job.Quote(s.typeOf("converter")))
 				s.answered(t)
 			}
 		}
@@ -78,7 +78,7 @@ func (s *sketch) inverters() {
 // each is how many modules a microinverter takes.
 func (s *sketch) each() int {
 	for i := range s.known.InverterTypes {
-		if t := &s.known.InverterTypes[i]; t.Name.Value == s.a.of("inverter") && t.ModulesEach.Known {
+		if t := &s.known.InverterTypes[i]; t.Name.Value == s.typeOf("inverter") && t.ModulesEach.Known {
 			return t.ModulesEach.Value
 		}
 	}
@@ -90,7 +90,7 @@ func (s *sketch) each() int {
 func (s *sketch) micros() {
 	group := func(array string) string { return "micros " + array }
 	for i, g := range s.grids {
-		t := s.put("inverter", "").Set("name", job.Quote(group(g.name))).Set("type", job.Quote(s.a.of("inverter"))).
+		t := s.put("inverter", "").Set("name", job.Quote(group(g.name))).Set("type", job.Quote(s.typeOf("inverter"))).
 			Set("count", strconv.Itoa(g.rows*g.columns/s.each())).Set("array", job.Quote(g.name)).Set("place", job.Quote("roof"))
 		if i > 0 {
 			t.Like(group(s.grids[0].name))
@@ -225,10 +225,18 @@ func (s *sketch) service() {
 // papers are what the submittal has to hold: the standard sets of labels and
 // papers that go by the answers, and what the one-line diagram counts.
 func (s *sketch) papers() {
-	var sets []string
+	var sets, none []string
+	edition := s.a.of("nec")
+	if edition == "" {
+		edition = "EDITION"
+	}
 	labels := func(of string, when bool) {
-		if name := "labels NEC " + s.a.of("nec") + " " + of; when && isSet(name) {
+		name := "labels NEC " + edition + " " + of
+		switch {
+		case when && isSet(name):
 			sets = append(sets, job.Quote(name))
+		case when:
+			none = append(none, job.Quote(name))
 		}
 	}
 	papers := func(of string, when bool) {
@@ -247,9 +255,15 @@ func (s *sketch) papers() {
 	papers("existing service", s.a.of("photo-of-label") == "true" && s.a.of("load-calculation") == "true")
 	papers("utility approval", s.a.of("utility-approval") == "true")
 	papers("resubmittal", s.a.of("resubmittal") == "true")
+	switch {
+	case len(none) > 0 && s.a.of("nec") == "":
+		s.d.Head = append(s.d.Head, "The edition of the NEC was not said. Once it is, these join the standard sets: "+strings.Join(none, ", "))
+	case len(none) > 0:
+		s.d.Head = append(s.d.Head, "These standard sets are not written, so that each label is an entry of the job: "+strings.Join(none, ", "))
+	}
 	s.d.Top = append(s.d.Top, Entry{Key: "standard", Value: "[\n  " + strings.Join(sets, ",\n  ") + ",\n]"})
 
-	if s.a.of("mounting-kind") == "ballast" {
+	if s.ballasted() {
 		s.put("document", "").Set("name", job.Quote("ballast calculation")).Set("kind", job.Quote("structural-calculation"))
 		s.put("engineered", "What the calculation of the ballast was made for, and its results.").
 			Set("name", job.Quote("ballast")).Set("document", job.Quote("ballast calculation")).Set("covers", list([]string{job.Quote("ballast")}))

@@ -142,7 +142,7 @@ type Building struct {
 	Length            Quantity `key:"length" dim:"length" positive:"yes" absent:"that of the roof as drawn" doc:"longer plan dimension"`
 	Width             Quantity `key:"width" dim:"length" positive:"yes" absent:"that of the roof as drawn" doc:"shorter plan dimension"`
 	RoofShape         Text     `key:"roof_shape" choice:"flat|gable|hip|monoslope" absent:"that of the roof as drawn, where it is one of these" doc:"shape of the roof for wind"`
-	ParapetHeight     Quantity `key:"parapet_height" dim:"length" doc:"height of the parapet above the roof"`
+	ParapetHeight     Quantity `key:"parapet_height" dim:"length" absent:"none, of a pitched roof on which none is drawn" doc:"height of the parapet above the roof"`
 	LotLineDistance   Quantity `key:"lot_line_distance" dim:"length" doc:"least distance of the building to a lot line"`
 	RoofClass         Text     `key:"roof_class" choice:"A|B|C|none" doc:"fire class that the roof assembly must have"`
 	RoofLayers        Count    `key:"roof_layers" doc:"layers of roof covering"`
@@ -590,7 +590,7 @@ type Circuit struct {
 	GroundMaterial  Text          `key:"ground_material" choice:"copper|aluminum" absent:"as the conductors" doc:"material of the equipment grounding conductor"`
 	GroundPath      Text          `key:"ground_path" choice:"wire|raceway" default:"wire" doc:"what serves as its equipment grounding conductor: a wire, or the metal raceway itself"`
 	TerminalProven  Flag          `key:"terminal_proven" doc:"whether the equipment at both ends is listed and marked for a terminal rating above 75 degC"`
-	GroundExposed   Flag          `key:"ground_exposed" doc:"whether the equipment grounding conductor is exposed to damage"`
+	GroundExposed   Flag          `key:"ground_exposed" absent:"no in a raceway, else assumed to be" doc:"whether the equipment grounding conductor is exposed to damage"`
 	UpsizedFor      Text          `key:"upsized_for" choice:"voltage-drop|correction|none" absent:"any increase counts" doc:"why the conductors are larger than needed"`
 	Raceway         Text          `key:"raceway" choice:"EMT|RMC|IMC|FMC|LFMC|LFNC|PVC-40|PVC-80|ENT|HDPE|wireway|tray|MC|cable|free-air" doc:"raceway or other wiring method; wireway: of metal"`
 	TradeSize       Text          `key:"trade_size" doc:"trade size of the raceway, such as 3/4"`
@@ -609,7 +609,7 @@ type Circuit struct {
 	Wet             Flag          `key:"wet" absent:"as its place says: outdoors and underground is wet" doc:"whether the place is wet"`
 	Supported       Quantity      `key:"support_interval" dim:"length" min:"0.05" max:"10" doc:"largest distance between supports"`
 	Connector       Text          `key:"connector" doc:"type of the connectors at the array end of a string circuit"`
-	Shares          Texts         `key:"shares" ref:"circuit" doc:"other circuits in the same raceway or box, without a partition between them (an empty list: none)"`
+	Shares          Texts         `key:"shares" ref:"circuit" absent:"as a circuit that names it says" doc:"other circuits in the same raceway or box, without a partition between them (an empty list: none)"`
 	Guarded         Flag          `key:"guarded" doc:"whether it is guarded or out of reach of the public"`
 	OutOfReach      Flag          `key:"out_of_reach" doc:"whether it is not readily accessible: behind a locked fence, or too high to reach from the ground"`
 	Building        Text          `key:"building" choice:"none|outside|encased|inside" absent:"by its place and that of the equipment at its ends" doc:"what it touches of any building on its way; outside: runs along or ends on an outside wall or a roof; encased: in concrete or below a slab, so that it counts as outside the building; inside: enters it"`
@@ -635,7 +635,7 @@ type Overcurrent struct {
 	Kind             Text     `key:"kind" choice:"fuse|breaker" doc:"what it is"`
 	Rating           Quantity `key:"rating" dim:"current" positive:"yes" min:"1" max:"6000" doc:"ampere rating"`
 	Voltage          Quantity `key:"voltage" dim:"voltage" positive:"yes" min:"30" max:"38000" doc:"voltage rating"`
-	DC               Flag     `key:"dc" doc:"whether it is rated for DC"`
+	DC               Flag     `key:"dc" absent:"yes where it is listed for photovoltaic circuits" doc:"whether it is rated for DC"`
 	PVListed         Flag     `key:"pv_listed" doc:"whether it is listed for photovoltaic circuits"`
 	Interrupting     Quantity `key:"interrupting" dim:"current" positive:"yes" min:"10" max:"300000" doc:"interrupting rating"`
 	Backfed          Flag     `key:"backfed" absent:"yes of a breaker in a circuit of inverters, no of a fuse" doc:"whether power flows into its load side"`
@@ -736,8 +736,8 @@ type Service struct {
 	Replaced               Flag             `key:"replaced" default:"false" absent:"kept as it is" doc:"whether the service equipment is replaced or made larger in this work"`
 	EmergencyOff           Flag             `key:"emergency_disconnect" doc:"whether a replaced service has a marked emergency disconnect outside"`
 	SurgeProtection        Flag             `key:"surge_protection" doc:"whether a replaced service has surge protection"`
-	PhotoOfLabel           Flag             `key:"photo_of_label" doc:"whether a photograph of the panel label is in the submittal"`
-	LoadCalculation        Flag             `key:"load_calculation" doc:"whether a load calculation is in the submittal"`
+	PhotoOfLabel           Flag             `key:"photo_of_label" absent:"as the papers say" doc:"whether a photograph of the panel label is in the submittal"`
+	LoadCalculation        Flag             `key:"load_calculation" absent:"as the papers say" doc:"whether a load calculation is in the submittal"`
 	HasBusbar              Flag             `key:"has_busbar" default:"true" doc:"whether branch circuits or several feeders leave a busbar of the service; a single switch with one feeder has none"`
 	SourceBreakers         Given[[]float64] `key:"source_breakers" dim:"current" absent:"those of the feeders and of the interconnection" doc:"ratings of all devices through which sources reach its busbar"`
 	LoadBreakers           Given[[]float64] `key:"load_breakers" dim:"current" doc:"ratings of all load breakers on its busbar"`
@@ -779,7 +779,7 @@ type Interconnection struct {
 	PowerControlLimit      Quantity         `key:"power_control_limit" dim:"current" max:"10000" doc:"current that a listed power control system holds the busbar to"`
 	PowerControlListed     Flag             `key:"power_control_listed" doc:"whether that system is listed"`
 	TapApproved            Flag             `key:"tap_approved" doc:"whether the maker of the equipment or the utility approves the tap"`
-	UtilityApproval        Flag             `key:"utility_approval" doc:"whether the utility's approval is in the submittal"`
+	UtilityApproval        Flag             `key:"utility_approval" absent:"as the papers say" doc:"whether the utility's approval is in the submittal"`
 	SingleCircuit          Flag             `key:"single_circuit" default:"false" doc:"whether its equipment can supply one branch circuit or feeder only, with no place for another"`
 	FeedThroughAmpacity    Quantity         `key:"feed_through_ampacity" dim:"current" positive:"yes" doc:"ampacity of the conductors at its feed-through lugs"`
 	FeedThroughOvercurrent Quantity         `key:"feed_through_overcurrent" dim:"current" positive:"yes" absent:"none" doc:"overcurrent device at the supply end of those conductors"`
@@ -797,13 +797,13 @@ type Interconnection struct {
 // RapidShutdown is how array circuits are controlled for firefighters.
 type RapidShutdown struct {
 	Method            Text     `key:"method" choice:"listed-array|hazard-control|module-level|no-exposed-parts|none" doc:"how conductors inside the array boundary are controlled; no-exposed-parts: nothing there that conducts can be touched, and nothing grounded is near"`
-	InsideVoltage     Quantity `key:"inside_voltage" dim:"voltage" max:"2000" doc:"voltage inside the boundary after shutdown"`
-	OutsideVoltage    Quantity `key:"outside_voltage" dim:"voltage" max:"2000" doc:"voltage outside the boundary after shutdown"`
+	InsideVoltage     Quantity `key:"inside_voltage" dim:"voltage" max:"2000" absent:"what the modules on one microinverter or converter give, where every module stands on one" doc:"voltage inside the boundary after shutdown"`
+	OutsideVoltage    Quantity `key:"outside_voltage" dim:"voltage" max:"2000" absent:"what the converters leave, where every string has them" doc:"voltage outside the boundary after shutdown"`
 	Time              Quantity `key:"time" dim:"time" max:"600" doc:"time to reach those voltages"`
 	Boundary          Quantity `key:"boundary" dim:"length" max:"100" doc:"farthest distance from the array that circuits stay uncontrolled"`
 	Initiator         Text     `key:"initiator" choice:"service-disconnect|pv-disconnect|switch" doc:"what starts it"`
-	InitiatorPlace    Text     `key:"initiator_place" choice:"outside|inside" doc:"where the initiator is"`
-	ReadilyAccessible Flag     `key:"readily_accessible" doc:"whether the initiator is readily accessible"`
+	InitiatorPlace    Text     `key:"initiator_place" choice:"outside|inside" absent:"where the one switch is that starts it" doc:"where the initiator is"`
+	ReadilyAccessible Flag     `key:"readily_accessible" absent:"as the one switch is that starts it" doc:"whether the initiator is readily accessible"`
 	Initiators        Count    `key:"initiators" max:"200" doc:"how many initiators"`
 	Listed            Flag     `key:"listed" doc:"whether its equipment is listed for rapid shutdown"`
 	OnOneLine         Flag     `key:"on_one_line" doc:"whether it is drawn on the one-line"`

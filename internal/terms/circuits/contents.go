@@ -47,7 +47,8 @@ func wires(c *terms.Call, x *job.Circuit) (lines, neutrals int) {
 }
 
 // besides lists the circuits that share the raceway of a circuit: those of which
-// one of the two says so. Circuits in other raceways share no more than a box.
+// one of the two says so, or a third of both. Circuits in other raceways share no
+// more than a box.
 func besides(c *terms.Call, x *job.Circuit) []*job.Circuit {
 	names := func(a, b *job.Circuit) bool {
 		return terms.Stated(c, a.Shares) && slices.Contains(terms.Peek(c, a.Shares), b.Name.Value)
@@ -56,8 +57,9 @@ func besides(c *terms.Call, x *job.Circuit) []*job.Circuit {
 		return !terms.Stated(c, a) || !terms.Stated(c, b) || strings.EqualFold(strings.TrimSpace(terms.Peek(c, a)), strings.TrimSpace(terms.Peek(c, b)))
 	}
 	var list []*job.Circuit
+	shares, _ := circuitShares.Try(c, x)
 	for _, y := range circuitKind.All(c) {
-		if y != x && (names(x, y) || names(y, x)) && same(x.Raceway, y.Raceway) && same(x.TradeSize, y.TradeSize) {
+		if y != x && (slices.Contains(shares, y) || names(y, x)) && same(x.Raceway, y.Raceway) && same(x.TradeSize, y.TradeSize) {
 			list = append(list, y)
 		}
 	}
@@ -72,8 +74,8 @@ func leastCarrying(c *terms.Call, x *job.Circuit) int {
 	terms.Drive(c, x.CurrentCarrying)
 	all := besideGround(c, x, contents(c, x))
 	lines, neutrals := wires(c, x)
-	if !terms.Stated(c, x.Shares) && all > lines+neutrals { // it is not alone
-		terms.Get(c, x.Shares)
+	if all > lines+neutrals { // it is not alone
+		circuitShares.Of(c, x)
 	}
 	sets, circuits := terms.Get(c, x.Sets), 1
 	for _, y := range besides(c, x) {
@@ -140,7 +142,7 @@ type run struct {
 // runsIn are the circuits of a raceway, with a neutral and an equipment ground
 // each where they can have one.
 func runsIn(c *terms.Call, x *job.Circuit) []run {
-	terms.Get(c, x.Shares)
+	circuitShares.Of(c, x)
 	var list []run
 	for _, y := range append([]*job.Circuit{x}, besides(c, x)...) {
 		r := run{conductor: terms.Get(c, y.Conductor), insulation: terms.Get(c, y.Insulation)}

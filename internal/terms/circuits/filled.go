@@ -248,3 +248,68 @@ var sourceDevice = terms.Fill(interconnectionKind, "overcurrent", terms.ThingOf(
 	line(c, "the sources connect through %s, the device of %s", d.Name.Value, last[0].Name.Value)
 	return d
 })
+
+// groundExposed is whether an equipment grounding conductor is exposed to damage
+// as stated, else by what is around it: a raceway or armour protects it.
+var _ = terms.Fill(circuitKind, "ground_exposed", terms.YesNo, func(c *terms.Call, x *job.Circuit, stated bool, v bool) bool {
+	if stated {
+		return v
+	}
+	switch raceway := terms.Get(c, x.Raceway); raceway {
+	case "cable":
+		c.Missing(x.GroundExposed.Key, x.GroundExposed.At)
+		return false
+	case "free-air", "tray":
+		c.Assume()
+		line(c, "%s is left out: exposed to damage, as nothing is around it", x.GroundExposed.Key)
+		return true
+	default:
+		line(c, "the equipment grounding conductor of %s runs inside %s, which protects it", x.Name.Value, raceway)
+		return false
+	}
+})
+
+// circuitShares are the other circuits in the raceway or box of a circuit as
+// stated, else those of one that names it.
+var circuitShares = terms.Fill(circuitKind, "shares", terms.ListOf(circuitKind), func(c *terms.Call, x *job.Circuit, stated bool, v []*job.Circuit) []*job.Circuit {
+	if stated {
+		return v
+	}
+	var list []*job.Circuit
+	add := func(y *job.Circuit) {
+		if y != x && !slices.Contains(list, y) {
+			list = append(list, y)
+		}
+	}
+	var by []string
+	for _, y := range circuitKind.All(c) {
+		if y == x || !terms.Stated(c, y.Shares) || !slices.Contains(terms.Peek(c, y.Shares), x.Name.Value) {
+			continue
+		}
+		by = append(by, y.Name.Value)
+		add(y)
+		for _, z := range terms.Refs(c, circuitKind, y.Shares) {
+			add(z)
+		}
+	}
+	if len(by) == 0 {
+		c.Missing(x.Shares.Key, x.Shares.At)
+		return nil
+	}
+	line(c, "%s shares its raceway with %s, and what else is in it", x.Name.Value, strings.Join(by, ", "))
+	return list
+})
+
+// ratedDC is whether a device is rated for DC as stated; one that is listed for
+// photovoltaic circuits is.
+var _ = terms.Fill(overcurrentKind, "dc", terms.YesNo, func(c *terms.Call, d *job.Overcurrent, stated bool, v bool) bool {
+	switch {
+	case stated:
+		return v
+	case !terms.Peek(c, d.PVListed):
+		c.Missing(d.DC.Key, d.DC.At)
+		return false
+	}
+	line(c, "%s is listed for photovoltaic circuits, so rated for direct current", d.Name.Value)
+	return true
+})

@@ -65,7 +65,7 @@ var stringMaximumVoltage = terms.Derive(stringKind, "maximum_voltage", terms.Qua
 var _ = terms.Derive(stringKind, "module_voltage", terms.Quantity(quantity.Voltage), "open-circuit voltage of its modules in series in the cold, whatever converts it", "NEC 690.7(A)", "cold-voltage",
 	func(c *terms.Call, s *job.String) float64 { return coldVoltage(c, s) })
 
-var _ = terms.Derive(stringKind, "converter_input_voltage", terms.Quantity(quantity.Voltage), "open-circuit voltage in the cold of the modules on each of its converters, in series", "NEC 690.7(A)", "cold-voltage",
+var stringConverterInput = terms.Derive(stringKind, "converter_input_voltage", terms.Quantity(quantity.Voltage), "open-circuit voltage in the cold of the modules on each of its converters, in series", "NEC 690.7(A)", "cold-voltage",
 	func(c *terms.Call, s *job.String) float64 {
 		terms.Drive(c, s.Converter)
 		each, most := terms.Get(c, s.ModulesEach), 0.0
@@ -101,7 +101,7 @@ var _ = terms.Derive(stringKind, "longest", terms.WholeNumber, "most like module
 
 var _ = terms.Derive(stringKind, "hot_voltage", terms.Quantity(quantity.Voltage), "voltage at maximum power on a hot day", "common practice of string design; NEC 110.3(B)", "hot-voltage", hotVoltage)
 
-var _ = terms.Derive(stringKind, "shutdown_voltage", terms.Quantity(quantity.Voltage), "voltage of its converters in series after shutdown", "NEC 690.12(B)", "",
+var stringShutdown = terms.Derive(stringKind, "shutdown_voltage", terms.Quantity(quantity.Voltage), "voltage of its converters in series after shutdown", "NEC 690.12(B)", "",
 	func(c *terms.Call, s *job.String) float64 {
 		t := converterOf(c, s)
 		n := stringConverterCount.Of(c, s)

@@ -79,7 +79,7 @@ func openKinds(c *terms.Call) (open, stop []roofplan.EdgeKind) {
 	if !parapets {
 		return open, stop
 	}
-	height := c.Q(c.Job().Building.ParapetHeight)
+	height := roofs.ParapetHeight.Of(c, &c.Job().Building)
 	if !c.Stop() && w.QualifyingParapet(height) {
 		return open, append(stop, roofplan.Parapet)
 	}
@@ -241,7 +241,7 @@ var windOnBallast = terms.Analyse(arrayKind, "wind on a ballasted module", func(
 	var flush structural.ArrayPressure
 	var err error
 	if tilt > 0 {
-		parapet := c.Q(b.ParapetHeight)
+		parapet := roofs.ParapetHeight.Of(c, b)
 		if c.Stop() {
 			return r
 		}

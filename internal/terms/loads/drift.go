@@ -216,12 +216,11 @@ func (f *snowFinder) steps() {
 	if f.c.Stop() {
 		return
 	}
-	parapet := f.c.Job().Building.ParapetHeight
 	for _, q := range f.roof.JoinedTo(f.own, roofplan.Break, roofplan.Valley) {
 		for _, e := range f.roof.Edges(q) {
 			switch {
 			case e.Kind == roofplan.Parapet:
-				f.drift(e, "the parapet", "", structural.Step{Rise: f.c.Q(parapet)})
+				f.drift(e, "the parapet", "", structural.Step{Rise: roofs.ParapetHeight.Of(f.c, &f.c.Job().Building)})
 			case e.Kind == roofplan.Wall && planeBeyond(e) < 0:
 				f.drift(e, "the wall", "the height of the wall and the length of the roof above it", structural.Step{Rise: math.Inf(1), Upper: f.roof.Extent(f.all()).Length})
 			case e.Kind == roofplan.Wall || e.Kind == roofplan.Step || e.Neighbour < 0 && e.Beyond >= 0:

@@ -91,7 +91,7 @@ var _ = terms.Derive(buildingKind, "has_tilted_arrays", terms.YesNo, "whether an
 var _ = terms.Derive(buildingKind, "wind_increase", terms.Quantity(quantity.Ratio), "wind along the roof on tilted arrays over that on the narrower side of the building, with what was added before; rows do not shelter each other and the building takes the least pressure, which is the safe side", "IEBC 503.4, ASCE 7 29.4.3", "load-increase",
 	func(c *terms.Call, b *job.Building) float64 {
 		height, longest, shortest := roofs.MeanRoofHeight.Of(c, b), roofs.Length.Of(c, b), roofs.Width.Of(c, b)
-		parapet, before := c.Q(b.ParapetHeight), terms.Peek(c, b.AddedLateral).SI
+		parapet, before := roofs.ParapetHeight.Of(c, b), terms.Peek(c, b.AddedLateral).SI
 		qh, w, s := velocityPressure(c), asce(c), screens(c)
 		if c.Stop() {
 			return 0

@@ -85,7 +85,7 @@ func findScope(c *terms.Call, a *job.Array, s *scopeState) {
 	if !s.code.TiltedSlope(slope) {
 		return
 	}
-	low, parapet := c.Q(a.StandOff), c.Q(c.Job().Building.ParapetHeight)
+	low, parapet := c.Q(a.StandOff), roofs.ParapetHeight.Of(c, &c.Job().Building)
 	toEdge := roofs.ArrayClearanceToRoofEdge.Of(c, a)
 	if c.Stop() {
 		return
@@ -382,7 +382,7 @@ func computeWind(c *terms.Call, a *job.Array, state *windState) {
 	var rows *structural.TiltedLoads
 	if scope.method == tiltedMethod || scope.method == noMethod && scope.code.TiltedSlope(slope) {
 		b := &c.Job().Building
-		rows = &structural.TiltedLoads{Qh: qh.Q, Dead: dead, Slope: slope, Tilt: c.Q(a.Tilt), Chord: l.Array.Height, Parapet: c.Q(b.ParapetHeight),
+		rows = &structural.TiltedLoads{Qh: qh.Q, Dead: dead, Slope: slope, Tilt: c.Q(a.Tilt), Chord: l.Array.Height, Parapet: roofs.ParapetHeight.Of(c, b),
 			Height: roofs.MeanRoofHeight.Of(c, b), LongestSide: roofs.Length.Of(c, b), ShortestSide: roofs.Width.Of(c, b)}
 		if c.Stop() {
 			return

@@ -498,3 +498,27 @@ func meetingOf(c *terms.Call, p *job.Plane) *roofplan.Meeting {
 	}
 	return worst
 }
+
+// ParapetHeight is the height of the parapet as stated; a pitched roof of which no
+// edge is said to end at one has none.
+var ParapetHeight = terms.Fill(buildingKind, "parapet_height", terms.Quantity(quantity.Length), func(c *terms.Call, b *job.Building, stated bool, v float64) float64 {
+	if stated {
+		return v
+	}
+	roof, planes := roofPlanes(c)
+	figure := fact(c, "flat figure")
+	if c.Stop() {
+		return 0
+	}
+	for _, p := range planes {
+		said := slices.ContainsFunc(roof.Edges(p), func(e roofplan.Edge) bool { return e.Kind == roofplan.Parapet })
+		if said || quantity.AtMost(roof.Plane(p).Slope, figure) {
+			c.Missing(b.ParapetHeight.Key, b.ParapetHeight.At)
+			return 0
+		}
+	}
+	c.Explain(func(sys quantity.System) []string {
+		return []string{"no edge of the roof is said to end at a parapet, and all of it is steeper than " + quantity.Of(figure, quantity.Angle).Format(sys)}
+	}, nil)
+	return 0
+})
