@@ -157,7 +157,7 @@ func (p *program) newRoot() *cobra.Command {
 	}
 	root.SetFlagErrorFunc(flagError)
 	root.SetHelpCommand(newHelp())
-	root.AddCommand(p.newCheck(), p.newDraft(), p.newExpand(), p.newCalc(), p.newRules(), p.newTerms(), p.newKeys(), p.newGuide(), p.newSchema(), p.newVersion())
+	root.AddCommand(p.newCheck(), p.newDraft(), p.newEquipment(), p.newExpand(), p.newCalc(), p.newRules(), p.newTerms(), p.newKeys(), p.newGuide(), p.newSchema(), p.newVersion())
 	return root
 }
 

@@ -75,7 +75,7 @@ func fillIn(t *testing.T, text, key, value string) (filled string, typed int) {
 // newUser plays a person who drafts a job from answers, fills in what its reviews
 // ask for from nameplates and papers, and wants nothing outstanding.
 func newUser(t *testing.T, name string) {
-	answers := pairs(t, "../../testdata/drafts/"+name+".answers")
+	practice, answers := pairs(t, "../../testdata/drafts/practice.txt"), pairs(t, "../../testdata/drafts/"+name+".answers")
 	nameplates := map[string]string{}
 	for _, line := range pairs(t, "../../testdata/drafts/"+name+".nameplates") {
 		nameplates[line[0]] = line[1]
@@ -86,7 +86,7 @@ func newUser(t *testing.T, name string) {
 	}
 	t.Chdir(folder)
 	args := []string{"draft", "--output", "job.toml"}
-	for _, said := range answers {
+	for _, said := range slices.Concat(practice, answers) {
 		args = append(args, "--"+said[0], said[1])
 	}
 	run(t, args...).exits(exitClear).complainsNothing()
@@ -123,7 +123,7 @@ func newUser(t *testing.T, name string) {
 			t.Fatalf("run %d, %d lines typed: %s", runs, typed, run(t, "check", "--format", "brief", "job.toml").stdout)
 		}
 	}
-	t.Logf("%d flags, %d lines typed, %d runs", len(answers), typed, runs)
+	t.Logf("%d flags of the practice, %d of the job, %d lines typed, %d runs", len(practice), len(answers), typed, runs)
 	if typed > mostTyped {
 		t.Errorf("%d lines typed, at most %d are wanted", typed, mostTyped)
 	}

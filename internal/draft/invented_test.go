@@ -1,6 +1,7 @@
 package draft
 
 import (
+	"maps"
 	"os"
 	"strings"
 	"testing"
@@ -44,7 +45,6 @@ var structure = map[string]string{
 	"circuit.kind":                      "by what it carries",
 	"circuit.units":                     "as it was said for the branches",
 	"overcurrent.dc":                    "it is on the AC side",
-	"overcurrent.backfed":               "the inverters feed into its load side",
 	"disconnect.purpose":                "by what it is drawn for",
 	"panel.loads":                       "it gathers inverters",
 	"rapid_shutdown.initiators":         "the PV disconnect is one",
@@ -75,7 +75,7 @@ func holdInvented(t *testing.T, a Answers, d *Document) {
 	t.Helper()
 	names := map[string]bool{`"service"`: true}
 	for _, q := range []string{"module", "inverter", "converter", "mounting", "fastener"} {
-		names[job.Quote(a.of(q))] = true
+		names[job.Quote(a.of(q))] = true // of a file of equipment
 	}
 	for _, table := range d.Tables {
 		names[table.Name()] = true
@@ -129,25 +129,35 @@ func holdInvented(t *testing.T, a Answers, d *Document) {
 // No value of a draft is made up, however much or little was said.
 func TestNothingIsMadeUp(t *testing.T) {
 	every(t, func(t *testing.T, a Answers) {
-		holdInvented(t, a, made(t, a))
-		a["interconnection"], a["feet"], a["initiator"], a["disconnect-place"] = supplySide, "every 2 members", "pv-disconnect", "roof"
-		holdInvented(t, a, made(t, a))
+		d, err := New(a)
+		if err != nil {
+			t.Fatal(err)
+		}
+		holdInvented(t, a, d)
+		maps.Copy(a, Answers{"interconnection": supplySide, "mounting-kind": "rail", "feet": "every 2 members", "initiator": "pv-disconnect", "disconnect-place": "roof"})
+		if d, err = New(a); err != nil {
+			t.Fatal(err)
+		}
+		holdInvented(t, a, d)
 	})
-	text, err := os.ReadFile("../../testdata/drafts/hip-house.answers")
-	if err != nil {
-		t.Fatal(err)
-	}
 	a := Answers{}
-	for _, line := range strings.Split(string(text), "\n") {
-		name, answer, ok := strings.Cut(line, " = ")
-		if !ok {
-			continue
+	for _, name := range []string{"practice.txt", "hip-house.answers"} {
+		text, err := os.ReadFile("../../testdata/drafts/" + name)
+		if err != nil {
+			t.Fatal(err)
 		}
-		if before, twice := a[name]; twice {
-			answer = before + "; " + answer
+		for _, line := range strings.Split(string(text), "\n") {
+			name, answer, ok := strings.Cut(line, " = ")
+			if !ok {
+				continue
+			}
+			if before, twice := a[name]; twice {
+				answer = before + "; " + answer
+			}
+			a[name] = answer
 		}
-		a[name] = answer
 	}
+	maps.Copy(a, Answers{"module": "M400", "inverter": "H76", "converter": "C440", "mounting": "flashed rail", "fastener": "lag 5/16 x 4"})
 	a["equipment"] = "../../testdata/drafts/" + a["equipment"]
 	d := made(t, a)
 	holdInvented(t, a, d)
@@ -159,7 +169,7 @@ func TestNothingIsMadeUp(t *testing.T) {
 			}
 		}
 	}
-	if stated < 150 {
+	if stated < 120 {
 		t.Errorf("%d values are stated", stated)
 	}
 }

@@ -27,6 +27,7 @@ func New(a Answers) (*Document, error) {
 	s.planes, faults = planesOf(a)
 	s.faults = append(s.faults, faults...)
 	s.readEquipment()
+	s.choose()
 	s.layOut()
 	if err := s.faults.Err(); err != nil {
 		return nil, err
@@ -266,38 +267,65 @@ func (s *sketch) readEquipment() {
 	s.known = known
 }
 
+// typeOf is the name of a type of equipment: the one that was said, else the
+// only one that the files of equipment have, else that of an entry to fill in.
+func (s *sketch) typeOf(question string) string {
+	if answer, said := s.a[question]; said {
+		return strings.TrimSpace(answer)
+	}
+	if names := s.types(question); len(names) == 1 {
+		return names[0]
+	}
+	return s.a.of(question)
+}
+
+// types are the names of what the files of equipment have for a question.
+func (s *sketch) types(question string) (names []string) {
+	switch question {
+	case "module":
+		return namesOf(s.known.ModuleTypes, func(t *job.ModuleType) job.Text { return t.Name })
+	case "inverter":
+		fit := slices.DeleteFunc(slices.Clone(s.known.InverterTypes), func(t job.InverterType) bool {
+			return t.Kind.Known && t.Kind.Value != s.a.of("scheme")
+		})
+		return namesOf(fit, func(t *job.InverterType) job.Text { return t.Name })
+	case "converter":
+		return namesOf(s.known.ConverterTypes, func(t *job.ConverterType) job.Text { return t.Name })
+	case "mounting":
+		return namesOf(s.known.MountingTypes, func(t *job.MountingType) job.Text { return t.Name })
+	}
+	return namesOf(s.known.FastenerTypes, func(t *job.FastenerType) job.Text { return t.Name })
+}
+
+func namesOf[T any](list []T, name func(*T) job.Text) (names []string) {
+	for i := range list {
+		names = append(names, name(&list[i]).Value)
+	}
+	return names
+}
+
 // equipment leaves the types open that no file has.
 func (s *sketch) equipment() {
-	in := s.known
-	s.missingType("module_type", "module", hasNamed(in.ModuleTypes, s.a.of("module"), func(t *job.ModuleType) string { return t.Name.Value }))
-	if t := s.missingType("inverter_type", "inverter", hasNamed(in.InverterTypes, s.a.of("inverter"), func(t *job.InverterType) string { return t.Name.Value })); t != nil {
-		s.answered(t.Set("kind", job.Quote(s.a.of("scheme"))))
-	}
-	if s.a.of("scheme") == ofConverters {
-		s.missingType("converter_type", "converter", hasNamed(in.ConverterTypes, s.a.of("converter"), func(t *job.ConverterType) string { return t.Name.Value }))
-	}
-	if t := s.missingType("mounting_type", "mounting", hasNamed(in.MountingTypes, s.a.of("mounting"), func(t *job.MountingType) string { return t.Name.Value })); t != nil {
+	for _, question := range []string{"module", "inverter", "converter", "mounting", "fastener"} {
+		if q := find(question); !q.Asked(s.a) || slices.Contains(s.types(question), s.typeOf(question)) {
+			continue
+		}
+		t := s.put(question+"_type", "").Set("name", job.Quote(s.typeOf(question)))
+		if question == "inverter" {
+			t.Set("kind", job.Quote(s.a.of("scheme")))
+		}
 		s.answered(t)
 	}
-	if s.a.of("mounting-kind") != "ballast" {
-		s.missingType("fastener_type", "fastener", hasNamed(in.FastenerTypes, s.a.of("fastener"), func(t *job.FastenerType) string { return t.Name.Value }))
-	}
 }
 
-func hasNamed[T any](list []T, name string, of func(*T) string) bool {
-	for i := range list {
-		if of(&list[i]) == name {
-			return true
+// choose refuses files of equipment that have several types to choose from.
+func (s *sketch) choose() {
+	for _, question := range []string{"module", "inverter", "converter", "mounting", "fastener"} {
+		_, said := s.a[question]
+		if names := s.types(question); find(question).Asked(s.a) && !said && len(names) > 1 {
+			s.fault(question, "one of "+strings.Join(names, ", ")+" is expected, or the name of an entry to fill in", "the files of equipment have several")
 		}
 	}
-	return false
-}
-
-func (s *sketch) missingType(kind, question string, has bool) *Table {
-	if has {
-		return nil
-	}
-	return s.put(kind, "").Set("name", job.Quote(s.a.of(question)))
 }
 
 // arrays places the modules by their setbacks, and the feet by what they stand on.
@@ -310,7 +338,7 @@ func (s *sketch) arrays() {
 		}
 		t := s.put("array", note).Set("name", job.Quote(g.name))
 		if i == 0 {
-			t.Set("plane", job.Quote(g.plane)).Set("module", job.Quote(s.a.of("module"))).Set("mounting", job.Quote(s.a.of("mounting")))
+			t.Set("plane", job.Quote(g.plane)).Set("module", job.Quote(s.typeOf("module"))).Set("mounting", job.Quote(s.typeOf("mounting")))
 		} else {
 			t.Like(first.name, "attachments.count", "wire_clips", "bonding_parts").Set("plane", job.Quote(g.plane))
 		}
@@ -347,7 +375,7 @@ func (s *sketch) feet() {
 	if s.a.of("mounting-kind") == "ballast" {
 		return
 	}
-	f := s.put("array.attachments", "").Set("fastener", job.Quote(s.a.of("fastener")))
+	f := s.put("array.attachments", "").Set("fastener", job.Quote(s.typeOf("fastener")))
 	if feet, err := feetOf(s.a.of("feet")); err == nil {
 		f.Set("every", strconv.Itoa(feet.every)).Set("on", job.Quote(feet.on))
 		if feet.staggered {

@@ -12,7 +12,7 @@ import (
 )
 
 // arrayForm is how arrays are said.
-const arrayForm = `arrays parted by semicolons, each a plane with rows x columns, as "front: 2 x 8 portrait, 18 in below ridge"; after a comma may stand "LENGTH above eave" or "LENGTH below ridge", and "centred", "LENGTH from left" or "LENGTH from right"`
+const arrayForm = `arrays parted by semicolons, each a plane with rows x columns, as "front: 2 x 8 portrait, 18 in below ridge"; after a comma may stand "LENGTH above eave" or "LENGTH below ridge", and "LENGTH from left" or "LENGTH from right" where it is not centred`
 
 // grid is an array as it is said.
 type grid struct {

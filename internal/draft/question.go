@@ -109,12 +109,21 @@ func (a Answers) of(name string) string {
 	if answer, given := a[name]; given {
 		return strings.TrimSpace(answer)
 	}
-	for _, q := range Questions() {
-		if q.Name == name && q.Asked(a) {
-			return q.Default
-		}
+	if q := find(name); q.Asked(a) {
+		return q.Default
 	}
 	return ""
+}
+
+// find gives the question of a name. One that there is not is a defect of this
+// package, which every test would show.
+func find(name string) *Question {
+	for _, q := range Questions() {
+		if q.Name == name {
+			return q
+		}
+	}
+	panic("draft: there is no question " + name)
 }
 
 // is makes a condition of an answer that is one of several words.

@@ -149,7 +149,7 @@ func roofQuestions() []*Question {
 
 func equipmentQuestions() []*Question {
 	name := func(of, what string, applies func(Answers) bool) *Question {
-		return &Question{Name: of, Asks: "Name of the " + what, Help: "as its entry in the equipment files is named, or a name to fill in an entry under",
+		return &Question{Name: of, Asks: "Name of the " + what, Help: "as its entry in the equipment files is named, or a name to fill in an entry under; left out, the only one that they have",
 			Form: "a name", Default: of, Applies: applies}
 	}
 	return []*Question{

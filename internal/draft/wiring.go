@@ -15,7 +15,7 @@ const gathering = "combiner panel"
 // inverters wires strings to inverters, and these to the service.
 func (s *sketch) inverters() {
 	groups, _ := countsOf(s.a.of("strings"))
-	kind, types := "string", s.a.of("inverter")
+	kind, types := "string", s.typeOf("inverter")
 	if s.a.of("scheme") == ofConverters {
 		kind = "converter-output"
 	}
@@ -46,7 +46,7 @@ func (s *sketch) inverters() {
 			}
 			t.Set("modules", strconv.Itoa(modules)).Set("inverter", job.Quote(names[i])).Set("input", strconv.Itoa(input+1))
 			if s.a.of("scheme") == ofConverters {
-				t.Set("converter", job.Quote(s.a.of("converter")))
+				t.Set("converter", job.Quote(s.typeOf("converter")))
 				s.answered(t)
 			}
 		}
@@ -78,7 +78,7 @@ func (s *sketch) inverters() {
 // each is how many modules a microinverter takes.
 func (s *sketch) each() int {
 	for i := range s.known.InverterTypes {
-		if t := &s.known.InverterTypes[i]; t.Name.Value == s.a.of("inverter") && t.ModulesEach.Known {
+		if t := &s.known.InverterTypes[i]; t.Name.Value == s.typeOf("inverter") && t.ModulesEach.Known {
 			return t.ModulesEach.Value
 		}
 	}
@@ -90,7 +90,7 @@ func (s *sketch) each() int {
 func (s *sketch) micros() {
 	group := func(array string) string { return "micros " + array }
 	for i, g := range s.grids {
-		t := s.put("inverter", "").Set("name", job.Quote(group(g.name))).Set("type", job.Quote(s.a.of("inverter"))).
+		t := s.put("inverter", "").Set("name", job.Quote(group(g.name))).Set("type", job.Quote(s.typeOf("inverter"))).
 			Set("count", strconv.Itoa(g.rows*g.columns/s.each())).Set("array", job.Quote(g.name)).Set("place", job.Quote("roof"))
 		if i > 0 {
 			t.Like(group(s.grids[0].name))
@@ -192,9 +192,6 @@ func (s *sketch) gather(names []string, make func(i int) *Table) {
 			continue
 		}
 		t.Set("dc", "false")
-		if i < len(s.devices)-1 || s.a.of("interconnection") != supplySide {
-			t.Set("backfed", "true") // power of the inverters flows into its load side
-		}
 	}
 	s.answered(s.put("disconnect", "").Set("name", job.Quote(mainSwitch)).Set("purpose", job.Quote("pv-system")).Set("circuit", s.output))
 }
@@ -230,8 +227,13 @@ func (s *sketch) service() {
 func (s *sketch) papers() {
 	var sets []string
 	labels := func(of string, when bool) {
-		if name := "labels NEC " + s.a.of("nec") + " " + of; when && isSet(name) {
+		switch name := "labels NEC " + s.a.of("nec") + " " + of; {
+		case when && isSet(name):
 			sets = append(sets, job.Quote(name))
+		case when && s.a.of("nec") == "":
+			s.d.Head = append(s.d.Head, "The edition of the NEC was not said: with it goes the standard set \"labels NEC EDITION "+of+"\".")
+		case when:
+			s.d.Head = append(s.d.Head, "There is no standard set "+job.Quote(name)+": each label is an entry of the job.")
 		}
 	}
 	papers := func(of string, when bool) {

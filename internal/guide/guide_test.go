@@ -40,14 +40,21 @@ func examples() (list []*example) {
 	return list
 }
 
-// open gives the files that examples name.
+// open gives the files that examples name, and the names of those in a folder.
 func open(path string) ([]byte, error) {
+	var names []byte
 	for _, x := range examples() {
 		for _, m := range x.marks {
 			if m == "file "+path {
 				return []byte(x.text), nil
 			}
+			if name, ok := strings.CutPrefix(m, "file "+path); ok && strings.HasSuffix(path, "/") {
+				names = append(append(names, name...), '\n')
+			}
 		}
+	}
+	if names != nil {
+		return names, nil
 	}
 	return nil, fs.ErrNotExist
 }
@@ -191,7 +198,7 @@ func TestPagesNameWhatIsThere(t *testing.T) {
 		all.WriteString(p.Text)
 	}
 	text := all.String()
-	known := map[string]bool{"true": true, "false": true, "include": true, "x": true, "y": true, "like": true}
+	known := map[string]bool{"true": true, "false": true, "include": true, "equipment": true, "x": true, "y": true, "like": true}
 	for _, file := range []string{".csv", ".geojson", ".json", ".dxf", "circuits.csv", "feet.csv"} {
 		known[file] = true
 	}

@@ -18,7 +18,7 @@ import (
 // Job reads the tree as the typed model. The error is source.Faults with
 // every fault of the job.
 func (t *Tree) Job() (*Job, error) {
-	job := &Job{}
+	job := &Job{shelf: t.shelf}
 	if len(t.root.table) == 0 {
 		return nil, source.Faults{{At: t.files[0].Start(), Message: "the job is empty", Expected: "a job begins with [project] and its name"}}
 	}
@@ -27,8 +27,8 @@ func (t *Tree) Job() (*Job, error) {
 	}
 	whole := t.expand()
 	job.Likes = whole.likes()
-	b := &binder{job: job, open: t.open, names: map[string][]string{}}
-	job.Files = slices.Clone(t.files)
+	b := &binder{job: job, open: t.open, names: map[string][]string{}, shelf: t.shelf}
+	job.Files = whole.files
 	job.Sections = map[string]source.Span{}
 	for key, n := range whole.root.table {
 		job.Sections[key] = n.span()
@@ -78,6 +78,7 @@ type binder struct {
 	names   map[string][]string // names by the kind of thing that carries them
 	refs    []reference
 	written [2]int // values written in each system of units
+	shelf   *shelf // of the tree
 
 	searches int // for nearest words
 }
@@ -531,7 +532,7 @@ func (b *binder) references() {
 		}
 		var names []string
 		for _, kind := range r.kinds {
-			names = append(names, b.names[kind]...)
+			names = append(names, b.shelf.known(kind, b.names[kind])...)
 			if kind == sectionService {
 				names = append(names, kind)
 			}

@@ -31,6 +31,7 @@ type Edits struct {
 // does not have is a fault; a key that the model lacks shows when the tree is
 // read.
 func (t *Tree) With(e Edits) (*Tree, error) {
+	t = t.moveIn()
 	editor := editor{root: t.root.clone()}
 	if hasPatterns(Model(), t.root) {
 		editor.writeOut(t.expand(), e)
@@ -50,7 +51,7 @@ func (t *Tree) With(e Edits) (*Tree, error) {
 	if err := editor.faults.Err(); err != nil {
 		return nil, err
 	}
-	return &Tree{root: editor.root, files: t.files, open: t.open, faults: t.faults}, nil
+	return &Tree{root: editor.root, files: t.files, open: t.open, faults: t.faults, shelf: t.shelf, moved: t.moved}, nil
 }
 
 type editor struct {

@@ -11,12 +11,13 @@ import (
 
 // Patterns are keys that stand for others. A job that uses them says the same
 // as one that writes everything out, and is made into that one before it is
-// read: nothing behind this file knows of them.
+// read: nothing behind this file knows of them. What the job takes of a folder
+// of equipment (see equipment.go) is put in first.
 //
 //   - standard = ["NAME"] at the top puts in the labels and papers of standard
 //     sets, which entries of the job add to (standard.go).
 //   - like = "NAME" on an entry of a list with names takes from the named entry
-//     of the same list every value that the entry does not state itself. Tables
+//     of the same list, or of the folder of equipment, every value that the entry does not state itself. Tables
 //     are taken key by key, lists whole, the name never. In a list of others of
 //     the kind the two change places: A shares with B, so B shares with A.
 //   - count = 3 on a string makes three of it, named "NAME 1" to "NAME 3".
@@ -40,7 +41,7 @@ const likeKey = "like"
 
 // entryPattern are the patterns of every entry of a list with names.
 type entryPattern struct {
-	Like    Text  `key:"like" doc:"name of an entry of the same list, from which it takes every value that it does not state itself"`
+	Like    Text  `key:"like" doc:"name of an entry of the same list or of the folder of equipment, from which it takes every value that it does not state itself"`
 	Without Texts `key:"without" doc:"keys that it does not take by like, or from a standard set, such as \"attachments.spacing\""`
 }
 
@@ -104,6 +105,10 @@ type expansion struct {
 	members map[string][]string       // by the key of a string with count: the names of what it made
 	stood   map[string]bool           // keys of entries that standard sets give
 	leaves  map[*node][]*left         // by the entry: what it does not take
+	shelf   *shelf                    // of the tree
+	moved   map[string]bool           // of the tree
+	lent    map[string]*node          // entries of the shelf that are used, by key
+	files   []*source.File            // those of the tree, and of the entries that are used
 
 	values   int    // that patterns made so far
 	searches binder // for nearest words
@@ -126,8 +131,10 @@ func (e *expansion) make(at source.Span, key string, values int) bool {
 
 // expand writes out the patterns of a tree, which is left as it is.
 func (t *Tree) expand() *expansion {
-	e := &expansion{root: t.root, heirs: map[string]source.Further{}, made: map[string]bool{}, lacks: map[string]lack{}, members: map[string][]string{}, stood: map[string]bool{}, leaves: map[*node][]*left{}}
-	if !hasPatterns(Model(), t.root) {
+	e := &expansion{root: t.root, heirs: map[string]source.Further{}, made: map[string]bool{}, lacks: map[string]lack{}, members: map[string][]string{},
+		stood: map[string]bool{}, leaves: map[*node][]*left{},
+		shelf: t.shelf, moved: t.moved, lent: map[string]*node{}, files: slices.Clone(t.files)}
+	if t.shelf == nil && !hasPatterns(Model(), t.root) {
 		return e
 	}
 	e.root = t.root.clone()
@@ -138,10 +145,12 @@ func (t *Tree) expand() *expansion {
 			}
 		}
 	}
+	e.equip()
 	lists(e.leftOut)
 	e.standards()
 	lists(e.like)
 	e.needless()
+	e.trim()
 	e.counts()
 	e.rows()
 	return e
@@ -216,7 +225,7 @@ func (l *lineage) fill(entry *node, key string, chain []*node) {
 		return
 	}
 	name, ok := like.text()
-	giver := l.named[name]
+	giver := l.giver(entry, name)
 	switch {
 	case !ok:
 		l.fault(like.span(), Join(key, likeKey), fmt.Sprintf("the name of %s is expected", article(l.f.Key)), "found %s", found(like))
@@ -239,6 +248,18 @@ func (l *lineage) fill(entry *node, key string, chain []*node) {
 	own, _ := entry.get("name").text()
 	taken := source.Further{At: like.span(), Note: fmt.Sprintf("%s %q takes it by like of %q", l.f.Key, shorten(own), shorten(name))}
 	l.take(l.f.Key, key, entry, giver, taken, l.leaves[entry])
+}
+
+// giver is the entry that another is like: of the list, or else of the folder of
+// equipment, which also has what an entry completes under its own name.
+func (l *lineage) giver(entry *node, name string) *node {
+	if giver := l.named[name]; giver != nil && giver != entry {
+		return giver
+	}
+	if lent := l.lend(l.f.Key, name); lent != nil && lent != entry {
+		return lent
+	}
+	return l.named[name]
 }
 
 // take gives a table what another has and it does not, but for what it leaves.
@@ -307,7 +328,7 @@ func saidOtherwise(kind, key string, stated []string) bool {
 
 // unknown refuses a giver that is not there.
 func (l *lineage) unknown(like *node, key, name, own string) {
-	names := slices.DeleteFunc(slices.Clone(l.names), func(n string) bool { return n == own })
+	names := slices.DeleteFunc(slices.Clone(l.shelf.known(l.f.Key, l.names)), func(n string) bool { return n == own })
 	near := l.searches.nearest(name, names)
 	fault := source.Fault{At: like.span(), Path: key, Message: fmt.Sprintf("%s: no %s is named %q", key, l.f.Key, shorten(name)), Nearest: near}
 	switch {

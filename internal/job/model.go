@@ -46,6 +46,7 @@ type Job struct {
 	Files []*source.File // every file read: the job, its includes, its CSV files
 
 	units quantity.System // the system most values are written in
+	shelf *shelf          // what its folders of equipment hold
 
 	// Likes is where entries took by like what they do not state.
 	Likes Likes
@@ -580,20 +581,20 @@ type Circuit struct {
 	Inverters       Texts         `key:"inverters" ref:"inverter" doc:"inverters whose output it carries"`
 	Units           Count         `key:"units" min:"1" max:"500" absent:"those of its groups that stand on no other branch, where that is known" doc:"microinverters on this branch"`
 	Conductor       Size          `key:"conductor" doc:"size of the ungrounded conductors"`
-	Material        Text          `key:"material" choice:"copper|aluminum" doc:"material of the conductors"`
+	Material        Text          `key:"material" choice:"copper|aluminum" doc:"material of the conductors, of the equipment grounding conductor too where ground_material names no other"`
 	Insulation      Text          `key:"insulation" doc:"insulation type, such as THWN-2 or PV wire"`
 	Sets            Count         `key:"sets" min:"1" max:"20" default:"1" doc:"parallel sets"`
 	SetsApart       Flag          `key:"sets_apart" default:"false" doc:"whether each parallel set has a raceway, and a bonding jumper, of its own"`
 	CurrentCarrying Count         `key:"current_carrying" min:"1" max:"200" absent:"all that its raceway holds besides the ground" doc:"current-carrying conductors in the same raceway or cable"`
 	Ground          Size          `key:"ground" doc:"size of the equipment grounding conductor"`
-	GroundMaterial  Text          `key:"ground_material" choice:"copper|aluminum" doc:"material of the equipment grounding conductor"`
+	GroundMaterial  Text          `key:"ground_material" choice:"copper|aluminum" absent:"as the conductors" doc:"material of the equipment grounding conductor"`
 	GroundPath      Text          `key:"ground_path" choice:"wire|raceway" default:"wire" doc:"what serves as its equipment grounding conductor: a wire, or the metal raceway itself"`
 	TerminalProven  Flag          `key:"terminal_proven" doc:"whether the equipment at both ends is listed and marked for a terminal rating above 75 degC"`
 	GroundExposed   Flag          `key:"ground_exposed" doc:"whether the equipment grounding conductor is exposed to damage"`
 	UpsizedFor      Text          `key:"upsized_for" choice:"voltage-drop|correction|none" absent:"any increase counts" doc:"why the conductors are larger than needed"`
 	Raceway         Text          `key:"raceway" choice:"EMT|RMC|IMC|FMC|LFMC|LFNC|PVC-40|PVC-80|ENT|HDPE|wireway|tray|MC|cable|free-air" doc:"raceway or other wiring method; wireway: of metal"`
 	TradeSize       Text          `key:"trade_size" doc:"trade size of the raceway, such as 3/4"`
-	Contents        Text          `key:"contents" doc:"all conductors in the raceway, such as \"4x10 THWN-2, 1x10 THWN-2\""`
+	Contents        Text          `key:"contents" absent:"assumed to be the most that its circuits can bring" doc:"all conductors in the raceway, such as \"4x10 THWN-2, 1x10 THWN-2\""`
 	Length          Quantity      `key:"length" dim:"length" max:"10000" doc:"one-way length"`
 	RacewayLength   Quantity      `key:"raceway_length" dim:"length" max:"10000" or:".length" doc:"length of the raceway"`
 	Ambient         Quantity      `key:"ambient" dim:"temperature" min:"-70" max:"100" or:"site.design_high" doc:"ambient temperature around it"`
@@ -637,7 +638,7 @@ type Overcurrent struct {
 	DC               Flag     `key:"dc" doc:"whether it is rated for DC"`
 	PVListed         Flag     `key:"pv_listed" doc:"whether it is listed for photovoltaic circuits"`
 	Interrupting     Quantity `key:"interrupting" dim:"current" positive:"yes" min:"10" max:"300000" doc:"interrupting rating"`
-	Backfed          Flag     `key:"backfed" doc:"whether power flows into its load side"`
+	Backfed          Flag     `key:"backfed" absent:"yes of a breaker in a circuit of inverters, no of a fuse" doc:"whether power flows into its load side"`
 	BackfeedSuitable Flag     `key:"backfeed_suitable" doc:"whether it is suitable for backfeed (not marked line and load)"`
 	FullRated        Flag     `key:"full_rated" default:"false" doc:"whether its assembly is listed for continuous duty at 100 %"`
 }
@@ -759,7 +760,7 @@ type Interconnection struct {
 	Panel                  Text             `key:"panel" ref:"panel" absent:"the panel of the service" doc:"panel whose busbar or feeder it connects to"`
 	Option                 Text             `key:"option" choice:"sum|opposite-end|breaker-sum|center-fed|feed-through|engineered|power-control" doc:"busbar option that the design relies on"`
 	Position               Text             `key:"position" choice:"opposite-end|other|both-ends" doc:"place of the source breakers on the busbar, or of the connection on the feeder"`
-	Overcurrent            Text             `key:"overcurrent" ref:"overcurrent" doc:"source overcurrent device"`
+	Overcurrent            Text             `key:"overcurrent" ref:"overcurrent" absent:"that of the one circuit that reaches it" doc:"source overcurrent device"`
 	Overcurrents           Texts            `key:"overcurrents" ref:"overcurrent" absent:"that one alone" doc:"source overcurrent devices, where several are backfed, besides the one that overcurrent names"`
 	LoadBreakers           Given[[]float64] `key:"load_breakers" dim:"current" doc:"ratings of all load breakers on the busbar"`
 	OtherSources           Given[[]float64] `key:"other_sources" dim:"current" doc:"output currents of other sources on the busbar"`

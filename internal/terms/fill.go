@@ -25,7 +25,9 @@ func Fill[T, V any](k KindOf[T], key string, t TypeOf[V], f func(c *Call, x *T, 
 		var v V
 		if part.out.Stated {
 			c.Drive(part.out.At)
-			v = t.load(own)
+			if own != nil {
+				v = t.load(own)
+			}
 		}
 		out := t.store(c.m, f(c, data.(*T), part.out.Stated, v))
 		if !part.out.Stated && c.Stop() {

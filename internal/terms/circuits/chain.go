@@ -471,7 +471,7 @@ func sourceDevices(c *terms.Call) []*job.Overcurrent {
 	if terms.Stated(c, p.Overcurrents) {
 		list = terms.Refs(c, overcurrentKind, p.Overcurrents)
 	}
-	if d, ok := terms.Seek(c, overcurrentKind, p.Overcurrent); ok && !slices.Contains(list, d) {
+	if d, known := sourceDevice.Try(c, p); known && !slices.Contains(list, d) {
 		list = append(list, d)
 	}
 	return list
@@ -481,7 +481,7 @@ func sourceDevices(c *terms.Call) []*job.Overcurrent {
 func sourceRatings(c *terms.Call) []float64 {
 	list := sourceDevices(c)
 	if len(list) == 0 {
-		terms.Get(c, c.Job().Interconnection.Overcurrent)
+		sourceDevice.Of(c, &c.Job().Interconnection)
 	}
 	var ratings []float64
 	for _, d := range list {

@@ -568,7 +568,7 @@ func groundSmallest(c *terms.Call, x *job.Circuit) quantity.Size {
 	terms.Drive(c, x.Ground)
 	in := electrical.GroundInput{
 		Overcurrent:     deviceAhead(c, x),
-		Material:        electrical.Material(terms.Get(c, x.GroundMaterial)),
+		Material:        electrical.Material(groundMaterial.Of(c, x)),
 		CircuitMaterial: electrical.Material(terms.Get(c, x.Material)),
 		Installed:       terms.Get(c, x.Conductor),
 		Sets:            terms.Get(c, x.Sets),

@@ -1,6 +1,7 @@
 package circuits
 
 import (
+	"fmt"
 	"slices"
 	"strings"
 
@@ -18,7 +19,7 @@ var _ = terms.Derive(circuitKind, "contents_agree", terms.YesNo, "whether the co
 
 // contents reads what a circuit's raceway holds.
 func contents(c *terms.Call, x *job.Circuit) []electrical.Content {
-	text := terms.Get(c, x.Contents)
+	text := racewayContents.Of(c, x)
 	if c.Stop() {
 		return nil
 	}
@@ -96,12 +97,19 @@ func leastCarrying(c *terms.Call, x *job.Circuit) int {
 			why = "the lines of its circuits"
 		}
 	}
-	line(c, "%s: %d conductors besides the ground, %d circuits with %d lines: at least %d carry current (%s)", terms.Peek(c, x.Contents), all, circuits, lines, n, why)
+	line(c, "%s: %d conductors besides the ground, %d circuits with %d lines: at least %d carry current (%s)", racewayContents.Of(c, x), all, circuits, lines, n, why)
 	return n
 }
 
 // besideGround counts the conductors of a raceway without its equipment ground.
 func besideGround(c *terms.Call, x *job.Circuit, list []electrical.Content) int {
+	if _, said := contentsSaid(c, x); !said {
+		n := 0
+		for _, r := range runsIn(c, x) {
+			n += r.lines + r.neutrals
+		}
+		return n
+	}
 	n, ground := 0, groundByRaceway(c, x)
 	for _, part := range list {
 		if isBare(part) {
@@ -121,6 +129,84 @@ func besideGround(c *terms.Call, x *job.Circuit, list []electrical.Content) int 
 	}
 	return n
 }
+
+// run is what one circuit brings into a raceway at most.
+type run struct {
+	lines, neutrals, grounds int
+	conductor, earth         quantity.Size
+	insulation               string
+}
+
+// runsIn are the circuits of a raceway, with a neutral and an equipment ground
+// each where they can have one.
+func runsIn(c *terms.Call, x *job.Circuit) []run {
+	terms.Get(c, x.Shares)
+	var list []run
+	for _, y := range append([]*job.Circuit{x}, besides(c, x)...) {
+		r := run{conductor: terms.Get(c, y.Conductor), insulation: terms.Get(c, y.Insulation)}
+		r.lines, r.neutrals = wires(c, y)
+		if sets := terms.Get(c, y.Sets); sets > 1 && !terms.Get(c, y.SetsApart) {
+			r.lines, r.neutrals, r.grounds = r.lines*sets, r.neutrals*sets, sets-1
+		}
+		if groundByRaceway(c, y) {
+			r.grounds = 0
+		} else {
+			r.grounds++
+			r.earth = terms.Get(c, y.Ground)
+		}
+		list = append(list, r)
+	}
+	return list
+}
+
+// contentsSaid is what the raceway of a circuit holds by a circuit that shares
+// it, where this one does not say so itself.
+func contentsSaid(c *terms.Call, x *job.Circuit) (by *job.Circuit, ok bool) {
+	for _, y := range append([]*job.Circuit{x}, besides(c, x)...) {
+		if terms.Stated(c, y.Contents) {
+			return y, true
+		}
+	}
+	return nil, false
+}
+
+// racewayContents is what a raceway holds as stated, else as a circuit that shares
+// it states, else the most that its circuits can bring into it.
+var racewayContents = terms.Fill(circuitKind, "contents", terms.Word, func(c *terms.Call, x *job.Circuit, stated bool, v string) string {
+	if stated {
+		return v
+	}
+	if raceway := terms.Get(c, x.Raceway); raceway == "cable" || raceway == "free-air" {
+		c.Missing(x.Contents.Key, x.Contents.At)
+		return ""
+	}
+	if y, ok := contentsSaid(c, x); ok {
+		listed := terms.Peek(c, y.Contents)
+		line(c, "%s shares the raceway of %s: %s", x.Name.Value, y.Name.Value, listed)
+		return listed
+	}
+	var parts []string
+	neutrals, grounds := 0, 0
+	for _, r := range runsIn(c, x) {
+		parts = append(parts, fmt.Sprintf("%dx%s %s", r.lines+r.neutrals, r.conductor, r.insulation))
+		if r.grounds > 0 {
+			parts = append(parts, fmt.Sprintf("%dx%s %s", r.grounds, r.earth, r.insulation))
+		}
+		neutrals, grounds = neutrals+r.neutrals, grounds+r.grounds
+	}
+	if c.Stop() {
+		return ""
+	}
+	held := strings.Join(parts, ", ")
+	switch {
+	case neutrals > 0 || grounds > 1:
+		c.Assume()
+		line(c, "%s is left out: %s, with a neutral to every alternating-current circuit that can have one, a ground to each circuit", x.Contents.Key, held)
+	default:
+		line(c, "%s holds %s: the conductors of %s and its ground", x.Name.Value, held, x.Name.Value)
+	}
+	return held
+})
 
 func isBare(p electrical.Content) bool {
 	return strings.HasPrefix(strings.ToLower(p.Insulation), "bare")

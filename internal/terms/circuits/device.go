@@ -46,7 +46,7 @@ var _ = terms.Derive(overcurrentKind, "of_source", terms.YesNo, "whether the sou
 	func(c *terms.Call, d *job.Overcurrent) bool {
 		list := sourceDevices(c)
 		if len(list) == 0 { // any of them could be the one
-			terms.Get(c, c.Job().Interconnection.Overcurrent)
+			sourceDevice.Of(c, &c.Job().Interconnection)
 		}
 		return slices.Contains(list, d)
 	})

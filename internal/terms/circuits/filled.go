@@ -84,7 +84,7 @@ var currentCarrying = terms.Fill(circuitKind, "current_carrying", terms.WholeNum
 	if leastCarrying(c, x) != all {
 		c.Assume()
 	}
-	line(c, "%s: all %d conductors besides the ground are counted", terms.Peek(c, x.Contents), all)
+	line(c, "%s: all %d conductors besides the ground are counted", racewayContents.Of(c, x), all)
 	return all
 })
 
@@ -190,3 +190,61 @@ func joinedBranches(c *terms.Call, s *system, x *job.Circuit) (branches []*job.C
 	}
 	return branches, groups
 }
+
+// groundMaterial is the material of the equipment grounding conductor as stated,
+// else that of the conductors beside it, which a schedule names once for both.
+var groundMaterial = terms.Fill(circuitKind, "ground_material", terms.Word, func(c *terms.Call, x *job.Circuit, stated bool, v string) string {
+	if stated {
+		return v
+	}
+	material := terms.Get(c, x.Material)
+	line(c, "%s names no other material for its equipment grounding conductor: %s, as its conductors", x.Name.Value, material)
+	return material
+})
+
+// backfed is whether power flows into the load side of a device as stated, else
+// by what it stands in: a breaker in a circuit that carries inverters away from
+// the utility's side is, a fuse has no such side.
+var _ = terms.Fill(overcurrentKind, "backfed", terms.YesNo, func(c *terms.Call, d *job.Overcurrent, stated bool, v bool) bool {
+	if stated {
+		return v
+	}
+	name := d.Name.Value
+	if kind := terms.Get(c, d.Kind); kind == "fuse" {
+		line(c, "%s is a fuse, without a load side", name)
+		return false
+	}
+	if slices.Contains(sourceDevices(c), d) {
+		line(c, "%s is the device through which the sources connect: it is backfed", name)
+		return true
+	}
+	for _, x := range circuitsBehind(c, d) {
+		if !isDC(c, x) {
+			line(c, "%s stands in %s, which brings power of inverters: it is backfed", name, x.Name.Value)
+			return true
+		}
+	}
+	c.Missing(d.Backfed.Key, d.Backfed.At)
+	return false
+})
+
+// sourceDevice is the device through which the sources connect as stated, else
+// that of the one circuit that reaches the point of the interconnection.
+var sourceDevice = terms.Fill(interconnectionKind, "overcurrent", terms.ThingOf(overcurrentKind), func(c *terms.Call, _ *job.Interconnection, stated bool, v *job.Overcurrent) *job.Overcurrent {
+	if stated {
+		return v
+	}
+	s := traced.Of(c, c.Job())
+	c.Need(s.ac...)
+	last := circuitsInto(c, s, point(c))
+	if len(last) == 1 && terms.Peek(c, last[0].Kind) == "supply-side" && !terms.Stated(c, last[0].Overcurrent) {
+		last = circuitsInto(c, s, wiring.Node{Kind: wiring.Circuit, Name: last[0].Name.Value})
+	}
+	if len(last) != 1 {
+		c.Fail("%d circuits reach the %s, and which device is that of the sources is not said", len(last), point(c).Name)
+		return nil
+	}
+	d := terms.Follow(c, overcurrentKind, last[0].Overcurrent)
+	line(c, "the sources connect through %s, the device of %s", d.Name.Value, last[0].Name.Value)
+	return d
+})

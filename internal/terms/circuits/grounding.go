@@ -44,7 +44,7 @@ var _ = terms.Derive(circuitKind, "bonding_smallest", terms.WireSize, "smallest 
 	func(c *terms.Call, x *job.Circuit) quantity.Size {
 		terms.Drive(c, x.Ground)
 		in := electrical.BondingInput{Ungrounded: terms.Get(c, x.Conductor), Of: electrical.Material(terms.Get(c, x.Material)), Sets: terms.Get(c, x.Sets),
-			Apart: terms.Get(c, x.SetsApart), Material: electrical.Material(terms.Get(c, x.GroundMaterial))}
+			Apart: terms.Get(c, x.SetsApart), Material: electrical.Material(groundMaterial.Of(c, x))}
 		return bonding(c, in)
 	})
 

@@ -388,7 +388,10 @@ var _ = terms.Derive(interconnectionKind, "wiring_gap", terms.Word, "what is wro
 		if terms.Get(c, x.Kind) == "supply-side" && !slices.ContainsFunc(c.Job().Circuits, func(y job.Circuit) bool { return terms.Peek(c, y.Kind) == "supply-side" }) {
 			gaps = append(gaps, "the connection is on the supply side, and no supply-side circuit reaches it")
 		}
-		device := terms.Get(c, x.Overcurrent)
+		device := ""
+		if d := sourceDevice.Of(c, x); d != nil {
+			device = d.Name.Value
+		}
 		on := slices.ContainsFunc(last, func(y *job.Circuit) bool {
 			return terms.Stated(c, y.Overcurrent) && terms.Peek(c, y.Overcurrent) == device
 		})
@@ -451,7 +454,7 @@ var _ = terms.Derive(overcurrentKind, "protects", terms.WholeNumber, "how many c
 				terms.Get(c, x.Overcurrent)
 			}
 		}
-		terms.Get(c, c.Job().Interconnection.Overcurrent)
+		sourceDevice.Of(c, &c.Job().Interconnection)
 		return 0
 	})
 
