@@ -22,7 +22,9 @@ import (
 // draftFlags is what the command line of draft asks for besides its questions.
 type draftFlags struct {
 	output  string
+	answers string
 	replace bool
+	ask     bool
 	files   filesFlags
 }
 
@@ -30,11 +32,13 @@ func (p *program) newDraft() *cobra.Command {
 	var o draftFlags
 	answers := draft.Answers{}
 	c := &cobra.Command{
-		Use:   "draft --output FILE",
-		Short: "Write a job to begin with, from a few answers or from files",
+		Use:   "draft [--output FILE]",
+		Short: "Write a job to begin with, from a few answers",
 		Long: "Writes a job that already reviews: roof planes from the dimensions of the roof, arrays by their setbacks, strings,\n" +
 			"circuits and devices wired by name. Nothing is made up: what was not said stands behind a #, with what it means\n" +
 			"and where a person finds it.\n\n" +
+			"On a terminal it asks for what the flags do not say, on plain lines where TERM is dumb or NO_COLOR or ACCESSIBLE is\n" +
+			"set. Each answer is kept in a file beside the output until the job is written: the same command goes on from there.\n\n" +
 			"--from takes files at hand: schedules of modules, feet, circuits or any list of a job as CSV, outlines of roof\n" +
 			"planes as GeoJSON or DXF (plumbrule guide draft). Without --roof the roof and the system are those of the files.",
 		Example: "  plumbrule draft --name \"Hill house\" --building dwelling --roof gable --length \"40 ft\" --width \"28 ft\" \\\n" +
@@ -52,9 +56,11 @@ func (p *program) newDraft() *cobra.Command {
 	}
 	c.Flags().SortFlags = false
 	o.files.add(c)
-	c.Flags().StringVar(&o.output, "output", "", "write the job to this `FILE`, whole or not at all")
+	c.Flags().StringVar(&o.output, "output", "", "write the job to this `FILE`, whole or not at all; where it asks, job.toml unless this is given")
 	c.Flags().BoolVar(&o.replace, "replace", false, "write over a file that is there")
-	c.RunE = func(c *cobra.Command, _ []string) error { return p.draft(c.OutOrStdout(), answers, &o) }
+	c.Flags().BoolVar(&o.ask, "ask", false, "ask on the terminal, or on lines of the standard input, even where nothing that is needed is left out")
+	c.Flags().StringVar(&o.answers, "answers", "", "take answers from this `FILE` too, and keep in it those that are asked for")
+	c.RunE = func(c *cobra.Command, _ []string) error { return p.converse(c, answers, &o) }
 	return c
 }
 
@@ -104,14 +110,7 @@ func usageOf(q *draft.Question) string {
 
 // draft writes the job of a set of answers.
 func (p *program) draft(out io.Writer, a draft.Answers, o *draftFlags) error {
-	var faults source.Faults
-	if o.output == "" {
-		faults = append(faults, source.Fault{Message: "--output: is left out", Expected: "the name of the file to write is expected"})
-	} else if _, err := os.Lstat(o.output); err == nil && !o.replace {
-		faults = append(faults, source.Fault{Message: "--output " + o.output + ": there is such a file", Expected: "another name is expected, or --replace"})
-	} else if err != nil && !errors.Is(err, fs.ErrNotExist) {
-		faults = append(faults, source.Fault{Message: "--output " + o.output + ": " + err.Error()})
-	}
+	faults := o.outputFaults()
 	d, read, err := draftFrom(a, &o.files, o.output)
 	if faults = append(faults, faultsOf(err)...); len(faults) > 0 {
 		return &exit{exitInput, faults}
@@ -137,6 +136,22 @@ func (p *program) draft(out io.Writer, a draft.Answers, o *draftFlags) error {
 	}
 	fmt.Fprintf(out, "%s\n", d.Summary(o.output))
 	return nil
+}
+
+// outputFaults says what is wrong with where the job is to be written.
+func (o *draftFlags) outputFaults() source.Faults {
+	var f source.Fault
+	switch _, err := os.Lstat(o.output); {
+	case o.output == "":
+		f = source.Fault{Message: "--output: is left out", Expected: "the name of the file to write is expected"}
+	case err == nil && !o.replace:
+		f = source.Fault{Message: "--output " + o.output + ": there is such a file", Expected: "another name is expected, or --replace"}
+	case err != nil && !errors.Is(err, fs.ErrNotExist):
+		f = source.Fault{Message: "--output " + o.output + ": " + err.Error()}
+	default:
+		return nil
+	}
+	return source.Faults{f}
 }
 
 // complete leaves open in a draft what its review asks for, and gives its text.

@@ -99,9 +99,9 @@ func (a Answers) Check() error {
 	return faults.Err()
 }
 
-// fault is a fault of one answer.
+// fault is a fault of one answer; its path is the name of the question.
 func fault(name, message, expected string) source.Fault {
-	return source.Fault{Message: "--" + name + ": " + message, Expected: expected}
+	return source.Fault{Path: name, Message: "--" + name + ": " + message, Expected: expected}
 }
 
 // of gives the answer to a question, or what holds without one.
