@@ -52,6 +52,10 @@ func draftFrom(a draft.Answers, o *filesFlags, output string) (*draft.Document, 
 	var files []from.Source
 	for _, given := range o.files {
 		holds, name := from.Named(given)
+		if name == "" {
+			faults = append(faults, source.Fault{Message: fmt.Sprintf("--from %q: found no name of a file", given)})
+			continue
+		}
 		f, err := readSource(name)
 		if err == nil && sameFile(name, output) {
 			err = errors.New("the job cannot be written over a file that it is drafted from")

@@ -11,6 +11,8 @@ import (
 var head = []string{
 	"A draft. What stands in it was said, or follows from that. A key behind a # is open: take off its # and put in",
 	"the value of this job. What is left open is asked for by: plumbrule check --missing",
+	"An entry that is like another takes from it what it does not state itself: state what differs.",
+	"Editors that know TOML help with the keys: plumbrule guide begin",
 }
 
 // begun are the sections that answers can state where files give the roof and the system.

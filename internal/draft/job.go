@@ -179,9 +179,6 @@ func (s *sketch) modules() (n int) {
 // job states who, where and what.
 func (s *sketch) job() {
 	s.d.Head = append(s.d.Head, head...)
-	s.d.Head = append(s.d.Head,
-		"An entry that is like another takes from it what it does not state itself: state what differs.",
-		"Editors that know TOML help with the keys: plumbrule guide begin")
 	s.answered(s.put("project", "")).Set("storage", "false")
 	s.answered(s.put("adoption", "The code editions in force at the address."))
 	s.answered(s.put("site", "Climate and ground."))

@@ -34,6 +34,11 @@ func (r *reader) columns(s *sheet, of *job.Table, own ...string) (columns []*col
 	before := len(r.faults)
 	mine, seen := map[string]int{}, map[string]source.Span{}
 	for i, h := range s.heading {
+		if h.text == "" {
+			r.withoutHeading(s, i)
+			columns = append(columns, &column{at: h.at})
+			continue
+		}
 		name, unit := parted(h.text)
 		if key, mapped := r.mapping(h.text); mapped {
 			name, _ = parted(key)
@@ -66,6 +71,17 @@ func (r *reader) columns(s *sheet, of *job.Table, own ...string) (columns []*col
 		}
 	}
 	return columns, mine, len(r.faults) == before
+}
+
+// withoutHeading refuses a column that has cells and no heading; one that is
+// empty is passed over, as spreadsheet programs write it beside a table.
+func (r *reader) withoutHeading(s *sheet, i int) {
+	for _, row := range s.rows {
+		if row[i].text != "" {
+			r.fault(row[i].at, "a heading over it is expected", "the column has no heading")
+			return
+		}
+	}
 }
 
 // parted splits "Length (ft)" into its key and its unit.

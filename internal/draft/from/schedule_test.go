@@ -36,7 +36,7 @@ func TestSchedules(t *testing.T) {
 	if len(j.Strings) != 3 || j.Strings[0].Array.Known || len(j.Planes) != 1 || j.Planes[0].Name.Value != "roof" {
 		t.Errorf("what schedules name is not there by its name alone: %+v %+v", j.Strings, j.Planes)
 	}
-	noted(t, r, "circuits.csv: 2 entries of circuit", "module types.csv: 1 entry of module_type")
+	noted(t, r, "module types.csv: not read: 1 remark (lines that begin with #)", "circuits.csv: 2 entries of circuit", "module types.csv: 1 entry of module_type")
 }
 
 func quantityOf(t *testing.T, text string) float64 {
@@ -80,6 +80,7 @@ func TestScheduleFaults(t *testing.T) {
 		{"not text", []Source{text("circuits.csv", "\xff\xfen\x00")}, []string{"circuits.csv:1:1: not text"}},
 		{"half a point", []Source{text("arrays.csv", "name,plane,origin x\nA,B,3 ft\n")}, []string{`arrays.csv:1:12: "origin x" has no other half`}},
 		{"half a point that can be read", []Source{text("arrays.csv", "name,plane,origin x (A),origin y (in)\nA,B,3,18\n")}, []string{`arrays.csv:1:12: A is a current`, `arrays.csv:1:25: "origin y (in)" has no other half`}},
+		{"no heading", []Source{text("labels.csv", "name,,kind,\nA,,directory,\nB,,directory,x\n")}, []string{"labels.csv:3:14: the column has no heading"}},
 		{"half a place", []Source{text("arrays.csv", "name,plane,origin x (ft),origin y (ft)\nA,B,3,\n")}, []string{"arrays.csv:2:5: one coordinate"}},
 		{"name", []Source{text("schedule.csv", "name\nA\n")}, []string{`schedule.csv:1:1: "schedule" does not tell what the file holds`}},
 		{"word", []Source{text("circiut=schedule.csv", "name\nA\n")}, []string{`schedule.csv:1:1: did you mean "circuit"?`}},

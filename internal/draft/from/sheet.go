@@ -67,6 +67,15 @@ func (r *reader) sheet(f *source.File) (*sheet, bool) {
 			s.rows = append(s.rows, row)
 		}
 	}
+	remarks := 0
+	for line := range bytes.Lines(f.Text) {
+		if line[0] == '#' {
+			remarks++
+		}
+	}
+	if remarks > 0 {
+		r.note("%s: not read: %s (lines that begin with #)", f.Name, counted(remarks, "remark", "remarks"))
+	}
 	if len(s.rows) == 0 && len(r.faults) == before {
 		r.fault(f.Start(), "a heading and lines below it are expected", "the file has no lines to read")
 	}
