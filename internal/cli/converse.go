@@ -23,6 +23,9 @@ import (
 // converse writes the job of a draft, from the answers of the flags, of a file,
 // and of the person at the terminal.
 func (p *program) converse(c *cobra.Command, given draft.Answers, o *draftFlags) error {
+	if o.ask && len(o.files.files) > 0 {
+		return wrong("--ask and --from do not go together: what the files hold need not be asked; say the rest with flags or --answers")
+	}
 	interactive := o.ask || isTerminal(c.InOrStdin())
 	answers := draft.Answers{}
 	if o.answers != "" {

@@ -134,6 +134,7 @@ func TestDraftAsksNothingWhereThatHelpsNobody(t *testing.T) {
 		want string
 	}{
 		"a flag":          {[]string{"--ask", "--roof", "dome", "--output", "a.toml"}, `--roof: found "dome"`},
+		"files":           {[]string{"--ask", "--from", "roof.dxf", "--output", "a.toml"}, "--ask and --from do not go together"},
 		"the output":      {[]string{"--ask", "--output", "there.toml"}, "there is such a file"},
 		"the answers":     {[]string{"--ask", "--answers", "bad.answers", "--output", "a.toml"}, `bad.answers:1:8: roof: found "dome"`},
 		"no such answers": {[]string{"--answers", "none.answers", "--output", "a.toml"}, "--answers none.answers: there is no such file"},
