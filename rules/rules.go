@@ -1,11 +1,11 @@
 // Package rules embeds the codes as data: the checks, one a file, in a folder
-// for each discipline, the tables under tables/ and, under terms/, the terms that are
-// expressions over others.
+// for each discipline, the tables under tables/, the standard sets of labels and papers
+// under sets/ and, under terms/, the terms that are expressions over others.
 package rules
 
 import "embed"
 
-// FS holds every check, table and term file.
+// FS holds every check, table, set and term file.
 //
-//go:embed scope.toml */*.toml tables/*/*.toml terms/*/*.toml
+//go:embed scope.toml */*.toml tables/*/*.toml sets/*/*.toml terms/*/*.toml
 var FS embed.FS

@@ -10,7 +10,7 @@ func (p *program) newExpand() *cobra.Command {
 	return &cobra.Command{
 		Use:   "expand JOB",
 		Short: "Print a job in full, its patterns written out",
-		Long: "Prints the job with its includes put in and its patterns (like, count, across, every and their kin) written out,\n" +
+		Long: "Prints the job with its includes and what it takes of a folder of equipment put in, its patterns (like, count, across, every and their kin) written out,\n" +
 			"as TOML that reviews to the same. Saved beside the job it finds the same CSV files.",
 		Example: "  plumbrule expand job.toml",
 		Args: func(_ *cobra.Command, args []string) error {

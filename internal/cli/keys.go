@@ -35,6 +35,8 @@ func (p *program) newKeys() *cobra.Command {
 					}
 					listSection(out, s)
 				}
+			case len(args) > 0 && args[0] == "standard":
+				listStandardSets(out)
 			case len(args) > 0:
 				name := strings.Trim(args[0], "[]")
 				found := false
@@ -57,8 +59,11 @@ func (p *program) newKeys() *cobra.Command {
 						line(s.header(), count(len(s.keys()), "key"), s.field.Doc)
 					}
 				})
-				fmt.Fprint(out, "\nlike = \"NAME\", in a section in double brackets that has a name, takes over what it does not state from another.\n"+
+				fmt.Fprint(out, "\nstandard = [\"NAME\"], before the first section, takes over the labels and papers of standard sets: plumbrule keys standard\n"+
+					"like = \"NAME\", in a section in double brackets that has a name, takes over what it does not state from another.\n"+
 					"include = [\"equipment.toml\"], before the first section, takes over the sections of other files.\n"+
+					"without = [\"KEY\"], beside standard or like, names what is not taken over.\n"+
+					"equipment = \"DIR\", before the first section, takes the types that the job names from the files in a folder.\n"+
 					"The keys of one section: plumbrule keys SECTION; of every section: plumbrule keys --all\n")
 			}
 			return nil
@@ -113,7 +118,21 @@ func sectionNames() (names []string) {
 	for _, s := range sections() {
 		names = append(names, s.name)
 	}
-	return names
+	return append(names, "standard")
+}
+
+// listStandardSets lists the standard sets and the keys that name them.
+func listStandardSets(w io.Writer) {
+	for _, f := range job.Model().Patterns {
+		fmt.Fprintf(w, "%s = [...]: %s\n", f.Key, f.Doc)
+	}
+	fmt.Fprintln(w)
+	aligned(w, func(line func(...string)) {
+		for _, s := range job.StandardSets() {
+			line("  "+s.Name, s.Meaning)
+		}
+	})
+	fmt.Fprint(w, "\nWhat a set gives: plumbrule expand JOB\n")
 }
 
 func listSection(w io.Writer, s section) {

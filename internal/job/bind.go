@@ -27,8 +27,8 @@ func (t *Tree) Job() (*Job, error) {
 	}
 	whole := t.expand()
 	job.Likes = whole.likes()
-	b := &binder{job: job, open: t.open, names: map[string][]string{}}
-	job.Files = slices.Clone(t.files)
+	b := &binder{job: job, open: t.open, names: map[string][]string{}, shelf: t.shelf}
+	job.Files = whole.files
 	job.Sections = map[string]source.Span{}
 	for key, n := range whole.root.table {
 		job.Sections[key] = n.span()
@@ -50,6 +50,21 @@ func (t *Tree) Job() (*Job, error) {
 		job.units = quantity.SI
 	}
 	return job, nil
+}
+
+// PartFaults gives the faults of a file that is no job but a part of jobs, such
+// as a list of equipment: those that do not hang on what stands in other files.
+func (t *Tree) PartFaults() source.Faults {
+	if faults := tooLong(t.root, ""); len(faults) > 0 {
+		return faults.Sorted()
+	}
+	whole := t.expand() // whose faults may be of what another file has
+	b := &binder{job: &Job{}, open: t.open, names: map[string][]string{}}
+	b.table(Model(), whole.root, reflect.ValueOf(b.job).Elem(), "", t.files[0].Start())
+	faults := append(whole.byLike(b.faults), t.faults...)
+	return slices.DeleteFunc(faults.Sorted(), func(f source.Fault) bool {
+		return f.Path == "project.name" && t.root.get("project") == nil
+	})
 }
 
 // longestList bounds every list of a job: things of a kind, corners, places.
@@ -78,6 +93,7 @@ type binder struct {
 	names   map[string][]string // names by the kind of thing that carries them
 	refs    []reference
 	written [2]int // values written in each system of units
+	shelf   *shelf // of the tree
 
 	searches int // for nearest words
 }
@@ -531,7 +547,7 @@ func (b *binder) references() {
 		}
 		var names []string
 		for _, kind := range r.kinds {
-			names = append(names, b.names[kind]...)
+			names = append(names, b.shelf.known(kind, b.names[kind])...)
 			if kind == sectionService {
 				names = append(names, kind)
 			}

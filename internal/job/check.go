@@ -118,7 +118,7 @@ func (b *binder) extraModules(s *String) {
 			continue
 		}
 		if _, known := ByName(b.job.ModuleTypes, name); !known {
-			near := b.nearest(name, b.names["module_type"])
+			near := b.nearest(name, b.shelf.known("module_type", b.names["module_type"]))
 			b.fault(source.Fault{At: s.Others.At, Path: s.Others.Key, Message: fmt.Sprintf("%s: no module_type is named %q", s.Others.Key, shorten(name)), Nearest: near})
 			continue
 		}

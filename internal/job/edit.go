@@ -31,6 +31,7 @@ type Edits struct {
 // does not have is a fault; a key that the model lacks shows when the tree is
 // read.
 func (t *Tree) With(e Edits) (*Tree, error) {
+	t = t.moveIn()
 	editor := editor{root: t.root.clone()}
 	if hasPatterns(Model(), t.root) {
 		editor.writeOut(t.expand(), e)
@@ -50,7 +51,7 @@ func (t *Tree) With(e Edits) (*Tree, error) {
 	if err := editor.faults.Err(); err != nil {
 		return nil, err
 	}
-	return &Tree{root: editor.root, files: t.files, open: t.open, faults: t.faults}, nil
+	return &Tree{root: editor.root, files: t.files, open: t.open, faults: t.faults, shelf: t.shelf, moved: t.moved}, nil
 }
 
 type editor struct {
@@ -69,7 +70,8 @@ func (e *editor) writeOut(whole *expansion, edits Edits) {
 	}
 	unwritten := func(parts []string) bool { return e.root.follow(parts) == nil }
 	for _, key := range edits.Unset {
-		one(key, unwritten)
+		e.lists(whole, key)
+		one(key, func(parts []string) bool { return unwritten(parts) || e.falls(whole, parts) })
 		if parts, ok := SplitKey(key); ok && len(parts) == 2 {
 			e.orphans(whole, parts[0], parts[1])
 		}
@@ -78,7 +80,27 @@ func (e *editor) writeOut(whole *expansion, edits Edits) {
 		one(key, unwritten)
 	}
 	for key := range edits.Set {
+		e.lists(whole, key)
 		one(key, func(parts []string) bool { return unwritten(parts) && whole.makes(parts) })
+		if parts, ok := SplitKey(key); ok && len(parts) > 2 && unwritten(parts[:2]) && whole.root.follow(parts[:2]) != nil {
+			e.replace(whole, parts[0], parts[1])
+		}
+	}
+}
+
+// falls reports whether an entry falls back on what it is like or on a standard
+// set, so that what is taken out of it alone would come from there.
+func (e *editor) falls(whole *expansion, parts []string) bool {
+	entry := e.root.follow(parts[:2])
+	return whole.stood[Join(parts[0], parts[1])] || len(parts) > 2 && entry != nil && entry.get(likeKey) != nil
+}
+
+// lists writes out what standard sets give of a list that is edited as a whole.
+func (e *editor) lists(whole *expansion, kind string) {
+	for _, key := range slices.Sorted(maps.Keys(whole.stood)) {
+		if parts, _ := SplitKey(key); parts[0] == kind {
+			e.replace(whole, parts[0], parts[1])
+		}
 	}
 }
 
@@ -97,9 +119,22 @@ func (e *editor) orphans(whole *expansion, kind, name string) {
 }
 
 // replace puts what an entry makes in its place. The name may be that of a
-// string that one with count made: then all of that are put there.
+// string that one with count made: then all of that are put there. An entry of
+// a standard set is no longer taken from it.
 func (e *editor) replace(whole *expansion, kind, name string) {
 	list := e.root.get(kind)
+	if key := Join(kind, name); whole.stood[key] {
+		at := e.root.get(standardKey).at
+		e.leaveOut(key, at)
+		if list == nil {
+			list = &node{at: at, list: []*node{}}
+			e.root.table[kind] = list
+		}
+		if e.root.follow([]string{kind, name}) == nil {
+			list.list = append(list.list, whole.root.follow([]string{kind, name}).clone())
+			return
+		}
+	}
 	if list == nil {
 		return
 	}
@@ -121,6 +156,21 @@ func (e *editor) replace(whole *expansion, kind, name string) {
 		list.list = slices.Replace(list.list, i, i+1, out...)
 		return
 	}
+}
+
+// leaveOut lists an entry among those that the job does not take from its sets.
+func (e *editor) leaveOut(key string, at source.Place) {
+	leaves := e.root.get(withoutKey)
+	if leaves == nil || !leaves.isList() {
+		leaves = &node{at: at, list: []*node{}}
+		e.root.table[withoutKey] = leaves
+	}
+	for _, element := range leaves.list {
+		if text, _ := element.text(); text == key {
+			return
+		}
+	}
+	leaves.list = append(leaves.list, plant(key, at))
 }
 
 // makes reports whether a pattern other than like makes the value of a key, or

@@ -11,10 +11,13 @@ import (
 
 // Patterns are keys that stand for others. A job that uses them says the same
 // as one that writes everything out, and is made into that one before it is
-// read: nothing behind this file knows of them.
+// read: nothing behind this file knows of them. What the job takes of a folder
+// of equipment (see equipment.go) is put in first.
 //
+//   - standard = ["NAME"] at the top puts in the labels and papers of standard
+//     sets, which entries of the job add to (standard.go).
 //   - like = "NAME" on an entry of a list with names takes from the named entry
-//     of the same list every value that the entry does not state itself. Tables
+//     of the same list, or of the folder of equipment, every value that the entry does not state itself. Tables
 //     are taken key by key, lists whole, the name never. In a list of others of
 //     the kind the two change places: A shares with B, so B shares with A.
 //   - count = 3 on a string makes three of it, named "NAME 1" to "NAME 3".
@@ -38,8 +41,12 @@ const likeKey = "like"
 
 // entryPattern are the patterns of every entry of a list with names.
 type entryPattern struct {
-	Like Text `key:"like" doc:"name of an entry of the same list, from which it takes every value that it does not state itself"`
+	Like    Text  `key:"like" doc:"name of an entry of the same list or of the folder of equipment, from which it takes every value that it does not state itself"`
+	Without Texts `key:"without" doc:"keys that it does not take by like, or from a standard set, such as \"attachments.spacing\""`
 }
+
+// withoutKey names what an entry, or at the top a job, does not take.
+const withoutKey = "without"
 
 // stringPattern are the patterns of a string.
 type stringPattern struct {
@@ -66,6 +73,7 @@ type feetPattern struct {
 
 // patternsOf gives the patterns of a type of the model.
 var patternsOf = map[reflect.Type]reflect.Type{
+	reflect.TypeFor[Job]():         reflect.TypeFor[standardPattern](),
 	reflect.TypeFor[String]():      reflect.TypeFor[stringPattern](),
 	reflect.TypeFor[Array]():       reflect.TypeFor[arrayPattern](),
 	reflect.TypeFor[Attachments](): reflect.TypeFor[feetPattern](),
@@ -95,6 +103,12 @@ type expansion struct {
 	made    map[string]bool           // keys of values that a pattern other than like made
 	lacks   map[string]lack           // by the key of a value that a pattern was to make: what it needs and the job leaves out
 	members map[string][]string       // by the key of a string with count: the names of what it made
+	stood   map[string]bool           // keys of entries that standard sets give
+	leaves  map[*node][]*left         // by the entry: what it does not take
+	shelf   *shelf                    // of the tree
+	moved   map[string]bool           // of the tree
+	lent    map[string]*node          // entries of the shelf that are used, by key
+	files   []*source.File            // those of the tree, and of the entries that are used
 
 	values   int    // that patterns made so far
 	searches binder // for nearest words
@@ -117,16 +131,26 @@ func (e *expansion) make(at source.Span, key string, values int) bool {
 
 // expand writes out the patterns of a tree, which is left as it is.
 func (t *Tree) expand() *expansion {
-	e := &expansion{root: t.root, heirs: map[string]source.Further{}, made: map[string]bool{}, lacks: map[string]lack{}, members: map[string][]string{}}
-	if !hasPatterns(Model(), t.root) {
+	e := &expansion{root: t.root, heirs: map[string]source.Further{}, made: map[string]bool{}, lacks: map[string]lack{}, members: map[string][]string{},
+		stood: map[string]bool{}, leaves: map[*node][]*left{},
+		shelf: t.shelf, moved: t.moved, lent: map[string]*node{}, files: slices.Clone(t.files)}
+	if t.shelf == nil && !hasPatterns(Model(), t.root) {
 		return e
 	}
 	e.root = t.root.clone()
-	for _, f := range Model().Fields {
-		if list := e.root.get(f.Key); f.inherits() && list != nil && list.holdsTables() {
-			e.like(f, list)
+	lists := func(each func(f *Field, list *node)) {
+		for _, f := range Model().Fields {
+			if list := e.root.get(f.Key); f.inherits() && list != nil && list.holdsTables() {
+				each(f, list)
+			}
 		}
 	}
+	e.equip()
+	lists(e.leftOut)
+	e.standards()
+	lists(e.like)
+	e.needless()
+	e.trim()
 	e.counts()
 	e.rows()
 	return e
@@ -201,7 +225,7 @@ func (l *lineage) fill(entry *node, key string, chain []*node) {
 		return
 	}
 	name, ok := like.text()
-	giver := l.named[name]
+	giver := l.giver(entry, name)
 	switch {
 	case !ok:
 		l.fault(like.span(), Join(key, likeKey), fmt.Sprintf("the name of %s is expected", article(l.f.Key)), "found %s", found(like))
@@ -223,26 +247,44 @@ func (l *lineage) fill(entry *node, key string, chain []*node) {
 	entry.open = giver.open
 	own, _ := entry.get("name").text()
 	taken := source.Further{At: like.span(), Note: fmt.Sprintf("%s %q takes it by like of %q", l.f.Key, shorten(own), shorten(name))}
-	l.take(l.f.Key, key, entry, giver, taken)
+	l.take(l.f.Key, key, entry, giver, taken, l.leaves[entry])
 }
 
-// take gives a table what another has and it does not.
-func (l *lineage) take(kind, key string, heir, giver *node, taken source.Further) {
+// giver is the entry that another is like: of the list, or else of the folder of
+// equipment, which also has what an entry completes under its own name.
+func (l *lineage) giver(entry *node, name string) *node {
+	if giver := l.named[name]; giver != nil && giver != entry {
+		return giver
+	}
+	if lent := l.lend(l.f.Key, name); lent != nil && lent != entry {
+		return lent
+	}
+	return l.named[name]
+}
+
+// take gives a table what another has and it does not, but for what it leaves.
+func (l *lineage) take(kind, key string, heir, giver *node, taken source.Further, leaves []*left) {
 	stated := heir.keys()
 	for _, k := range giver.keys() {
 		theirs, ours, here := giver.table[k], heir.table[k], Join(key, k)
 		switch {
 		case k == "name" && kind == l.f.Key:
+		case leave(leaves, here):
 		case ours == nil:
 			if !saidOtherwise(kind, k, stated) {
 				if !l.make(taken.At, key, theirs.size()) {
 					return
 				}
-				heir.table[k] = l.mutual(kind, k, heir, giver)
 				l.heirs[here] = taken
+				if theirs.isTable() && len(leaves) > 0 {
+					heir.table[k] = &node{at: theirs.at, open: theirs.open, table: map[string]*node{}}
+					l.take(k, here, heir.table[k], theirs, taken, leaves)
+					continue
+				}
+				heir.table[k] = l.mutual(kind, k, heir, giver)
 			}
 		case ours.isTable() && theirs.isTable():
-			l.take(k, here, ours, theirs, taken)
+			l.take(k, here, ours, theirs, taken, leaves)
 		}
 	}
 }
@@ -286,7 +328,7 @@ func saidOtherwise(kind, key string, stated []string) bool {
 
 // unknown refuses a giver that is not there.
 func (l *lineage) unknown(like *node, key, name, own string) {
-	names := slices.DeleteFunc(slices.Clone(l.names), func(n string) bool { return n == own })
+	names := slices.DeleteFunc(slices.Clone(l.shelf.known(l.f.Key, l.names)), func(n string) bool { return n == own })
 	near := l.searches.nearest(name, names)
 	fault := source.Fault{At: like.span(), Path: key, Message: fmt.Sprintf("%s: no %s is named %q", key, l.f.Key, shorten(name)), Nearest: near}
 	switch {
@@ -324,7 +366,7 @@ func (l *lineage) circle(ring []*node) {
 // takeOut reads the patterns of a table and takes them off it.
 func (e *expansion) takeOut(t *Table, n *node, key string, into any) (stated bool) {
 	patterns := &node{at: n.at, table: map[string]*node{}}
-	fields := slices.DeleteFunc(slices.Clone(t.Patterns), func(f *Field) bool { return f.Key == likeKey })
+	fields := slices.DeleteFunc(slices.Clone(t.Patterns), func(f *Field) bool { return f.Key == likeKey || f.Key == withoutKey && n != e.root })
 	for _, f := range fields {
 		if child := n.get(f.Key); child != nil {
 			patterns.table[f.Key] = child

@@ -554,7 +554,7 @@ func TestExpanded(t *testing.T) {
 				t.Fatal(err)
 			}
 		}
-		tree, err := Read(name, text, readFile)
+		tree, err := Read(name, text, ReadFile)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -566,7 +566,7 @@ func TestExpanded(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		back, err := Read(name, full, readFile)
+		back, err := Read(name, full, ReadFile)
 		if err != nil {
 			t.Fatalf("%s: %v\n%s", name, err, full)
 		}

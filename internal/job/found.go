@@ -2,9 +2,10 @@ package job
 
 import "strings"
 
-// whereFound says where a person finds the value of a key, given without the
-// names of things: by the longest beginning of it that the list has.
-func whereFound(path string) string {
+// WhereFound says where a person finds the value of a key, given without the
+// names of things ("plane.covering.kind"): by the longest beginning of it that
+// the list has.
+func WhereFound(path string) string {
 	for path != "" {
 		if where, ok := whereabouts[path]; ok {
 			return where

@@ -23,6 +23,7 @@ type Given[T any] struct {
 //	dim       the dimension of a Quantity (or of each of Lengths), by its trade name
 //	rated     of a ratio per temperature, the key of the same table that a voltage per temperature is a ratio of
 //	choice    the words a Text may take, parted by "|"
+//	sets      "yes" where each of a Texts names a standard set
 //	ref       the kind of thing a Text (or each of Texts) names; of a Text it may be several, parted by "|",
 //	          of which "service" stands for the section of that name
 //	doc       what the value means, in a line

@@ -23,7 +23,8 @@ import (
 )
 
 // Open gives the bytes of a file beside the job. Its path is the one in the
-// job joined to the folder of the file that names it.
+// job joined to the folder of the file that names it. Of a path that ends in a
+// slash it gives the names of the files in that folder, one on each line.
 type Open func(path string) ([]byte, error)
 
 // Load reads the job in a file with all files that it names.
@@ -52,32 +53,41 @@ type Tree struct {
 	files  []*source.File
 	open   Open
 	faults source.Faults // of the whole, such as a value that two files give
+
+	shelf *shelf          // what the folders of equipment hold; nil where it names none
+	moved map[string]bool // keys of entries of the shelf that stand in root; see moveIn
 }
 
 // LoadTree decodes the job in a file with its includes.
-func LoadTree(path string) (*Tree, error) {
+func LoadTree(path string) (*Tree, error) { return LoadTreeThrough(path, ReadFile) }
+
+// LoadTreeThrough decodes the job in a file with its includes. It, and what it
+// names, are read through open.
+func LoadTreeThrough(path string, open Open) (*Tree, error) {
 	path = filepath.ToSlash(path) // names read the same in reports of every system
-	text, err := readFile(path)
+	text, err := open(path)
 	if err != nil {
 		return nil, unreadable(path, err)
 	}
-	return Read(path, text, readFile)
+	return Read(path, text, open)
 }
 
 // Read decodes a job with its includes.
 func Read(name string, text []byte, open func(path string) ([]byte, error)) (*Tree, error) {
 	r := &reader{open: open}
 	root := r.file(source.NewFile(name, text), nil)
+	shelf := r.shelve()
 	if r.partial {
 		return nil, r.faults.Err()
 	}
-	return &Tree{root: root, files: r.files, open: open, faults: r.faults}, nil
+	return &Tree{root: root, files: r.files, open: open, faults: r.faults, shelf: shelf, moved: map[string]bool{}}, nil
 }
 
 // reader decodes files and follows their includes.
 type reader struct {
 	open    Open
 	files   []*source.File
+	folders []folder
 	faults  source.Faults
 	partial bool // a part could not be read: to read the rest as a job would add faults that are none
 }
@@ -94,6 +104,7 @@ func (r *reader) file(f *source.File, chain []string) *node {
 	}
 	root.at = source.Place{Header: f.Start()}
 	chain = append(slices.Clone(chain), clean(f.Name))
+	r.folder(f, root)
 	for _, include := range r.includes(root) {
 		if other := r.include(f, include, chain); other != nil {
 			r.merge(root, other, "")
@@ -218,10 +229,20 @@ func asFaults(err error) source.Faults {
 	return source.Faults{{Message: err.Error()}}
 }
 
-// beside joins a name in a job to the folder of the file that names it. It
-// refuses names that are not plainly files beside the job. A slash parts
-// folders on every system, so that a job reads the same on all of them.
+// beside joins the name of a file in a job to the folder of the file that names
+// it. It refuses names that do not plainly say what is read.
 func beside(from *source.File, name, extension string) (path, problem string) {
+	if path, problem = relative(from, name); problem == "" && !strings.EqualFold(filepath.Ext(name), extension) {
+		return "", "does not end in " + extension
+	}
+	return path, problem
+}
+
+// relative joins the name of a file or folder to the folder of the file that
+// names it. A slash parts folders on every system, so that a job reads the same
+// on all of them. The name may lead out of that folder, to what a firm's jobs
+// share.
+func relative(from *source.File, name string) (path, problem string) {
 	switch {
 	case name == "":
 		return "", "is no file name"
@@ -229,8 +250,6 @@ func beside(from *source.File, name, extension string) (path, problem string) {
 		return "", "has a backslash, and folders are parted by a slash"
 	case strings.ContainsAny(name, ":\x00") || strings.HasPrefix(name, "/"):
 		return "", "is not a path relative to the file that names it"
-	case !strings.EqualFold(filepath.Ext(name), extension):
-		return "", "does not end in " + extension
 	}
 	return clean(filepath.Join(filepath.Dir(from.Name), filepath.FromSlash(name))), ""
 }
@@ -238,8 +257,13 @@ func beside(from *source.File, name, extension string) (path, problem string) {
 // clean is the one way to write a path, with forward slashes on every system.
 func clean(path string) string { return filepath.ToSlash(filepath.Clean(path)) }
 
-// readFile reads a regular file within the bounds.
-func readFile(path string) ([]byte, error) {
+// ReadFile reads a regular file within the bounds, or the names of those in a
+// folder, as a job and what it names are read. Of a file that is too large it
+// gives the beginning.
+func ReadFile(path string) ([]byte, error) {
+	if strings.HasSuffix(path, "/") {
+		return readFolder(path)
+	}
 	info, err := os.Stat(path)
 	switch {
 	case err != nil:
@@ -256,6 +280,24 @@ func readFile(path string) ([]byte, error) {
 	defer f.Close()
 	// One byte beyond the bound is enough to see that the file is too large.
 	return io.ReadAll(io.LimitReader(f, source.MaxSize+1))
+}
+
+// readFolder lists the names in a folder, without the folders in it.
+func readFolder(path string) ([]byte, error) {
+	if info, err := os.Stat(filepath.Clean(path)); err == nil && !info.IsDir() {
+		return nil, errors.New("it is a file, not a folder")
+	}
+	entries, err := os.ReadDir(path)
+	if err != nil {
+		return nil, err
+	}
+	var names []byte
+	for _, e := range entries {
+		if !e.IsDir() && !strings.Contains(e.Name(), "\n") {
+			names = append(append(names, e.Name()...), '\n')
+		}
+	}
+	return names, nil
 }
 
 // reason says why a file could not be read, the same on every system.

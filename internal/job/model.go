@@ -923,6 +923,7 @@ type AsBuilt struct {
 // SurveyPoint is one surveyed attachment point, in metres on the surface.
 type SurveyPoint struct {
 	Array        string
+	ArrayAt      source.Span // where the file names the array
 	X, Y, Height float64
 	HeightKnown  bool
 	At           source.Span

@@ -97,7 +97,7 @@ func Schema() []byte {
 		Description: "files of shared equipment to read into this job, relative to this file",
 		Type:        "array",
 		Items:       &schemaNode{Type: "string"},
-	}})
+	}}, property{equipmentKey, &schemaNode{Description: equipmentDoc, Type: "string"}})
 	top.Schema = "http://json-schema.org/draft-07/schema#"
 	top.Title = "plumbrule job"
 	top.Description = "One photovoltaic submittal. Quantities are texts with their unit, such as \"12 ft 6 in\"; the format names the dimension. A value that is left out is unknown."

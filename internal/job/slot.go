@@ -34,7 +34,7 @@ type Opening struct {
 func (s *Slot) Kind() string { return s.path }
 
 // Find says where a person finds the value.
-func (s *Slot) Find() string { return whereFound(s.path) }
+func (s *Slot) Find() string { return WhereFound(s.path) }
 
 // Example is a value that may stand there, as TOML writes it, in the units of
 // the job. It shows the form and is no value of this job.

@@ -31,7 +31,7 @@ func TestEveryKeyIsFoundSomewhere(t *testing.T) {
 	var known []string
 	eachField(Model(), reflect.TypeFor[Job](), "", func(path string, _ *Field, _ reflect.Type) {
 		known = append(known, path)
-		if whereFound(path) == "" {
+		if WhereFound(path) == "" {
 			t.Errorf("nothing says where %s is found", path)
 		}
 	})

@@ -203,11 +203,7 @@ func (b *block) open(o job.Opening) {
 // key writes what a key means and an example of its form. One that is a list of
 // tables gets an entry with what every entry has to state.
 func (b *block) key(x gap) {
-	text := x.Field.Meaning()
-	if where := x.Find(); where != "" {
-		text += "; found: " + where
-	}
-	b.says(text)
+	b.says(wording.MeansAndWhere(x.Slot))
 	b.says(wording.Holds(x.Slot) + "; " + wording.WaitingFor(x.missing) + oneOf(x.missing))
 	if x.Field.Table == nil {
 		b.toml(x.Field.Key + " = " + x.Example())

@@ -56,9 +56,28 @@ func MeansAndFound(m *review.Missing) (means, found string) {
 	return strings.Join(meanings, "; or "), strings.Join(places, "; or ")
 }
 
-// Holds says what a key may hold: "a length, such as 12 ft", "one of fuse,
-// breaker".
+// MeansAndWhere says what a key means, what holds without it and where a person
+// finds its value.
+func MeansAndWhere(s *job.Slot) string {
+	text := s.Field.Meaning()
+	if where := s.Find(); where != "" {
+		text += "; found: " + where
+	}
+	return text
+}
+
+// Holds says what a key may hold, with the units it may be said in: "a length,
+// such as 12 ft (units: ...)", "one of fuse, breaker".
 func Holds(s *job.Slot) string {
+	f, what := s.Field, Form(s)
+	if units := quantity.Units(f.Dim); (f.Kind == job.KindQuantity || f.Kind == job.KindQuantities) && len(units) > 0 {
+		what += " (units: " + strings.Join(units, ", ") + ")"
+	}
+	return what
+}
+
+// Form says what a key may hold without listing units.
+func Form(s *job.Slot) string {
 	f := s.Field
 	switch {
 	case f.Table != nil:
@@ -89,9 +108,6 @@ func Holds(s *job.Slot) string {
 	}
 	if example := s.Example(); example != `"..."` {
 		what += ", such as " + example
-	}
-	if units := quantity.Units(f.Dim); (f.Kind == job.KindQuantity || f.Kind == job.KindQuantities) && len(units) > 0 {
-		what += " (units: " + strings.Join(units, ", ") + ")"
 	}
 	return what
 }
