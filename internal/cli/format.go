@@ -19,8 +19,8 @@ func (p *program) newFormat() *cobra.Command {
 		Use:   "format FILE...",
 		Short: "Lay out job files in one way",
 		Long: "Writes TOML files anew with the equals signs of keys that stand together in one column and one empty line before\n" +
-			"each table. Keys, values, comments and line ends stay as they are. With --check nothing is written: the files that\n" +
-			"would change are named, and the exit code is 1 where there is one.",
+			"each table. Space alone changes: keys, values, all that stands behind a # and line ends stay as they are. With --check\n" +
+			"nothing is written: the files that would change are named, and the exit code is 1 where there is one.",
 		Example: "  plumbrule format job.toml equipment.toml\n  plumbrule format --check job.toml",
 		Args: func(_ *cobra.Command, args []string) error {
 			if len(args) == 0 {

@@ -21,7 +21,10 @@ import (
 // desk opens a text as the job of a path and reviews it, where it can be read.
 func desk(t testing.TB, path, text string) (*Workspace, *Document) {
 	t.Helper()
-	w := newWorkspace(ClientCapabilities{})
+	var client ClientCapabilities
+	client.TextDocument.CodeAction.Literal = &struct{}{}
+	client.TextDocument.DocumentSymbol.Hierarchical = true
+	w := newWorkspace(client)
 	w.Book, w.Tables = reporttest.OwnRules(t), reporttest.OwnTables(t)
 	d := NewDocument("file://"+path, path, 1, []byte(text))
 	w.documents[path] = d
@@ -483,10 +486,11 @@ func TestFixesPutInWhatIsMissingAsComments(t *testing.T) {
 func TestSymbolsAreNested(t *testing.T) {
 	path, text := demo(t, "barn-faulty")
 	w, d := desk(t, path, text)
-	list, err := symbols(w, d, InDocument{})
+	answer, err := symbols(w, d, InDocument{})
 	if err != nil {
 		t.Fatal(err)
 	}
+	list := answer.([]DocumentSymbol)
 	i := slices.IndexFunc(list, func(s DocumentSymbol) bool { return s.Name == "south" && s.Detail == "plane" })
 	if i < 0 || !slices.ContainsFunc(list[i].Children, func(s DocumentSymbol) bool { return s.Name == "covering" }) {
 		t.Fatalf("no plane south with its covering in %d symbols", len(list))
@@ -506,6 +510,77 @@ func TestSymbolsAreNested(t *testing.T) {
 	if text, err := json.Marshal(list); err != nil || strings.Contains(string(text), "null") {
 		t.Errorf("%v", err)
 	}
+}
+
+func TestClientsThatCanLess(t *testing.T) {
+	var client ClientCapabilities
+	client.TextDocument.Hover.ContentFormat = []string{PlainText}
+	w := newWorkspace(client)
+	d := NewDocument("file:///job.toml", "/job.toml", 1, []byte("[[plane]]\nname = \"a\"\n[plane.covering]\nkind = \"flat\"\n[site]\nrecord_low = \"-14 degF\"\n"))
+	w.documents[d.Path] = d
+	h, err := hover(w, d, find(t, d, "record_low", 1))
+	if err != nil || h.Contents.Kind != PlainText || !strings.HasPrefix(h.Contents.Value, "site.record_low temperature\n") || !strings.Contains(h.Contents.Value, "Value: -14 degF = -25.6 degC") {
+		t.Errorf("%v, %v", h, err)
+	}
+	answer, err := symbols(w, d, InDocument{})
+	list, ok := answer.([]SymbolInformation)
+	if err != nil || !ok || len(list) != 3 || list[1].ContainerName != "a" || list[1].Location.URI != d.URI {
+		t.Errorf("%v, %v", answer, err)
+	}
+	var p CodeActionParams
+	p.Context.Diagnostics = []Diagnostic{{Range: Range{Position{4, 1}, Position{4, 5}}, Data: &Data{Nearest: "sites"}}}
+	if list, err := fixes(w, d, p); err != nil || len(list) != 0 {
+		t.Errorf("%v, %v", list, err)
+	}
+}
+
+func TestFixesPutInWhatIsRequired(t *testing.T) {
+	w, d := desk(t, "/job.toml", "[[array]]\nname = \"a\" # said\n\n[site]\n")
+	var p CodeActionParams
+	p.Context.Diagnostics = []Diagnostic{{Data: &Data{Path: "array.a.plane"}}, {Data: &Data{Path: "array.a.name"}}, {Data: &Data{Path: "array.b.plane"}}, {Data: &Data{Path: "nothing"}}}
+	list, err := fixes(w, d, p)
+	if err != nil || len(list) != 1 {
+		t.Fatal(list, err)
+	}
+	if got, want := applied(t, d, list[0].Edit.Changes[d.URI]), "[[array]]\nname = \"a\" # said\n# plane = \"...\"  # plane it lies on\n\n[site]\n"; got != want {
+		t.Errorf("%q", got)
+	}
+}
+
+func FuzzQuestions(f *testing.F) {
+	f.Add("[[array]]\nname = \"a\"\nlike = \"b\"\n[array.attachments]\nspacing = \"4", 30, "x")
+	f.Add("[[string]]\nname = \"S\"\ncount = 2\nother_arrays = [\"4 x a\"]\n[[circuit]]\nfrom = \"S 1\"\nstrings = [\"S\"]", 20, "S 2")
+	f.Fuzz(func(t *testing.T, text string, offset int, name string) {
+		var client ClientCapabilities
+		client.TextDocument.CodeAction.Literal = &struct{}{}
+		w := newWorkspace(client)
+		d := NewDocument("file:///job.toml", "/job.toml", 1, []byte(text))
+		w.documents[d.Path] = d
+		at := AtPosition{}.to(d, max(0, min(offset, len(d.File.Text))))
+		var p CodeActionParams
+		p.Range = Range{at.Position, at.Position}
+		p.Context.Diagnostics = []Diagnostic{{Range: p.Range, Message: name, Data: &Data{Path: name, Nearest: name, Missing: []string{name}}}}
+		list, err := complete(w, d, at)
+		_, err2 := hover(w, d, at)
+		_, err3 := definition(w, d, at)
+		_, err4 := references(w, d, ReferenceParams{AtPosition: at})
+		_, err5 := symbols(w, d, InDocument{})
+		actions, err6 := fixes(w, d, p)
+		for _, err := range []error{err, err2, err3, err4, err5, err6} {
+			if err != nil {
+				t.Error(err)
+			}
+		}
+		for _, item := range list.Items {
+			applied(t, d, []TextEdit{*item.TextEdit})
+		}
+		for _, a := range actions {
+			applied(t, d, a.Edit.Changes[d.URI])
+		}
+		if edit, err := rename(w, d, RenameParams{at, name}); err == nil {
+			applied(t, d, edit.Changes[d.URI])
+		}
+	})
 }
 
 // Whatever is asked of whatever is half typed has an answer.

@@ -154,16 +154,24 @@ func (k *completer) keys() {
 	}
 }
 
-// topKeys offers include, which is no key of the model.
+// topKeys offers the keys at the top that are none of the model.
 func (k *completer) topKeys(table *node, at source.Span, equals bool) {
-	if k.stated(table, includeKey) || len(k.o.headers) > 0 && k.o.headers[0].at.Start < at.Start {
+	if len(k.o.headers) > 0 && k.o.headers[0].at.Start < at.Start {
 		return
 	}
-	text := includeKey + " = "
-	if equals {
-		text = includeKey
+	for _, top := range []struct{ key, detail string }{
+		{includeKey, "list of TOML files beside the job that belong to it"},
+		{"equipment", "folder with files of equipment, of which the job takes the types that it names"},
+	} {
+		if k.stated(table, top.key) {
+			continue
+		}
+		text := top.key + " = "
+		if equals {
+			text = top.key
+		}
+		k.add(CompletionItem{Label: top.key, Kind: CompletionProperty, Detail: top.detail, SortText: "2"}, at, text)
 	}
-	k.add(CompletionItem{Label: includeKey, Kind: CompletionProperty, Detail: "list of TOML files beside the job that belong to it", SortText: "2"}, at, text)
 }
 
 // includeKey lists the files that belong to a job.

@@ -3,7 +3,6 @@ package editor
 import (
 	"slices"
 
-	"plumbrule/internal/job"
 	"plumbrule/internal/source"
 )
 
@@ -158,16 +157,6 @@ func (c cursor) node() *node {
 		return c.header.words[c.word].node
 	}
 	return nil
-}
-
-// field is what the model says of the value at the place; false where the model
-// has no such key.
-func (c cursor) field() (*job.Field, bool) {
-	n := c.node()
-	if n == nil || n.field == nil {
-		return nil, false
-	}
-	return n.field, true
 }
 
 // at is the word or value at the place, else the place itself.

@@ -55,10 +55,12 @@ func namesOf(files []*outline, kind string) []string {
 		return []string{kind}
 	}
 	var out []string
+	seen := map[string]bool{"": true}
 	for _, o := range files {
 		if n := o.listOf(kind); n != nil {
 			for _, e := range n.entries {
-				if name := e.name(); name != "" && !slices.Contains(out, name) {
+				if name := e.name(); !seen[name] {
+					seen[name] = true
 					out = append(out, name)
 				}
 			}

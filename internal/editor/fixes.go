@@ -15,6 +15,9 @@ import (
 // in as a comment with an example of its form. No value is made up.
 func fixes(w *Workspace, d *Document, p CodeActionParams) ([]CodeAction, error) {
 	f := &fixer{w: w, d: d, o: newOutline(d.File), list: []CodeAction{}}
+	if w.Client.TextDocument.CodeAction.Literal == nil { // which could only run commands
+		return f.list, nil
+	}
 	if len(p.Context.Only) > 0 && !slices.Contains(p.Context.Only, QuickFix) {
 		return f.list, nil
 	}
@@ -25,6 +28,9 @@ func fixes(w *Workspace, d *Document, p CodeActionParams) ([]CodeAction, error) 
 		}
 		if g.Data.Nearest != "" {
 			f.nearest(g)
+		}
+		if g.Data.Nearest == "" && f.requires(g.Data.Path) {
+			f.missing(fmt.Sprintf("Put in %s as a comment", g.Data.Path), []string{g.Data.Path}, g)
 		}
 		for _, key := range g.Data.Missing {
 			if !slices.Contains(missing, key) {
@@ -164,21 +170,46 @@ func (f *fixer) owner(key string) (n *node, rest []string) {
 	return nil, nil
 }
 
+// fieldOf is the key that the last of some keys below a table is; nil for none.
+func fieldOf(n *node, rest []string) *job.Field {
+	if n == nil || n.table == nil {
+		return nil
+	}
+	t := n.table
+	for i, key := range rest {
+		f, known := t.Field(key)
+		switch {
+		case !known:
+			return nil
+		case i == len(rest)-1:
+			return f
+		case f.Kind != job.KindTable:
+			return nil
+		}
+		t = f.Table
+	}
+	return nil
+}
+
+// requires reports whether the job cannot be read without a key, which the text
+// lacks.
+func (f *fixer) requires(key string) bool {
+	n, rest := f.owner(key)
+	field := fieldOf(n, rest)
+	return field != nil && field.Required && f.o.find(key) == nil
+}
+
 // missing puts in keys as comments, each at the end of its table. Keys that
 // belong to another file, or that the text has, are passed over.
 func (f *fixer) missing(title string, keys []string, of ...Diagnostic) {
 	lines := map[int]*strings.Builder{}
 	for _, key := range keys {
-		if f.d.Review == nil {
-			return
-		}
-		s, known := f.d.Review.Job.Slot(key)
 		n, rest := f.owner(key)
-		if !known || n == nil || f.o.find(key) != nil || s.Field.Table != nil {
+		field := fieldOf(n, rest)
+		if field == nil || field.Table != nil || f.o.find(key) != nil {
 			continue
 		}
-		at := f.o.contentEnd(n.header)
-		at = f.o.lineEnd(at)
+		at := f.o.lineEnd(n.header.said)
 		if lines[at] == nil {
 			lines[at] = &strings.Builder{}
 		}
@@ -189,11 +220,13 @@ func (f *fixer) missing(title string, keys []string, of ...Diagnostic) {
 		if f.commented(n.header, dotted) {
 			continue
 		}
-		says := s.Field.Doc
-		if where := s.Find(); where != "" {
-			says += "; found: " + where
+		says, names := field.Doc, []string(nil)
+		if f.d.Review != nil {
+			if s, ok := f.d.Review.Job.Slot(key); ok {
+				says, names = says+"; found: "+s.Find(), s.Names()
+			}
 		}
-		fmt.Fprintf(lines[at], "%s# %s = %s  # %s", f.lineBreak(), dotted, s.Example(), wording.Plain(says))
+		fmt.Fprintf(lines[at], "%s# %s = %s  # %s", f.lineBreak(), dotted, field.Example(f.d.system(), names), wording.Plain(says))
 	}
 	if len(lines) == 0 {
 		return

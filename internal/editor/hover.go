@@ -35,7 +35,26 @@ func hover(w *Workspace, d *Document, p AtPosition) (*Hover, error) {
 		}
 	}
 	at := d.Range(c.at(o))
-	return &Hover{MarkupContent{Markdown, strings.TrimSpace(t.String())}, &at}, nil
+	return &Hover{w.markup(t.String()), &at}, nil
+}
+
+// markup is a text in Markdown as the client shows it.
+func (w *Workspace) markup(text string) MarkupContent {
+	text = strings.TrimSpace(text)
+	if shows := w.Client.TextDocument.Hover.ContentFormat; len(shows) == 0 || slices.Contains(shows, Markdown) {
+		return MarkupContent{Markdown, text}
+	}
+	var plain strings.Builder
+	for i := 0; i < len(text); i++ {
+		switch {
+		case text[i] == '`' || strings.HasPrefix(text[i:], "**") || i > 0 && strings.HasPrefix(text[i-1:], "**"):
+			continue
+		case text[i] == '\\' && i+1 < len(text):
+			i++
+		}
+		plain.WriteByte(text[i])
+	}
+	return MarkupContent{PlainText, plain.String()}
 }
 
 // teller writes what is told of a place.

@@ -30,6 +30,7 @@ type node struct {
 	key     string
 	number  int // of an entry of a list of tables, from 1; 0 for everything else
 	fields  []*node
+	byKey   map[string]*node // the fields, once they are many
 	entries []*node
 	words   []source.Span // where its key stands, in the order of the text
 	header  *header       // that opens it; nil for none
@@ -47,6 +48,7 @@ type header struct {
 	many  bool // two brackets
 	opens *node
 	end   int // where the lines of the table end: the next header, or the end of the text
+	said  int // where what it says ends: before the empty lines and the comments above the next header
 }
 
 // pair is one key with its value, as far as it is typed.
@@ -99,10 +101,13 @@ func newOutline(f *source.File) *outline {
 			at = o.comment(at)
 		case f.Text[at] == '[':
 			h := o.header(at)
-			table = h.opens
+			table, h.said = h.opens, h.at.End
 			at = o.restOfLine(h.at.End)
 		default:
 			p := o.pair(at, table, 0)
+			if n := len(o.headers); n > 0 {
+				o.headers[n-1].said = p.at.End
+			}
 			at = o.restOfLine(max(p.at.End, at+1))
 		}
 	}
@@ -404,10 +409,8 @@ func (o *outline) inline(at int, n *node, depth int) *value {
 
 // child is the node of a key in a table, which is made where there is none yet.
 func (n *node) child(key string) *node {
-	for _, c := range n.fields {
-		if c.key == key {
-			return c
-		}
+	if c := n.get(key); c != nil {
+		return c
 	}
 	c := &node{parent: n, key: key}
 	if n.table != nil {
@@ -418,6 +421,9 @@ func (n *node) child(key string) *node {
 		}
 	}
 	n.fields = append(n.fields, c)
+	if n.byKey != nil {
+		n.byKey[key] = c
+	}
 	return c
 }
 
@@ -428,13 +434,26 @@ func (n *node) add() *node {
 	return e
 }
 
+// many is how many fields are looked through one by one.
+const many = 32
+
 // get is the node of a key; nil where there is none.
 func (n *node) get(key string) *node {
-	if n != nil {
+	if n == nil {
+		return nil
+	}
+	if len(n.fields) > many && n.byKey == nil {
+		n.byKey = make(map[string]*node, 2*len(n.fields))
 		for _, c := range n.fields {
-			if c.key == key {
-				return c
-			}
+			n.byKey[c.key] = c
+		}
+	}
+	if n.byKey != nil {
+		return n.byKey[key]
+	}
+	for _, c := range n.fields {
+		if c.key == key {
+			return c
 		}
 	}
 	return nil
@@ -526,14 +545,4 @@ func (n *node) at() source.Span {
 		return n.parent.words[0]
 	}
 	return source.Span{}
-}
-
-// each calls f for every node below one, in the order of the text.
-func (n *node) each(f func(*node)) {
-	for _, list := range [][]*node{n.fields, n.entries} {
-		for _, c := range list {
-			f(c)
-			c.each(f)
-		}
-	}
 }

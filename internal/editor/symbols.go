@@ -5,7 +5,26 @@ import (
 )
 
 // symbols lists the tables of a file with their names, those of a thing below it.
-func symbols(_ *Workspace, d *Document, _ InDocument) ([]DocumentSymbol, error) {
+// A client that shows no outline gets them one after the other.
+func symbols(w *Workspace, d *Document, _ InDocument) (any, error) {
+	nested := outlineOf(d)
+	if w.Client.TextDocument.DocumentSymbol.Hierarchical {
+		return nested, nil
+	}
+	return flat(d, nested, ""), nil
+}
+
+// flat lists symbols one after the other, each with what it is in.
+func flat(d *Document, list []DocumentSymbol, in string) []SymbolInformation {
+	out := []SymbolInformation{}
+	for _, s := range list {
+		out = append(out, SymbolInformation{s.Name, s.Kind, Location{d.URI, s.Range}, in})
+		out = append(out, flat(d, s.Children, s.Name)...)
+	}
+	return out
+}
+
+func outlineOf(d *Document) []DocumentSymbol {
 	o := newOutline(d.File)
 	var top []*symbol
 	of := map[*node]*symbol{}
@@ -14,9 +33,8 @@ func symbols(_ *Workspace, d *Document, _ InDocument) ([]DocumentSymbol, error) 
 		if n.isRoot() || of[n] != nil {
 			continue
 		}
-		end := o.contentEnd(h)
 		s := &symbol{DocumentSymbol: DocumentSymbol{
-			Name: n.key, Kind: SymbolObject, Range: d.Range(o.span(h.at.Start, end)), SelectionRange: d.Range(h.at),
+			Name: n.key, Kind: SymbolObject, Range: d.Range(o.span(h.at.Start, h.said)), SelectionRange: d.Range(h.at),
 		}}
 		if name := n.name(); name != "" && n.number > 0 {
 			s.Name, s.Detail = wording.Plain(name), n.key
@@ -34,7 +52,7 @@ func symbols(_ *Workspace, d *Document, _ InDocument) ([]DocumentSymbol, error) 
 			top = append(top, s)
 		}
 	}
-	return plainSymbols(top), nil
+	return plainSymbols(top)
 }
 
 // symbol is a table while what stands below it is gathered.
@@ -79,16 +97,4 @@ func (n *node) label() string {
 		}
 	}
 	return ""
-}
-
-// contentEnd is where the lines of a table end that say something: before the
-// empty lines and the words that stand above the next header.
-func (o *outline) contentEnd(h *header) int {
-	end := h.at.End
-	for _, p := range o.pairs {
-		if p.at.Start >= h.at.Start && p.at.End <= h.end {
-			end = max(end, p.at.End)
-		}
-	}
-	return end
 }

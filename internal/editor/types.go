@@ -279,6 +279,14 @@ type DocumentSymbol struct {
 	Children       []DocumentSymbol `json:"children,omitempty"`
 }
 
+// SymbolInformation is a part of a file for a client that shows no outline.
+type SymbolInformation struct {
+	Name          string   `json:"name"`
+	Kind          int      `json:"kind"`
+	Location      Location `json:"location"`
+	ContainerName string   `json:"containerName,omitempty"`
+}
+
 // Kinds of symbols.
 const (
 	SymbolProperty = 7

@@ -18,7 +18,7 @@ import (
 // Job reads the tree as the typed model. The error is source.Faults with
 // every fault of the job.
 func (t *Tree) Job() (*Job, error) {
-	job := &Job{}
+	job := &Job{shelf: t.shelf}
 	if len(t.root.table) == 0 {
 		return nil, source.Faults{{At: t.files[0].Start(), Message: "the job is empty", Expected: "a job begins with [project] and its name"}}
 	}

@@ -209,3 +209,23 @@ func TestNamesOfFiles(t *testing.T) {
 		}
 	}
 }
+
+// A part of jobs has the faults that no other file can mend.
+func TestPartFaults(t *testing.T) {
+	for text, want := range map[string]string{
+		"[[module_type]]\nname = \"M\"\nwidth = \"40 in\"\n":                             "",
+		"[[string]]\nname = \"S1\"\narray = \"elsewhere\"\nmodules = 3\n":                "",
+		"[[array]]\nlike = \"elsewhere\"\nname = \"a\"\nplane = \"p\"\nmodule = \"M\"\n": "",
+		"[[module_type]]\nname = \"M\"\nwidht = \"40 in\"\nvoc = \"3 ft\"\n":             "part.toml:3:1: unknown key \"widht\" in module_type.M; did you mean \"width\"?\npart.toml:4:7: ",
+		"[project]\nowner = \"o\"\n":                                                     "part.toml:1:1: project.name is missing",
+	} {
+		tree, err := Read("part.toml", []byte(text), nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		got := tree.PartFaults().Error()
+		if want == "" && got != "" || !strings.HasPrefix(got, want) {
+			t.Errorf("%s\ngives\n%s\nand not\n%s", text, got, want)
+		}
+	}
+}

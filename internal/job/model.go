@@ -46,6 +46,7 @@ type Job struct {
 	Files []*source.File // every file read: the job, its includes, its CSV files
 
 	units quantity.System // the system most values are written in
+	shelf *shelf          // what its folders of equipment hold
 
 	// Likes is where entries took by like what they do not state.
 	Likes Likes

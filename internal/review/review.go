@@ -193,6 +193,8 @@ type Review struct {
 	starts   []int           // where the outcomes of each of them begin, and the end
 	taken    int             // outcomes taken over from an earlier review
 
+	readers func() *terms.Readers // who read what, looked through when first asked
+
 	commented sync.Once
 	comments  []*Comment
 	numbers   map[*Outcome]string // of outstanding outcomes
@@ -219,6 +221,7 @@ func run(j *job.Job, book *codebook.Codebook, tables *table.Set, o Options, befo
 		return nil, err
 	}
 	r := &Review{Job: j, Book: book, System: j.System()}
+	r.readers = sync.OnceValue(r.lookThrough)
 	m := terms.New(j, tables)
 	r.Model = m
 	r.Adopted = adopted(m)

@@ -2,7 +2,6 @@ package review
 
 import (
 	"slices"
-	"sync"
 
 	"plumbrule/internal/codebook"
 	"plumbrule/internal/job"
@@ -19,7 +18,6 @@ type Session struct {
 	tables  *table.Set
 	options Options
 	review  *Review
-	readers func() *terms.Readers // who read what in the review, looked through when first asked
 }
 
 // NewSession reviews a job. Errors are those of Run and of reading the job.
@@ -35,11 +33,8 @@ func (s *Session) run(before *Session) error {
 	if err != nil {
 		return err
 	}
-	if s.review, err = run(j, s.book, s.tables, s.options, before.earlier(j)); err != nil {
-		return err
-	}
-	s.readers = sync.OnceValue(s.review.readers)
-	return nil
+	s.review, err = run(j, s.book, s.tables, s.options, before.earlier(j))
+	return err
 }
 
 // Review is the review of the job as it is in this session.
@@ -83,11 +78,12 @@ func (s *Session) earlier(j *job.Job) *earlier {
 			return nil // an edition decides which checks hold, and their limits and citations
 		}
 	}
-	return &earlier{s.review, s.readers().Resting(change.Keys), change}
+	return &earlier{s.review, s.review.readers().Resting(change.Keys), change}
 }
 
-// readers looks through all that the outcomes and the lists of things rest on.
-func (r *Review) readers() *terms.Readers {
+// lookThrough tells who read what of all that the outcomes and the lists of
+// things rest on.
+func (r *Review) lookThrough() *terms.Readers {
 	var all []*terms.Value
 	for i := range r.Outcomes {
 		all = append(all, r.Outcomes[i].rests...)
