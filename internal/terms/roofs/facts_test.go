@@ -117,11 +117,11 @@ func TestDrawingDoesNotSay(t *testing.T) {
 	// Elevations that count from the attic floor say nothing of the ground.
 	m = without(map[string]any{"plane.south.eave_elevation": "0 ft", "plane.north.eave_elevation": "0 ft"})
 	needs(t, m, "mean_roof_height", "does not count from the ground")
-	m = termstest.Model(t, "barn", job.Edits{Set: map[string]any{"plane.south.eave_elevation": "0 ft", "plane.north.eave_elevation": "0 ft"}})
+	m = without(map[string]any{"plane.south.eave_elevation": "0 ft", "plane.north.eave_elevation": "0 ft", "building.mean_roof_height": "18 ft"})
 	feet(t, m, "mean_roof_height", 18) // what is stated is all that is known
 
 	// The south slope stands 5 ft higher than the north slope would have it.
-	m = without(map[string]any{"plane.south.eave_elevation": "19 ft"})
+	m = without(map[string]any{"plane.south.eave_elevation": "19 ft", "plane.north.eave_elevation": "14 ft"})
 	needs(t, m, "eave_height", "planes south and north differ by", "in height where they meet")
 
 	// A porch below: of two eaves the drawing does not say which counts.
@@ -132,7 +132,7 @@ func TestDrawingDoesNotSay(t *testing.T) {
 	feet(t, m, "eave_height", 8)
 	feet(t, m, "width", 58)
 	needs(t, m, "roof_shape", "gable and monoslope")
-	m = termstest.Model(t, "barn", job.Edits{Added: map[string][]map[string]any{"plane": {porch}}, Set: map[string]any{"building.eave_height": "8 ft", "building.width": "57 ft"}})
+	m = termstest.Model(t, "barn", job.Edits{Added: map[string][]map[string]any{"plane": {porch}}, Set: map[string]any{"building.eave_height": "8 ft", "building.width": "57 ft", "building.mean_roof_height": "18 ft", "building.roof_shape": "gable"}})
 	feet(t, m, "mean_roof_height", 18) // within (8 + 22) / 2 and (14 + 22) / 2
 	if v := building(t, m, "roof_shape"); v.V != "gable" {
 		t.Errorf("shape %v, %v", v.V, v.Needs)
@@ -143,7 +143,7 @@ func TestDrawingDoesNotSay(t *testing.T) {
 		"slope": "4:12", "downslope": "180 deg", "eave_elevation": "14 ft"}
 	m = termstest.Model(t, "barn", job.Edits{Added: map[string][]map[string]any{"plane": {shed}}})
 	needs(t, m, "length", "building.length", "several buildings")
-	m = termstest.Model(t, "barn", job.Edits{Added: map[string][]map[string]any{"plane": {shed}}})
+	m = termstest.Model(t, "barn", job.Edits{Added: map[string][]map[string]any{"plane": {shed}}, Set: map[string]any{"building.length": "80 ft"}})
 	feet(t, m, "length", 80)
 	shed["ground"] = true // open ground is no roof
 	m = termstest.Model(t, "barn", job.Edits{Added: map[string][]map[string]any{"plane": {shed}}})
