@@ -1,11 +1,12 @@
 // Package rules embeds the codes as data: the checks, one a file, in a folder
 // for each discipline, the tables under tables/, the standard sets of labels and papers
-// under sets/ and, under terms/, the terms that are expressions over others.
+// under sets/, what public lists of equipment have in which column under lists/ and,
+// under terms/, the terms that are expressions over others.
 package rules
 
 import "embed"
 
-// FS holds every check, table, set and term file.
+// FS holds every check, table, set, description and term file.
 //
-//go:embed scope.toml */*.toml tables/*/*.toml sets/*/*.toml terms/*/*.toml
+//go:embed scope.toml */*.toml tables/*/*.toml sets/*/*.toml lists/*/*.toml terms/*/*.toml
 var FS embed.FS

@@ -212,13 +212,20 @@ func inputDefault(in calculator.Input) string {
 	return " (" + strings.Join(words, "; ") + ")"
 }
 
-// quoted writes an argument the way a shell takes it.
+// quoted writes an argument of the form name=value the way a shell takes it.
 func quoted(arg string) string {
-	name, value, _ := strings.Cut(arg, "=")
-	if strings.ContainsAny(value, " \t\"'*()[]&;<>|#$`\\") {
-		return name + `="` + strings.NewReplacer(`\`, `\\`, `"`, `\"`, "$", `\$`, "`", "\\`").Replace(value) + `"`
+	if name, value, ok := strings.Cut(arg, "="); ok {
+		return name + "=" + shellWord(value)
 	}
 	return arg
+}
+
+// shellWord writes a word the way a shell takes it.
+func shellWord(word string) string {
+	if strings.ContainsAny(word, " \t\"'*()[]&;<>|#$`\\") {
+		return `"` + strings.NewReplacer(`\`, `\\`, `"`, `\"`, "$", `\$`, "`", "\\`").Replace(word) + `"`
+	}
+	return word
 }
 
 func printResult(w io.Writer, c *calculator.Calculator, r *calculator.Result, indent string) {

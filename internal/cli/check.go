@@ -28,6 +28,7 @@ type checkFlags struct {
 	writes, only  []string
 	jurisdictions []string
 	missing       bool
+	watch         bool
 }
 
 func (p *program) newCheck() *cobra.Command {
@@ -54,44 +55,63 @@ func (p *program) newCheck() *cobra.Command {
 	c.Flags().BoolVar(&o.missing, "missing", false, "list what the job leaves out instead, by how many outcomes wait for it; --format toml makes it a block to paste")
 	c.Flags().StringVar(&o.output, "output", "", "write the report to this `FILE`, whole or not at all")
 	c.Flags().StringArrayVar(&o.writes, "write", nil, "write this `FILE` too, in the format of its ending; may be repeated")
+	c.Flags().BoolVar(&o.watch, "watch", false, "review again whenever a file of the job is saved, and print what changed; files of --output and --write are made anew")
 	c.Flags().StringVar(&o.date, "date", "", "print this `DATE` on the letter; without it no report bears a date")
 	c.Flags().StringArrayVar(&o.only, "only", nil, "run this `CHECK` only; may be repeated")
 	c.Flags().StringArrayVar(&o.jurisdictions, "rules", nil, "add the checks in the folders of this `DIR`; may be repeated")
 	_ = c.RegisterFlagCompletionFunc("only", p.completeChecks)
 	_ = c.MarkFlagDirname("rules")
-	c.RunE = func(c *cobra.Command, args []string) error { return p.check(c.OutOrStdout(), args, &o) }
+	c.RunE = func(c *cobra.Command, args []string) error {
+		targets, err := o.targets(args)
+		if err != nil {
+			return err
+		}
+		if o.watch {
+			if !c.Flags().Changed("format") {
+				o.format.value = "brief"
+			}
+			return p.watch(c.Context(), c.ErrOrStderr(), args, targets, &o)
+		}
+		return p.check(c.OutOrStdout(), args, targets, &o)
+	}
 	return c
 }
 
-// check reviews the jobs once and writes every report from that.
-func (p *program) check(out io.Writer, jobs []string, o *checkFlags) error {
+// targets finds the writers of the files of --write, and refuses flags that do
+// not go together.
+func (o *checkFlags) targets(jobs []string) ([]writer, error) {
 	targets := make([]writer, len(o.writes))
 	for i, path := range o.writes {
 		var err error
 		if targets[i], err = writerFor(path, len(jobs)); err != nil {
-			return err
+			return nil, err
 		}
 	}
-	if o.format.value == "toml" && !o.missing {
-		return wrong("--format toml writes what a job leaves out and goes with --missing")
+	data := o.format.value == "toml" || o.format.value == "json"
+	switch {
+	case o.format.value == "toml" && !o.missing:
+		return nil, wrong("--format toml writes what a job leaves out and goes with --missing")
+	case o.watch && data && o.output == "":
+		return nil, wrong("--watch prints what changed in words; --format %s with it needs a file: --output FILE", o.format.value)
 	}
-	if err := different(append(slices.Clone(o.writes), o.output)); err != nil {
-		return err
-	}
-	reviews, err := p.reviewAll(jobs, o.only, o.jurisdictions)
+	return targets, different(append(slices.Clone(o.writes), o.output))
+}
+
+// check reviews the jobs once and writes every report from that.
+func (p *program) check(out io.Writer, jobs []string, targets []writer, o *checkFlags) error {
+	reviews, err := p.reviewAll(jobs, job.Load, o)
 	if err != nil {
 		return err
 	}
-	paper, err := p.paper(reviews[0].Book, o)
-	if err != nil {
+	if err := p.deliver(out, reviews, targets, o, p.reporter(reviews, o)); err != nil {
 		return err
 	}
-	var files []file
-	add := func(flag, path string, write func(io.Writer) error) {
-		f, made := makeFile(flag, path, write)
-		files, err = append(files, f), errors.Join(err, made)
-	}
-	add("--output", o.output, func(w io.Writer) error {
+	return verdict(reviews, codebook.Severity(o.gate.value))
+}
+
+// reporter writes the report that the flags ask for.
+func (p *program) reporter(reviews []*review.Review, o *checkFlags) func(io.Writer) error {
+	return func(w io.Writer) error {
 		if o.format.value == "json" {
 			return writeJSON(w, reviews)
 		}
@@ -105,21 +125,41 @@ func (p *program) check(out io.Writer, jobs []string, o *checkFlags) error {
 			}
 			return report.Text(w, r, text)
 		})
-	})
+	}
+}
+
+// deliver writes a report to the file of --output, or else to out, and the files
+// of --write: all of them or none.
+func (p *program) deliver(out io.Writer, reviews []*review.Review, targets []writer, o *checkFlags, report func(io.Writer) error) error {
+	paper, err := p.paper(reviews[0].Book, o)
+	if err != nil {
+		return err
+	}
+	var files []file
+	add := func(flag, path string, write func(io.Writer) error) {
+		f, made := makeFile(flag, path, write)
+		files, err = append(files, f), errors.Join(err, made)
+	}
+	add("--output", o.output, report)
 	for i, t := range targets {
 		add("--write", o.writes[i], func(w io.Writer) error { return t.write(w, reviews, paper) })
 	}
 	if err != nil {
 		return err
 	}
+	shown := files[0].data
 	if o.output == "" {
-		out.Write(files[0].data) // which is memory: it cannot fail
 		files = files[1:]
+	} else {
+		shown = nil
 	}
 	if err := writeFiles(files, reviews); err != nil {
 		return err
 	}
-	return verdict(reviews, codebook.Severity(o.gate.value))
+	if _, err := out.Write(shown); err != nil {
+		return failed(err)
+	}
+	return nil
 }
 
 // paper is what the papers show besides the review. The scope is read only for
@@ -136,15 +176,16 @@ func (p *program) paper(book *codebook.Codebook, o *checkFlags) (paper.Options, 
 	return paper, nil
 }
 
-// reviewAll reviews every job, or gives every fault of every input.
-func (p *program) reviewAll(paths, only, jurisdictions []string) ([]*review.Review, error) {
+// reviewAll reviews every job, each read by load, or gives every fault of every
+// input.
+func (p *program) reviewAll(paths []string, load func(path string) (*job.Job, error), o *checkFlags) ([]*review.Review, error) {
 	jobs := make([]*job.Job, len(paths))
 	var book *codebook.Codebook
 	var tables *table.Set
 	errs := together(
-		func() (err error) { book, err = p.loadBook(jurisdictions...); return err },
+		func() (err error) { book, err = p.loadBook(o.jurisdictions...); return err },
 		func() (err error) { tables, err = p.loadTables(); return err },
-		func() error { return loadJobs(paths, jobs) },
+		func() error { return loadJobs(paths, jobs, load) },
 	)
 	if err := errors.Join(defects(errs[:2])...); err != nil {
 		return nil, err
@@ -154,10 +195,11 @@ func (p *program) reviewAll(paths, only, jurisdictions []string) ([]*review.Revi
 	if book == nil {
 		return nil, &exit{exitInput, faults.Err()}
 	}
-	faults = append(faults, unknownChecks(only, book)...)
+	faults = append(faults, unknownChecks(o.only, book)...)
 	if jobsErr != nil && len(faults) == 0 {
 		return nil, failed(jobsErr)
 	}
+	only := slices.Clone(o.only)
 	slices.Sort(only) // the order of the report does not follow the command line
 	only = slices.Compact(only)
 	reviews := make([]*review.Review, len(paths))
@@ -213,10 +255,10 @@ func defects(errs []error) (out []error) {
 }
 
 // loadJobs reads every job; the error is source.Faults with those of all.
-func loadJobs(paths []string, jobs []*job.Job) error {
+func loadJobs(paths []string, jobs []*job.Job, load func(path string) (*job.Job, error)) error {
 	var faults source.Faults
 	for i, path := range paths {
-		j, err := job.Load(path)
+		j, err := load(path)
 		if err == nil {
 			jobs[i] = j
 			continue

@@ -65,6 +65,11 @@ type program struct {
 	// colour reports whether stdout is a terminal that wants colour. The colour
 	// library looks at NO_COLOR, TERM and the terminal when the process starts.
 	colour bool
+	// live is stdout itself, for a command that prints while it runs.
+	live io.Writer
+
+	book   *codebook.Codebook // the project's own checks, once they were read
+	tables *table.Set         // the tables, once they were found
 }
 
 func (p *program) main(args []string, stdin io.Reader, stdout, stderr io.Writer) (code int) {
@@ -74,6 +79,10 @@ func (p *program) main(args []string, stdin io.Reader, stdout, stderr io.Writer)
 			code = exitFailed
 		}
 	}()
+	if p.colour {
+		stdout = color.Output // which translates colours for a console that needs it
+	}
+	p.live = stdout
 	var out strings.Builder
 	root := p.newRoot()
 	root.SetArgs(args)
@@ -81,28 +90,30 @@ func (p *program) main(args []string, stdin io.Reader, stdout, stderr io.Writer)
 	root.SetOut(&out)
 	root.SetErr(stderr)
 	err := root.Execute()
-	code = exitClear
-	if err != nil {
-		var e *exit
-		if !errors.As(err, &e) {
-			e = &exit{exitInput, err} // cobra's own: the command line is wrong
-		}
-		code = e.code
-		if e.err != nil {
-			complain(stderr, e.err)
-		}
+	e := exitOf(err)
+	if code = e.code; e.err != nil {
+		complain(stderr, e.err)
 	}
 	if code == exitInput {
 		return code
-	}
-	if p.colour {
-		stdout = color.Output // which translates colours for a console that needs it
 	}
 	if _, err := io.WriteString(stdout, out.String()); err != nil {
 		complain(stderr, err)
 		return exitFailed
 	}
 	return code
+}
+
+// exitOf is how a command ends that gave an error or none.
+func exitOf(err error) *exit {
+	var e *exit
+	switch {
+	case err == nil:
+		return &exit{code: exitClear}
+	case errors.As(err, &e):
+		return e
+	}
+	return &exit{exitInput, err} // cobra's own: the command line is wrong
 }
 
 // complain writes an error, each fault on a line: those that have a place begin
@@ -157,7 +168,7 @@ func (p *program) newRoot() *cobra.Command {
 	}
 	root.SetFlagErrorFunc(flagError)
 	root.SetHelpCommand(newHelp())
-	root.AddCommand(p.newCheck(), p.newDraft(), p.newExpand(), p.newCalc(), p.newRules(), p.newTerms(), p.newKeys(), p.newGuide(), p.newSchema(), p.newVersion())
+	root.AddCommand(p.newCheck(), p.newDraft(), p.newEquipment(), p.newExpand(), p.newFormat(), p.newCalc(), p.newRules(), p.newTerms(), p.newKeys(), p.newGuide(), p.newSchema(), p.newLSP(), p.newVersion())
 	return root
 }
 
@@ -264,10 +275,14 @@ func noNames(c *cobra.Command, args []string) error {
 // prove, and those of each folder that the user adds, in full. A fault in the
 // first is the program's, one in the others the user's.
 func (p *program) loadBook(jurisdictions ...string) (*codebook.Codebook, error) {
-	book, err := codebook.LoadProven(p.rules)
-	if err != nil {
-		return nil, failed(err)
+	if p.book == nil {
+		book, err := codebook.LoadProven(p.rules)
+		if err != nil {
+			return nil, failed(err)
+		}
+		p.book = book
 	}
+	book := p.book
 	for _, dir := range jurisdictions {
 		files, err := ruleFilesIn(dir)
 		if err != nil {
@@ -299,9 +314,12 @@ func (p *program) loadSheets() (*codebook.Codebook, error) {
 
 // loadTables finds the tables; each is decoded when it is first used.
 func (p *program) loadTables() (*table.Set, error) {
-	t, err := table.LoadProven(p.rules, "tables")
-	if err != nil {
-		return nil, failed(err)
+	if p.tables == nil {
+		t, err := table.LoadProven(p.rules, "tables")
+		if err != nil {
+			return nil, failed(err)
+		}
+		p.tables = t
 	}
-	return t, nil
+	return p.tables, nil
 }

@@ -12,6 +12,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"plumbrule/internal/draft"
+	"plumbrule/internal/draft/from"
 	"plumbrule/internal/job"
 	"plumbrule/internal/review"
 	"plumbrule/internal/source"
@@ -21,18 +22,25 @@ import (
 // draftFlags is what the command line of draft asks for besides its questions.
 type draftFlags struct {
 	output  string
+	answers string
 	replace bool
+	ask     bool
+	files   filesFlags
 }
 
 func (p *program) newDraft() *cobra.Command {
 	var o draftFlags
 	answers := draft.Answers{}
 	c := &cobra.Command{
-		Use:   "draft --output FILE",
+		Use:   "draft [--output FILE]",
 		Short: "Write a job to begin with, from a few answers",
 		Long: "Writes a job that already reviews: roof planes from the dimensions of the roof, arrays by their setbacks, strings,\n" +
-			"circuits and devices wired by name. Nothing is made up: what was not said stands as a comment, with what it means\n" +
-			"and where a person finds it.",
+			"circuits and devices wired by name. Nothing is made up: what was not said stands behind a #, with what it means\n" +
+			"and where a person finds it.\n\n" +
+			"On a terminal it asks for what the flags do not say, on plain lines where TERM is dumb or NO_COLOR or ACCESSIBLE is\n" +
+			"set. Each answer is kept in a file beside the output until the job is written: the same command goes on from there.\n\n" +
+			"--from takes files at hand: schedules of modules, feet, circuits or any list of a job as CSV, outlines of roof\n" +
+			"planes as GeoJSON or DXF (plumbrule guide draft). Without --roof the roof and the system are those of the files.",
 		Example: "  plumbrule draft --name \"Hill house\" --building dwelling --roof gable --length \"40 ft\" --width \"28 ft\" \\\n" +
 			"    --slope 6:12 --eave-height \"9 ft\" --front south --array \"front: 2 x 8 portrait, 18 in below ridge\" \\\n" +
 			"    --scheme micro --branches \"8, 8\" --output job.toml",
@@ -47,9 +55,12 @@ func (p *program) newDraft() *cobra.Command {
 		}
 	}
 	c.Flags().SortFlags = false
-	c.Flags().StringVar(&o.output, "output", "", "write the job to this `FILE`, whole or not at all")
+	o.files.add(c)
+	c.Flags().StringVar(&o.output, "output", "", "write the job to this `FILE`, whole or not at all; where it asks, job.toml unless this is given")
 	c.Flags().BoolVar(&o.replace, "replace", false, "write over a file that is there")
-	c.RunE = func(c *cobra.Command, _ []string) error { return p.draft(c.OutOrStdout(), answers, &o) }
+	c.Flags().BoolVar(&o.ask, "ask", false, "ask on the terminal, or on lines of the standard input, even where nothing that is needed is left out")
+	c.Flags().StringVar(&o.answers, "answers", "", "take answers from this `FILE` too, and keep in it those that are asked for")
+	c.RunE = func(c *cobra.Command, _ []string) error { return p.converse(c, answers, &o) }
 	return c
 }
 
@@ -62,7 +73,7 @@ type answer struct {
 func (a *answer) String() string { return "" }
 func (a *answer) Type() string {
 	if len(a.question.Words) > 0 {
-		return strings.Join(a.question.Words, "|")
+		return "WORD"
 	}
 	return "ANSWER"
 }
@@ -82,7 +93,10 @@ func (a *answer) Set(text string) error {
 // usageOf is the help of a flag.
 func usageOf(q *draft.Question) string {
 	text := strings.ToLower(q.Asks[:1]) + q.Asks[1:]
-	if q.Form != "" {
+	switch {
+	case len(q.Words) > 0:
+		text += ": " + strings.Join(q.Words, ", ")
+	case q.Form != "":
 		text += ": " + strings.ReplaceAll(q.Form, "`", "'")
 	}
 	switch {
@@ -96,19 +110,12 @@ func usageOf(q *draft.Question) string {
 
 // draft writes the job of a set of answers.
 func (p *program) draft(out io.Writer, a draft.Answers, o *draftFlags) error {
-	var faults source.Faults
-	if o.output == "" {
-		faults = append(faults, source.Fault{Message: "--output: is left out", Expected: "the name of the file to write is expected"})
-	} else if _, err := os.Lstat(o.output); err == nil && !o.replace {
-		faults = append(faults, source.Fault{Message: "--output " + o.output + ": there is such a file", Expected: "another name is expected, or --replace"})
-	} else if err != nil && !errors.Is(err, fs.ErrNotExist) {
-		faults = append(faults, source.Fault{Message: "--output " + o.output + ": " + err.Error()})
-	}
-	d, err := draft.New(a)
+	faults := o.outputFaults()
+	d, read, err := draftFrom(a, &o.files, o.output)
 	if faults = append(faults, faultsOf(err)...); len(faults) > 0 {
 		return &exit{exitInput, faults}
 	}
-	text, err := p.complete(d, o.output)
+	text, err := p.complete(d, read, o.output)
 	if err != nil {
 		return err
 	}
@@ -122,12 +129,33 @@ func (p *program) draft(out io.Writer, a draft.Answers, o *draftFlags) error {
 	if err := writeFiles([]file{f}, nil); err != nil {
 		return err
 	}
+	if read != nil {
+		for _, note := range read.Notes {
+			fmt.Fprintln(out, visible(note))
+		}
+	}
 	fmt.Fprintf(out, "%s\n", d.Summary(o.output))
 	return nil
 }
 
+// outputFaults says what is wrong with where the job is to be written.
+func (o *draftFlags) outputFaults() source.Faults {
+	var f source.Fault
+	switch _, err := os.Lstat(o.output); {
+	case o.output == "":
+		f = source.Fault{Message: "--output: is left out", Expected: "the name of the file to write is expected"}
+	case err == nil && !o.replace:
+		f = source.Fault{Message: "--output " + o.output + ": there is such a file", Expected: "another name is expected, or --replace"}
+	case err != nil && !errors.Is(err, fs.ErrNotExist):
+		f = source.Fault{Message: "--output " + o.output + ": " + err.Error()}
+	default:
+		return nil
+	}
+	return source.Faults{f}
+}
+
 // complete leaves open in a draft what its review asks for, and gives its text.
-func (p *program) complete(d *draft.Document, output string) ([]byte, error) {
+func (p *program) complete(d *draft.Document, read *from.Reading, output string) ([]byte, error) {
 	book, err := p.loadBook()
 	if err != nil {
 		return nil, err
@@ -139,13 +167,23 @@ func (p *program) complete(d *draft.Document, output string) ([]byte, error) {
 	if err := d.Beside(filepath.Dir(output)); err != nil {
 		return nil, wrong("--equipment: %w", err)
 	}
+	text := d.TOML()
 	err = d.Leave(output, func(j *job.Job) (*review.Review, error) { return review.Run(j, book, tables, review.Options{}) },
 		func(s *job.Slot) ([]string, string) { return []string{wording.MeansAndWhere(s)}, wording.Form(s) })
 	if err != nil {
-		if list := faultsOf(err); len(list) > 0 {
-			return nil, &exit{exitInput, list}
+		list := faultsOf(err)
+		if len(list) == 0 {
+			return nil, failed(err)
 		}
-		return nil, failed(err)
+		if read != nil {
+			list = from.Placed(output, text, d, list)
+		}
+		for i := range list {
+			if f := &list[i]; f.At.File != nil && f.At.File.Name == filepath.ToSlash(output) { // which is not written
+				f.At, f.Also, f.Message = source.Span{}, nil, "the answers make no job: "+f.Message
+			}
+		}
+		return nil, &exit{exitInput, list}
 	}
 	return d.TOML(), nil
 }

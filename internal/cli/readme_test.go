@@ -170,7 +170,7 @@ func TestReadmeNamesWhatIsThere(t *testing.T) {
 			t.Errorf("the README does not name the command %s", c.Name())
 		}
 	}
-	for _, f := range regexp.MustCompile(`--[a-z]+`).FindAllString(readme, -1) {
+	for _, f := range regexp.MustCompile(`--[a-z][a-z0-9-]*`).FindAllString(readme, -1) {
 		if !flags[f] {
 			t.Errorf("the README names %s, which no command has", f)
 		}

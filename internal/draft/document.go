@@ -15,6 +15,8 @@ type Document struct {
 	Includes []string // files that the job includes, seen from its folder
 	Top      []Entry  // keys before the first table
 	Tables   []*Table
+
+	name string // of the file that it is to be written to
 }
 
 // Table is a table of a job, or one entry of a list of tables. Those within an
@@ -25,15 +27,18 @@ type Table struct {
 	Note    string // comment above it
 	Entries []Entry
 	From    source.Span // what it was read from; nil File where it follows from answers
+
+	own []string // keys that it is to have of its own, though it is like another
 }
 
 // Entry is a key of a table. One without a value is open: it is written as a
 // comment with what it means, its words and where a person finds it.
 type Entry struct {
 	Key   string
-	Value string   // as TOML writes it
-	Note  string   // comment behind it
-	Says  []string // comment lines above an open key
+	Value string      // as TOML writes it
+	Note  string      // comment behind it
+	Says  []string    // comment lines above an open key
+	From  source.Span // what it was read from; nil File where it follows from answers
 
 	trial string // stands in for an open one in a review of what is asked next
 }
@@ -88,6 +93,23 @@ func (t *Table) states(key string) bool {
 		}
 	}
 	return false
+}
+
+// Leave opens keys that the table does not state.
+func (t *Table) Leave(keys ...string) {
+	for _, key := range keys {
+		if !t.states(key) {
+			t.Entries = append(t.Entries, Entry{Key: key})
+		}
+	}
+}
+
+// Like makes the table an entry like another, from which it takes every value
+// that it does not state. Those that each is to have of its own are open in it
+// too.
+func (t *Table) Like(name string, own ...string) *Table {
+	t.own = own
+	return t.Set("like", job.Quote(name))
 }
 
 // TOML writes the job. Every open key is a comment: to fill it in, take off its

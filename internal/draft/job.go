@@ -22,12 +22,12 @@ func New(a Answers) (*Document, error) {
 	if err := a.Check(); err != nil {
 		return nil, err
 	}
-	s := &sketch{a: a, d: &Document{}}
+	s := &sketch{a: a, d: &Document{}, known: &job.Job{}}
 	var faults source.Faults
 	s.planes, faults = planesOf(a)
 	s.faults = append(s.faults, faults...)
-	s.layOut()
 	s.readEquipment()
+	s.layOut()
 	if err := s.faults.Err(); err != nil {
 		return nil, err
 	}
@@ -59,8 +59,8 @@ type sketch struct {
 	devices []bool // overcurrent devices so far: whether each is like the first
 }
 
-// array is a grid of modules with its name and what the strings or branch
-// circuits have not taken of it yet.
+// array is a grid of modules with its name, and the modules or microinverters
+// that the strings or branch circuits have not taken of it yet.
 type array struct {
 	grid
 	name string
@@ -78,10 +78,13 @@ func (s *sketch) put(key, note string) *Table {
 }
 
 // answered states the keys of a table that the answers give.
-func (s *sketch) answered(t *Table) *Table {
+func (s *sketch) answered(t *Table) *Table { return s.answeredFor(t, "") }
+
+// answeredFor leaves out the answers that are for circuits of the other side.
+func (s *sketch) answeredFor(t *Table, side string) *Table {
 	for _, q := range Questions() {
 		table, key := splitKey(q.key)
-		if table == t.Key && !t.states(key) {
+		if table == t.Key && !t.states(key) && (q.side == "" || q.side == side) {
 			if answer := s.a.of(q.Name); answer != "" {
 				t.Set(key, q.toml(answer))
 			}
@@ -136,22 +139,32 @@ func (s *sketch) layOut() {
 		s.grids = append(s.grids, array{g, name, g.rows * g.columns})
 		modules += g.rows * g.columns
 	}
-	question, what := "strings", "strings"
-	if s.a.of("scheme") == ofMicros {
-		question, what = "branches", "branch circuits"
+	if s.a.of("scheme") != ofMicros {
+		if groups, _ := countsOf(s.a.of("strings")); sum(groups) != modules {
+			s.fault("strings", fmt.Sprintf("%d in all are expected", modules), "the strings have %d modules, and the arrays %d", sum(groups), modules)
+		}
+		return
 	}
-	if groups, err := countsOf(s.a.of(question)); err == nil && sum(groups) != modules {
-		s.fault(question, fmt.Sprintf("%d in all are expected", modules), "the %s have %d modules, and the arrays %d", what, sum(groups), modules)
+	each := s.each()
+	for i := range s.grids {
+		g := &s.grids[i]
+		if g.left%each != 0 {
+			s.fault("array", "a multiple of that is expected", "%d modules of %q are no whole number of microinverters with %d each", g.left, g.name, each)
+		}
+		g.left /= each
+	}
+	if groups, _ := countsOf(s.a.of("branches")); sum(groups) != modules/each {
+		s.fault("branches", fmt.Sprintf("%d in all are expected", modules/each), "the branch circuits have %d microinverters, and the arrays %d", sum(groups), modules/each)
 	}
 }
 
-// take takes modules from the arrays in their order: those of each.
-func (s *sketch) take(modules int) (taken []array) {
+// take takes modules or microinverters from the arrays in their order: those of each.
+func (s *sketch) take(count int) (taken []array) {
 	for i := range s.grids {
 		g := &s.grids[i]
-		if n := min(modules, g.left); n > 0 {
+		if n := min(count, g.left); n > 0 {
 			g.left -= n
-			modules -= n
+			count -= n
 			taken = append(taken, array{g.grid, g.name, n})
 		}
 	}
@@ -167,9 +180,7 @@ func (s *sketch) modules() (n int) {
 
 // job states who, where and what.
 func (s *sketch) job() {
-	s.d.Head = append(s.d.Head,
-		"A draft. What stands in it was said, or follows from that. A key behind a # is open: take off its # and put in",
-		"the value of this job. What is left open is asked for by: plumbrule check --missing")
+	s.d.Head = append(s.d.Head, head...)
 	s.answered(s.put("project", "")).Set("storage", "false")
 	s.answered(s.put("adoption", "The code editions in force at the address."))
 	s.answered(s.put("site", "Climate and ground."))
@@ -195,7 +206,7 @@ func (s *sketch) roof() {
 		}
 		t := s.put("plane", note).Set("name", job.Quote(p.name))
 		if i > 0 {
-			t.Set("like", job.Quote(order[0].name))
+			t.Like(order[0].name)
 		}
 		t.Set("outline", p.outline(front, unitOf(length)))
 		if i == 0 || p.slope != order[0].slope {
@@ -212,6 +223,7 @@ func (s *sketch) roof() {
 		if i > 0 {
 			continue
 		}
+		s.answered(t)
 		s.answered(s.put("plane.covering", ""))
 		f := s.put("plane.framing", "")
 		// Rafters and trusses run up the slope and purlins along the eave by what they are.
@@ -222,6 +234,9 @@ func (s *sketch) roof() {
 			f.Set("runs", job.Quote("along-eave"))
 		}
 		s.answered(f)
+		if s.a.of("framing-material") == "steel" {
+			f.Leave("runs", "thickness", "tensile")
+		}
 	}
 }
 
@@ -253,17 +268,10 @@ func (s *sketch) readEquipment() {
 
 // equipment leaves the types open that no file has.
 func (s *sketch) equipment() {
-	in := &job.Job{}
-	if s.known != nil {
-		in = s.known
-	}
-	micro := s.a.of("scheme") == ofMicros
+	in := s.known
 	s.missingType("module_type", "module", hasNamed(in.ModuleTypes, s.a.of("module"), func(t *job.ModuleType) string { return t.Name.Value }))
 	if t := s.missingType("inverter_type", "inverter", hasNamed(in.InverterTypes, s.a.of("inverter"), func(t *job.InverterType) string { return t.Name.Value })); t != nil {
-		t.Set("kind", job.Quote(s.a.of("scheme")))
-		if micro {
-			t.Set("modules_each", "1")
-		}
+		s.answered(t.Set("kind", job.Quote(s.a.of("scheme"))))
 	}
 	if s.a.of("scheme") == ofConverters {
 		s.missingType("converter_type", "converter", hasNamed(in.ConverterTypes, s.a.of("converter"), func(t *job.ConverterType) string { return t.Name.Value }))
@@ -304,7 +312,7 @@ func (s *sketch) arrays() {
 		if i == 0 {
 			t.Set("plane", job.Quote(g.plane)).Set("module", job.Quote(s.a.of("module"))).Set("mounting", job.Quote(s.a.of("mounting")))
 		} else {
-			t.Set("like", job.Quote(first.name)).Set("plane", job.Quote(g.plane))
+			t.Like(first.name, "attachments.count", "wire_clips", "bonding_parts").Set("plane", job.Quote(g.plane))
 		}
 		t.Set("rows", strconv.Itoa(g.rows)).Set("columns", strconv.Itoa(g.columns))
 		if g.orientation != "" {
@@ -318,20 +326,33 @@ func (s *sketch) arrays() {
 			t.Set(g.high, g.distance)
 		}
 		t.Set("modules", strconv.Itoa(g.rows*g.columns))
-		if i > 0 {
-			continue
+		if i == 0 {
+			s.answered(t)
+			s.feet()
 		}
-		s.answered(t)
-		if s.a.of("mounting-kind") == "ballast" {
-			continue
-		}
-		f := s.put("array.attachments", "").Set("fastener", job.Quote(s.a.of("fastener")))
-		if feet, err := feetOf(s.a.of("feet")); err == nil {
-			f.Set("every", strconv.Itoa(feet.every)).Set("on", job.Quote(feet.on))
-			if feet.staggered {
-				f.Set("staggered", "true")
-			}
-		}
-		s.answered(f)
+		s.lugs(g)
 	}
+}
+
+// lugs stand at one end of each row.
+func (s *sketch) lugs(g array) {
+	column := map[string]int{"left": 1, "right": g.columns}[s.a.of("lugs")]
+	for row := 1; row <= g.rows && column > 0; row++ {
+		s.answered(s.put("array.lug", "").Set("row", strconv.Itoa(row)).Set("column", strconv.Itoa(column)))
+	}
+}
+
+// feet stand on ribs or members, where the answers say so.
+func (s *sketch) feet() {
+	if s.a.of("mounting-kind") == "ballast" {
+		return
+	}
+	f := s.put("array.attachments", "").Set("fastener", job.Quote(s.a.of("fastener")))
+	if feet, err := feetOf(s.a.of("feet")); err == nil {
+		f.Set("every", strconv.Itoa(feet.every)).Set("on", job.Quote(feet.on))
+		if feet.staggered {
+			f.Set("staggered", "true")
+		}
+	}
+	s.answered(f)
 }

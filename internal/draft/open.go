@@ -3,6 +3,7 @@ package draft
 import (
 	"path/filepath"
 	"slices"
+	"strconv"
 	"strings"
 
 	"plumbrule/internal/job"
@@ -52,10 +53,13 @@ func seenFrom(folder, name string) (string, error) {
 // what would be asked next and are written nowhere; words and yes or no get none,
 // for what is asked next depends on them.
 func (d *Document) Leave(name string, reviewed Reviewer, says func(*job.Slot) (above []string, behind string)) error {
+	name = filepath.ToSlash(name)
+	d.name = name
 	j, err := job.Parse(name, d.TOML(), readFile)
 	if err != nil {
 		return err
 	}
+	d.explain(j, says)
 	for range mostRounds {
 		r, err := reviewed(j)
 		if err != nil {
@@ -77,6 +81,32 @@ func (d *Document) Leave(name string, reviewed Reviewer, says func(*job.Slot) (a
 	return nil
 }
 
+// explain words the keys that were left open when the document was made.
+func (d *Document) explain(j *job.Job, says func(*job.Slot) ([]string, string)) {
+	owner := ""
+	for _, t := range d.Tables {
+		section, inner, within := strings.Cut(t.Key, ".")
+		if !within {
+			owner = section
+			if t.List {
+				name, _ := strconv.Unquote(t.Name()) // as job.Quote has it
+				owner = job.Join(section, name)
+			}
+		}
+		for i := range t.Entries {
+			e := &t.Entries[i]
+			key := job.Join(owner, e.Key)
+			if within {
+				key = job.Join(job.Join(owner, inner), e.Key)
+			}
+			if slot, ok := j.Slot(key); ok && e.Open() && e.Says == nil {
+				e.Says, e.Note = says(slot)
+				e.trial = standIn(slot)
+			}
+		}
+	}
+}
+
 // leave opens one key, and reports whether it was not open before. What an entry
 // takes by like is open in its giver alone, and what belongs into another file is
 // for that file to say.
@@ -84,7 +114,7 @@ func (d *Document) leave(slot *job.Slot, says func(*job.Slot) ([]string, string)
 	if len(slot.Tables) == 0 {
 		return false
 	}
-	at := d.place(slot.Tables)
+	at := d.place(slot)
 	if at == nil || at.states(slot.Field.Key) {
 		return false
 	}
@@ -112,19 +142,23 @@ func (d *Document) tried() *Document {
 }
 
 // place finds the table that a key stands in, or makes it; nil where it stands
-// in an entry that the document does not have.
-func (d *Document) place(openings []job.Opening) *Table {
+// in an entry of another file.
+func (d *Document) place(slot *job.Slot) *Table {
 	from, to := 0, len(d.Tables) // what may hold the next of them
 	var found *Table
-	for depth, o := range openings {
+	for depth, o := range slot.Tables {
 		i := d.index(o, from, to)
 		if i < 0 {
-			if o.Number > 0 {
+			if o.Number > 0 && (o.Name == "" || slot.At.File == nil || slot.At.File.Name != d.name) {
 				return nil
 			}
 			i = d.insert(o.Key, depth, from, to)
-		} else if giver, ok := d.giver(i); ok {
-			i = giver
+			if o.Number > 0 { // of a standard set, which an entry of its name adds to
+				d.Tables[i].List = true
+				d.Tables[i].Set("name", job.Quote(o.Name))
+			}
+		} else if depth == 0 {
+			i = d.giver(i, within(slot))
 		}
 		found = d.Tables[i]
 		from, to = i+1, i+1
@@ -150,21 +184,29 @@ func (d *Document) index(o job.Opening, from, to int) int {
 	return -1
 }
 
-// giver finds the entry that another is like, through any between.
-func (d *Document) giver(i int) (int, bool) {
+// within is a key as seen from the entry of a list that it stands in.
+func within(slot *job.Slot) string {
+	last := slot.Tables[len(slot.Tables)-1].Key
+	_, inner, _ := strings.Cut(last, ".")
+	return job.Join(inner, slot.Field.Key)
+}
+
+// giver finds the entry that another is to take a key from by like, through any
+// between; the entry itself where it is to have one of its own.
+func (d *Document) giver(i int, key string) int {
 	for range d.Tables {
-		like := slices.IndexFunc(d.Tables[i].Entries, func(e Entry) bool { return e.Key == "like" })
-		if like < 0 {
-			return i, true
+		t := d.Tables[i]
+		like := slices.IndexFunc(t.Entries, func(e Entry) bool { return e.Key == "like" })
+		if like < 0 || slices.Contains(t.own, key) {
+			return i
 		}
-		name := d.Tables[i].Entries[like].Value
-		next := slices.IndexFunc(d.Tables, func(t *Table) bool { return t.Key == d.Tables[i].Key && t.Name() == name })
+		next := slices.IndexFunc(d.Tables, func(other *Table) bool { return other.Key == t.Key && other.Name() == t.Entries[like].Value })
 		if next < 0 {
-			return i, true
+			return i
 		}
 		i = next
 	}
-	return i, false
+	return i
 }
 
 // insert opens a table that stands once, in the order of the model, and gives

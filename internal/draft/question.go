@@ -35,6 +35,7 @@ type Question struct {
 	Check func(answer string) error
 
 	key   string              // of the job that the answer is the value of; "" where more is made of it
+	side  string              // of a key of circuits: "dc" or "ac", whose circuits the answer is for; "" for all
 	value func(string) string // that value as TOML writes it; nil where it is what was said
 }
 
@@ -98,9 +99,9 @@ func (a Answers) Check() error {
 	return faults.Err()
 }
 
-// fault is a fault of one answer.
+// fault is a fault of one answer; its path is the name of the question.
 func fault(name, message, expected string) source.Fault {
-	return source.Fault{Message: "--" + name + ": " + message, Expected: expected}
+	return source.Fault{Path: name, Message: "--" + name + ": " + message, Expected: expected}
 }
 
 // of gives the answer to a question, or what holds without one.

@@ -55,6 +55,8 @@ const (
 	gable, hip, shed, flat, gambrel = "gable", "hip", "shed", "flat", "gambrel"
 
 	ofStrings, ofConverters, ofMicros = "string", "converter", "micro"
+
+	busbar, supplySide = "busbar", "supply-side"
 )
 
 func jobQuestions() []*Question {
@@ -93,9 +95,13 @@ func buildingQuestions() []*Question {
 			Help: "dwelling: a one- or two-family house or townhouse; detached-accessory: a garage or shed that nobody lives in and that stands apart from one"},
 		stated("occupancy", "building.occupancy"),
 		stated("sprinklered", "building.sprinklered"),
+		stated("roof-class", "building.roof_class"),
+		stated("parapet", "building.parapet_height"),
+		stated("smoke-vents", "building.smoke_vents"),
 		stated("enclosure", "building.enclosure"),
 		toward("street", "site.street_bearing"),
 		stated("exposure", "site.exposure"),
+		stated("risk-category", "site.risk_category"),
 	}
 }
 
@@ -129,6 +135,15 @@ func roofQuestions() []*Question {
 		stated("framing-width", "plane.framing.width"),
 		stated("framing-depth", "plane.framing.depth"),
 		stated("framing-span", "plane.framing.span"),
+		stated("framing-offset", "plane.framing.offset"),
+		applies(not("framing", "rafter", "truss", "purlin"), stated("framing-runs", "plane.framing.runs")),
+		applies(not("framing-material", "steel"), stated("species", "plane.framing.species")),
+		applies(not("framing-material", "steel"), stated("grade", "plane.framing.grade")),
+		applies(not("framing-material", "steel"), stated("wet-wood", "plane.framing.wet")),
+		applies(not("framing-material", "steel"), stated("framing-braced", "plane.framing.braced")),
+		applies(is("framing-material", "steel"), stated("framing-thickness", "plane.framing.thickness")),
+		applies(is("framing-material", "steel"), stated("framing-tensile", "plane.framing.tensile")),
+		stated("escape-opening", "plane.below_escape_opening"),
 	}
 }
 
@@ -145,7 +160,7 @@ func equipmentQuestions() []*Question {
 		name("converter", "DC-to-DC converter type", is("scheme", ofConverters)),
 		name("mounting", "mounting type", nil),
 		name("fastener", "fastener type", not("mounting-kind", "ballast")),
-		otherwise("rail", stated("mounting-kind", "mounting_type.kind")),
+		stated("mounting-kind", "mounting_type.kind"),
 	}
 }
 
@@ -156,11 +171,15 @@ func arrayQuestions() []*Question {
 		stated("gap-x", "array.gap_x"),
 		stated("gap-y", "array.gap_y"),
 		stated("stand-off", "array.stand_off"),
+		stated("tilt", "array.tilt"),
 		stated("skirt", "array.skirt"),
-		stated("rails", "array.attachments.lines"),
+		applies(not("mounting-kind", "ballast"), stated("rails", "array.attachments.lines")),
 		{Name: "feet", Asks: "Which ribs or members the feet stand on", Form: `"every 3 members" or "every 2 ribs", with "staggered" behind it where each second rail begins between`,
 			Help: "the roof plan, or the mounting maker's spans", Check: feetSaid, Applies: not("mounting-kind", "ballast")},
-		stated("fasteners-each", "array.attachments.fasteners_each"),
+		applies(not("mounting-kind", "ballast"), stated("fasteners-each", "array.attachments.fasteners_each")),
+		{Name: "lugs", Asks: "At which end of each row a lug joins the equipment grounding conductor", Words: []string{"left", "right"},
+			Help: "the roof plan; seen looking up the slope"},
+		applies(is("lugs", "left", "right"), stated("lugs-listed", "array.lug.listed")),
 	}
 }
 
@@ -170,12 +189,14 @@ func systemQuestions() []*Question {
 			Help: "string: string inverters; converter: inverters fed by DC-to-DC converters at the modules; micro: microinverters"},
 		{Name: "strings", Asks: "Modules in each string", Form: `whole numbers parted by commas, inverters parted by semicolons: "11, 11" or "12, 12; 10"`,
 			Help: "the one-line diagram; the strings take the modules of the arrays in their order", Check: countsSaid, Required: true, Applies: not("scheme", ofMicros)},
-		otherwise("1", applies(is("scheme", ofConverters), stated("modules-each-converter", "string.modules_each_converter"))),
+		applies(is("scheme", ofConverters), stated("modules-each-converter", "string.modules_each_converter")),
 		{Name: "branches", Asks: "Microinverters on each branch circuit", Form: `whole numbers parted by commas: "11, 11"`,
 			Help: "the one-line diagram; the branch circuits take the microinverters of the arrays in their order", Check: branchesSaid, Required: true, Applies: is("scheme", ofMicros)},
 		applies(not("scheme", ofMicros), stated("inverter-place", "inverter.place")),
+		applies(is("scheme", ofMicros), otherwise("1", stated("modules-each-inverter", "inverter_type.modules_each"))),
 		stated("shutdown", "rapid_shutdown.method"),
 		stated("initiator", "rapid_shutdown.initiator"),
+		applies(not("initiator", "pv-disconnect"), stated("initiator-place", "rapid_shutdown.initiator_place")),
 	}
 }
 
@@ -188,21 +209,54 @@ func serviceQuestions() []*Question {
 		stated("service-busbar", "service.busbar"),
 		stated("service-conductor", "service.conductor"),
 		stated("service-material", "service.material"),
-		otherwise("busbar", narrowed([]string{"busbar", "supply-side"}, stated("interconnection", "interconnection.kind"))),
-		applies(is("interconnection", "busbar"), stated("busbar-option", "interconnection.option")),
-		applies(is("interconnection", "busbar"), stated("busbar-position", "interconnection.position")),
+		otherwise(busbar, narrowed([]string{busbar, supplySide}, stated("interconnection", "interconnection.kind"))),
+		applies(is("interconnection", busbar), stated("busbar-option", "interconnection.option")),
+		applies(is("interconnection", busbar), stated("busbar-position", "interconnection.position")),
+		{Name: "other-sources", Asks: "Whether another source reaches the busbar", Words: []string{"none"}, key: "interconnection.other_sources",
+			Help:  "none: no generator, battery or other array; leave it open where there is one, and list its output current in the job",
+			value: func(string) string { return "[]" }},
+		stated("utility-approval", "interconnection.utility_approval"),
+		stated("photo-of-label", "service.photo_of_label"),
+		stated("load-calculation", "service.load_calculation"),
 	}
 }
 
 func wiringQuestions() []*Question {
-	return []*Question{
+	dc := not("scheme", ofMicros)
+	side := func(when func(Answers) bool, which, what string, q *Question) *Question {
+		q.side, q.Asks = which, q.Asks+", "+what
+		return applies(when, q)
+	}
+	list := []*Question{
 		stated("conductor-material", "circuit.material"),
-		stated("insulation", "circuit.insulation"),
-		stated("raceway", "circuit.raceway"),
 		stated("conductor-voltage", "circuit.voltage_rating"),
 		stated("terminal", "circuit.terminal"),
-		stated("electrode", "grounding.electrode"),
+		stated("ground-material", "circuit.ground_material"),
+		stated("ground-exposed", "circuit.ground_exposed"),
 	}
+	for _, q := range []struct{ name, key string }{
+		{"conductor", "conductor"}, {"insulation", "insulation"}, {"ground", "ground"}, {"raceway", "raceway"}, {"trade-size", "trade_size"}, {"contents", "contents"}, {"place", "place"},
+	} {
+		list = append(list,
+			side(dc, "dc", "of the circuits from the strings", stated("dc-"+q.name, "circuit."+q.key)),
+			side(nil, "ac", "of the circuits behind the inverters", stated("ac-"+q.name, "circuit."+q.key)))
+	}
+	return append(list,
+		side(dc, "dc", "of the circuits from the strings", stated("dc-connector", "circuit.connector")),
+		&Question{Name: "shared-raceways", Asks: "Whether the like circuits share one raceway", Words: []string{"true", "false"},
+			Help: "the site plan; like circuits are those of the strings, or the branch circuits; all others run alone"},
+		stated("disconnect-place", "disconnect.place"),
+		stated("disconnect-enclosure", "disconnect.enclosure"),
+		stated("disconnect-lockable", "disconnect.lockable"),
+		stated("disconnect-accessible", "disconnect.readily_accessible"),
+		stated("disconnect-load-break", "disconnect.load_break"),
+		stated("disconnect-within-sight", "disconnect.within_sight"),
+		stated("electrode", "grounding.electrode"),
+		stated("electrode-material", "grounding.electrode_material"),
+		stated("electrode-conductor", "grounding.electrode_conductor"),
+		stated("array-ground", "grounding.array_conductor"),
+		stated("array-ground-material", "grounding.array_material"),
+		stated("array-ground-exposed", "grounding.array_exposed"))
 }
 
 func required(q *Question) *Question {

@@ -2,6 +2,7 @@ package draft
 
 import (
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -24,7 +25,7 @@ func (s *sketch) inverters() {
 		if i == 0 {
 			s.answered(t)
 		} else {
-			t.Set("like", job.Quote(numbered("inverter", 0)))
+			t.Like(numbered("inverter", 0))
 		}
 		names = append(names, numbered("inverter", i))
 	}
@@ -50,19 +51,39 @@ func (s *sketch) inverters() {
 			}
 		}
 	}
+	var runs []string
+	for i := range strung {
+		runs = append(runs, numbered("string", i))
+	}
 	for i, name := range strung {
-		s.circuit(numbered("string", i), kind, numbered("string", 0), i).Set("strings", list([]string{job.Quote(name)}))
+		s.share(s.circuit(runs[i], kind, runs[0], i).Set("strings", list([]string{job.Quote(name)})), runs)
 	}
 	s.gather(names, func(i int) *Table {
-		return s.circuit(names[i]+" output", "inverter-output", names[0]+" output", i).Set("inverters", list([]string{job.Quote(names[i])}))
+		t := s.circuit(names[i]+" output", "inverter-output", names[0]+" output", i).Set("inverters", list([]string{job.Quote(names[i])}))
+		s.alone(t)
+		return t
 	})
 	for i, name := range names {
 		t := s.put("disconnect", "").Set("name", job.Quote(name+" DC disconnect"))
 		if i > 0 {
-			t.Set("like", job.Quote(names[0]+" DC disconnect"))
+			t.Like(names[0] + " DC disconnect")
 		}
 		t.Set("purpose", job.Quote("inverter")).Set("inverter", job.Quote(name))
+		if i == 0 {
+			s.answered(t)
+		}
 	}
+}
+
+// each is how many modules a microinverter takes.
+func (s *sketch) each() int {
+	for i := range s.known.InverterTypes {
+		if t := &s.known.InverterTypes[i]; t.Name.Value == s.a.of("inverter") && t.ModulesEach.Known {
+			return t.ModulesEach.Value
+		}
+	}
+	n, _ := strconv.Atoi(s.a.of("modules-each-inverter")) // what is wrong with it is said before
+	return n
 }
 
 // micros wires groups of microinverters, one an array, to the service.
@@ -70,9 +91,9 @@ func (s *sketch) micros() {
 	group := func(array string) string { return "micros " + array }
 	for i, g := range s.grids {
 		t := s.put("inverter", "").Set("name", job.Quote(group(g.name))).Set("type", job.Quote(s.a.of("inverter"))).
-			Set("count", strconv.Itoa(g.rows*g.columns)).Set("array", job.Quote(g.name)).Set("place", job.Quote("roof"))
+			Set("count", strconv.Itoa(g.rows*g.columns/s.each())).Set("array", job.Quote(g.name)).Set("place", job.Quote("roof"))
 		if i > 0 {
-			t.Set("like", job.Quote(group(s.grids[0].name)))
+			t.Like(group(s.grids[0].name))
 		}
 	}
 	groups, _ := countsOf(s.a.of("branches"))
@@ -86,7 +107,9 @@ func (s *sketch) micros() {
 		for _, g := range s.take(groups[0][i]) {
 			carries = append(carries, job.Quote(group(g.name)))
 		}
-		return t.Set("inverters", list(carries)).Set("units", strconv.Itoa(groups[0][i]))
+		t.Set("inverters", list(carries)).Set("units", strconv.Itoa(groups[0][i]))
+		s.share(t, names)
+		return t
 	})
 }
 
@@ -94,114 +117,162 @@ func (s *sketch) micros() {
 func (s *sketch) circuit(name, kind, first string, i int) *Table {
 	t := s.put("circuit", "").Set("name", job.Quote(name)).Set("kind", job.Quote(kind))
 	if i > 0 {
-		return t.Set("like", job.Quote(first))
+		return t.Like(first, "length")
 	}
-	for _, q := range Questions() {
-		if table, key := splitKey(q.key); table == "circuit" && s.a.of(q.Name) != "" {
-			t.Set(key, q.toml(s.a.of(q.Name)))
+	side := "ac"
+	if kind == "string" || kind == "converter-output" {
+		side = "dc"
+	}
+	return s.answeredFor(t, side)
+}
+
+// share says which of like circuits run in one raceway.
+func (s *sketch) share(t *Table, names []string) {
+	switch s.a.of("shared-raceways") {
+	case "true":
+		var others []string
+		for _, n := range names {
+			if job.Quote(n) != t.Name() {
+				others = append(others, job.Quote(n))
+			}
 		}
+		t.Set("shares", list(others))
+	case "false":
+		t.Set("shares", "[]")
 	}
-	return t
+}
+
+// alone says that a circuit has its raceway to itself, where raceways were spoken of.
+func (s *sketch) alone(t *Table) {
+	if s.a.of("shared-raceways") != "" {
+		t.Set("shares", "[]")
+	}
 }
 
 // gather leads AC circuits to the service: one by itself, several over a panel
 // that gathers them and a feeder from it. Each has its overcurrent device.
+// Ahead of the main, the last of them ends at the PV disconnect, from which a
+// supply-side circuit goes on.
 func (s *sketch) gather(names []string, make func(i int) *Table) {
 	var inverters []string
+	var last *Table
 	for i := range names {
-		t := make(i)
-		for _, e := range t.Entries {
+		last = make(i)
+		for _, e := range last.Entries {
 			if e.Key == "inverters" {
 				inverters = append(inverters, strings.Split(strings.Trim(e.Value, "[]"), ", ")...)
 			}
 		}
-		s.alternating(t, i)
+		s.protect(last, i > 0)
 		if len(names) > 1 {
-			t.Set("to", job.Quote(gathering))
-		} else {
-			s.end(t)
+			last.Set("to", job.Quote(gathering))
 		}
-		s.output = t.Name()
 	}
+	slices.Sort(inverters)
+	inverters = slices.Compact(inverters)
 	if len(names) > 1 {
-		t := s.circuit(gathering+" to service", "feeder", "", 0)
-		s.output = t.Name()
-		if s.a.of("interconnection") == "supply-side" {
-			t.Entries[1].Value = job.Quote("supply-side")
-		}
-		t.Set("inverters", list(unique(inverters)))
-		s.alternating(t, 0)
-		s.end(t)
+		last = s.circuit("feeder", "feeder", "", 0).Set("inverters", list(inverters))
+		s.protect(last, false)
+		s.alone(last)
 		s.put("panel", "").Set("name", job.Quote(gathering)).Set("supply", job.Quote("service")).
-			Set("feeder", s.output).Set("loads", "false")
+			Set("feeder", last.Name()).Set("loads", "false")
 	}
+	s.output = last.Name()
+	if s.a.of("interconnection") == supplySide {
+		last.Set("to", job.Quote(mainSwitch))
+		t := s.circuit("supply side", supplySide, "", 0).Set("inverters", list(inverters)).Set("overcurrent", job.Quote(device(len(s.devices)-1)))
+		s.alone(t)
+		last = t
+	}
+	last.Set("to", job.Quote("service"))
 	for i, alike := range s.devices {
-		t := s.put("overcurrent", "").Set("name", job.Quote(numbered("B", i)))
+		t := s.put("overcurrent", "").Set("name", job.Quote(device(i)))
 		if alike {
-			t.Set("like", job.Quote(numbered("B", 0)))
+			t.Like(device(0))
 			continue
 		}
-		t.Set("dc", "false").Set("backfed", "true")
+		t.Set("dc", "false")
 	}
-	s.put("disconnect", "").Set("name", job.Quote("PV disconnect")).Set("purpose", job.Quote("pv-system")).Set("circuit", s.output)
+	s.answered(s.put("disconnect", "").Set("name", job.Quote(mainSwitch)).Set("purpose", job.Quote("pv-system")).Set("circuit", s.output))
 }
 
-// alternating gives an AC circuit its device, and the voltage and system of the service.
-func (s *sketch) alternating(t *Table, i int) {
-	t.Set("overcurrent", job.Quote(numbered("B", len(s.devices))))
-	s.devices = append(s.devices, i > 0)
-	if i > 0 {
-		return
-	}
-	for _, key := range []string{"voltage", "system"} {
-		if answer := s.a.of("service-" + key); answer != "" {
-			t.Set(key, job.Quote(answer))
-		}
-	}
+// mainSwitch is the disconnect of the system.
+const mainSwitch = "PV disconnect"
+
+// protect gives an AC circuit a device of its own.
+func (s *sketch) protect(t *Table, alike bool) {
+	t.Set("overcurrent", job.Quote(device(len(s.devices))))
+	s.devices = append(s.devices, alike)
 }
 
-// end leads the last circuit to the service.
-func (s *sketch) end(t *Table) { t.Set("to", job.Quote("service")) }
+// device is the name of an overcurrent device.
+func device(i int) string { return fmt.Sprintf("B%d", i+1) }
 
 // service is where the system meets the building.
 func (s *sketch) service() {
 	s.answered(s.put("service", "The electrical service, as its label says."))
-	s.answered(s.put("interconnection", "").Set("overcurrent", job.Quote(numbered("B", len(s.devices)-1))))
-	s.answered(s.put("rapid_shutdown", ""))
+	s.answered(s.put("interconnection", "").Set("overcurrent", job.Quote(device(len(s.devices)-1))))
+	r := s.answered(s.put("rapid_shutdown", ""))
+	if s.a.of("initiator") == "pv-disconnect" { // of which there is one, said with the disconnects
+		r.Set("initiators", "1").Set("readily_accessible", s.a.of("disconnect-accessible"))
+		if place := s.a.of("disconnect-place"); place == "outside" || place == "inside" {
+			r.Set("initiator_place", job.Quote(place))
+		}
+	}
 	s.answered(s.put("grounding", ""))
 }
 
-// papers are what the submittal has to hold.
+// papers are what the submittal has to hold: the standard sets of labels and
+// papers that go by the answers, and what the one-line diagram counts.
 func (s *sketch) papers() {
+	var sets []string
+	labels := func(of string, when bool) {
+		if name := "labels NEC " + s.a.of("nec") + " " + of; when && isSet(name) {
+			sets = append(sets, job.Quote(name))
+		}
+	}
+	papers := func(of string, when bool) {
+		if when {
+			sets = append(sets, job.Quote("papers "+of))
+		}
+	}
+	labels(map[string]string{ofStrings: "strings", ofConverters: "converters", ofMicros: "microinverters"}[s.a.of("scheme")], true)
+	labels("load side", s.a.of("interconnection") != supplySide)
+	labels("opposite end", s.a.of("busbar-position") == "opposite-end")
+	labels("breaker sum", s.a.of("busbar-option") == "breaker-sum")
+	labels("fault current", s.a.of("interconnection") == supplySide && s.a.of("building") != dwelling)
+	papers("one-family dwelling", s.a.of("building") == dwelling)
+	papers("commercial", s.a.of("building") != dwelling)
+	papers("of equipment", true)
+	papers("existing service", s.a.of("photo-of-label") == "true" && s.a.of("load-calculation") == "true")
+	papers("utility approval", s.a.of("utility-approval") == "true")
+	papers("resubmittal", s.a.of("resubmittal") == "true")
+	s.d.Top = append(s.d.Top, Entry{Key: "standard", Value: "[\n  " + strings.Join(sets, ",\n  ") + ",\n]"})
+
+	if s.a.of("mounting-kind") == "ballast" {
+		s.put("document", "").Set("name", job.Quote("ballast calculation")).Set("kind", job.Quote("structural-calculation"))
+		s.put("engineered", "What the calculation of the ballast was made for, and its results.").
+			Set("name", job.Quote("ballast")).Set("document", job.Quote("ballast calculation")).Set("covers", list([]string{job.Quote("ballast")}))
+	}
 	t := s.put("one_line", "What the one-line diagram states.").Set("modules", strconv.Itoa(s.modules()))
+	for _, key := range []string{"main", "busbar"} {
+		if answer := s.a.of("service-" + key); answer != "" {
+			t.Set(key, job.Quote(answer))
+		}
+	}
 	if s.a.of("scheme") == ofMicros {
-		t.Set("inverters", strconv.Itoa(s.modules()))
+		t.Set("inverters", strconv.Itoa(s.modules()/s.each()))
 		return
 	}
 	groups, _ := countsOf(s.a.of("strings"))
-	strung := 0
-	for _, group := range groups {
-		strung += len(group)
-	}
-	t.Set("strings", strconv.Itoa(strung)).Set("inverters", strconv.Itoa(len(groups)))
+	t.Set("strings", strconv.Itoa(len(slices.Concat(groups...)))).Set("inverters", strconv.Itoa(len(groups)))
 }
 
-func numbered(name string, i int) string {
-	if name == "B" {
-		return fmt.Sprintf("B%d", i+1)
-	}
-	return fmt.Sprintf("%s %d", name, i+1)
+// isSet reports whether there is a standard set of a name.
+func isSet(name string) bool {
+	return slices.ContainsFunc(job.StandardSets(), func(s job.StandardSet) bool { return s.Name == name })
 }
+
+func numbered(name string, i int) string { return fmt.Sprintf("%s %d", name, i+1) }
 
 func list(members []string) string { return "[" + strings.Join(members, ", ") + "]" }
-
-func unique(names []string) (out []string) {
-	seen := map[string]bool{}
-	for _, n := range names {
-		if !seen[n] {
-			seen[n] = true
-			out = append(out, n)
-		}
-	}
-	return out
-}

@@ -1,13 +1,16 @@
 package editor
 
 import (
+	"bytes"
+	"slices"
 	"unicode/utf8"
 
 	"plumbrule/internal/source"
 )
 
-// Position is a place as the protocol counts it: line and 16-bit units of the
-// line, both from 0.
+// Position is a place as the protocol counts it: line and units of the line,
+// both from 0. A unit is one of 16 bits, or a byte where the client and the
+// server have agreed on that.
 type Position struct {
 	Line      int `json:"line"`
 	Character int `json:"character"`
@@ -19,33 +22,132 @@ type Range struct {
 	End   Position `json:"end"`
 }
 
-// Offset is the byte of the text at a position; one beyond the end of its line
-// is the end of the line, as the protocol asks.
-func (d *Document) Offset(p Position) int {
-	if p.Line >= d.File.Lines() {
-		return len(d.File.Text)
+// lines turns positions of a text into bytes and back. Lines end as the
+// protocol has it: with a line feed, a carriage return, or both; a TOML file
+// with a lone carriage return is none, but has to be followed all the same
+// while it is typed.
+type lines struct {
+	text   []byte
+	starts []int // first byte of each line
+	utf8   bool
+	before int // units of the first line that the client counts and the text lacks: a byte order mark
+}
+
+func newLines(text []byte, utf8 bool, before int) *lines {
+	starts := append(make([]int, 0, 1+bytes.Count(text, []byte{'\n'})), 0)
+	for i, c := range text {
+		if c == '\n' || c == '\r' && (i+1 == len(text) || text[i+1] != '\n') {
+			starts = append(starts, i+1)
+		}
 	}
-	line := d.File.Line(p.Line + 1)
-	offset := d.File.At(p.Line+1, 1).Start
-	units := 0
-	for _, r := range line {
-		if units >= p.Character {
+	return &lines{text, starts, utf8, before}
+}
+
+// Offset is the byte at a position. One beyond the end of its line is the end
+// of the line, one beyond the text the end of the text, and one inside a
+// character the start of that.
+func (l *lines) Offset(p Position) int {
+	if p.Line < 0 {
+		return 0
+	}
+	if p.Line >= len(l.starts) {
+		return len(l.text)
+	}
+	start, units := l.starts[p.Line], p.Character
+	if p.Line == 0 {
+		units -= l.before
+	}
+	offset, end := start, l.end(p.Line)
+	for offset < end {
+		r, size := utf8.DecodeRune(l.text[offset:end])
+		if units -= l.width(r, size); units < 0 {
 			break
 		}
-		units++
-		if r > 0xFFFF {
-			units++
-		}
-		offset += utf8.RuneLen(r)
+		offset += size
 	}
 	return offset
 }
 
-// Range is where a place of the file stands.
-func (d *Document) Range(at source.Span) Range { return rangeOf(d.File, at) }
+// end is where the text of a line ends, before its line break.
+func (l *lines) end(line int) int {
+	if line+1 == len(l.starts) {
+		return len(l.text)
+	}
+	end := l.starts[line+1] - 1
+	if end > l.starts[line] && l.text[end] == '\n' && l.text[end-1] == '\r' {
+		end--
+	}
+	return end
+}
 
-func rangeOf(f *source.File, at source.Span) Range {
-	from := source.Span{File: f, Start: at.Start, End: at.Start}.Position()
-	to := source.Span{File: f, Start: at.End, End: at.End}.Position()
-	return Range{Position{from.Line - 1, from.UTF16 - 1}, Position{to.Line - 1, to.UTF16 - 1}}
+// width is the number of units of a character.
+func (l *lines) width(r rune, size int) int {
+	switch {
+	case l.utf8:
+		return size
+	case r > 0xFFFF:
+		return 2
+	}
+	return 1
+}
+
+// Position is where a byte stands.
+func (l *lines) Position(offset int) Position {
+	offset = min(max(offset, 0), len(l.text))
+	line, exact := slices.BinarySearch(l.starts, offset)
+	if !exact {
+		line--
+	}
+	units := 0
+	for at := l.starts[line]; at < offset; {
+		r, size := utf8.DecodeRune(l.text[at:])
+		units += l.width(r, size)
+		at += size
+	}
+	if line == 0 {
+		units += l.before
+	}
+	return Position{line, units}
+}
+
+// Range is where the bytes from start to end stand.
+func (l *lines) Range(start, end int) Range { return Range{l.Position(start), l.Position(end)} }
+
+// Offset is the byte of the text at a position; one beyond the end of its line
+// is the end of the line, as the protocol asks.
+func (d *Document) Offset(p Position) int { return d.lines.Offset(p) }
+
+// Range is where a place of the file stands.
+func (d *Document) Range(at source.Span) Range { return d.lines.Range(at.Start, at.End) }
+
+// changed gives a text with changes made in their order. bom says that the
+// client's text begins with a byte order mark, which text has not; before is
+// its width.
+func changed(text []byte, changes []ContentChange, utf8 bool, before int) ([]byte, int) {
+	for _, c := range changes {
+		if c.Range == nil {
+			text, before = withoutMark([]byte(c.Text), utf8)
+			continue
+		}
+		l := newLines(text, utf8, before)
+		start, end := l.Offset(c.Range.Start), l.Offset(c.Range.End)
+		if start > end {
+			start, end = end, start
+		}
+		text = slices.Concat(text[:start], []byte(c.Text), text[end:])
+	}
+	return text, before
+}
+
+// withoutMark takes the byte order mark off a text and gives the units that the
+// client counts for it.
+func withoutMark(text []byte, utf8 bool) ([]byte, int) {
+	rest, marked := bytes.CutPrefix(text, []byte("\uFEFF"))
+	switch {
+	case !marked:
+		return text, 0
+	case utf8:
+		return rest, len(text) - len(rest)
+	}
+	return rest, 1
 }

@@ -1,13 +1,15 @@
 // Package guide holds the guide to the job file: pages in Markdown, in the
 // order in which they are read, whose examples together are one whole job.
 //
-// An example is a fenced block of TOML or CSV. A comment on a line above it says
+// An example is a fenced block of TOML, CSV or JSON. A comment on a line above it says
 // what it is where it is not simply a part of that job:
 //
 //	<!-- instead -->    it can stand in place of the example before it
 //	<!-- besides -->    it can be added to the job
 //	<!-- first -->      it can be added ahead of the job
 //	<!-- file NAME -->  it is a file that another example names
+//	<!-- draft NAME --> it is a file that a job is drafted from
+//	<!-- drafted NAME --> it is a part of what is drafted from that file alone
 //
 // The tests load the job with each of these, and read from
 // `<!-- expect CHECK: RESULT -->`, or `CHECK of SUBJECT: RESULT`, what a
@@ -44,7 +46,7 @@ type example struct {
 
 // part reports whether it is a part of the job that the pages make together.
 func (x *example) part() bool {
-	return !x.is("instead") && !x.is("besides") && !x.is("first") && !x.is("file")
+	return !x.is("instead") && !x.is("besides") && !x.is("first") && !x.is("file") && !x.is("draft") && !x.is("drafted")
 }
 
 // is reports whether a comment of the kind stands above it.
@@ -134,7 +136,7 @@ func read(name, text string) Page {
 			open = &example{language: language, page: name, line: number, marks: marks}
 			marks = nil
 		case fence:
-			if open.language == "toml" || open.language == "csv" {
+			if open.language == "toml" || open.language == "csv" || open.language == "json" {
 				p.examples = append(p.examples, *open)
 			}
 			open = nil

@@ -12,8 +12,12 @@ import (
 	"testing"
 
 	"plumbrule/internal/codebook"
+	"plumbrule/internal/draft"
+	"plumbrule/internal/draft/from"
 	"plumbrule/internal/job"
+	"plumbrule/internal/quantity"
 	"plumbrule/internal/review"
+	"plumbrule/internal/source"
 	"plumbrule/internal/table"
 	"plumbrule/rules"
 )
@@ -82,7 +86,7 @@ func TestExamples(t *testing.T) {
 			for _, m := range x.marks {
 				kind, _, _ := strings.Cut(m, " ")
 				if kind != "expect" {
-					if !strings.Contains(" instead besides first file ", " "+kind+" ") {
+					if !strings.Contains(" instead besides first file draft drafted ", " "+kind+" ") {
 						t.Errorf("the comment %q says nothing", m)
 					}
 					continue
@@ -144,6 +148,43 @@ func TestJob(t *testing.T) {
 	}
 }
 
+// What a page says is drafted from a file is what comes of it.
+func TestDrafts(t *testing.T) {
+	files, seen := map[string]string{}, 0
+	for _, x := range examples() {
+		for _, m := range x.marks {
+			if name, is := strings.CutPrefix(m, "draft "); is {
+				files[name] = x.text
+			}
+			name, is := strings.CutPrefix(m, "drafted ")
+			if !is {
+				continue
+			}
+			seen++
+			r, err := from.Read([]from.Source{{File: source.NewFile(name, []byte(files[name]))}}, from.Options{System: quantity.US})
+			if err != nil {
+				t.Fatal(err)
+			}
+			d, err := draft.Begin(nil, "guide")
+			if err != nil {
+				t.Fatal(err)
+			}
+			if err := r.Into(d, "."); err != nil {
+				t.Fatal(err)
+			}
+			if !strings.Contains(string(d.TOML()), x.text) {
+				t.Errorf("from %s is drafted\n%s\nand the page says\n%s", name, d.TOML(), x.text)
+			}
+			if _, err := job.Parse("guide.toml", d.TOML(), open); err != nil {
+				t.Errorf("what is drafted from %s is no job: %v", name, err)
+			}
+		}
+	}
+	if seen < 3 || seen != len(files) {
+		t.Errorf("%d drafts of %d files", seen, len(files))
+	}
+}
+
 // Every section of a job is explained, and every key that the text names is one.
 func TestPagesNameWhatIsThere(t *testing.T) {
 	var all strings.Builder
@@ -158,6 +199,9 @@ func TestPagesNameWhatIsThere(t *testing.T) {
 	}
 	text := all.String()
 	known := map[string]bool{"true": true, "false": true, "include": true, "equipment": true, "x": true, "y": true, "like": true}
+	for _, file := range []string{".csv", ".geojson", ".json", ".dxf", "circuits.csv", "feet.csv"} {
+		known[file] = true
+	}
 	var walk func(table *job.Table, prefix string)
 	walk = func(table *job.Table, prefix string) {
 		for _, f := range slices.Concat(table.Fields, table.Patterns) {

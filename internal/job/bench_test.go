@@ -16,7 +16,7 @@ func BenchmarkParse(b *testing.B) {
 	b.SetBytes(int64(len(text)))
 	b.ReportAllocs()
 	for b.Loop() {
-		if _, err := Parse(barn, text, readFile); err != nil {
+		if _, err := Parse(barn, text, ReadFile); err != nil {
 			b.Fatal(err)
 		}
 	}

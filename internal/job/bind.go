@@ -18,7 +18,7 @@ import (
 // Job reads the tree as the typed model. The error is source.Faults with
 // every fault of the job.
 func (t *Tree) Job() (*Job, error) {
-	job := &Job{}
+	job := &Job{shelf: t.shelf}
 	if len(t.root.table) == 0 {
 		return nil, source.Faults{{At: t.files[0].Start(), Message: "the job is empty", Expected: "a job begins with [project] and its name"}}
 	}
@@ -50,6 +50,21 @@ func (t *Tree) Job() (*Job, error) {
 		job.units = quantity.SI
 	}
 	return job, nil
+}
+
+// PartFaults gives the faults of a file that is no job but a part of jobs, such
+// as a list of equipment: those that do not hang on what stands in other files.
+func (t *Tree) PartFaults() source.Faults {
+	if faults := tooLong(t.root, ""); len(faults) > 0 {
+		return faults.Sorted()
+	}
+	whole := t.expand() // whose faults may be of what another file has
+	b := &binder{job: &Job{}, open: t.open, names: map[string][]string{}}
+	b.table(Model(), whole.root, reflect.ValueOf(b.job).Elem(), "", t.files[0].Start())
+	faults := append(whole.byLike(b.faults), t.faults...)
+	return slices.DeleteFunc(faults.Sorted(), func(f source.Fault) bool {
+		return f.Path == "project.name" && t.root.get("project") == nil
+	})
 }
 
 // longestList bounds every list of a job: things of a kind, corners, places.

@@ -4,6 +4,8 @@ import (
 	"slices"
 	"strings"
 	"testing"
+
+	"plumbrule/internal/source"
 )
 
 const changed = `
@@ -113,5 +115,44 @@ func TestAdded(t *testing.T) {
 		if _, err := tree.With(Edits{Added: map[string][]map[string]any{key: {{"name": "n"}}}}); err == nil {
 			t.Errorf("adding to %s is accepted", key)
 		}
+	}
+}
+
+// Places follow what is the same through lines that were put in and taken out;
+// a place where one thing stays and another leaves is told of neither.
+func TestMoved(t *testing.T) {
+	read := func(text string) *Job {
+		j, err := Parse("j.toml", []byte(text), nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return j
+	}
+	before := read("[project]\nname = \"a\"\n[site]\nwind_speed = \"100 mph\"\nexposure = \"C\"\n")
+	after := read("# −14 °F\n[project]\nname = \"a\"\nowner = \"o\"\n[site]\nexposure = \"C\"\nwind_speed = \"101 mph\"\n")
+	d := Compare(before, after)
+	if !d.Comparable || !slices.Equal(d.Keys, []string{"project.owner", "site.wind_speed"}) {
+		t.Errorf("comparable %v, differ %q", d.Comparable, d.Keys)
+	}
+	for _, test := range []struct {
+		of   source.Span
+		want string
+	}{
+		{before.Site.Exposure.At, `j.toml:6:12`},
+		{before.Site.Elevation.At, "j.toml:5:1"},
+		{source.Span{}, ""},
+	} {
+		if now, known := d.Moved(test.of); !known || now.Position().String() != test.want {
+			t.Errorf("%s went to %s (%v), want %s", test.of.Position(), now.Position(), known, test.want)
+		}
+	}
+	if now, known := d.Moved(before.Site.WindSpeed.At); known {
+		t.Errorf("a changed value is said to stand at %s", now.Position())
+	}
+	if at := d.Place("site.wind_speed").Position().String(); at != "j.toml:7:14" {
+		t.Errorf("the wind speed stands at %s", at)
+	}
+	if at := d.Place("site.elevation"); at.Known() {
+		t.Errorf("what is left out stands at %s", at.Position())
 	}
 }

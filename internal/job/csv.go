@@ -47,10 +47,11 @@ func (b *binder) attachments(a *Attachments) {
 func (b *binder) survey(s *AsBuilt) {
 	for _, row := range b.csv(s.File, []string{"array", "x", "y"}, []string{"height"}) {
 		p := SurveyPoint{
-			Array: row.text("array"),
-			X:     b.cellLength(row, "x"),
-			Y:     b.cellLength(row, "y"),
-			At:    row.place("x"),
+			Array:   row.text("array"),
+			ArrayAt: row.place("array"),
+			X:       b.cellLength(row, "x"),
+			Y:       b.cellLength(row, "y"),
+			At:      row.place("x"),
 		}
 		if row.text("height") != "" {
 			p.Height, p.HeightKnown = b.cellLength(row, "height"), true

@@ -150,6 +150,15 @@ func (t *Table) Field(key string) (*Field, bool) {
 	return t.Fields[i], true
 }
 
+// Pattern finds a key of the table that stands for others.
+func (t *Table) Pattern(key string) (*Field, bool) {
+	i := slices.IndexFunc(t.Patterns, func(f *Field) bool { return f.Key == key })
+	if i < 0 {
+		return nil, false
+	}
+	return t.Patterns[i], true
+}
+
 // Keys lists the keys of the table in the order of the model.
 func (t *Table) Keys() []string { return t.keys }
 

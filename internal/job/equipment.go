@@ -368,3 +368,6 @@ func (n *node) ofName(name string) *node {
 	}
 	return nil
 }
+
+// EquipmentKinds lists the kinds of entries that a file of equipment may hold.
+func EquipmentKinds() []string { return slices.Clone(equipmentKinds) }

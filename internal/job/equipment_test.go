@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"reflect"
 	"slices"
 	"strings"
 	"testing"
@@ -148,18 +149,133 @@ func TestEquipmentExpands(t *testing.T) {
 	if strings.Contains(string(text), "equipment") {
 		t.Errorf("the folder is left in\n%s", text)
 	}
-	again, err := Parse("jobs/other.toml", text, func(string) ([]byte, error) { return nil, os.ErrNotExist })
+	again, err := Read("jobs/other.toml", text, func(string) ([]byte, error) { return nil, os.ErrNotExist })
 	if err != nil {
 		t.Fatalf("%v\n%s", err, text)
 	}
-	j := jobOf(t, tree)
-	if keys, same := Changes(j, again); !same || len(keys) > 0 {
-		t.Errorf("the expanded job differs in %v\n%s", keys, text)
+	if more, err := again.Expanded(); err != nil || string(more) != string(text) {
+		t.Errorf("the expanded job expands to another, %v\n%s", err, more)
 	}
+	j := jobOf(t, again)
 	// The entry of the job completes that of the folder under its own name.
 	m, _ := ByName(j.ModuleTypes, "M410")
 	if m == nil || m.Voc.Value.SI != 37.5 || m.Isc.Value.SI != 13 {
 		t.Errorf("the completed type is %+v", m)
+	}
+}
+
+// An entry of the folder takes and leaves as one of the job does, whether the job
+// has it or only takes of it.
+func TestEquipmentWithout(t *testing.T) {
+	files := with("firm/m430.toml", "[[module_type]]\nname = \"M430\"\nlike = \"M410\"\nwithout = [\"isc\"]\n")
+	text := strings.ReplaceAll(shopJob, "M420", "M430")
+	for name, more := range map[string]string{"M430": "", "mine": "[[module_type]]\nname = \"mine\"\nlike = \"M430\"\n"} {
+		j := jobOf(t, readShop(t, strings.ReplaceAll(text, `module   = "M430"`, `module = "`+name+`"`)+more, files))
+		if m := j.ModuleTypes[0]; len(j.ModuleTypes) != 1 || m.Name.Value != name || m.Voc.Value.SI != 37 || m.Isc.Known {
+			t.Errorf("%s: %+v", name, m)
+		}
+	}
+}
+
+// What a key may name is in the folder too.
+func TestEquipmentNames(t *testing.T) {
+	j := jobOf(t, readShop(t, shopJob, firm))
+	slot, ok := j.Slot("array.west.module")
+	if !ok {
+		t.Fatal("there is no such key")
+	}
+	if got, want := slot.Names(), []string{"M410", "M420", "M500"}; !slices.Equal(got, want) {
+		t.Errorf("the array may have the modules %v, want %v", got, want)
+	}
+}
+
+// A folder of equipment and an include of the same file give jobs that every edit
+// alters alike: each value left out in turn, and each set to what is wrong.
+func TestEquipmentEditsAsInclude(t *testing.T) {
+	whole, err := LoadTree(house)
+	if err != nil {
+		t.Fatal(err)
+	}
+	full, err := whole.Expanded()
+	if err != nil {
+		t.Fatal(err)
+	}
+	var own, shared strings.Builder // the house in two files
+	for _, table := range strings.Split(string(full), "\n\n") {
+		part := &own
+		if header, _, _ := strings.Cut(table, "\n"); strings.Contains(header, "_type") {
+			part = &shared
+		}
+		part.WriteString(table + "\n\n")
+	}
+	files := map[string]string{"jobs/types.toml": shared.String(), "jobs/shared/types.toml": shared.String()}
+	in := readTree(t, "include = [\"types.toml\"]\n"+own.String(), files)
+	out := readTree(t, "equipment = \"shared\"\n"+own.String(), files)
+	a, b := jobOf(t, in), jobOf(t, out)
+	tried, told := 0, 0
+	eachGiven(reflect.ValueOf(b).Elem(), func(key string) {
+		if !strings.Contains(key, "_type.") || strings.HasSuffix(key, ".name") {
+			return
+		}
+		if tried++; testing.Short() && tried%5 > 0 {
+			return
+		}
+		for _, e := range []Edits{{Unset: []string{key}}, {Set: map[string]any{key: "no such value"}}} {
+			var said [2]string
+			for i, tree := range []*Tree{in, out} {
+				altered, err := tree.With(e)
+				if err != nil {
+					t.Fatal(err)
+				}
+				j, err := altered.Job()
+				if err != nil {
+					said[i] = strings.ReplaceAll(err.Error(), "jobs/shared/", "jobs/")
+					continue
+				}
+				keys, comparable := Changes([]*Job{a, b}[i], j)
+				said[i] = fmt.Sprint(keys, comparable)
+			}
+			if said[0] == "["+key+"] true" {
+				told++
+			}
+			if said[0] != said[1] {
+				t.Errorf("%s: with an include %s, with a folder %s", key, said[0], said[1])
+			}
+		}
+	})
+	if tried < 40 || told < 5 {
+		t.Errorf("only %d values were tried, and %d told apart", tried, told)
+	}
+}
+
+func readTree(t *testing.T, text string, files map[string]string) *Tree {
+	t.Helper()
+	tree, err := Read("jobs/job.toml", []byte(text), shop(files))
+	if err != nil {
+		t.Fatal(err)
+	}
+	return tree
+}
+
+// eachGiven calls f with the key of every value that a part of a job states.
+func eachGiven(v reflect.Value, f func(key string)) {
+	switch v.Kind() {
+	case reflect.Slice:
+		for i := range v.Len() {
+			eachGiven(v.Index(i), f)
+		}
+	case reflect.Struct:
+		if known := v.FieldByName("Known"); known.IsValid() {
+			if key := v.FieldByName("Key"); known.Bool() && key.String() != "" {
+				f(key.String())
+			}
+			return
+		}
+		for i := range v.NumField() {
+			if v.Type().Field(i).IsExported() {
+				eachGiven(v.Field(i), f)
+			}
+		}
 	}
 }
 

@@ -263,6 +263,7 @@ func (l *lineage) giver(entry *node, name string) *node {
 		return giver
 	}
 	if lent := l.lend(l.f.Key, name); lent != nil && lent != entry {
+		l.leftOut(l.f, &node{list: []*node{lent}}) // it is in no list
 		return lent
 	}
 	return l.named[name]

@@ -703,7 +703,7 @@ func FuzzParse(f *testing.F) {
 // altered reads the barn with some values altered.
 func altered(t *testing.T, text []byte, e Edits) (*Job, error) {
 	t.Helper()
-	tree, err := Read(barn, text, readFile)
+	tree, err := Read(barn, text, ReadFile)
 	if err != nil {
 		return nil, err
 	}

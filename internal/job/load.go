@@ -59,13 +59,17 @@ type Tree struct {
 }
 
 // LoadTree decodes the job in a file with its includes.
-func LoadTree(path string) (*Tree, error) {
+func LoadTree(path string) (*Tree, error) { return LoadTreeThrough(path, ReadFile) }
+
+// LoadTreeThrough decodes the job in a file with its includes. It, and what it
+// names, are read through open.
+func LoadTreeThrough(path string, open Open) (*Tree, error) {
 	path = filepath.ToSlash(path) // names read the same in reports of every system
-	text, err := readFile(path)
+	text, err := open(path)
 	if err != nil {
 		return nil, unreadable(path, err)
 	}
-	return Read(path, text, readFile)
+	return Read(path, text, open)
 }
 
 // Read decodes a job with its includes.
@@ -253,9 +257,10 @@ func relative(from *source.File, name string) (path, problem string) {
 // clean is the one way to write a path, with forward slashes on every system.
 func clean(path string) string { return filepath.ToSlash(filepath.Clean(path)) }
 
-// readFile reads a regular file within the bounds, or the names of those in a
-// folder.
-func readFile(path string) ([]byte, error) {
+// ReadFile reads a regular file within the bounds, or the names of those in a
+// folder, as a job and what it names are read. Of a file that is too large it
+// gives the beginning.
+func ReadFile(path string) ([]byte, error) {
 	if strings.HasSuffix(path, "/") {
 		return readFolder(path)
 	}

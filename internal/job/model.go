@@ -46,6 +46,7 @@ type Job struct {
 	Files []*source.File // every file read: the job, its includes, its CSV files
 
 	units quantity.System // the system most values are written in
+	shelf *shelf          // what its folders of equipment hold
 
 	// Likes is where entries took by like what they do not state.
 	Likes Likes
@@ -923,6 +924,7 @@ type AsBuilt struct {
 // SurveyPoint is one surveyed attachment point, in metres on the surface.
 type SurveyPoint struct {
 	Array        string
+	ArrayAt      source.Span // where the file names the array
 	X, Y, Height float64
 	HeightKnown  bool
 	At           source.Span

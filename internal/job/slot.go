@@ -40,7 +40,8 @@ func (s *Slot) Find() string { return WhereFound(s.path) }
 // the job. It shows the form and is no value of this job.
 func (s *Slot) Example() string { return s.Field.Example(s.job.System(), s.Names()) }
 
-// Names lists the things of the job that the value may name; nil for none.
+// Names lists the things of the job and of its folder of equipment that the value
+// may name; nil for none.
 func (s *Slot) Names() []string {
 	var out []string
 	for _, kind := range append(slices.Clone(s.Field.AnyOf), s.Field.Ref) {
@@ -50,9 +51,11 @@ func (s *Slot) Names() []string {
 		}
 		name, _ := of.Table.Field("name")
 		list := of.Of(reflect.ValueOf(s.job).Elem())
+		var names []string
 		for i := range list.Len() {
-			out = append(out, name.Of(list.Index(i)).Interface().(Text).Value)
+			names = append(names, name.Of(list.Index(i)).Interface().(Text).Value)
 		}
+		out = append(out, s.job.shelf.known(kind, names)...)
 	}
 	return out
 }

@@ -94,27 +94,8 @@ func (t *letter) discipline(d *wording.Discipline) {
 
 func (t *letter) group(g *wording.Group) {
 	t.number++
+	t.titled(t.number, g.Check, g.Excused, g.Result)
 	worst := g.List[0]
-	word, tone := string(g.Check.Severity), t.advisory
-	switch g.Check.Severity {
-	case codebook.Correction:
-		tone = t.correction
-	case codebook.Verify:
-		tone = t.verify
-	}
-	if g.Excused {
-		word, tone = "excused "+word, t.excused
-	}
-	word = strings.ToUpper(word)
-	if g.Result == review.Undetermined {
-		word += ", undetermined"
-	}
-	number := strconv.Itoa(t.number) + "."
-	title := wrap(wording.Plain(g.Check.Title), t.width-margin-len(word)-2)
-	t.line(number + wording.Spaces(margin-len(number)) + tone.Sprint(word) + "  " + title[0])
-	for _, l := range title[1:] {
-		t.line(wording.Spaces(margin+len(word)+2) + l)
-	}
 	subject := worst.Subject.Label()
 	if n := len(g.List) - 1; n > 0 {
 		subject += fmt.Sprintf(", and %d more listed below", n)
@@ -128,26 +109,72 @@ func (t *letter) group(g *wording.Group) {
 	t.others(g)
 }
 
+// titled writes how severe a finding is and the title of its check, behind a
+// number unless that is 0.
+func (p *page) titled(number int, c *codebook.Check, excused bool, result review.Result) {
+	word, tone := string(c.Severity), p.advisory
+	switch c.Severity {
+	case codebook.Correction:
+		tone = p.correction
+	case codebook.Verify:
+		tone = p.verify
+	}
+	if excused {
+		word, tone = "excused "+word, p.excused
+	}
+	word = strings.ToUpper(word)
+	if result == review.Undetermined {
+		word += ", undetermined"
+	}
+	lead := ""
+	if number > 0 {
+		lead = strconv.Itoa(number) + "."
+		lead += wording.Spaces(margin - len(lead))
+	}
+	title := wrap(wording.Plain(c.Title), p.width-margin-len(word)-2)
+	p.line(lead + tone.Sprint(word) + "  " + title[0])
+	for _, l := range title[1:] {
+		p.line(wording.Spaces(len(lead)+len(word)+2) + l)
+	}
+}
+
 // summary is a finding in brief; the full report gives the calculation, the
 // sources and every subject by name.
 func (t *letter) summary(g *wording.Group) {
 	o := g.List[0]
-	subject := o.Subject.Label()
-	if n := len(g.List) - 1; n > 0 {
-		subject += fmt.Sprintf(" and %d more", n)
+	t.paragraph(margin, subjectAndMore(o, len(g.List)-1)+placeOf(o))
+	t.paragraph(margin, said(o))
+	t.toPass(o)
+}
+
+// subjectAndMore names what a finding is about, with how many more there are.
+func subjectAndMore(o *review.Outcome, more int) string {
+	if more > 0 {
+		return fmt.Sprintf("%s and %d more", o.Subject.Label(), more)
 	}
-	place := ""
-	if o.At.Known() {
-		place = ", " + o.At.Position().String()
+	return o.Subject.Label()
+}
+
+// placeOf is where an outcome stands, behind what it is about.
+func placeOf(o *review.Outcome) string {
+	if !o.At.Known() {
+		return ""
 	}
-	said := o.Finding
+	return ", " + o.At.Position().String()
+}
+
+// said is what a finding says in one line.
+func said(o *review.Outcome) string {
 	if o.Result == review.Undetermined {
-		said = wording.Open(o)
+		return wording.Open(o)
 	}
-	t.paragraph(margin, subject+place)
-	t.paragraph(margin, said)
+	return o.Finding
+}
+
+// toPass says what would pass, of what is not met.
+func (p *page) toPass(o *review.Outcome) {
 	if o.Result == review.NotMet {
-		t.paragraph(margin, "to pass: "+o.Remedy)
+		p.paragraph(margin, "to pass: "+o.Remedy)
 	}
 }
 
@@ -244,28 +271,45 @@ func (t *letter) others(g *wording.Group) {
 
 // totals is a table whose rows and columns add up.
 func (t *letter) totals(parts []*wording.Discipline) {
-	total := t.r.Totals
-	t.head("Totals", wording.Plural(total.Pairs, "outcome", "outcomes"))
-	name := len("together")
-	for _, d := range parts {
-		name = max(name, len(d.Name))
-	}
+	t.head("Totals", wording.Plural(t.r.Totals.Pairs, "outcome", "outcomes"))
+	rows := wording.Each(parts, func(d *wording.Discipline) tally {
+		return tally{d.Name, review.Totals{NotMet: d.Count[review.NotMet], Undetermined: d.Count[review.Undetermined],
+			Met: d.Count[review.Met], NotApplicable: d.Count[review.NotApplicable], Excused: d.Excused, Pairs: d.Pairs}}
+	})
+	t.tally(append(rows, tally{"together", t.r.Totals}))
+}
+
+// tally is a row of a table of totals.
+type tally struct {
+	name string
+	of   review.Totals
+}
+
+// tally writes a table of totals.
+func (p *page) tally(rows []tally) {
 	titles := []string{"not met", "undetermined", "met", "not applicable", "excused", "together"}
-	sums := []int{total.NotMet, total.Undetermined, total.Met, total.NotApplicable, total.Excused, total.Pairs}
-	row := func(label string, cells ...string) {
+	name, widths := 0, wording.Each(titles, func(s string) int { return len(s) })
+	cells := wording.Each(rows, func(r tally) []string {
+		t := r.of
+		return wording.Each([]int{t.NotMet, t.Undetermined, t.Met, t.NotApplicable, t.Excused, t.Pairs}, strconv.Itoa)
+	})
+	for i, r := range rows {
+		name = max(name, wording.Columns(r.name))
+		for k, c := range cells[i] {
+			widths[k] = max(widths[k], len(c))
+		}
+	}
+	row := func(label string, cells []string) {
 		s := label + wording.Spaces(name-wording.Columns(label))
 		for i, c := range cells {
-			width := max(len(titles[i]), len(strconv.Itoa(sums[i]))) // no number of the column is wider than its sum
-			s += wording.Spaces(2+width-len(c)) + c
+			s += wording.Spaces(2+widths[i]-len(c)) + c
 		}
-		t.line(s)
+		p.line(s)
 	}
-	counts := func(label string, n ...int) { row(label, wording.Each(n, strconv.Itoa)...) }
-	row("", titles...)
-	for _, d := range parts {
-		counts(d.Name, d.Count[review.NotMet], d.Count[review.Undetermined], d.Count[review.Met], d.Count[review.NotApplicable], d.Excused, d.Pairs)
+	row("", titles)
+	for i, r := range rows {
+		row(r.name, cells[i])
 	}
-	counts("together", sums...)
 }
 
 // remarks name what did nothing: checks without a subject, and deviations that

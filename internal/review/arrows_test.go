@@ -26,7 +26,9 @@ var knows = map[string]string{
 	"calculator":      "quantity table electrical structural",
 	"job":             "quantity source schema rules",
 	"guide":           "",
+	"watch":           "",
 	"draft":           "quantity source table job review",
+	"ask":             "source draft wording",
 	"draft/from":      "quantity source table job draft",
 	"equipment":       "quantity source table job",
 	"format":          "source",
@@ -52,7 +54,7 @@ var knows = map[string]string{
 	"drawing":         "quantity job terms terms/plan codebook review wording",
 	"paper":           "quantity source table job terms terms/circuits codebook review wording drawing",
 	"reporttest":      "job table codebook review",
-	"cli":             "quantity source table job parallel terms codebook review proof wording report drawing paper calculator rules schema guide draft draft/from equipment format editor",
+	"cli":             "quantity source table job parallel terms codebook review proof wording report drawing paper calculator rules schema guide draft draft/from equipment format editor watch ask",
 }
 
 func TestImportsFollowTheDesign(t *testing.T) {

@@ -85,10 +85,11 @@ type Outcome struct {
 
 	unwritten string // the adopted editions that the check says nothing for, in words; "" for none
 
-	reads    []codebook.Read // the terms that the measure and the limit read
-	measured int             // how many of them the measure read, which come first
-	rests    []*terms.Value  // all that the condition, the measure and the limit rest on
-	likes    job.Likes       // where the values that it rests on were taken by like
+	reads    []codebook.Read              // the terms that the measure and the limit read
+	measured int                          // how many of them the measure read, which come first
+	rests    []*terms.Value               // all that the condition, the measure and the limit rest on
+	likes    job.Likes                    // where the values that it rests on were taken by like
+	place    func(key string) source.Span // where the value of a key stands; nil: where it was read
 	sys      quantity.System
 	why      func() string // the reason, where it is put into words only when asked for; nil: Reason
 }
@@ -337,7 +338,7 @@ func hold(m *terms.Model, c *codebook.Check, s *terms.Subject, adopted map[strin
 			o = untold
 		}
 		o.cite(c, adopted)
-		o.place(condition, s)
+		o.locate(condition, s)
 		return o
 	}
 	if !applies {
@@ -350,7 +351,7 @@ func hold(m *terms.Model, c *codebook.Check, s *terms.Subject, adopted map[strin
 	if err != nil {
 		o.fail(err)
 		o.cite(c, adopted)
-		o.place(condition, s)
+		o.locate(condition, s)
 		return o
 	}
 	if adopted = governedBy(c, governing, adopted); !o.adopt(c, adopted) {
@@ -377,7 +378,7 @@ func hold(m *terms.Model, c *codebook.Check, s *terms.Subject, adopted map[strin
 	}
 	value, lerr := e.Limit(limit)
 	room, roomy, rerr := e.Within()
-	o.place(e, s)
+	o.locate(e, s)
 	o.explain(e)
 	if merr == nil && measured {
 		o.Measure = amount(measure, sys)
@@ -521,8 +522,8 @@ func (o *Outcome) cite(c *codebook.Check, adopted map[string]string) map[string]
 	return coded
 }
 
-// place points at the value of the job that drives the outcome.
-func (o *Outcome) place(e *codebook.Evaluation, s *terms.Subject) {
+// locate points at the value of the job that drives the outcome.
+func (o *Outcome) locate(e *codebook.Evaluation, s *terms.Subject) {
 	o.At = s.At
 	for _, r := range e.Reads() {
 		at := r.Value.At
@@ -538,7 +539,15 @@ func (o *Outcome) place(e *codebook.Evaluation, s *terms.Subject) {
 
 // Reads lists every key of the job that the outcome rests on, each once: what
 // the condition read, then what the measure and the limit read.
-func (o *Outcome) Reads() []terms.Read { return terms.ReadsOf(o.rests...) }
+func (o *Outcome) Reads() []terms.Read {
+	reads := terms.ReadsOf(o.rests...)
+	for i, r := range reads {
+		if o.place != nil && r.At.Known() {
+			reads[i].At = o.place(r.Key)
+		}
+	}
+	return reads
+}
 
 // Also lists the further places of the job that the outcome rests on, in the
 // order of reading. Where an entry took a value by like, that is such a place.
@@ -558,10 +567,14 @@ func (o *Outcome) Also() []source.Span {
 		add(n.At)
 	}
 	for _, r := range terms.ReadsOf(o.decided()...) {
-		add(r.At)
-		if r.At.Known() {
-			add(o.likes.At(r.Key))
+		if !r.At.Known() {
+			continue
 		}
+		if o.place != nil {
+			r.At = o.place(r.Key)
+		}
+		add(r.At)
+		add(o.likes.At(r.Key))
 	}
 	return out
 }

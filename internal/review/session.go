@@ -59,6 +59,14 @@ func (s *Session) With(e job.Edits) (*Session, error) {
 	return next, next.run(s)
 }
 
+// Next reviews another reading of the job, such as after its text was changed.
+// Where only values differ, what did not read them is taken over, at the place
+// where it stands now. Errors are those of NewSession.
+func (s *Session) Next(tree *job.Tree) (*Session, error) {
+	next := &Session{tree: tree, book: s.book, tables: s.tables, options: s.options}
+	return next, next.run(s)
+}
+
 // earlier is what a review of the changed job may take over, or nil where
 // everything has to be decided again.
 func (s *Session) earlier(j *job.Job) *earlier {
@@ -66,16 +74,16 @@ func (s *Session) earlier(j *job.Job) *earlier {
 		return nil
 	}
 	was := s.review.Job
-	keys, comparable := job.Changes(was, j)
-	if !comparable || was.System() != j.System() {
+	change := job.Compare(was, j)
+	if !change.Comparable || was.System() != j.System() {
 		return nil
 	}
-	for _, k := range keys {
+	for _, k := range change.Keys {
 		if parts, ok := job.SplitKey(k); !ok || parts[0] == "adoption" {
 			return nil // an edition decides which checks hold, and their limits and citations
 		}
 	}
-	return &earlier{s.review, s.readers().Resting(keys)}
+	return &earlier{s.review, s.readers().Resting(change.Keys), change}
 }
 
 // readers looks through all that the outcomes and the lists of things rest on.
@@ -94,6 +102,7 @@ func (r *Review) readers() *terms.Readers {
 type earlier struct {
 	review *Review
 	rests  func(*terms.Value) bool // whether a value of it rests on one of those
+	change *job.Difference
 }
 
 // outcomes gives, for check i of the review, the earlier outcomes that still
@@ -107,10 +116,28 @@ func (e *earlier) outcomes(i int, kind *terms.Kind) []*Outcome {
 	out := make([]*Outcome, len(old))
 	for n := range old {
 		if o := &old[n]; !e.touched(o) {
-			out[n] = o
+			out[n] = e.moved(o)
 		}
 	}
 	return out
+}
+
+// moved is an outcome with its places as they are in the changed job; nil where
+// one of them cannot be told.
+func (e *earlier) moved(o *Outcome) *Outcome {
+	next := *o
+	var known bool
+	if next.At, known = e.change.Moved(o.At); !known {
+		return nil
+	}
+	next.Needs = slices.Clone(o.Needs)
+	for i, n := range o.Needs {
+		if next.Needs[i].At, known = e.change.Moved(n.At); !known {
+			return nil
+		}
+	}
+	next.place = e.change.Place
+	return &next
 }
 
 // touched tells whether an outcome rests on a changed value.

@@ -2,6 +2,7 @@ package review
 
 import (
 	"fmt"
+	"math/rand/v2"
 	"os"
 	"path/filepath"
 	"reflect"
@@ -173,4 +174,104 @@ func BenchmarkSessionLabel(b *testing.B) {
 			b.Fatal(err)
 		}
 	}
+}
+
+// A session that reads a changed text says what a review of that text from the
+// start says, at the same places, over many changes one after another, and
+// takes over what did not read a changed value.
+func TestNextEqualsReview(t *testing.T) {
+	for n, name := range demoJobs(t) {
+		t.Run(name, func(t *testing.T) {
+			t.Parallel()
+			path := filepath.Join(jobs, name+".toml")
+			s := session(t, name)
+			b, tables := book(t)
+			text, err := os.ReadFile(path)
+			if err != nil {
+				t.Fatal(err)
+			}
+			taken, outcomes := 0, 0
+			random := rand.New(rand.NewPCG(7, uint64(n)))
+			tries := 6
+			if testing.Short() {
+				tries = 3
+			}
+			for range tries {
+				what, changed := retyped(random, string(text))
+				tree, err := job.LoadTreeThrough(path, func(p string) ([]byte, error) {
+					if p == path {
+						return []byte(changed), nil
+					}
+					return job.ReadFile(p)
+				})
+				if err != nil {
+					continue
+				}
+				next, err := s.Next(tree)
+				if err != nil {
+					continue // the job cannot be read: refused
+				}
+				j, err := tree.Job()
+				if err != nil {
+					t.Fatal(err)
+				}
+				want, err := Run(j, b, tables, Options{})
+				if err != nil {
+					t.Fatal(err)
+				}
+				got := next.Review()
+				if len(got.Outcomes) != len(want.Outcomes) || !reflect.DeepEqual(got.Totals, want.Totals) {
+					t.Fatalf("%s: %d outcomes %+v, expected %d %+v", what, len(got.Outcomes), got.Totals, len(want.Outcomes), want.Totals)
+				}
+				for i := range want.Outcomes {
+					if g, w := toldInFull(&got.Outcomes[i]), toldInFull(&want.Outcomes[i]); g != w {
+						t.Fatalf("%s: the session says\n%s\nand a review from the start\n%s", what, g, w)
+					}
+				}
+				taken += got.taken
+				outcomes += len(got.Outcomes)
+				s, text = next, []byte(changed)
+			}
+			if outcomes == 0 || taken < outcomes/3 {
+				t.Errorf("only %d of %d outcomes were taken over", taken, outcomes)
+			}
+		})
+	}
+}
+
+// toldInFull is all that an outcome says with its further places and its work.
+func toldInFull(o *Outcome) string {
+	var also []string
+	for _, at := range o.Also() {
+		also = append(also, at.Position().String())
+	}
+	for _, n := range o.Needs {
+		also = append(also, n.At.Position().String())
+	}
+	return fmt.Sprint(told(o), "|", also, "|", o.Work(), "|", o.Why())
+}
+
+// retyped changes a line of a job as a person would, and says how.
+func retyped(random *rand.Rand, text string) (string, string) {
+	lines := strings.Split(text, "\n")
+	var values []int // lines with a number
+	for i, l := range lines {
+		if before, after, ok := strings.Cut(l, "="); ok && !strings.Contains(before, "#") && strings.ContainsAny(after, "123456789") {
+			values = append(values, i)
+		}
+	}
+	i := values[random.IntN(len(values))]
+	switch random.IntN(5) {
+	case 0:
+		lines[i] = "# a remark: −14 °F\n\n" + lines[i]
+	case 1:
+		lines[i] = "  " + strings.Replace(lines[i], "=", "  =", 1)
+	case 2:
+		return "without " + lines[i], strings.Join(slices.Delete(lines, i, i+1), "\n")
+	default:
+		key, value, _ := strings.Cut(lines[i], "=")
+		at := strings.IndexAny(value, "123456789")
+		lines[i] = key + "=" + value[:at] + string("1234567891"[value[at]-'0']) + value[at+1:]
+	}
+	return lines[i], strings.Join(lines, "\n")
 }

@@ -1,0 +1,66 @@
+package cli
+
+import (
+	"errors"
+	"io"
+
+	"github.com/spf13/cobra"
+
+	"plumbrule/internal/codebook"
+	"plumbrule/internal/editor"
+	"plumbrule/internal/report"
+	"plumbrule/internal/review"
+	"plumbrule/internal/table"
+)
+
+func (p *program) newLSP() *cobra.Command {
+	var jurisdictions []string
+	c := &cobra.Command{
+		Use:   "lsp",
+		Short: "Serve an editor that speaks the Language Server Protocol",
+		Long: "Serves an editor over stdin and stdout by the Language Server Protocol 3.17, an open standard. The editor starts it\n" +
+			"for TOML files; a person never does. While a job is typed it shows what keeps the job from being read, and what the\n" +
+			"review finds, at the lines that cause it. What it cannot tell the editor goes to stderr.\n\n" +
+			"The exit code is 0 where the editor ended the session as the protocol asks, else 1.",
+		Example: "  plumbrule lsp",
+		Args:    noNames,
+		RunE: func(c *cobra.Command, _ []string) error {
+			err := editor.Serve(c.Context(), stdio{c.InOrStdin(), p.live}, editor.Options{
+				Load: func() (*codebook.Codebook, *table.Set, error) {
+					book, err := p.loadBook(jurisdictions...)
+					if err != nil {
+						return nil, nil, err
+					}
+					tables, err := p.loadTables()
+					return book, tables, err
+				},
+				Sheet: func(w io.Writer, c *codebook.Check) error {
+					return report.SheetPage(w, c, nil, make([][]*review.Outcome, len(c.Examples)))
+				},
+				Version: buildVersion(),
+				Log:     c.ErrOrStderr(),
+			})
+			if errors.Is(err, editor.ErrNoShutdown) {
+				return &exit{exitOutstanding, err} // the code that the protocol asks for
+			}
+			return err
+		},
+	}
+	c.Flags().StringArrayVar(&jurisdictions, "rules", nil, "add the checks in the folders of this `DIR`; may be repeated")
+	_ = c.MarkFlagDirname("rules")
+	return c
+}
+
+// stdio is stdin and stdout as one stream.
+type stdio struct {
+	io.Reader
+	io.Writer
+}
+
+// Close ends the reading, where that can be ended.
+func (s stdio) Close() error {
+	if in, ok := s.Reader.(io.Closer); ok {
+		return in.Close()
+	}
+	return nil
+}

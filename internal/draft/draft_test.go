@@ -1,0 +1,203 @@
+package draft
+
+import (
+	"fmt"
+	"maps"
+	"os"
+	"strings"
+	"testing"
+
+	"plumbrule/internal/codebook"
+	"plumbrule/internal/job"
+	"plumbrule/internal/review"
+	"plumbrule/internal/table"
+	"plumbrule/rules"
+)
+
+var (
+	book   *codebook.Codebook
+	tables *table.Set
+)
+
+func TestMain(m *testing.M) {
+	var err error
+	if book, err = codebook.LoadProven(rules.FS); err == nil {
+		tables, err = table.LoadProven(rules.FS, "tables")
+	}
+	if err != nil {
+		fmt.Fprintln(os.Stderr, err)
+		os.Exit(1)
+	}
+	os.Exit(m.Run())
+}
+
+func reviewed(j *job.Job) (*review.Review, error) {
+	return review.Run(j, book, tables, review.Options{})
+}
+
+func says(s *job.Slot) ([]string, string) { return []string{s.Field.Doc}, "found: " + s.Find() }
+
+// least are the answers without which there is no draft, for each shape of roof.
+func least(roof, scheme string) Answers {
+	a := Answers{
+		"name": "Draft", "building": dwelling, "roof": roof, "length": "48 ft", "width": "28 ft", "eave-height": "9 ft", "front": "south",
+		"scheme": scheme, "service-voltage": "240 V", "service-system": "split-phase",
+	}
+	plane := map[string]string{gable: "back", hip: "right", shed: "roof", flat: "roof", gambrel: "upper front"}[roof]
+	a["array"] = plane + ": 1 x 4 portrait, 12 in above eave; " + plane + ": 1 x 3 landscape"
+	switch roof {
+	case gambrel:
+		a["lower-slope"], a["upper-slope"], a["break"] = "60 deg", "6:12", "5 ft 3 in"
+	case flat:
+		a["slope"] = "1/4:12"
+	default:
+		a["slope"] = "6:12"
+	}
+	if scheme == ofMicros {
+		a["branches"] = "3, 4"
+	} else {
+		a["strings"] = "5; 2"
+	}
+	return a
+}
+
+func made(t *testing.T, a Answers) *Document {
+	t.Helper()
+	d, err := New(a)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := d.Leave("job.toml", reviewed, says); err != nil {
+		t.Fatalf("%v\n%s", err, d.TOML())
+	}
+	return d
+}
+
+func readBack(t *testing.T, d *Document) *review.Review {
+	t.Helper()
+	j, err := job.Parse("job.toml", d.TOML(), os.ReadFile)
+	if err != nil {
+		t.Fatalf("%v\n%s", err, d.TOML())
+	}
+	r, err := reviewed(j)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, defect := range r.Defects() {
+		t.Error(defect)
+	}
+	return r
+}
+
+// every calls a test for each combination that a draft offers.
+func every(t *testing.T, test func(t *testing.T, a Answers)) {
+	editions, _ := fieldOf("adoption.nec")
+	n := 0
+	for _, roof := range questionOf("roof").Words {
+		for _, scheme := range questionOf("scheme").Words {
+			for _, nec := range editions.Choice {
+				if n++; testing.Short() && n%4 != 0 {
+					continue
+				}
+				t.Run(roof+"/"+scheme+"/"+nec, func(t *testing.T) {
+					t.Parallel()
+					a := least(roof, scheme)
+					a["nec"] = nec
+					test(t, a)
+				})
+			}
+		}
+	}
+}
+
+func questionOf(name string) *Question {
+	for _, q := range Questions() {
+		if q.Name == name {
+			return q
+		}
+	}
+	panic("no question " + name)
+}
+
+func TestEveryCombinationReviews(t *testing.T) {
+	every(t, func(t *testing.T, a Answers) {
+		d := made(t, a)
+		r := readBack(t, d)
+		opens := map[string]bool{}
+		for _, table := range d.Tables {
+			for _, e := range table.Entries {
+				if e.Open() {
+					opens[table.Key+"."+e.Key] = true
+				}
+			}
+		}
+		for i := range r.Outcomes {
+			o := &r.Outcomes[i]
+			if strings.HasPrefix(o.Check.ID, "structural/") && strings.HasSuffix(o.Check.ID, "-agrees") && o.Result == review.NotMet {
+				t.Errorf("%s: %s", o.Check.ID, o.Finding)
+			}
+		}
+		for _, m := range r.Missing() {
+			for _, s := range m.Slots {
+				if len(s.Tables) > 0 && !opens[s.Tables[len(s.Tables)-1].Key+"."+s.Field.Key] {
+					t.Errorf("%s is asked for and not open in the draft", s.Key)
+				}
+			}
+		}
+	})
+}
+
+// The roofs close: their shape, size and heights are those that were said.
+func TestRoofsAreTheDimensionsSaid(t *testing.T) {
+	for _, roof := range questionOf("roof").Words {
+		for front, width := range map[string]string{"south": "28 ft", "100 deg": "48 ft", "-30 deg": "60 ft", "northwest": "14.5 m"} {
+			t.Run(roof+"/"+front+"/"+width, func(t *testing.T) {
+				a := least(roof, ofStrings)
+				maps.Copy(a, Answers{"front": front, "width": width})
+				d, err := New(a)
+				if err != nil {
+					t.Fatal(err)
+				}
+				tree, err := job.Read("job.toml", d.TOML(), os.ReadFile)
+				if err != nil {
+					t.Fatal(err)
+				}
+				drawn := job.Edits{Set: map[string]any{"building.length": "48 ft", "building.width": width, "building.eave_height": "9 ft"}}
+				if width == "60 ft" {
+					drawn.Set["building.length"], drawn.Set["building.width"] = width, "48 ft"
+				}
+				if shape := map[string]string{gable: "gable", hip: "hip", shed: "monoslope", flat: "flat"}[roof]; shape != "" {
+					drawn.Set["building.roof_shape"] = shape
+				}
+				with, err := tree.With(drawn)
+				if err != nil {
+					t.Fatal(err)
+				}
+				j, err := with.Job()
+				if err != nil {
+					t.Fatal(err)
+				}
+				r, err := reviewed(j)
+				if err != nil {
+					t.Fatal(err)
+				}
+				agree := 0
+				for i := range r.Outcomes {
+					o := &r.Outcomes[i]
+					if !strings.HasPrefix(o.Check.ID, "structural/") || !strings.HasSuffix(o.Check.ID, "-agrees") {
+						continue
+					}
+					switch o.Result {
+					case review.Met:
+						agree++
+					case review.NotMet, review.Undetermined:
+						t.Errorf("%s is %s: %s%s", o.Check.ID, o.Result, o.Finding, o.Why())
+					}
+				}
+				if want := len(drawn.Set); agree != want {
+					t.Errorf("%d of %d values agree with the drawing", agree, want)
+				}
+			})
+		}
+	}
+}

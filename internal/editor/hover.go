@@ -1,0 +1,256 @@
+package editor
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"strings"
+
+	"plumbrule/internal/codebook"
+	"plumbrule/internal/job"
+	"plumbrule/internal/quantity"
+	"plumbrule/internal/review"
+	"plumbrule/internal/source"
+	"plumbrule/internal/wording"
+)
+
+// hover tells what stands at a place: what a key means and may hold, its value in
+// other units, how it comes about where it is left out, and which checks read it;
+// of a table what it is and what the review finds of it.
+func hover(w *Workspace, d *Document, p AtPosition) (*Hover, error) {
+	o := newOutline(d.File)
+	c := o.cursorAt(d.Offset(p.Position))
+	n := c.node()
+	if n == nil || n.field == nil {
+		return nil, nil
+	}
+	t := &teller{d: d, n: n}
+	switch {
+	case c.spot == inHeader || n.field.Table != nil:
+		t.table(c.spot != inHeader)
+	default:
+		t.key(c, family(w, d))
+		if n.path() == "deviation.check" && w.Book != nil {
+			t.sheet(w, c)
+		}
+	}
+	at := d.Range(c.at(o))
+	return &Hover{MarkupContent{Markdown, strings.TrimSpace(t.String())}, &at}, nil
+}
+
+// teller writes what is told of a place.
+type teller struct {
+	strings.Builder
+	d *Document
+	n *node
+}
+
+func (t *teller) paragraph(format string, a ...any) { fmt.Fprintf(t, format+"\n\n", a...) }
+
+// table tells of a section, a list or an entry. A key in a line of its own means
+// the table as well.
+func (t *teller) table(list bool) {
+	f := t.n.field
+	title := wording.Header(t.n.path(), f.Kind == job.KindTables)
+	if name := t.n.name(); name != "" && t.n.number > 0 {
+		title += " " + wording.Plain(name)
+	}
+	t.paragraph("**`%s`**", code(title))
+	t.paragraph("%s", wording.Sentence(wording.Markdown(f.Doc)))
+	if list {
+		return
+	}
+	if r, key := t.d.Review, t.n.Key(); r != nil && t.known() {
+		var about []*review.Outcome
+		for i := range r.Outcomes {
+			o := &r.Outcomes[i]
+			for place := range o.Subject.Places {
+				if place == key {
+					about = append(about, o)
+					break
+				}
+			}
+		}
+		t.outcomes("Checks of it", about)
+	}
+}
+
+// known reports whether the review can be asked about the node by its key. Entries
+// without a name may have another number in the job, or in an earlier text.
+func (t *teller) known() bool {
+	for n := t.n; n != nil; n = n.parent {
+		if n.number > 0 && n.name() == "" && (t.d.Old || !t.d.isMain()) {
+			return false
+		}
+	}
+	return true
+}
+
+// code makes a text fit for a stretch of code in Markdown.
+func code(text string) string { return strings.ReplaceAll(wording.Plain(text), "`", "'") }
+
+// key tells of a key and of the value at the cursor.
+func (t *teller) key(c cursor, files []*outline) {
+	f := t.n.field
+	t.paragraph("**`%s`** %s", code(t.n.Key()), wording.Markdown(f.Type()))
+	t.paragraph("%s", describeField(f, t.d.system()))
+	value := c.value
+	if value == nil && t.n.pair != nil {
+		value = t.n.pair.value
+	}
+	if value != nil {
+		t.measured(value)
+		t.names(c, files)
+	}
+	r := t.d.Review
+	if r == nil || !t.known() {
+		return
+	}
+	if s, ok := r.Job.Slot(t.n.Key()); ok && s.Find() != "" {
+		t.paragraph("Found: %s", wording.Markdown(s.Find()))
+	}
+	for _, line := range r.FilledIn(t.n.Key()) {
+		t.paragraph("%s", wording.Markdown(line))
+	}
+	t.outcomes("Checks that read it", r.Resting(t.n.Key()))
+}
+
+// measured tells the value in the units of both systems.
+func (t *teller) measured(v *value) {
+	if !hasUnit(t.n.field.Kind) || v.kind != quoted {
+		return
+	}
+	q, err := quantity.Parse(v.text, t.n.field.Dim)
+	if err != nil && t.n.field.Rated != "" {
+		q, err = quantity.Parse(v.text, quantity.VoltagePerTemperature)
+	}
+	if err != nil {
+		return // the diagnostic says so
+	}
+	said := []string{q.String()}
+	for _, text := range []string{q.Format(quantity.US), q.Format(quantity.SI)} {
+		if !slices.Contains(said, text) {
+			said = append(said, text)
+		}
+	}
+	t.paragraph("Value: %s", wording.Markdown(strings.Join(said, " = ")))
+}
+
+// names tells what the text at the cursor names.
+func (t *teller) names(c cursor, files []*outline) {
+	m, kinds, ok := mentionAt(c)
+	if !ok || m.gives {
+		return
+	}
+	for _, e := range things(files, kinds, m.name) {
+		at := e.at().Position()
+		t.paragraph("Names the %s `%s`: %s:%d", strings.ReplaceAll(e.key, "_", " "), code(e.name()), wording.Markdown(base(at.File)), at.Line)
+	}
+}
+
+func base(path string) string { return path[strings.LastIndexByte(path, '/')+1:] }
+
+// mostListed is how many checks are listed at a place.
+const mostListed = 10
+
+// outcomes lists checks with the worst result of each, worst first.
+func (t *teller) outcomes(title string, all []*review.Outcome) {
+	var checks []*checked
+	byID := map[string]*checked{}
+	for _, o := range all {
+		if o.Result == review.NotApplicable {
+			continue
+		}
+		k := byID[o.Check.ID]
+		if k == nil {
+			k = &checked{check: o.Check, worst: o}
+			byID[o.Check.ID] = k
+			checks = append(checks, k)
+		}
+		if k.all++; badness(o) > badness(k.worst) {
+			k.worst = o
+		}
+	}
+	if len(checks) == 0 {
+		return
+	}
+	slices.SortStableFunc(checks, func(a, b *checked) int { return cmp.Compare(badness(b.worst), badness(a.worst)) })
+	old := ""
+	if t.d.Old {
+		old = ", of an earlier text"
+	}
+	t.paragraph("%s: %d, the worst %s%s", title, len(checks), result(checks[0].worst), old)
+	for _, k := range checks[:min(len(checks), mostListed)] {
+		fmt.Fprintf(t, "- `%s` %s%s\n", k.check.ID, result(k.worst), k.says())
+	}
+	if more := len(checks) - mostListed; more > 0 {
+		fmt.Fprintf(t, "- and %d more\n", more)
+	}
+	t.paragraph("")
+}
+
+// checked is a check with the worst of its outcomes.
+type checked struct {
+	check *codebook.Check
+	worst *review.Outcome
+	all   int
+}
+
+// says is what the worst outcome found, and of what.
+func (k *checked) says() string {
+	if !k.worst.Outstanding() {
+		return ""
+	}
+	text := k.worst.Subject.Label()
+	if words := cmp.Or(k.worst.Finding, k.worst.Why()); words != "" {
+		text += ": " + words
+	}
+	return "; " + wording.Markdown(text)
+}
+
+func result(o *review.Outcome) string {
+	if o.Excused != nil {
+		return "excused"
+	}
+	return string(o.Result)
+}
+
+func badness(o *review.Outcome) int {
+	switch {
+	case o.Excused != nil:
+		return 1
+	case o.Result == review.NotMet:
+		return 3
+	case o.Result == review.Undetermined:
+		return 2
+	}
+	return 0
+}
+
+// sheet tells what the check is that a deviation excuses.
+func (t *teller) sheet(w *Workspace, c cursor) {
+	if c.value == nil {
+		return
+	}
+	check := w.Book.Check(c.value.text)
+	if check == nil {
+		return
+	}
+	t.paragraph("**`%s`** %s", check.ID, wording.Markdown(check.Title))
+	t.paragraph("%s", wording.Markdown(check.Because))
+	var cites []string
+	for _, cite := range check.Cites {
+		cites = append(cites, wording.Cited(review.Citation{Code: cite.Code, Edition: strings.Join(cite.Editions, ", "), Section: cite.Section}))
+	}
+	if len(cites) > 0 {
+		t.paragraph("%s", wording.Markdown(strings.Join(cites, "; ")))
+	}
+}
+
+// spanOf is the place of a node in the text that a person would look at.
+func spanOf(n *node) source.Span {
+	if _, v := n.text("name"); v != nil {
+		return v.at
+	}
+	return n.at()
+}
