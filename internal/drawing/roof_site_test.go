@@ -86,7 +86,7 @@ func TestSVGObstructionsOfAnyForm(t *testing.T) {
 
 // An opening in a plane is no part of it: framing, wind zones and ways end there.
 func TestSVGOpenings(t *testing.T) {
-	svg := houseWith(t, job.Edits{Set: map[string]any{"plane.south.hole": []any{map[string]any{"outline": []any{pair("35 ft", "4 ft"), pair("39 ft", "4 ft"), pair("39 ft", "8 ft"), pair("35 ft", "8 ft")}}}}})
+	svg := houseWith(t, job.Edits{Set: map[string]any{"plane.south.hole": []any{map[string]any{"outline": []any{pair("35 ft", "4 ft"), pair("39 ft", "4 ft"), pair("39 ft", "8 ft"), pair("35 ft", "8 ft")}}}, "plane.north.without": []any{"hole"}}})
 	if n := cornersOf(pathTitled(svg, "opening in plane south")); n != 4 {
 		t.Errorf("the opening has %d corners", n)
 	}

@@ -146,10 +146,16 @@ func (t *Tree) expand() *expansion {
 		}
 	}
 	e.equip()
-	lists(e.leftOut)
+	takes := map[*node]bool{} // entries that are like others
+	lists(func(f *Field, list *node) {
+		e.leftOut(f, list)
+		for _, entry := range list.list {
+			takes[entry] = entry.get(likeKey) != nil
+		}
+	})
 	e.standards()
 	lists(e.like)
-	e.needless()
+	lists(func(f *Field, list *node) { e.needless(f, list, takes) })
 	e.trim()
 	e.counts()
 	e.rows()

@@ -125,7 +125,7 @@ func walkTable(table *Table, owner reflect.Value, visit func(*Field, reflect.Val
 // TestEntitiesHavePlaces holds the place of each named thing to its header,
 // also where a key of the thing is named "at".
 func TestEntitiesHavePlaces(t *testing.T) {
-	job := load(t, barn)
+	job := load(t, "../../testdata/jobs/barn-faulty.toml")
 	if got := job.Obstructions[0].Entity.At.Text(); got != "[[obstruction]]" {
 		t.Errorf("the obstruction stands at %q", got)
 	}

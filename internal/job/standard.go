@@ -282,13 +282,38 @@ func (e *expansion) leftOut(f *Field, list *node) {
 	}
 }
 
-// needless refuses what entries leave and would not take in any case.
-func (e *expansion) needless() {
-	for _, leaves := range e.leaves {
-		for _, l := range leaves {
-			if !l.found {
-				e.fault(l.element.span(), l.key, "a key that it would take by like or from a standard set is expected", "there is nothing to leave out")
+// needless refuses what entries leave and could not take: keys that there are
+// not, and all keys of an entry that is like no other and in no set.
+func (e *expansion) needless(f *Field, list *node, takes map[*node]bool) {
+	for i, entry := range list.list {
+		name, _ := entry.get("name").text()
+		key := elementKey(f, f.Key, i, name)
+		for _, l := range e.leaves[entry] {
+			switch near, known := e.knows(f.Table, strings.TrimPrefix(l.key, key+".")); {
+			case !takes[entry] && !e.stood[key]:
+				e.fault(l.element.span(), Join(key, withoutKey), "", "there is nothing to leave out, as the entry is like no other and in no standard set")
+			case !known:
+				e.faults = append(e.faults, source.Fault{At: l.element.span(), Path: l.key, Message: fmt.Sprintf("%s: there is no such key to leave out", shorten(l.key)), Nearest: near})
 			}
 		}
 	}
+}
+
+// knows reports whether a table may have a key, given from the table on; else
+// it gives the word that was probably meant.
+func (e *expansion) knows(t *Table, key string) (near string, known bool) {
+	parts, _ := SplitKey(key)
+	for i, part := range parts {
+		f, known := t.Field(part)
+		switch {
+		case !known:
+			return e.searches.nearest(part, t.keys), false
+		case i == len(parts)-1:
+			return "", true
+		case f.Kind != KindTable:
+			return "", false
+		}
+		t = f.Table
+	}
+	return "", false
 }

@@ -72,7 +72,8 @@ func TestStandardFaults(t *testing.T) {
 		{"standard = [\"labels NEC 2023 load side\"]\nwithout = [\"label.dual sauce\"]", `2:12: without: no standard set of the job has "label.dual sauce"`},
 		{"standard = [\"labels NEC 2023 load side\"]\nwithout = [\"label.dual sauce\"]", `did you mean "label.dual source"?`},
 		{"standard = [\"labels NEC 2023 load side\"]\nlabel = 3", "label: found the number 3"},
-		{"[[label]]\nname = \"a\"\nwithout = [\"kind\"]", `3:12: label.a.kind: there is nothing to leave out`},
+		{"[[label]]\nname = \"a\"\nwithout = [\"kind\"]", `3:12: label.a.without: there is nothing to leave out`},
+		{"[[label]]\nname = \"a\"\n[[label]]\nname = \"b\"\nlike = \"a\"\nwithout = [\"knd\"]", `6:12: label.b.knd: there is no such key to leave out; did you mean "kind"?`},
 		{"[[label]]\nname = \"a\"\nkind = \"directory\"\n[[label]]\nname = \"b\"\nlike = \"a\"\nwithout = \"kind\"", `7:11: label.b.without: found the text "kind"`},
 	} {
 		_, err := Parse("job.toml", []byte(c.text+"\n"+patternBase), nil)

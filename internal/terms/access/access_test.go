@@ -48,24 +48,24 @@ func TestAccessRules(t *testing.T) {
 		dwelling, general any
 	}{
 		{"dwelling", nil, nil, true, false},
-		{"other building", map[string]any{"building.dwelling": false, "building.occupancy": "B"}, nil, false, true},
-		{"group in lower case", map[string]any{"building.dwelling": false, "building.occupancy": " s-1 "}, nil, false, true},
+		{"other building", map[string]any{"building.detached_accessory": false, "building.dwelling": false, "building.occupancy": "B"}, nil, false, true},
+		{"group in lower case", map[string]any{"building.detached_accessory": false, "building.dwelling": false, "building.occupancy": " s-1 "}, nil, false, true},
 		{"group in words of the job's own", map[string]any{"building.occupancy": "single family"}, nil, true, false},
 		{"dwelling in a group that has none", map[string]any{"building.occupancy": "S-1"}, nil, "?", "?"},
 		{"no dwelling, but R-3", map[string]any{"building.dwelling": false}, nil, "?", "?"},
-		{"no dwelling, but R-3, and the official decided", map[string]any{"building.dwelling": false, "adoption.dwelling_access_accepted": "F-2"}, nil, true, false},
+		{"no dwelling, but R-3, and the official decided", map[string]any{"building.detached_accessory": false, "building.dwelling": false, "adoption.dwelling_access_accepted": "F-2"}, nil, true, false},
 		{"group not said", nil, []string{"building.occupancy"}, "?", "?"},
 		{"not said which", nil, []string{"building.dwelling"}, "?", "?"},
 		{"accessory", map[string]any{"building.detached_accessory": true, "building.dwelling": false, "building.occupancy": "U"}, nil, false, false},
 		{"accessory dwelling", map[string]any{"building.detached_accessory": true}, nil, "?", false},
 		{"accessory shop", map[string]any{"building.detached_accessory": true, "building.dwelling": false, "building.occupancy": "B"}, nil, false, "?"},
 		{"accessory with an escape opening", map[string]any{"building.detached_accessory": true, "building.dwelling": false, "building.occupancy": "U", "obstruction.bath fan.kind": "escape-opening"}, nil, false, "?"},
-		{"accessory not said", nil, []string{"building.detached_accessory"}, true, false},
-		{"accessory not said of another building", map[string]any{"building.dwelling": false, "building.occupancy": "B"}, []string{"building.detached_accessory"}, false, "?"},
+		{"accessory not said", nil, nil, true, false},
+		{"accessory not said of another building", map[string]any{"building.dwelling": false, "building.occupancy": "B"}, nil, false, "?"},
 		{"accessory, not said which", map[string]any{"building.detached_accessory": true, "building.occupancy": "U"}, []string{"building.dwelling"}, "?", "?"},
-		{"waiver, nothing else said", map[string]any{"adoption.local_fire_waiver": "F-1"}, []string{"building.dwelling", "building.detached_accessory", "building.occupancy"}, false, false},
+		{"waiver, nothing else said", map[string]any{"adoption.local_fire_waiver": "F-1"}, []string{"building.dwelling", "building.occupancy"}, false, false},
 		{"empty waiver", map[string]any{"adoption.local_fire_waiver": ""}, nil, true, false},
-		{"other building under the dwelling rules", map[string]any{"building.dwelling": false, "building.occupancy": "R-2", "adoption.dwelling_access_accepted": "F-2"}, nil, true, false},
+		{"other building under the dwelling rules", map[string]any{"building.detached_accessory": false, "building.dwelling": false, "building.occupancy": "R-2", "adoption.dwelling_access_accepted": "F-2"}, nil, true, false},
 	} {
 		m := demo(t, "house", c.set, c.unset...)
 		building := m.Subjects("building")[0]

@@ -56,8 +56,8 @@ func TestEveryPlaceSaysWhatItIs(t *testing.T) {
 			t.Errorf("nothing is said of circuits with place %q", place)
 			continue
 		}
-		roof := barn(t, map[string]any{"circuit.string 1.place": place}, "circuit.string 1.wet")
-		ground := barn(t, onGround(map[string]any{"circuit.string 1.place": place}), "circuit.string 1.wet")
+		roof := barn(t, map[string]any{"circuit.string 1.place": place})
+		ground := barn(t, onGround(map[string]any{"circuit.string 1.place": place}))
 		for _, m := range []*terms.Model{roof, ground} {
 			for term, want := range map[string]bool{"is_wet": w.wet, "outdoors": w.outdoors, "enters_building": w.enters} {
 				if got := termstest.Value[bool](t, m, "circuit", name, term); got != want {

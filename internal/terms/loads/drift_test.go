@@ -77,7 +77,7 @@ func outlineOf(t *testing.T, name string) (corners []any) {
 
 // leanTo is the barn with its west array on a lean-to of 30 ft below the eave.
 func leanTo(set map[string]any) job.Edits {
-	e := job.Edits{Set: map[string]any{"array.west.plane": "lean-to", "building.width": "78 ft", "building.mean_roof_height": "14 ft", "building.roof_shape": "gable", "building.eave_height": "6 ft"},
+	e := job.Edits{Set: map[string]any{"array.west.plane": "lean-to", "array.east.plane": "south", "building.width": "78 ft", "building.mean_roof_height": "14 ft", "building.roof_shape": "gable", "building.eave_height": "6 ft"},
 		Added: map[string][]map[string]any{"plane": {{"name": "lean-to", "outline": []any{[]any{"0 ft", "-30 ft"}, []any{"80 ft", "-30 ft"}, []any{"80 ft", "0 ft"}, []any{"0 ft", "0 ft"}},
 			"slope": "2:12", "downslope": "180 deg", "eave_elevation": "6 ft"}}}}
 	for k, v := range set {

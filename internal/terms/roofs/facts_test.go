@@ -3,7 +3,6 @@ package roofs_test
 import (
 	"fmt"
 	"math"
-	"slices"
 	"strings"
 	"testing"
 
@@ -62,7 +61,7 @@ func needs(t *testing.T, m *terms.Model, term string, parts ...string) {
 // 14 + 24/3 = 22 ft, the mean roof height 18 ft. It may stand turned.
 func TestDrawingAnswers(t *testing.T) {
 	for _, turn := range []float64{0, 33, 90, 200} {
-		m := termstest.Model(t, "barn", job.Edits{Unset: drawn, Set: map[string]any{
+		m := termstest.Model(t, "barn", job.Edits{Set: map[string]any{
 			"plane.south.outline":   outline(turn, [2]float64{0, 0}, [2]float64{80, 0}, [2]float64{80, 24}, [2]float64{0, 24}),
 			"plane.north.outline":   outline(turn, [2]float64{0, 24}, [2]float64{80, 24}, [2]float64{80, 48}, [2]float64{0, 48}),
 			"plane.south.downslope": fmt.Sprintf("%g deg", turn+180-360*math.Floor((turn+180)/360)),
@@ -104,7 +103,7 @@ func TestStatedIsTakenAsStated(t *testing.T) {
 func TestDrawingDoesNotSay(t *testing.T) {
 	without := func(set map[string]any, unset ...string) *terms.Model {
 		t.Helper()
-		return termstest.Model(t, "barn", job.Edits{Unset: append(slices.Clone(drawn), unset...), Set: set})
+		return termstest.Model(t, "barn", job.Edits{Unset: unset, Set: set})
 	}
 	m := without(nil, "plane.north.outline")
 	for _, key := range drawn {
@@ -118,22 +117,22 @@ func TestDrawingDoesNotSay(t *testing.T) {
 	// Elevations that count from the attic floor say nothing of the ground.
 	m = without(map[string]any{"plane.south.eave_elevation": "0 ft", "plane.north.eave_elevation": "0 ft"})
 	needs(t, m, "mean_roof_height", "does not count from the ground")
-	m = termstest.Model(t, "barn", job.Edits{Set: map[string]any{"plane.south.eave_elevation": "0 ft", "plane.north.eave_elevation": "0 ft"}})
+	m = without(map[string]any{"plane.south.eave_elevation": "0 ft", "plane.north.eave_elevation": "0 ft", "building.mean_roof_height": "18 ft"})
 	feet(t, m, "mean_roof_height", 18) // what is stated is all that is known
 
 	// The south slope stands 5 ft higher than the north slope would have it.
-	m = without(map[string]any{"plane.south.eave_elevation": "19 ft"})
+	m = without(map[string]any{"plane.south.eave_elevation": "19 ft", "plane.north.eave_elevation": "14 ft"})
 	needs(t, m, "eave_height", "planes south and north differ by", "in height where they meet")
 
 	// A porch below: of two eaves the drawing does not say which counts.
 	porch := map[string]any{"name": "porch", "outline": outline(0, [2]float64{0, -10}, [2]float64{80, -10}, [2]float64{80, 0}, [2]float64{0, 0}),
 		"slope": "1:12", "downslope": "180 deg", "eave_elevation": "8 ft"}
-	m = termstest.Model(t, "barn", job.Edits{Unset: drawn, Added: map[string][]map[string]any{"plane": {porch}}})
+	m = termstest.Model(t, "barn", job.Edits{Added: map[string][]map[string]any{"plane": {porch}}})
 	needs(t, m, "mean_roof_height", "the eaves are drawn from 8 ft to 14 ft high")
 	feet(t, m, "eave_height", 8)
 	feet(t, m, "width", 58)
 	needs(t, m, "roof_shape", "gable and monoslope")
-	m = termstest.Model(t, "barn", job.Edits{Added: map[string][]map[string]any{"plane": {porch}}, Set: map[string]any{"building.eave_height": "8 ft", "building.width": "57 ft"}})
+	m = termstest.Model(t, "barn", job.Edits{Added: map[string][]map[string]any{"plane": {porch}}, Set: map[string]any{"building.eave_height": "8 ft", "building.width": "57 ft", "building.mean_roof_height": "18 ft", "building.roof_shape": "gable"}})
 	feet(t, m, "mean_roof_height", 18) // within (8 + 22) / 2 and (14 + 22) / 2
 	if v := building(t, m, "roof_shape"); v.V != "gable" {
 		t.Errorf("shape %v, %v", v.V, v.Needs)
@@ -142,12 +141,12 @@ func TestDrawingDoesNotSay(t *testing.T) {
 	// A second building on the plan.
 	shed := map[string]any{"name": "shed", "outline": outline(0, [2]float64{100, 0}, [2]float64{120, 0}, [2]float64{120, 10}, [2]float64{100, 10}),
 		"slope": "4:12", "downslope": "180 deg", "eave_elevation": "14 ft"}
-	m = termstest.Model(t, "barn", job.Edits{Unset: drawn, Added: map[string][]map[string]any{"plane": {shed}}})
-	needs(t, m, "length", "building.length", "several buildings")
 	m = termstest.Model(t, "barn", job.Edits{Added: map[string][]map[string]any{"plane": {shed}}})
+	needs(t, m, "length", "building.length", "several buildings")
+	m = termstest.Model(t, "barn", job.Edits{Added: map[string][]map[string]any{"plane": {shed}}, Set: map[string]any{"building.length": "80 ft"}})
 	feet(t, m, "length", 80)
 	shed["ground"] = true // open ground is no roof
-	m = termstest.Model(t, "barn", job.Edits{Unset: drawn, Added: map[string][]map[string]any{"plane": {shed}}})
+	m = termstest.Model(t, "barn", job.Edits{Added: map[string][]map[string]any{"plane": {shed}}})
 	feet(t, m, "length", 80)
 }
 
@@ -165,7 +164,7 @@ func TestGambrel(t *testing.T) {
 		return map[string]any{"name": name, "outline": strip(from, to), "slope": "12:12", "downslope": downslope, "eave_elevation": "14 ft"}
 	}
 	added := map[string][]map[string]any{"plane": {lower("lower south", -10, 0, "180 deg"), lower("lower north", 48, 58, "0 deg")}}
-	m := termstest.Model(t, "barn", job.Edits{Unset: drawn, Set: set, Added: added})
+	m := termstest.Model(t, "barn", job.Edits{Set: set, Added: added})
 	needs(t, m, "roof_shape", "building.roof_shape", "drawn as gambrel")
 	feet(t, m, "mean_roof_height", (14+24+8)/2.0)
 	set["building.roof_shape"] = "gable"
