@@ -24,7 +24,7 @@ func OneLine(w io.Writer, r *review.Review, o Options) error {
 	p.body.Write(p.top.Bytes())
 	p.stack(p.schedules(), bottom)
 	p.describe()
-	p.flow(p.column(), findingList(p.groups, p.places, o.Embedded))
+	p.flow(p.column(), findingList(p.groups, o.Embedded))
 	_, err := w.Write(p.write(o.Embedded, ""))
 	return err
 }
