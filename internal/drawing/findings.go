@@ -43,7 +43,7 @@ type svgFindings struct {
 	list     []*review.Outcome // what it marks, in the order of the job
 	numbers  []string          // of those outcomes, or of the comments they come of
 	own      bool              // each outcome has a mark of its own at its subject
-	rest     bool              // the flags of a cluster that found no room
+	rest     []*svgFindings    // the flags of a cluster that found no room, for which it stands
 	causes   []*review.Comment // whose numbers it has, where they are those of causes
 }
 
@@ -104,8 +104,8 @@ func groupFindings(r *review.Review, want func(*review.Outcome) bool, spot func(
 // brackets, the comments that something comes of.
 func (g *svgFindings) label() string {
 	switch n := len(g.numbers); {
-	case g.rest:
-		return fmt.Sprintf("+%d", n)
+	case g.rest != nil:
+		return fmt.Sprintf("+%d", len(g.rest))
 	case g.role == comesOf && n > 3:
 		return "(" + strings.Join(g.numbers[:3], ", ") + ", +" + strconv.Itoa(n-3) + ")"
 	case g.role == comesOf:
@@ -158,7 +158,7 @@ func (g *svgFindings) flag(c *svgCanvas, at svgPoint) {
 		class = "mark"
 	}
 	id := ""
-	if g.role != comesOf && !g.own && !g.rest {
+	if g.role != comesOf && !g.own && g.rest == nil {
 		id = fmt.Sprintf(` id="mark-%s"`, g.numbers[0])
 	}
 	c.put(`<a class="%s"%s href="%s">`, class, id, g.link())
@@ -173,6 +173,12 @@ func (g *svgFindings) flag(c *svgCanvas, at svgPoint) {
 	}
 	c.text(svgText{at: at.plus(w/2, h/2+2.9), text: g.label(), size: sizeText, anchor: "middle", bold: g.role == worstOf, fill: fill})
 	c.put(`</a>`)
+	for _, k := range g.rest { // each has its mark at the same place
+		if k.role != comesOf {
+			c.put(`<a class="mark" id="mark-%s" href="%s"><title>%s</title><rect x="%s" y="%s" width="%s" height="%s" fill="none"/></a>`,
+				k.numbers[0], k.link(), wording.XML(k.title(0)), SvgNumber(at.x), SvgNumber(at.y), SvgNumber(w), SvgNumber(h))
+		}
+	}
 }
 
 // filled tells whether the body of a flag is: the mark of a correction that is
@@ -219,7 +225,7 @@ type svgCluster struct {
 
 const clusterRow = 4
 
-// clusters puts the groups of a place together, in order.
+// clusters puts the flags of a place together: marks of comments before others.
 func clusters(groups []*svgFindings, places []string) []*svgCluster {
 	var out []*svgCluster
 	for i, g := range groups {
@@ -229,6 +235,9 @@ func clusters(groups []*svgFindings, places []string) []*svgCluster {
 			out = append(out, &svgCluster{place: places[i]})
 		}
 		out[k].flags = append(out[k].flags, g)
+	}
+	for _, k := range out {
+		slices.SortStableFunc(k.flags, func(a, b *svgFindings) int { return cmp.Compare(a.role, b.role) })
 	}
 	return out
 }
@@ -240,10 +249,7 @@ func (k *svgCluster) short(most int) *svgCluster {
 	}
 	kept := slices.Clone(k.flags[:most-1])
 	first := k.flags[most-1]
-	rest := &svgFindings{role: furtherOf, comment: first.comment, severity: first.severity, result: first.result, rest: true}
-	for _, g := range k.flags[most-1:] {
-		rest.list, rest.numbers = append(rest.list, g.list...), append(rest.numbers, g.numbers...)
-	}
+	rest := &svgFindings{role: furtherOf, comment: first.comment, severity: first.severity, result: first.result, list: first.list, numbers: first.numbers, rest: k.flags[most-1:]}
 	return &svgCluster{k.place, append(kept, rest)}
 }
 

@@ -74,10 +74,10 @@ type roofPlan struct {
 	groups []*svgFindings
 	places []string
 	beyond []siteName
-	rows   map[string][2]int // rows of dimensions beside a plane, below it and to its left
-	coarse bool              // too many modules to say something of each
+	coarse bool // too many modules to say something of each
 
 	unwritten []string        // dimensions that found no room
+	lanes     []svgBox        // rows of dimensions
 	loose     []*svgCluster   // without a place on the drawing
 	shown     map[string]bool // what the legend explains
 	notes     []string        // what the sheet leaves out and why
@@ -249,7 +249,7 @@ func (p *roofPlan) lines() {
 	for _, s := range p.strips {
 		p.shown["strip"] = true
 		p.body.put(`<path d="%s" fill="url(#roof-clear)" stroke="%s" stroke-width="0.5"><title>%s</title></path>`,
-			svgPath(true, p.all(s.outline)...), inkBrick, wording.XML("to be kept clear: "+p.length(s.depth)+" along the "+s.along))
+			svgPath(true, p.all(s.outline)...), inkBrick, wording.XML("to be kept clear: "+tape(s.depth, p.r.System)+" along the "+s.along))
 	}
 	for i := range p.d.Planes {
 		p.members(&p.d.Planes[i])
@@ -362,7 +362,7 @@ func (p *roofPlan) way(w *plan.DrawnWay) {
 	if next := w.Next; next != nil && len(next.Centre) > 1 {
 		p.shown["next way"] = true
 		p.body.put(`<path d="%s" %s><title>%s</title></path>`, svgPath(false, p.all(next.Centre)...), svgStroke(inkGreen, 0.5, "2 3"),
-			wording.XML("next best way up "+w.Over+", "+p.length(next.Widest)+" wide"+betweenOf(next)))
+			wording.XML("next best way up "+w.Over+", "+tapeDown(next.Widest, p.r.System)+" wide"+betweenOf(next)))
 	}
 	if len(w.Centre) < 2 {
 		return
@@ -372,7 +372,7 @@ func (p *roofPlan) way(w *plan.DrawnWay) {
 	if d := p.demandOf(w); d.width > 0 {
 		width = math.Min(width, d.width)
 	}
-	title := "way up " + w.Over + ", drawn " + p.length(width) + " wide; the widest is " + p.length(w.Widest) + betweenOf(w)
+	title := "way up " + w.Over + ", drawn " + tape(width, p.r.System) + " wide; the widest is " + tapeDown(w.Widest, p.r.System) + betweenOf(w)
 	for _, i := range w.Planes {
 		p.band(i, p.all(w.Centre), width, title)
 	}

@@ -26,7 +26,6 @@ const (
 // chains writes where the arrays of each plane lie, along the rows and up the
 // slope, and how their feet stand along the lowest line.
 func (p *roofPlan) chains() {
-	p.rows = map[string][2]int{}
 	for i := range p.d.Planes {
 		plane := &p.d.Planes[i]
 		var on []*plan.DrawnArray
@@ -38,10 +37,8 @@ func (p *roofPlan) chains() {
 		if len(on) == 0 {
 			continue
 		}
-		p.rows[plane.Name] = [2]int{
-			p.offsets(plane, on, func(a *plan.DrawnArray) (plan.Chain, plan.Chain) { return a.Size.Across, a.Size.Up }),
-			p.offsets(plane, on, func(a *plan.DrawnArray) (plan.Chain, plan.Chain) { return a.Size.Up, a.Size.Across }),
-		}
+		p.offsets(plane, on, func(a *plan.DrawnArray) (plan.Chain, plan.Chain) { return a.Size.Across, a.Size.Up })
+		p.offsets(plane, on, func(a *plan.DrawnArray) (plan.Chain, plan.Chain) { return a.Size.Up, a.Size.Across })
 		if !p.coarse {
 			for _, a := range on {
 				p.footChain(a)
@@ -59,15 +56,14 @@ type arrayAlong struct {
 }
 
 // offsets draws the places of arrays in rows of dimensions beside the plane:
-// those that stand side by side in one row, others in a further one. It gives
-// the number of rows.
-func (p *roofPlan) offsets(plane *plan.DrawnPlane, on []*plan.DrawnArray, get func(*plan.DrawnArray) (along, other plan.Chain)) int {
+// those that stand side by side in one row, others in a further one.
+func (p *roofPlan) offsets(plane *plan.DrawnPlane, on []*plan.DrawnArray, get func(*plan.DrawnArray) (along, other plan.Chain)) {
 	first, other := get(on[0])
 	base := p.at(first.Stops[first.First])
 	end := p.at(first.Stops[first.First+1])
 	l := math.Hypot(end.x-base.x, end.y-base.y)
 	if l == 0 {
-		return 0
+		return
 	}
 	ux, uy := (end.x-base.x)/l, (end.y-base.y)/l
 	far := p.at(other.Stops[other.First+1])
@@ -76,7 +72,7 @@ func (p *roofPlan) offsets(plane *plan.DrawnPlane, on []*plan.DrawnArray, get fu
 	nx, ny = nx-dot*ux, ny-dot*uy
 	l = math.Hypot(nx, ny)
 	if l == 0 {
-		return 0
+		return
 	}
 	nx, ny = nx/l, ny/l
 	along := func(q svgPoint) float64 { return (q.x-base.x)*ux + (q.y-base.y)*uy }
@@ -142,7 +138,6 @@ next:
 		p.chain(chain, nx, ny, off)
 		drawn++
 	}
-	return drawn
 }
 
 func (p *roofPlan) onRoof(q svgPoint) bool {
@@ -208,6 +203,7 @@ func (p *roofPlan) chain(c svgChain, nx, ny, off float64) {
 		p.body.line(at[i].plus(-2, 2), at[i].plus(2, -2), svgStroke(inkLine, 0.9, ""))
 	}
 	p.body.line(at[0], at[len(at)-1], style)
+	p.lanes = append(p.lanes, lane(at[0], at[len(at)-1]))
 	p.placer.stroke(at[0], at[len(at)-1], 1)
 	turn := math.Atan2(at[len(at)-1].y-at[0].y, at[len(at)-1].x-at[0].x) * 180 / math.Pi
 	turn = upright(turn)
@@ -240,9 +236,17 @@ func (p *roofPlan) chain(c svgChain, nx, ny, off float64) {
 			rest = append(rest, text)
 		}
 	}
-	for _, text := range rest {
-		p.unwritten = append(p.unwritten, text)
-	}
+	p.unwritten = append(p.unwritten, rest...)
+}
+
+// lane is the room of a row of dimensions, in which no other may lie.
+// Rows may meet end to end.
+func lane(a, b svgPoint) svgBox {
+	const half = 7.0
+	l := math.Max(1, math.Hypot(b.x-a.x, b.y-a.y))
+	k := math.Min(half+1, l/2) / l
+	dx, dy := k*(b.x-a.x), k*(b.y-a.y)
+	return boundsOf([]svgPoint{a.plus(dx, dy), b.plus(-dx, -dy)}).grown(half)
 }
 
 // upright turns a direction so that text along it is not upside down.

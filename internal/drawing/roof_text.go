@@ -1,9 +1,11 @@
 package drawing
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
+	"strconv"
 	"strings"
 
 	"plumbrule/internal/job"
@@ -17,7 +19,6 @@ import (
 // the slope where that is another.
 func (p *roofPlan) dimensions() {
 	for _, plane := range p.d.Planes {
-		rows := p.rows[plane.Name]
 		for _, e := range plane.Edges {
 			a, b := p.at(e.From), p.at(e.To)
 			l := math.Hypot(b.x-a.x, b.y-a.y)
@@ -34,28 +35,19 @@ func (p *roofPlan) dimensions() {
 			if e.Length > flat*1.005 {
 				long = tape(e.Length, p.r.System) + " on the slope (" + text + " in plan)"
 			}
-			off := chainOff + chainPitch*float64(p.rowsBeside(&plane, nx, ny, rows))
-			reach := off + chainPast
 			turn := upright(math.Atan2(uy, ux) * 180 / math.Pi)
-			if !p.dimension(a, b, nx, ny, off, reach, turn, long) && (long == text || !p.dimension(a, b, nx, ny, off, reach, turn, text)) {
+			written := false
+			for _, words := range []string{long, text} {
+				for row := 0; row < 4 && !written; row++ {
+					off := chainOff + chainPitch*float64(row)
+					written = p.dimension(a, b, nx, ny, off, off+chainPast, turn, words)
+				}
+			}
+			if !written {
 				p.notes = append(p.notes, fmt.Sprintf("No room for a dimension: %s of plane %s, %s.", e.Kind, plane.Name, long))
-			} else {
-				p.shown["dimension"] = true
 			}
 		}
 	}
-}
-
-// rowsBeside is how many rows of dimensions stand already on a side of a plane.
-func (p *roofPlan) rowsBeside(plane *plan.DrawnPlane, nx, ny float64, rows [2]int) int {
-	sin, cos := math.Sincos(plane.Downslope * math.Pi / 180)
-	switch {
-	case sin*nx-cos*ny > 0.7: // down the slope
-		return rows[0]
-	case cos*nx+sin*ny > 0.7: // to the left as seen looking up it
-		return rows[1]
-	}
-	return 0
 }
 
 // dimension draws one dimension line with its text; false where the text does
@@ -68,12 +60,14 @@ func (p *roofPlan) dimension(a, b svgPoint, nx, ny, off, reach, turn float64, te
 	// The text stands on the upper side of its own line.
 	sin, cos := math.Sincos(turn * math.Pi / 180)
 	t := svgText{at: mid.plus(nx*off+sin*2, ny*off-cos*2), text: text, size: sizeText, anchor: "middle", turn: turn}
-	if !p.placer.free(t.box()) || !p.placer.area.holds(t.box()) {
+	from, to := a.plus(nx*off, ny*off), b.plus(nx*off, ny*off)
+	room := lane(from, to)
+	if !p.placer.free(t.box()) || !p.placer.area.holds(t.box()) || slices.ContainsFunc(p.lanes, room.meets) {
 		return false
 	}
+	p.lanes = append(p.lanes, room)
 	p.placer.take(t.box())
 	style := svgStroke(inkThin, 0.5, "")
-	from, to := a.plus(nx*off, ny*off), b.plus(nx*off, ny*off)
 	p.body.line(from, to, style)
 	for _, e := range [2]svgPoint{a, b} {
 		p.body.line(e.plus(nx*3, ny*3), e.plus(nx*reach, ny*reach), style)
@@ -244,6 +238,7 @@ func (p *roofPlan) markings() {
 		at    svgPoint
 	}
 	feet, anchors := map[*terms.Subject]foot{}, map[string]svgPoint{}
+	home := map[string]string{} // the array of what is a part of one
 	for i, a := range p.d.Arrays {
 		for _, f := range a.Feet {
 			feet[f.Subject] = foot{i, p.at(f.At)}
@@ -251,11 +246,13 @@ func (p *roofPlan) markings() {
 		for _, g := range a.Groups {
 			if len(g.Modules) > 0 {
 				c := p.all(a.Modules[g.Modules[len(g.Modules)-1]].Corners[:])
+				home[g.Subject.Key] = job.Join("array", a.Name)
 				anchors[g.Subject.Key] = svgPoint{(c[0].x + 2*c[1].x) / 3, (c[0].y + 2*c[2].y) / 3}
 			}
 		}
 		for _, l := range a.Lugs {
 			if l.Module < len(a.Modules) {
+				home[l.Subject.Key] = job.Join("array", a.Name)
 				anchors[l.Subject.Key] = p.lugAt(&a, l.Module)
 			}
 		}
@@ -283,6 +280,7 @@ func (p *roofPlan) markings() {
 				anchors[place] = f.at
 			} else if _, ok := anchors[place]; !ok {
 				anchors[place] = p.edge(&p.d.Arrays[f.array])
+				home[place] = job.Join("array", p.d.Arrays[f.array].Name)
 				footed[place] = true
 			}
 			return place
@@ -295,6 +293,7 @@ func (p *roofPlan) markings() {
 		return whole
 	}
 	p.groups, p.places = groupFindings(p.r, OnRoofPlan, spot)
+	p.gatherLight(home)
 	var flags []*svgFindings
 	var at []string
 	for i, g := range p.groups {
@@ -316,6 +315,39 @@ func (p *roofPlan) markings() {
 			p.loose = append(p.loose, k)
 		}
 	}
+}
+
+// gatherLight puts what comes of comments on the parts of an array together at
+// the array.
+func (p *roofPlan) gatherLight(home map[string]string) {
+	var groups []*svgFindings
+	var places []string
+	at := map[string]*svgFindings{}
+	for i, g := range p.groups {
+		place := p.places[i]
+		if g.role == comesOf {
+			if array, ok := home[place]; ok {
+				place = array
+			}
+			if all := at[place]; all != nil {
+				all.list = append(all.list, g.list...)
+				for _, c := range g.causes {
+					if !slices.Contains(all.causes, c) {
+						all.causes = append(all.causes, c)
+					}
+				}
+				continue
+			}
+			at[place] = g
+		}
+		groups, places = append(groups, g), append(places, place)
+	}
+	for _, g := range at {
+		slices.SortFunc(g.causes, func(a, b *review.Comment) int { return cmp.Compare(a.Number, b.Number) })
+		g.comment = g.causes[0]
+		g.numbers = wording.Each(g.causes, func(c *review.Comment) string { return strconv.Itoa(c.Number) })
+	}
+	p.groups, p.places = groups, places
 }
 
 // edge is the middle of the right-hand module of the uppermost row of an array.

@@ -368,14 +368,18 @@ func (p *sectionSheet) measures(up, half, gap, frame, deck, depth, tip float64) 
 		}
 	}
 	const apart = 7.0
-	heights, total := make([]float64, len(names)), 0.0
+	heights, below := make([]float64, len(names)), 0.0
 	for i, n := range names {
 		heights[i] = lineHeight*float64(len(svgWrap(n.text, sizeText, width, false))) + apart
-		total += heights[i]
+		below += heights[i]
 	}
-	y := math.Max(up+field.y0+66, math.Min((names[0].at.y+names[len(names)-1].at.y)/2-total/2, up+field.y1-total-8))
+	// Each stands beside its place, or below the one above it, and none so low
+	// that the rest had no room.
+	y := up + field.y0 + 60
 	for i, n := range names {
 		lines := svgWrap(n.text, sizeText, width, false)
+		y = math.Max(y, math.Min(n.at.y-heights[i]/2, up+field.y1-8-below))
+		below -= heights[i]
 		elbow := svgPoint{x - 14, y + lineHeight*float64(len(lines))/2}
 		p.body.put(`<path d="%s" %s/>`, svgPath(false, n.at, elbow, svgPoint{x - 4, elbow.y}), svgStroke(inkThin, 0.5, ""))
 		p.body.circle(n.at, 1.5, `fill="`+inkText+`"`)

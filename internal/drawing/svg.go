@@ -52,7 +52,7 @@ const (
 	sizeJob     = 12.0
 	lineHeight  = 10.2
 	sheetMargin = 18.0
-	titleHeight = 64.0
+	titleHeight = 70.0
 	sideWidth   = 160.0
 )
 
@@ -382,8 +382,9 @@ func (d *svgDrawing) titleBlock(c *svgCanvas, sheet int) {
 	w := mid - left
 	row(left, w, 16, sizeJob, true, inkText, p.Name.Value)
 	row(left, w, 28, sizeText, false, inkText, p.Address.Value)
-	row(left, w, 39, sizeText, false, inkSoft, joinKnown(", ", labelled("authority", p.Authority.Value), labelled("permit", p.Permit.Value)))
-	row(left, w, 50, sizeText, false, inkSoft, joinKnown(", ", labelled("submittal by", p.Designer.Value), labelled("built by", p.Contractor.Value)))
+	row(left, w, 39, sizeText, false, inkSoft, labelled("authority", p.Authority.Value))
+	row(left, w, 50, sizeText, false, inkSoft, joinKnown(", ", labelled("permit", p.Permit.Value), labelled("submittal by", p.Designer.Value)))
+	row(left, w, 61, sizeText, false, inkSoft, labelled("built by", p.Contractor.Value))
 	x := mid + 8
 	row(x, right-mid, 16, sizeJob, true, inkText, d.title)
 	note := d.note
@@ -394,6 +395,7 @@ func (d *svgDrawing) titleBlock(c *svgCanvas, sheet int) {
 	if d.bar != nil && sheet == 0 {
 		d.bar(svgPoint{x, s.y0 + 38}, c)
 	}
+	row(x, right-mid, 61, sizeText, false, inkSoft, drawingSet)
 	x = right + 8
 	w = s.x1 - right
 	row(x, w, 14, sizeText, true, inkText, joinKnown("; ", fmt.Sprintf("sheet %d of %d", sheet+1, d.sheets), joinKnown(", ", labelled("revision", p.Revision.Value), p.Date.Value)))
@@ -404,6 +406,9 @@ func (d *svgDrawing) titleBlock(c *svgCanvas, sheet int) {
 
 // madeBy says whose drawing a sheet is: not that of who drew the submittal.
 const madeBy = "A drawing for checking, made by plumbrule from the job file."
+
+// drawingSet lists the drawings that belong together.
+const drawingSet = "set: roof plan, attachment section, one-line diagram"
 
 // labelled is a value behind its name, "" where there is none.
 func labelled(name, value string) string {
