@@ -328,7 +328,7 @@ func (p *sectionSheet) fastener(from, length, shaft float64, known bool) {
 func (p *sectionSheet) measures(up, half, gap, frame, deck, depth, tip float64) {
 	s := p.s
 	left := p.at(-half, 0).x - 16
-	column := func(x, y0, y1 float64, text string) {
+	column := func(x, y0, y1 float64, size, what string) {
 		a, b := svgPoint{x, p.at(0, y0).y}, svgPoint{x, p.at(0, y1).y}
 		if math.Abs(a.y-b.y) < 0.5 {
 			return
@@ -338,23 +338,23 @@ func (p *sectionSheet) measures(up, half, gap, frame, deck, depth, tip float64) 
 			p.body.line(e.plus(-4, 0), e.plus(10, 0), svgStroke(inkThin, 0.4, ""))
 			p.body.line(e.plus(-2, 2), e.plus(2, -2), svgStroke(inkLine, 0.9, ""))
 		}
-		lines := svgWrap(text, sizeText, x-p.sheet.field().x0-10, false)
+		lines := append([]string{size}, svgWrap(what, sizeText, x-p.sheet.field().x0-10, false)...)
 		for i, l := range lines {
 			y := (a.y+b.y)/2 + 2.8 + lineHeight*(float64(i)-float64(len(lines)-1)/2)
 			p.body.text(svgText{at: svgPoint{x - 6, y}, text: l, size: sizeText, anchor: "end"})
 		}
 	}
-	column(left, gap, 0, "stand-off "+p.figure(s.StandOff))
+	column(left, gap, 0, p.figure(s.StandOff), "stand-off")
 	switch {
 	case s.FastenerKind == "seam-clamp":
 	case s.Wood && s.Embedment.Known && s.Embedment.Metres > 0:
-		column(left, -deck, tip, "in the member "+p.tape(s.Embedment.Metres)+", tip included")
+		column(left, -deck, tip, p.tape(s.Embedment.Metres), "in the member, tip included")
 	case s.Out.Known && s.Out.Metres > 0:
-		column(left, tip+s.Out.Metres, tip, "past the steel "+p.tape(s.Out.Metres))
+		column(left, tip+s.Out.Metres, tip, p.tape(s.Out.Metres), "past the steel")
 	case s.Embedment.Known && s.Embedment.Metres <= 0:
-		column(left, -deck, -deck-depth, "the fastener does not reach the member")
+		column(left, -deck, -deck-depth, "none", "of the fastener is in the member")
 	default:
-		column(left, -deck, -deck-depth, "embedment: not stated")
+		column(left, -deck, -deck-depth, "not stated", "in the member")
 	}
 
 	// The texts keep the order of their places from top to bottom.
