@@ -398,7 +398,10 @@ func (d *svgDrawing) titleBlock(c *svgCanvas, sheet int) {
 	row(x, right-mid, 61, sizeText, false, inkSoft, drawingSet)
 	x = right + 8
 	w = s.x1 - right
-	row(x, w, 14, sizeText, true, inkText, joinKnown("; ", fmt.Sprintf("sheet %d of %d", sheet+1, d.sheets), joinKnown(", ", labelled("revision", p.Revision.Value), p.Date.Value)))
+	number := fmt.Sprintf("sheet %d of %d", sheet+1, d.sheets)
+	row(x, w, 14, sizeText, true, inkText, number)
+	past := svgWidth(number, sizeText, true) + 10
+	row(x+past, w-past, 14, sizeText, false, inkSoft, joinKnown(", ", labelled("revision", p.Revision.Value), p.Date.Value))
 	for i, l := range svgWrap(madeBy+" "+wording.Notice, sizeText, w-14, false) {
 		row(x, w, 25+lineHeight*float64(i), sizeText, false, inkSoft, l)
 	}
