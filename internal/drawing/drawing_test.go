@@ -32,18 +32,6 @@ type svgWriter func(io.Writer, *review.Review, Options) error
 
 var svgWriters = map[string]svgWriter{"roof": RoofPlan, "oneline": OneLine, "section": AttachmentSection}
 
-// paperOf is the paper of a drawing.
-func paperOf(t testing.TB, svg []byte, r *review.Review) svgSheet {
-	t.Helper()
-	for _, s := range []svgSheet{svgPaper(r.System), svgLargePaper(r.System)} {
-		if bytes.Contains(svg[:200], []byte(`width="`+s.unitWidth+`"`)) {
-			return s
-		}
-	}
-	t.Fatal("the drawing is on no known paper")
-	return svgSheet{}
-}
-
 func svgOf(t testing.TB, write svgWriter, r *review.Review, o Options) []byte {
 	t.Helper()
 	var b bytes.Buffer
@@ -130,6 +118,21 @@ func textsOf(t testing.TB, all []*svgElement) []svgText {
 	return out
 }
 
+// sheetOf is the paper of a drawing by its own numbers.
+func sheetOf(t testing.TB, all []*svgElement, texts []svgText) svgSheet {
+	t.Helper()
+	view, sheets := strings.Fields(all[0].attr["viewBox"]), 0
+	for _, x := range texts {
+		if n, ok := strings.CutPrefix(x.text, "sheet 1 of "); ok {
+			sheets = int(number(t, n))
+		}
+	}
+	if len(view) != 4 || sheets == 0 {
+		t.Fatalf("a drawing of %d sheets with the frame %v", sheets, view)
+	}
+	return svgSheet{width: number(t, view[2]), height: number(t, view[3]) / float64(sheets)}
+}
+
 // What a drawing must hold whatever the job: texts that can be read, apart from
 // each other and inside the border; ids that are unique; links that lead
 // somewhere; no script, no font, nothing fetched.
@@ -159,8 +162,8 @@ func checkSheet(t *testing.T, svg []byte, r *review.Review, embedded bool) {
 			}
 		}
 	}
-	paper := paperOf(t, svg, r)
 	texts := textsOf(t, all)
+	paper := sheetOf(t, all, texts)
 	if len(texts) < 10 {
 		t.Fatalf("the drawing has %d texts", len(texts))
 	}

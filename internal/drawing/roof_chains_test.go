@@ -125,10 +125,10 @@ func TestRoofPlanUpliftSteps(t *testing.T) {
 		}
 	}
 	dots := 0
-	for _, m := range regexp.MustCompile(`<path d="((?:M[\d. ]+h0)+)" fill="none" stroke="` + inkText + `"`).FindAllStringSubmatch(svg, -1) {
+	for _, m := range regexp.MustCompile(`<path d="((?:M[\d. ]+h0)+)" fill="none" stroke="`+inkText+`"`).FindAllStringSubmatch(svg, -1) {
 		dots += strings.Count(m[1], "M")
 	}
-	for _, m := range regexp.MustCompile(`<path d="([^"]+)" fill="` + upliftSteps[4].fill + `"`).FindAllStringSubmatch(svg, -1) {
+	for _, m := range regexp.MustCompile(`<path d="([^"]+)" fill="`+upliftSteps[4].fill+`"`).FindAllStringSubmatch(svg, -1) {
 		dots += strings.Count(m[1], "Z")
 	}
 	legend := len(steps) // a sample each
