@@ -165,10 +165,6 @@ func (p *roofPlan) all(list []plan.Spot) []svgPoint {
 	return out
 }
 
-func (p *roofPlan) length(metres float64) string {
-	return quantity.Of(metres, quantity.Length).Format(p.r.System)
-}
-
 // stripEdges are the edges along which the limit of a check is a clear strip.
 var stripEdges = map[codebook.Drawn][]string{
 	codebook.RidgeStrip: {"ridge"},

@@ -34,7 +34,7 @@ type Section struct {
 	Plate                    Figure // foot, flashing and covering above the deck
 	Width, Depth, Wall       Figure // of the member
 	MemberSpacing            Figure
-	FootSpacing, EdgeOfPiece Figure
+	FootSpacing              Figure
 	Embedment                Figure // of the fastener in the member, tip included; negative where it ends above it
 	Out                      Figure // of a metal screw past the steel that holds it
 }
@@ -101,7 +101,7 @@ func section(whole *terms.Call, a *job.Array, p *job.Plane) Section {
 	}
 	if f, ok := terms.Seek(c, terms.KindFor[job.FastenerType](), a.Attachments.Fastener); ok {
 		s.FastenerKind = terms.Peek(c, f.Kind)
-		s.Diameter, s.Length, s.Head, s.Plate, s.EdgeOfPiece = figure(f.Diameter), figure(f.Length), figure(f.Head), figure(f.PlateAndFlashing), figure(f.EdgeDistance)
+		s.Diameter, s.Length, s.Head, s.Plate = figure(f.Diameter), figure(f.Length), figure(f.Head), figure(f.PlateAndFlashing)
 	}
 	s.FixedTo, _ = arrays.FixedTo.Try(whole, a)
 	if above, ok := aboveMember(whole, a, p); ok && s.Length.Known && s.Plate.Known {
