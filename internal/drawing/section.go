@@ -199,7 +199,7 @@ func (p *sectionSheet) member(half, deck, width, depth float64, known bool) {
 		name = "member not stated"
 	case s.Member == "deck":
 		p.shape(p.box(-half, -depth, half, 0), "#efe6d3", 0.9, known)
-		p.name(half*0.8, -depth/2, "deck: %s deep", p.figure(s.Depth))
+		p.name(half*0.8, -depth/2, "deck, depth: %s", p.figure(s.Depth))
 		return
 	}
 	if s.Wood || s.Member == "" {
@@ -211,11 +211,11 @@ func (p *sectionSheet) member(half, deck, width, depth float64, known bool) {
 		p.shape([]svgPoint{p.at(-width/2, -deck), p.at(width/2, -deck), p.at(width/2, -deck-wall), p.at(-width/2+wall, -deck-wall), p.at(-width/2+wall, -deck-depth+wall),
 			p.at(width/2, -deck-depth+wall), p.at(width/2, -deck-depth), p.at(-width/2, -deck-depth)}, inkThin, 0.6, known)
 	}
-	text := fmt.Sprintf("%s: %s wide, %s deep", name, p.figure(s.Width), p.figure(s.Depth))
+	text := fmt.Sprintf("%s: width %s, depth %s", name, p.figure(s.Width), p.figure(s.Depth))
 	if !s.Wood && s.Member != "" {
 		text += ", wall " + p.fine(s.Wall)
 	}
-	p.name(width/2, -deck-depth*0.7, "%s; %s centre to centre", text, p.figure(s.MemberSpacing))
+	p.name(width/2, -deck-depth*0.7, "%s; centres apart: %s", text, p.figure(s.MemberSpacing))
 }
 
 // fine is a thickness of sheet, which no tape shows.
@@ -276,7 +276,7 @@ func (p *sectionSheet) module(half, gap, frame float64, gapKnown, frameKnown boo
 	p.body.line(p.at(-half, gap+frame), p.at(-joint/2, gap+frame), svgStroke(inkFrame, 2, ""))
 	p.body.line(p.at(joint/2, gap+frame), p.at(half, gap+frame), svgStroke(inkFrame, 2, ""))
 	p.shape(p.box(-0.022, gap+frame, 0.022, gap+frame+0.004), inkThin, 0.6, false)
-	p.name(half*0.8, gap+frame*0.5, "module, frame %s high", p.figure(p.s.Module))
+	p.name(half*0.8, gap+frame*0.5, "module, height of frame: %s", p.figure(p.s.Module))
 	p.name(0.018, gap+frame+0.002, "module clamp, in outline only")
 }
 
@@ -299,7 +299,7 @@ func (p *sectionSheet) foot(stand, plate, gap float64, clamp bool) {
 	high := math.Max(base+0.02, gap-rail*0.3-stand)
 	y := stand + plate - base
 	p.shape([]svgPoint{p.at(-0.03, y), p.at(0.035, y), p.at(0.035, y+base), p.at(-rail/2-0.001, y+base), p.at(-rail/2-0.001, y+high), p.at(-rail/2-0.007, y+high), p.at(-rail/2-0.007, y+base), p.at(-0.03, y+base)}, inkZone3, 0.9, false)
-	p.name(0.033, y+base/2, "foot of %s, in outline only; %s passed before the deck; seal as its maker says (the job does not state it)", wordOr(s.Mounting, "a mounting not stated"), p.figure(s.Plate))
+	p.name(0.033, y+base/2, "foot of %s, in outline only; passed before the deck: %s; seal as its maker says (the job does not state it)", wordOr(s.Mounting, "a mounting not stated"), p.figure(s.Plate))
 }
 
 func wordOr(word, other string) string {
@@ -399,7 +399,7 @@ func (p *sectionSheet) caption(up float64, step scaleStep) {
 	}
 	title := "Section through a foot of " + arraysNamed(p.s.Arrays)
 	p.body.text(svgText{at: svgPoint{field.x0 + 12, up + field.y0 + 24}, text: svgClip(title, sizeJob, field.width()-24, true), size: sizeJob, bold: true})
-	p.body.text(svgText{at: svgPoint{field.x0 + 12, up + field.y0 + 38}, text: "scale " + ratio + " on " + p.sheet.name + "; feet " + p.figure(p.s.FootSpacing) + " apart along a line", size: sizeText, fill: inkSoft})
+	p.body.text(svgText{at: svgPoint{field.x0 + 12, up + field.y0 + 38}, text: "scale " + ratio + " on " + p.sheet.name + "; spacing of feet along a line: " + p.figure(p.s.FootSpacing), size: sizeText, fill: inkSoft})
 	p.body.line(svgPoint{side.x0, up + side.y0}, svgPoint{side.x0, up + side.y1}, svgStroke(inkThin, 0.6, ""))
 	var entries []svgEntry
 	var open []svgEntry

@@ -20,23 +20,23 @@ type Figure struct {
 type Section struct {
 	Arrays []string
 
-	Mounting, MountingKind   string
-	Fastener, FastenerKind   string
-	Covering, Member         string // kinds
-	FixedTo                  string // a word of arrays.FixedTo, "" where it is not known
-	Each                     int    // fasteners in a foot; 0 where it is not known
-	OnCrest                  bool   // of a ribbed sheet
-	Wood                     bool   // the member
-	Module, StandOff         Figure // height of the frame, clear gap below it
-	Sheet, RibHeight         Figure
-	RibPitch, Sheathing      Figure
-	Diameter, Length, Head   Figure // of the fastener
-	Plate                    Figure // foot, flashing and covering above the deck
-	Width, Depth, Wall       Figure // of the member
-	MemberSpacing            Figure
-	FootSpacing              Figure
-	Embedment                Figure // of the fastener in the member, tip included; negative where it ends above it
-	Out                      Figure // of a metal screw past the steel that holds it
+	Mounting, MountingKind string
+	Fastener, FastenerKind string
+	Covering, Member       string // kinds
+	FixedTo                string // a word of arrays.FixedTo, "" where it is not known
+	Each                   int    // fasteners in a foot; 0 where it is not known
+	OnCrest                bool   // of a ribbed sheet
+	Wood                   bool   // the member
+	Module, StandOff       Figure // height of the frame, clear gap below it
+	Sheet, RibHeight       Figure
+	RibPitch, Sheathing    Figure
+	Diameter, Length, Head Figure // of the fastener
+	Plate                  Figure // foot, flashing and covering above the deck
+	Width, Depth, Wall     Figure // of the member
+	MemberSpacing          Figure
+	FootSpacing            Figure
+	Embedment              Figure // of the fastener in the member, tip included; negative where it ends above it
+	Out                    Figure // of a metal screw past the steel that holds it
 }
 
 // Sections are the sections through the feet of a job, one for each way in which
