@@ -239,12 +239,22 @@ func conductorText(c *job.Circuit) string {
 	return s
 }
 
+// count is a count as the job states it, else as it follows from other values.
+func (p *oneLine) count(c job.Count) (n int, known bool) {
+	if c.Known {
+		return c.Value, true
+	}
+	v, _ := p.r.Derived(c.Key)
+	n, known = v.(int)
+	return n, known
+}
+
 // micros is the group of microinverters on a branch circuit.
 func (p *oneLine) micros(c *job.Circuit) *lineNode {
 	n := &lineNode{kind: lineMicros, head: strings.Join(c.Inverters.Value, ", ")}
 	units := "number of units not stated"
-	if c.Units.Known {
-		units = wording.Plural(c.Units.Value, "unit", "units")
+	if n, known := p.count(c.Units); known {
+		units = wording.Plural(n, "unit", "units")
 	}
 	n.foot = []string{units}
 	for _, name := range c.Inverters.Value {
@@ -267,8 +277,8 @@ func (p *oneLine) inverter(i *job.Inverter) *lineNode {
 		n.foot = append(n.foot, "type "+t.Name.Value, joinKnown(", ", p.text(t.Output), p.text(t.OutputVoltage)))
 		if t.Kind.Value == "micro" {
 			n.kind = lineMicros
-			if i.Count.Known {
-				n.foot[1] = wording.Plural(i.Count.Value, "unit", "units")
+			if units, known := p.count(i.Count); known {
+				n.foot[1] = wording.Plural(units, "unit", "units")
 			}
 			return n
 		}

@@ -35,6 +35,7 @@ type Value struct {
 type Filling struct {
 	Key     string
 	At      source.Span                    // where the key belongs
+	V       any                            // what answers for it, as a Value has it
 	Assumed bool                           // the value is a safe bound, and not what this job has
 	Work    func(quantity.System) []string // how it came about; see Fill
 }
