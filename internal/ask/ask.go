@@ -98,15 +98,22 @@ func (v *interview) asked(q *draft.Question) bool {
 	return asked && (answer != "" || !q.Required)
 }
 
-// open finds the first question that is asked and wanted; the number of them for
+// open finds the first question that is put and wanted; the number of them for
 // none.
 func (v *interview) open(wanted func(*draft.Question) bool) int {
-	said := v.answers.Said()
-	i := slices.IndexFunc(v.questions, func(q *draft.Question) bool { return q.Asked(said) && wanted(q) })
+	put := v.put()
+	i := slices.IndexFunc(v.questions, func(q *draft.Question) bool { return put(q) && wanted(q) })
 	if i < 0 {
 		return len(v.questions)
 	}
 	return i
+}
+
+// put tells which questions are put by the answers so far: those that apply and
+// whose turn comes.
+func (v *interview) put() func(*draft.Question) bool {
+	said := v.answers.Said()
+	return func(q *draft.Question) bool { return q.Asked(said) && (q.Turn == nil || q.Turn(v.answers)) }
 }
 
 func (v *interview) question() *draft.Question { return v.questions[v.at] }
@@ -123,7 +130,8 @@ func (v *interview) done() (bool, error) {
 		return true, nil
 	}
 	for _, f := range faults {
-		if i := v.open(func(q *draft.Question) bool { return q.Name == f.Path }); i < len(v.questions) {
+		// Its turn may never have come: the answer may be one of the flags' or of a file.
+		if i := slices.IndexFunc(v.questions, func(q *draft.Question) bool { return q.Name == f.Path && q.Asked(v.answers.Said()) }); i >= 0 {
 			v.at, v.far, v.faults = i, 0, faults
 			return false, nil
 		}
@@ -172,9 +180,9 @@ func (v *interview) answer(text string) error {
 		return err
 	}
 	v.faults = nil
-	said := v.answers.Said()
+	put := v.put()
 	for v.at++; v.at < len(v.questions); v.at++ {
-		if q := v.question(); q.Asked(said) && (v.at < v.far || !v.asked(q)) {
+		if q := v.question(); put(q) && (v.at < v.far || !v.asked(q)) {
 			break
 		}
 	}
@@ -183,9 +191,9 @@ func (v *interview) answer(text string) error {
 
 // back goes to the question before; false where there is none.
 func (v *interview) back() bool {
-	said := v.answers.Said()
+	put := v.put()
 	for i := v.at - 1; i >= 0; i-- {
-		if v.questions[i].Asked(said) {
+		if put(v.questions[i]) {
 			v.far = max(v.far, v.at)
 			v.at, v.faults = i, nil
 			return true
@@ -196,10 +204,10 @@ func (v *interview) back() bool {
 
 // heading is the file, the section of the question and how far it is.
 func (v *interview) heading() string {
-	said := v.answers.Said()
+	put := v.put()
 	n, of := 0, 0
 	for i, q := range v.questions {
-		if q.Section == v.question().Section && q.Asked(said) {
+		if q.Section == v.question().Section && put(q) {
 			of++
 			if i <= v.at {
 				n++

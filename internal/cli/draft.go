@@ -21,11 +21,12 @@ import (
 
 // draftFlags is what the command line of draft asks for besides its questions.
 type draftFlags struct {
-	output  string
-	answers string
-	replace bool
-	ask     bool
-	files   filesFlags
+	output   string
+	answers  string
+	practice []string
+	replace  bool
+	ask      bool
+	files    filesFlags
 }
 
 func (p *program) newDraft() *cobra.Command {
@@ -57,6 +58,7 @@ func (p *program) newDraft() *cobra.Command {
 	c.Flags().SortFlags = false
 	o.files.add(c)
 	c.Flags().StringVar(&o.output, "output", "", "write the job to this `FILE`, whole or not at all; where it asks, job.toml unless this is given")
+	c.Flags().StringArrayVar(&o.practice, "practice", nil, "answers of a firm or a town from a `FILE` that is only read: what the flags and --answers leave out is taken from it, where it applies (may be given several times; the first that answers counts)")
 	c.Flags().BoolVar(&o.replace, "replace", false, "write over a file that is there")
 	c.Flags().BoolVar(&o.ask, "ask", false, "ask on the terminal, or on lines of the standard input, even where nothing that is needed is left out")
 	c.Flags().StringVar(&o.answers, "answers", "", "take answers from this `FILE` too, and keep in it those that are asked for")

@@ -30,6 +30,10 @@ type Question struct {
 	// Applies says whether the question is asked, from the answers before it;
 	// nil is always.
 	Applies func(Answers) bool
+	// Turn says whether its turn comes when a person is asked, from all answers,
+	// those to questions of More too; nil is always. An answer that is given
+	// counts without its turn.
+	Turn func(Answers) bool
 	// Check says what is wrong with an answer; nil lets all pass. Words are held
 	// by Fault.
 	Check func(answer string) error

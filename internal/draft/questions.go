@@ -28,14 +28,18 @@ func allQuestions() (list []*Question) {
 		questions []*Question
 	}{
 		{"Job", jobQuestions()},
-		{"Codes", codeQuestions()},
 		{"Building", buildingQuestions()},
+		{"Codes", codeQuestions()},
+		{"Site", siteQuestions()},
 		{"Roof", roofQuestions()},
+		{"Framing", framingQuestions()},
 		{"Equipment", equipmentQuestions()},
 		{"Arrays", arrayQuestions()},
 		{"System", systemQuestions()},
 		{"Service", serviceQuestions()},
-		{"Wiring", wiringQuestions()},
+		{"Circuits", circuitQuestions()},
+		{"Disconnects", disconnectQuestions()},
+		{"Grounding", groundingQuestions()},
 	} {
 		for _, q := range s.questions {
 			q.Section = s.name
@@ -99,9 +103,23 @@ func buildingQuestions() []*Question {
 		stated("parapet", "building.parapet_height"),
 		stated("smoke-vents", "building.smoke_vents"),
 		stated("enclosure", "building.enclosure"),
+	}
+}
+
+func siteQuestions() []*Question {
+	return []*Question{
 		toward("street", "site.street_bearing"),
 		stated("exposure", "site.exposure"),
 		stated("risk-category", "site.risk_category"),
+		stated("wind-speed", "site.wind_speed"),
+		stated("wind-speed-source", "site.wind_speed_source"),
+		stated("ground-snow", "site.ground_snow"),
+		stated("ground-snow-edition", "site.ground_snow_edition"),
+		stated("record-low", "site.record_low"),
+		stated("record-low-source", "site.record_low_source"),
+		stated("design-high", "site.design_high"),
+		stated("elevation", "site.elevation"),
+		stated("sds", "site.sds"),
 	}
 }
 
@@ -129,6 +147,12 @@ func roofQuestions() []*Question {
 		stated("covering", "plane.covering.kind"),
 		stated("sheathing", "plane.covering.sheathing"),
 		stated("roof-layers", "building.roof_layers"),
+		stated("escape-opening", "plane.below_escape_opening"),
+	}
+}
+
+func framingQuestions() []*Question {
+	return []*Question{
 		stated("framing", "plane.framing.member"),
 		stated("framing-material", "plane.framing.material"),
 		stated("framing-spacing", "plane.framing.spacing"),
@@ -143,7 +167,6 @@ func roofQuestions() []*Question {
 		applies(not("framing-material", "steel"), stated("framing-braced", "plane.framing.braced")),
 		applies(is("framing-material", "steel"), stated("framing-thickness", "plane.framing.thickness")),
 		applies(is("framing-material", "steel"), stated("framing-tensile", "plane.framing.tensile")),
-		stated("escape-opening", "plane.below_escape_opening"),
 	}
 }
 
@@ -221,7 +244,7 @@ func serviceQuestions() []*Question {
 	}
 }
 
-func wiringQuestions() []*Question {
+func circuitQuestions() []*Question {
 	dc := not("scheme", ofMicros)
 	side := func(when func(Answers) bool, which, what string, q *Question) *Question {
 		q.side, q.Asks = which, q.Asks+", "+what
@@ -244,19 +267,29 @@ func wiringQuestions() []*Question {
 	return append(list,
 		side(dc, "dc", "of the circuits from the strings", stated("dc-connector", "circuit.connector")),
 		&Question{Name: "shared-raceways", Asks: "Whether the like circuits share one raceway", Words: []string{"true", "false"},
-			Help: "the site plan; like circuits are those of the strings, or the branch circuits; all others run alone"},
+			Help: "the site plan; like circuits are those of the strings, or the branch circuits; all others run alone"})
+}
+
+func disconnectQuestions() []*Question {
+	return []*Question{
 		stated("disconnect-place", "disconnect.place"),
 		stated("disconnect-enclosure", "disconnect.enclosure"),
 		stated("disconnect-lockable", "disconnect.lockable"),
 		stated("disconnect-accessible", "disconnect.readily_accessible"),
 		stated("disconnect-load-break", "disconnect.load_break"),
 		stated("disconnect-within-sight", "disconnect.within_sight"),
+	}
+}
+
+func groundingQuestions() []*Question {
+	return []*Question{
 		stated("electrode", "grounding.electrode"),
 		stated("electrode-material", "grounding.electrode_material"),
 		stated("electrode-conductor", "grounding.electrode_conductor"),
 		stated("array-ground", "grounding.array_conductor"),
 		stated("array-ground-material", "grounding.array_material"),
-		stated("array-ground-exposed", "grounding.array_exposed"))
+		stated("array-ground-exposed", "grounding.array_exposed"),
+	}
 }
 
 func required(q *Question) *Question {
