@@ -11,8 +11,6 @@ import (
 	"io"
 	"slices"
 	"strings"
-	"unicode"
-	"unicode/utf8"
 
 	"plumbrule/internal/draft"
 	"plumbrule/internal/source"
@@ -161,16 +159,9 @@ func (v *interview) fault(answer string) error {
 		return errors.New("the draft needs an answer")
 	case answer == "":
 		return nil
-	case !utf8.ValidString(answer) || strings.ContainsFunc(answer, unicode.IsControl):
-		return errors.New("the answer has characters that cannot be printed")
-	case len(answer) > longest:
-		return fmt.Errorf("the answer has more than %d characters", longest)
 	}
 	return q.Fault(answer)
 }
-
-// longest is how many bytes an answer may have.
-const longest = 1000
 
 // answer takes an answer without a fault, saves it and goes on to the next
 // question that was not asked, or is asked again.
@@ -253,7 +244,18 @@ func (v *interview) optionsOf() []option {
 	}
 	out := []option{none}
 	for _, w := range q.Words {
-		out = append(out, option{w, w})
+		out = append(out, option{spoken(w), w})
 	}
 	return out
+}
+
+// spoken is a word of an answer as a person says it.
+func spoken(word string) string {
+	switch word {
+	case "true":
+		return "yes"
+	case "false":
+		return "no"
+	}
+	return word
 }

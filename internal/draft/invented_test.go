@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"plumbrule/internal/job"
+	"plumbrule/internal/source"
 )
 
 // structure lists what a draft says without having been told it: what follows
