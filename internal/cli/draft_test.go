@@ -122,7 +122,7 @@ func newUser(t *testing.T, name string) {
 			t.Fatal(err)
 		}
 		if typed == before || runs == mostRuns {
-			t.Fatalf("run %d, %d lines typed: %s", runs, typed, run(t, "check", "--format", "brief", "job.toml").stdout)
+			t.Fatalf("run %d, %d lines typed: %s", runs, typed, run(t, "check", "job.toml").stdout)
 		}
 	}
 	t.Logf("%d answers as flags, %d lines typed into the job, %d runs", len(answers), typed, runs)
