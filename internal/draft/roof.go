@@ -4,8 +4,8 @@ import (
 	"fmt"
 	"math"
 	"regexp"
-	"strings"
 	"strconv"
+	"strings"
 
 	"plumbrule/internal/job"
 	"plumbrule/internal/quantity"
