@@ -45,8 +45,9 @@ type Job struct {
 
 	Files []*source.File // every file read: the job, its includes, its CSV files
 
-	units quantity.System // the system most values are written in
-	shelf *shelf          // what its folders of equipment hold
+	units quantity.System           // the system most values are written in
+	shelf *shelf                    // what its folders of equipment hold
+	named map[string]map[string]int // the entries of each list of the job, by their names
 
 	// Likes is where entries took by like what they do not state.
 	Likes Likes

@@ -32,7 +32,7 @@ func Fill[T, V any](k KindOf[T], key string, t TypeOf[V], f func(c *Call, x *T, 
 		out := t.store(c.m, f(c, data.(*T), part.out.Stated, v))
 		if !part.out.Stated && c.Stop() {
 			needs := c.out.Needs
-			c.out.Needs = nil
+			c.out.Needs, c.needed = nil, nil
 			c.Need(part.out.Needs...)
 			c.Need(needs...)
 		} else if !part.out.Stated {
