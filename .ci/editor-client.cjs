@@ -85,7 +85,7 @@ async function main() {
   const first = await barn.diagnostics();
   const feet = of(first, 'layout/fastener-on-rib-crest');
   assert.equal(feet.length, 1, 'one diagnostic for many feet');
-  assert.match(feet[0].message, /^correction: .*\n.* and 47 more:/);
+  assert.match(feet[0].message, /^1\. correction: .*\n.* and 47 more:/);
   assert.equal(feet[0].severity, lsp.DiagnosticSeverity.Error);
   assert.equal(feet[0].source, 'plumbrule');
   assert(feet[0].relatedInformation.length > 0);

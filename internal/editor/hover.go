@@ -90,6 +90,7 @@ func (t *teller) table(list bool) {
 				}
 			}
 		}
+		t.comments(about)
 		t.outcomes("Checks of it", about)
 	}
 }
@@ -131,7 +132,39 @@ func (t *teller) key(c cursor, files []*outline) {
 	for _, line := range r.FilledIn(t.n.Key()) {
 		t.paragraph("%s", wording.Markdown(line))
 	}
-	t.outcomes("Checks that read it", r.Resting(t.n.Key()))
+	resting := r.Resting(t.n.Key())
+	t.comments(resting)
+	t.outcomes("Checks that read it", resting)
+}
+
+// mostComments is how many comments are told at a place.
+const mostComments = 4
+
+// comments tells which comments of the review some outcomes are of, or ask for
+// the key, and what comes of each.
+func (t *teller) comments(of []*review.Outcome) {
+	told := map[*review.Outcome]bool{}
+	for _, o := range of {
+		told[o] = true
+	}
+	key, more := t.n.Key(), 0
+	for _, c := range t.d.Review.Comments() {
+		asks := slices.ContainsFunc(c.Missing, func(m *review.Missing) bool { return slices.Contains(m.Need.Keys, key) })
+		if !asks && !slices.ContainsFunc(c.Subjects, func(o *review.Outcome) bool { return told[o] }) {
+			continue
+		}
+		if more++; more > mostComments {
+			continue
+		}
+		text := fmt.Sprintf("%s, %s: %s%s", c.Severity, wording.Status(c), wording.Heading(c), wording.Shortly(c))
+		if comes := wording.Comes(c); comes != "" {
+			text += "; of it " + map[bool]string{true: "comes ", false: "come "}[c.Followers() == 1] + comes
+		}
+		t.paragraph("**Comment %d** %s", c.Number, wording.Sentence(wording.Markdown(text)))
+	}
+	if more > mostComments {
+		t.paragraph("And %d more comments.", more-mostComments)
+	}
 }
 
 // measured tells the value in the units of both systems.

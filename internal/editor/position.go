@@ -30,7 +30,7 @@ type Range struct {
 // while it is typed.
 type lines struct {
 	text   []byte
-	starts []int // first byte of each line
+	starts []int          // first byte of each line
 	stops  map[int][]stop // of the long lines: one in each stride of bytes
 	utf8   bool
 	before int // units of the first line that the client counts and the text lacks: a byte order mark

@@ -21,6 +21,7 @@ func (s *server) reviewAll(ctx context.Context) {
 	s.load()
 	sessions := map[string]*review.Session{} // the last of each open job
 	for {
+		s.prepare(ctx)
 		select {
 		case <-ctx.Done():
 			return
@@ -36,6 +37,9 @@ func (s *server) reviewAll(ctx context.Context) {
 				sessions[d.Path] = t.session
 			}
 			s.settle(t)
+			if t.session != nil && s.idle() {
+				t.session.Prepare()
+			}
 		}
 		w := s.now()
 		for p := range sessions {
@@ -44,6 +48,21 @@ func (s *server) reviewAll(ctx context.Context) {
 			}
 		}
 	}
+}
+
+// prepare compiles the checks while there is nothing to review, so that the first
+// review need not wait for it.
+func (s *server) prepare(ctx context.Context) {
+	if book := s.now().Book; book != nil && book.Words != nil && !s.prepared {
+		s.prepared = book.Compile(func() bool { return ctx.Err() == nil && s.idle() })
+	}
+}
+
+// idle tells whether nothing waits for a review.
+func (s *server) idle() bool {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	return len(s.waiting) == 0
 }
 
 // load reads the rules. Without them there are no reviews, but all that needs

@@ -81,6 +81,10 @@ func (s *Session) earlier(j *job.Job) *earlier {
 	return &earlier{s.review, s.review.readers().Resting(change.Keys), change}
 }
 
+// Prepare does ahead what the next session would do first, such as while nobody
+// waits for it.
+func (s *Session) Prepare() { s.review.readers() }
+
 // lookThrough tells who read what of all that the outcomes and the lists of
 // things rest on.
 func (r *Review) lookThrough() *terms.Readers {
