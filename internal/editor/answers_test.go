@@ -621,7 +621,7 @@ func TestNoQuestionFails(t *testing.T) {
 	path, text := demo(t, "barn-faulty")
 	w, d := desk(t, path, text)
 	lines := strings.SplitAfter(text, "\n")
-	for n := 0; n < len(lines); n += 5 {
+	for n := 0; n < len(lines); n += 11 {
 		line := strings.TrimRight(lines[n], "\n")
 		cut := line[:len(line)*2/3]
 		half := strings.Join(lines[:n], "") + cut + "\n" + strings.Join(lines[n+1:], "")

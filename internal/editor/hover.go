@@ -29,7 +29,7 @@ func hover(w *Workspace, d *Document, p AtPosition) (*Hover, error) {
 	case c.spot == inHeader || n.field.Table != nil:
 		t.table(c.spot != inHeader)
 	default:
-		t.key(c, family(w, d))
+		t.key(c, append(family(w, d), shelved(w, d)...))
 		if n.path() == "deviation.check" && w.Book != nil {
 			t.sheet(w, c)
 		}
@@ -121,6 +121,12 @@ func (t *teller) key(c cursor, files []*outline) {
 	if value != nil {
 		t.measured(value)
 		t.names(c, files)
+		switch {
+		case t.n.path() == standardKey:
+			t.set(value)
+		case t.n.pattern && t.n.key == "like" && value.kind == quoted:
+			t.taken(value.text, files)
+		}
 	}
 	r := t.d.Review
 	if r == nil || !t.known() {
@@ -198,6 +204,73 @@ func (t *teller) names(c cursor, files []*outline) {
 		at := e.at().Position()
 		t.paragraph("Names the %s `%s`: %s:%d", strings.ReplaceAll(e.key, "_", " "), code(e.name()), wording.Markdown(base(at.File)), at.Line)
 	}
+}
+
+// mostTaken is how many keys or entries are listed that an entry or a job takes.
+const mostTaken = 24
+
+// set tells what a standard set gives.
+func (t *teller) set(v *value) {
+	for _, s := range job.StandardSets() {
+		if v.kind == quoted && s.Name == v.text {
+			t.paragraph("%s", wording.Sentence(wording.Markdown(s.Meaning)))
+			t.list("Gives", s.Gives())
+		}
+	}
+}
+
+// taken tells what an entry takes of the one that it is like: the keys that it
+// does not state itself.
+func (t *teller) taken(from string, files []*outline) {
+	heir := t.n.parent
+	givers := things(files, []string{heir.key}, from)
+	if len(givers) != 1 || givers[0] == heir {
+		return
+	}
+	var without []string
+	if n := heir.get("without"); n != nil && n.pair != nil {
+		for _, v := range n.pair.value.texts() {
+			without = append(without, v.text)
+		}
+	}
+	var out []string
+	for _, f := range givers[0].fields {
+		own := heir.get(f.key)
+		if f.key == "name" || own != nil && own.pair != nil || slices.Contains(without, f.key) {
+			continue
+		}
+		text := f.key
+		if f.pair != nil && f.pair.value != nil {
+			text += " = " + shortened(strings.Join(strings.Fields(f.pair.value.at.Text()), " "))
+		}
+		out = append(out, text)
+	}
+	t.list("Takes", out)
+}
+
+// shortened cuts a text that is too long for a line.
+func shortened(text string) string {
+	const most = 80
+	runes := []rune(text)
+	if len(runes) <= most {
+		return text
+	}
+	return string(runes[:most]) + " …"
+}
+
+// list writes texts of a job below one another.
+func (t *teller) list(title string, texts []string) {
+	if len(texts) == 0 {
+		return
+	}
+	t.paragraph("%s:", title)
+	for _, text := range texts[:min(len(texts), mostTaken)] {
+		fmt.Fprintf(t, "- `%s`\n", code(text))
+	}
+	if more := len(texts) - mostTaken; more > 0 {
+		fmt.Fprintf(t, "- and %d more\n", more)
+	}
+	t.paragraph("")
 }
 
 func base(path string) string { return path[strings.LastIndexByte(path, '/')+1:] }
