@@ -98,7 +98,7 @@ func (t dialogue) interview(ctx context.Context, answers, given draft.Answers, p
 	t.Given = slices.Collect(maps.Keys(given))
 	t.Again = o.ask
 	t.Save = func(a draft.Answers) error {
-		return put(product{"--answers", path, file{"--answers", path, a.TOML()}.create})
+		return put(product{"--answers", path, file{"--answers", path, all(a.TOML())}.create})
 	}
 	t.Check = func(a draft.Answers) source.Faults {
 		_, err := draft.New(a)
