@@ -394,7 +394,7 @@ func (s *stream) review(r *review.Review, o Options) {
 	list(s, "citations", mapped(t.citations.list, func(c review.Citation) citeDoc {
 		return citeDoc{c.Code, c.Edition, c.Section, c.Note, wording.Cited(c)}
 	}))
-	list(s, "stages", mapped(t.stages.list, review.Stage.Lines))
+	list(s, "stages", mapped(t.stages.list, func(x review.Stage) []string { return wording.Each(x.Lines(), wording.Same) }))
 	list(s, "texts", slices.Values(t.texts.list))
 	list(s, "unused_deviations", mapped(r.Unused, func(d job.Deviation) deviationDoc {
 		return deviationDoc{d.Check.Value, d.Subject.Value, place(d.Check.At)}
