@@ -4,9 +4,11 @@ import (
 	"bufio"
 	"bytes"
 	"encoding/json"
+	"fmt"
 	"io"
 	"iter"
 	"slices"
+	"strings"
 
 	"plumbrule/internal/codebook"
 	"plumbrule/internal/job"
@@ -134,8 +136,8 @@ type followDoc struct {
 	Outcomes []int  `json:"outcomes"`
 }
 
-// outcomeDoc leaves out what is empty. Subject, place, places, cite, stages, why
-// and verify are places in the lists of the same matter.
+// outcomeDoc leaves out what is empty. Subject, reason, place, places, cite,
+// stages, reasons and verify are entries of the lists that follow the outcomes.
 type outcomeDoc struct {
 	Check       string      `json:"check"`
 	Subject     int         `json:"subject"`
@@ -150,7 +152,7 @@ type outcomeDoc struct {
 	Remedy      string      `json:"remedy,omitempty"`
 	Reason      *int        `json:"reason,omitempty"`
 	Place       *int        `json:"place,omitempty"`
-	Places      []int       `json:"places,omitempty"`
+	Places      *int        `json:"places,omitempty"`
 	Cite        []int       `json:"cite,omitempty"`
 	Stages      []int       `json:"stages,omitempty"`
 	Held        string      `json:"held,omitempty"`
@@ -346,6 +348,7 @@ type tables struct {
 	subjects  once[string]
 	things    []thingDoc
 	places    once[source.Span]
+	lists     once[string] // of places, as they are written
 	citations once[review.Citation]
 	stages    once[review.Stage]
 	texts     once[string]
@@ -390,6 +393,7 @@ func (s *stream) review(r *review.Review, o Options) {
 		}
 	})
 	list(s, "subjects", slices.Values(t.things))
+	list(s, "place_lists", mapped(t.lists.list, func(text string) json.RawMessage { return json.RawMessage(text) }))
 	list(s, "places", mapped(t.places.list, func(at source.Span) placeDoc { return *place(at) }))
 	list(s, "citations", mapped(t.citations.list, func(c review.Citation) citeDoc {
 		return citeDoc{c.Code, c.Edition, c.Section, c.Note, wording.Cited(c)}
@@ -471,7 +475,6 @@ func (t *tables) outcome(r *review.Review, o *review.Outcome, of []int) outcomeD
 	doc := outcomeDoc{
 		Check: o.Check.ID, Subject: t.subject(o), Outcome: string(o.Result), Number: r.Number(o), Causes: of,
 		Utilisation: o.Utilisation, Finding: o.Finding, Remedy: o.Remedy,
-		Places:  t.places.all(o.Also()),
 		Cite:    t.citations.all(o.Cites),
 		Stages:  t.stages.all(o.Stages()),
 		Held:    o.Held(),
@@ -486,6 +489,10 @@ func (t *tables) outcome(r *review.Review, o *review.Outcome, of []int) outcomeD
 	if o.At.Known() {
 		i := t.places.of(o.At)
 		doc.Place = &i
+	}
+	if also := o.Also(); len(also) > 0 {
+		i := t.lists.of(strings.ReplaceAll(fmt.Sprint(t.places.all(also)), " ", ","))
+		doc.Places = &i
 	}
 	if e := o.Excused; e != nil {
 		doc.Excused = &excuseDoc{e.Reason, e.By, e.Date, place(e.At)}

@@ -56,6 +56,7 @@ type reviewDoc struct {
 	Outcomes []outcomeDoc
 	Subjects []thingDoc
 	Places   []placeDoc
+	Lists    [][]int   `json:"place_lists"`
 	Cites    []citeDoc `json:"citations"`
 	Stages   [][]string
 	Texts    []string
@@ -116,11 +117,20 @@ func TestJSONHoldsEveryOutcome(t *testing.T) {
 			if d.Reason != nil {
 				reason = doc.Texts[*d.Reason]
 			}
+			also, wantAlso := []placeDoc{}, []placeDoc{}
+			if d.Places != nil {
+				for _, k := range doc.Lists[*d.Places] {
+					also = append(also, doc.Places[k])
+				}
+			}
+			for _, at := range o.Also() {
+				wantAlso = append(wantAlso, *place(at))
+			}
 			p := o.At.Position()
 			for what, pair := range map[string][2]any{
 				"subject": {doc.Subjects[d.Subject], thingDoc{o.Subject.Label(), o.Subject.Kind.Name, o.Subject.Name, o.Subject.Key}},
 				"steps":   {steps, o.Steps()}, "sections": {cites, sections}, "place": {at, placeDoc{p.File, p.Line, p.Column}},
-				"reason": {reason, firstLineOf(o.Why())}, "number": {d.Number, r.Number(o)}, "outcome": {d.Outcome, string(o.Result)},
+				"further places": {also, wantAlso}, "reason": {reason, firstLineOf(o.Why())}, "number": {d.Number, r.Number(o)}, "outcome": {d.Outcome, string(o.Result)},
 			} {
 				got, want := asJSON(t, pair[0]), asJSON(t, pair[1])
 				if got != want {
@@ -128,7 +138,7 @@ func TestJSONHoldsEveryOutcome(t *testing.T) {
 				}
 			}
 		}
-		for name, list := range map[string][]string{"texts": doc.Texts, "subjects": each(t, doc.Subjects), "places": each(t, doc.Places), "citations": each(t, doc.Cites)} {
+		for name, list := range map[string][]string{"texts": doc.Texts, "subjects": each(t, doc.Subjects), "places": each(t, doc.Places), "citations": each(t, doc.Cites), "lists of places": each(t, doc.Lists)} {
 			seen := map[string]bool{}
 			for _, text := range list {
 				if seen[text] {
