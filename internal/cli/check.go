@@ -78,9 +78,6 @@ func (p *program) newCheck() *cobra.Command {
 			return err
 		}
 		if o.watch {
-			if !c.Flags().Changed("format") {
-				o.format.value = "brief"
-			}
 			return p.watch(c.Context(), c.ErrOrStderr(), args, targets, &o)
 		}
 		return p.check(c.OutOrStdout(), args, targets, &o)
