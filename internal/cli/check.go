@@ -1,6 +1,7 @@
 package cli
 
 import (
+	"bytes"
 	"errors"
 	"fmt"
 	"io"
@@ -28,7 +29,13 @@ type checkFlags struct {
 	writes, only  []string
 	jurisdictions []string
 	missing       bool
+	all           bool // every outcome, in what machines read
 	watch         bool
+}
+
+// gateOf is the gate of the command line.
+func (o *checkFlags) gateOf() review.Gate {
+	return review.Gates[slices.IndexFunc(review.Gates, func(g review.Gate) bool { return g.String() == o.gate.value })]
 }
 
 func (p *program) newCheck() *cobra.Command {
@@ -49,15 +56,19 @@ func (p *program) newCheck() *cobra.Command {
 		},
 		ValidArgsFunction: cobra.FixedCompletions([]string{"toml"}, cobra.ShellCompDirectiveFilterFileExt),
 	}
-	o.gate = addChoice(c, "gate", "the least severity that counts for the exit code",
-		string(codebook.Correction), string(codebook.Verify), string(codebook.Advisory))
+	gates := make([]string, len(review.Gates))
+	for i, g := range review.Gates {
+		gates[i] = g.String()
+	}
+	o.gate = addChoice(c, "gate", "the least severity that counts for the exit code; with :not-met what is undetermined does not count", gates...)
 	o.format = addChoice(c, "format", "how the report is written: text on one screen, full with every comment in full; toml: with --missing", "text", "full", "json", "toml")
 	c.Flags().BoolVar(&o.missing, "missing", false, "list what the job leaves out instead, by how many outcomes wait for it; --format toml makes it a block to paste")
 	c.Flags().StringVar(&o.output, "output", "", "write the report to this `FILE`, whole or not at all")
 	c.Flags().StringArrayVar(&o.writes, "write", nil, "write this `FILE` too, in the format of its ending; may be repeated")
 	c.Flags().BoolVar(&o.watch, "watch", false, "review again whenever a file of the job is saved, and print what changed; files of --output and --write are made anew")
 	c.Flags().StringVar(&o.date, "date", "", "print this `DATE` on the letter; without it no report bears a date")
-	c.Flags().StringArrayVar(&o.only, "only", nil, "run this `CHECK` only; may be repeated")
+	c.Flags().BoolVar(&o.all, "all", false, "write every outcome to .json, .sarif and .csv, instead of what is outstanding")
+	c.Flags().StringArrayVar(&o.only, "only", nil, "run this `CHECK` only, or all checks of this discipline; may be repeated")
 	c.Flags().StringArrayVar(&o.jurisdictions, "rules", nil, "add the checks in the folders of this `DIR`; may be repeated")
 	_ = c.RegisterFlagCompletionFunc("only", p.completeChecks)
 	_ = c.MarkFlagDirname("rules")
@@ -67,9 +78,6 @@ func (p *program) newCheck() *cobra.Command {
 			return err
 		}
 		if o.watch {
-			if !c.Flags().Changed("format") {
-				o.format.value = "brief"
-			}
 			return p.watch(c.Context(), c.ErrOrStderr(), args, targets, &o)
 		}
 		return p.check(c.OutOrStdout(), args, targets, &o)
@@ -106,14 +114,14 @@ func (p *program) check(out io.Writer, jobs []string, targets []writer, o *check
 	if err := p.deliver(out, reviews, targets, o, p.reporter(reviews, o)); err != nil {
 		return err
 	}
-	return verdict(reviews, codebook.Severity(o.gate.value))
+	return verdict(reviews, o.gateOf())
 }
 
 // reporter writes the report that the flags ask for.
 func (p *program) reporter(reviews []*review.Review, o *checkFlags) func(io.Writer) error {
 	return func(w io.Writer) error {
 		if o.format.value == "json" {
-			return writeJSON(w, reviews)
+			return report.JSON(w, reviews, o.data())
 		}
 		return writeText(w, reviews, func(w io.Writer, r *review.Review) error {
 			text := report.TextOptions{Color: o.output == "" && p.colour, Full: o.format.value == "full"}
@@ -135,31 +143,29 @@ func (p *program) deliver(out io.Writer, reviews []*review.Review, targets []wri
 	if err != nil {
 		return err
 	}
+	with := options{paper, o.data()}
 	var files []file
-	add := func(flag, path string, write func(io.Writer) error) {
-		f, made := makeFile(flag, path, write)
-		files, err = append(files, f), errors.Join(err, made)
-	}
-	add("--output", o.output, report)
 	for i, t := range targets {
-		add("--write", o.writes[i], func(w io.Writer) error { return t.write(w, reviews, paper) })
+		files = append(files, file{"--write", o.writes[i], func(w io.Writer) error { return t.write(w, reviews, with) }})
 	}
-	if err != nil {
-		return err
-	}
-	shown := files[0].data
-	if o.output == "" {
-		files = files[1:]
-	} else {
-		shown = nil
+	var shown bytes.Buffer
+	if o.output != "" {
+		files = append([]file{{"--output", o.output, report}}, files...)
+	} else if err := report(&shown); err != nil {
+		return failed(err)
 	}
 	if err := writeFiles(files, reviews); err != nil {
 		return err
 	}
-	if _, err := out.Write(shown); err != nil {
+	if _, err := shown.WriteTo(out); err != nil {
 		return failed(err)
 	}
 	return nil
+}
+
+// data is how the flags have a review written for machines.
+func (o *checkFlags) data() report.Options {
+	return report.Options{All: o.all, Gate: o.gateOf(), Version: buildVersion()}
 }
 
 // paper is what the papers show besides the review. The scope is read only for
@@ -195,13 +201,11 @@ func (p *program) reviewAll(paths []string, load func(path string) (*job.Job, er
 	if book == nil {
 		return nil, &exit{exitInput, faults.Err()}
 	}
-	faults = append(faults, unknownChecks(o.only, book)...)
+	only, unknown := checksNamed(o.only, book)
+	faults = append(faults, unknown...)
 	if jobsErr != nil && len(faults) == 0 {
 		return nil, failed(jobsErr)
 	}
-	only := slices.Clone(o.only)
-	slices.Sort(only) // the order of the report does not follow the command line
-	only = slices.Compact(only)
 	reviews := make([]*review.Review, len(paths))
 	for i, j := range jobs {
 		if j == nil {
@@ -278,13 +282,31 @@ func faultsOf(err error) source.Faults {
 	return faults
 }
 
-func unknownChecks(only []string, book *codebook.Codebook) (faults source.Faults) {
-	for _, id := range only {
-		if book.Check(id) == nil {
-			faults = append(faults, source.Fault{Message: fmt.Sprintf("--only: there is no check %q%s", id, nearestCheck(id, book))})
+// checksNamed gives the checks that --only names, by their IDs or by their discipline,
+// in the order of the book; nil where it names none.
+func checksNamed(only []string, book *codebook.Codebook) (ids []string, faults source.Faults) {
+	for _, c := range book.Checks {
+		if slices.Contains(only, c.ID) || slices.Contains(only, c.Discipline) {
+			ids = append(ids, c.ID)
 		}
 	}
-	return faults
+	for _, word := range only {
+		if book.Check(word) == nil && len(checksOf(word, book)) == 0 {
+			faults = append(faults, source.Fault{Message: fmt.Sprintf("--only: there is no check %q%s", word, nearestCheck(word, book))})
+		}
+	}
+	return ids, faults
+}
+
+// checksOf lists the checks of a discipline.
+func checksOf(discipline string, book *codebook.Codebook) []*codebook.Check {
+	var out []*codebook.Check
+	for _, c := range book.Checks {
+		if c.Discipline == discipline {
+			out = append(out, c)
+		}
+	}
+	return out
 }
 
 // nearestCheck suggests a check for a misspelt ID or for a name without its
@@ -297,11 +319,15 @@ func nearestCheck(id string, book *codebook.Codebook) string {
 	if name, ok := quantity.Nearest(id, names); ok && !strings.Contains(id, "/") {
 		return fmt.Sprintf(", did you mean %q?", book.Checks[slices.Index(names, name)].ID)
 	}
-	return hint(id, book.IDs(), "plumbrule rules")
+	known := book.IDs()
+	for _, c := range book.Checks {
+		known = append(known, c.Discipline)
+	}
+	return hint(id, known, "plumbrule rules")
 }
 
 // verdict is the exit code of a finished check.
-func verdict(reviews []*review.Review, gate codebook.Severity) error {
+func verdict(reviews []*review.Review, gate review.Gate) error {
 	var broken []error
 	outstanding := false
 	for _, r := range reviews {

@@ -182,6 +182,10 @@ func TestExitCodes(t *testing.T) {
 		{"check --gate advisory ownerless.toml", exitOutstanding, "project.owner"},
 		{"check undetermined.toml", exitOutstanding, "overcurrent.F4.rating"},
 		{"check excused.toml", exitClear, "1 excused"},
+		{"check --only electrical faulty.toml", exitOutstanding, "IN THE 2 OF 3 CHECKS THAT RAN"},
+		{"check --only paper --only electrical/rated faulty.toml", exitClear, "IN THE 2 OF 3 CHECKS THAT RAN"},
+		{"check --only papers faulty.toml", exitInput, "there is no check \"papers\", did you mean \"paper\"?\n"},
+		{"check --only electrical/ faulty.toml", exitInput, "there is no check \"electrical/\""},
 		{"check --only electrical/rated faulty.toml", exitClear, "NOTHING IS OUTSTANDING"},
 		{"check clear.toml faulty.toml", exitOutstanding, "PLAN REVIEW  faulty.toml"},
 		{"check stray.toml", exitInput, "stray.toml:9:9: there is no check \"electrical/fuze\"; did you mean \"electrical/fuse\"?\n"},
@@ -276,7 +280,7 @@ func TestOutputFile(t *testing.T) {
 		t.Errorf("the file differs from what is printed:\n%s", got)
 	}
 	runWith(t, few(), "check", "--output", "old.txt", "--format", "json", "clear.toml").exits(exitClear)
-	if got := read(t, "old.txt"); !strings.HasPrefix(got, "{\n  \"schema\": \"plumbrule review 1\"") {
+	if got := read(t, "old.txt"); !strings.HasPrefix(got, "{\n  \"schema\": \"plumbrule review\",\n  \"format\": 2") {
 		t.Errorf("the old file was not replaced: %s", got)
 	}
 

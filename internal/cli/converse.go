@@ -127,7 +127,7 @@ func (t dialogue) interview(ctx context.Context, k known, path string, o *draftF
 	t.Given = slices.Concat(slices.Collect(maps.Keys(k.given)), slices.Collect(maps.Keys(k.habits.Said())))
 	t.Again = o.ask
 	t.Save = func(a draft.Answers) error {
-		return put(product{"--answers", path, file{"--answers", path, a.TOML()}.create})
+		return put(product{"--answers", path, file{"--answers", path, all(a.TOML())}.create})
 	}
 	t.Check = func(a draft.Answers) source.Faults {
 		_, err := draft.New(k.given.With(a))

@@ -102,14 +102,7 @@ func (p *program) draft(out io.Writer, a draft.Answers, o *draftFlags) error {
 	if err != nil {
 		return err
 	}
-	f, err := makeFile("--output", o.output, func(w io.Writer) error {
-		_, err := w.Write(text)
-		return err
-	})
-	if err != nil {
-		return err
-	}
-	if err := writeFiles([]file{f}, nil); err != nil {
+	if err := writeFiles([]file{{"--output", o.output, all(text)}}, nil); err != nil {
 		return err
 	}
 	if read != nil {

@@ -112,14 +112,7 @@ func (p *program) equipment(out io.Writer, name string, o *equipmentFlags) error
 		_, err := out.Write(d.TOML())
 		return err
 	}
-	f, err := makeFile("--output", o.output, func(w io.Writer) error {
-		_, err := w.Write(d.TOML())
-		return err
-	})
-	if err != nil {
-		return err
-	}
-	if err := writeFiles([]file{f}, nil); err != nil {
+	if err := writeFiles([]file{{"--output", o.output, all(d.TOML())}}, nil); err != nil {
 		return err
 	}
 	fmt.Fprintf(out, "wrote %s: %s\n", wording.Plain(o.output), count(len(types), "type"))

@@ -91,7 +91,7 @@ func writeLike(f *source.File, name string) error {
 	if err != nil {
 		return wrong("%s: %w", f.Name, err)
 	}
-	if err := (file{"format", f.Name, f.Text}).create(name); err != nil {
+	if err := (file{"format", f.Name, all(f.Text)}).create(name); err != nil {
 		return err
 	}
 	return os.Chmod(name, info.Mode().Perm())

@@ -9,11 +9,14 @@ import (
 
 	"plumbrule/internal/job"
 	"plumbrule/internal/paper"
+	"plumbrule/internal/report"
 	"plumbrule/internal/review"
 	"plumbrule/rules"
 )
 
 var large = flag.Bool("large", false, "review jobs of up to 10,000 modules in one array")
+
+var everything = flag.Bool("all", false, "with -large: every outcome in what machines read")
 
 // A job of many modules is reviewed and written in time that grows with it.
 // Without -large only a small one is tried, so that the test itself stays sound.
@@ -54,7 +57,7 @@ func TestLargeJobs(t *testing.T) {
 		for _, w := range writers {
 			start := time.Now()
 			var size counter
-			if err := w.write(&size, []*review.Review{r}, paper.Options{Scope: scope}); err != nil {
+			if err := w.write(&size, []*review.Review{r}, options{paper: paper.Options{Scope: scope}, data: report.Options{All: *everything, Gate: review.Gates[0]}}); err != nil {
 				t.Errorf("%s: %v", w.ending, err)
 			}
 			line += fmt.Sprintf(" %s %v %.1f MB,", w.ending, ms(time.Since(start)), float64(size)/1e6)

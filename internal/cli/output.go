@@ -18,17 +18,22 @@ type writer struct {
 	ending string
 	makes  string
 	many   bool // one file takes several jobs
-	write  func(w io.Writer, list []*review.Review, o paper.Options) error
+	write  func(w io.Writer, list []*review.Review, o options) error
+}
+
+// options are what the writers are told besides the reviews.
+type options struct {
+	paper paper.Options
+	data  report.Options // of what machines read
 }
 
 // writers lists the kinds of files that check --write makes. Where one ending
 // is the end of another the longer comes first.
 var writers = []writer{
-	{".json", "the review as data", true, plain(writeJSON)},
-	{".sarif", "annotations for build servers and editors", true, func(w io.Writer, list []*review.Review, o paper.Options) error {
-		return report.SARIF(w, list, o.Version)
-	}},
-	{".csv", "a table of the outcomes", true, plain(report.CSV)},
+	{".json", "the review as data", true, data(report.JSON)},
+	{".sarif", "annotations for build servers and editors", true, data(report.SARIF)},
+	{".csv", "a table of what is outstanding", true, data(report.CSV)},
+	{".junit.xml", "a case for each check, for build servers that read nothing else", true, data(report.JUnit)},
 	{".checklist.md", "the field checklist", false, alone(paper.ChecklistMarkdown)},
 	{".md", "the correction letter", false, alone(paper.LetterMarkdown)},
 	{".html", "letter, drawings, calculations and field checklist in one page", false, alone(paper.HTML)},
@@ -37,17 +42,17 @@ var writers = []writer{
 	{".svg", "the roof plan", false, drawn(drawing.RoofPlan)},
 }
 
-// plain, alone and drawn fit the writers of package report.
-func plain(f func(io.Writer, []*review.Review) error) func(io.Writer, []*review.Review, paper.Options) error {
-	return func(w io.Writer, list []*review.Review, _ paper.Options) error { return f(w, list) }
+// data, alone and drawn fit the writers of the other packages.
+func data(f func(io.Writer, []*review.Review, report.Options) error) func(io.Writer, []*review.Review, options) error {
+	return func(w io.Writer, list []*review.Review, o options) error { return f(w, list, o.data) }
 }
 
-func alone(f func(io.Writer, *review.Review, paper.Options) error) func(io.Writer, []*review.Review, paper.Options) error {
-	return func(w io.Writer, list []*review.Review, o paper.Options) error { return f(w, list[0], o) }
+func alone(f func(io.Writer, *review.Review, paper.Options) error) func(io.Writer, []*review.Review, options) error {
+	return func(w io.Writer, list []*review.Review, o options) error { return f(w, list[0], o.paper) }
 }
 
-func drawn(f func(io.Writer, *review.Review, drawing.Options) error) func(io.Writer, []*review.Review, paper.Options) error {
-	return func(w io.Writer, list []*review.Review, _ paper.Options) error {
+func drawn(f func(io.Writer, *review.Review, drawing.Options) error) func(io.Writer, []*review.Review, options) error {
+	return func(w io.Writer, list []*review.Review, _ options) error {
 		return f(w, list[0], drawing.Options{})
 	}
 }
@@ -84,13 +89,6 @@ func endings() string {
 		}
 	})
 	return b.String()
-}
-
-func writeJSON(w io.Writer, list []*review.Review) error {
-	if len(list) == 1 {
-		return report.JSON(w, list[0])
-	}
-	return report.JSONAll(w, list)
 }
 
 // writeText writes one text after the other.

@@ -150,7 +150,7 @@ func TestCheckWithRulesOfAJurisdiction(t *testing.T) {
 
 func hashOf(t *testing.T, document string) string {
 	t.Helper()
-	_, after, found := strings.Cut(document, `"hash": "`)
+	_, after, found := strings.Cut(document, `"hash":"`)
 	hash, _, _ := strings.Cut(after, `"`)
 	if !found || len(hash) != 64 {
 		t.Fatalf("no hash: %s", document)

@@ -17,9 +17,9 @@ func (p *program) newRules() *cobra.Command {
 	var coverage, prove bool
 	var sheets, jobs string
 	c := &cobra.Command{
-		Use:   "rules [CHECK]",
+		Use:   "rules [CHECK|DISCIPLINE]",
 		Short: "List the checks, or show the sheet of one",
-		Long: "Without a name: lists the checks. With a name: shows the check's sheet.\n" +
+		Long: "Without a name: lists the checks. With a discipline: lists its checks. With a check: shows its sheet.\n" +
 			"--prove reads rule files as strictly as the project's own, and with --jobs runs their examples;\n" +
 			"it exits 0 when all hold, 1 when an example does not, and 2 when a file is wrong.",
 		Example: "  plumbrule rules fire/ridge-strip\n" +
@@ -62,7 +62,7 @@ func (p *program) newRules() *cobra.Command {
 		if err != nil {
 			return err
 		}
-		listChecks(out, book)
+		listChecks(out, book.Checks)
 		return nil
 	}
 	return c
@@ -86,6 +86,10 @@ func (p *program) showSheet(out io.Writer, id string) error {
 	if err != nil {
 		return err
 	}
+	if list := checksOf(id, book); len(list) > 0 {
+		listChecks(out, list)
+		return nil
+	}
 	if book.Check(id) == nil {
 		return wrong("there is no check %q%s", id, nearestCheck(id, book))
 	}
@@ -106,17 +110,20 @@ func (p *program) completeChecks(*cobra.Command, []string, string) ([]string, co
 	if err != nil {
 		return nil, cobra.ShellCompDirectiveError
 	}
-	words := make([]string, len(book.Checks))
+	var words []string
 	for i, c := range book.Checks {
-		words[i] = cobra.CompletionWithDesc(c.ID, c.Title)
+		if i == 0 || book.Checks[i-1].Discipline != c.Discipline {
+			words = append(words, cobra.CompletionWithDesc(c.Discipline, "all checks of this discipline"))
+		}
+		words = append(words, cobra.CompletionWithDesc(c.ID, c.Title))
 	}
 	return words, cobra.ShellCompDirectiveNoFileComp
 }
 
-func listChecks(w io.Writer, book *codebook.Codebook) {
+func listChecks(w io.Writer, list []*codebook.Check) {
 	aligned(w, func(line func(...string)) {
 		discipline := ""
-		for _, c := range book.Checks {
+		for _, c := range list {
 			if c.Discipline != discipline {
 				if discipline != "" {
 					line("")
@@ -127,7 +134,7 @@ func listChecks(w io.Writer, book *codebook.Codebook) {
 			line("  "+c.ID, string(c.Severity), c.Title)
 		}
 	})
-	fmt.Fprintf(w, "\n%d checks. The sheet of one: plumbrule rules CHECK\n", len(book.Checks))
+	fmt.Fprintf(w, "\n%s. The sheet of one: plumbrule rules CHECK\n", count(len(list), "check"))
 }
 
 // listCoverage shows each row of the scope, below it what answers it, and

@@ -1,7 +1,7 @@
 package cli
 
 import (
-	"bytes"
+	"bufio"
 	"crypto/rand"
 	"errors"
 	"io"
@@ -64,19 +64,18 @@ func different(paths []string) error {
 	return nil
 }
 
-// file is what a writer made in memory, so that nothing is written where a
-// writer fails.
+// file is one file that a command makes, with what writes it.
 type file struct {
 	flag, path string
-	data       []byte
+	write      func(io.Writer) error
 }
 
-func makeFile(flag, path string, write func(io.Writer) error) (file, error) {
-	var b bytes.Buffer
-	if err := write(&b); err != nil {
-		return file{}, failed(err)
+// all writes a text that there is already.
+func all(text []byte) func(io.Writer) error {
+	return func(w io.Writer) error {
+		_, err := w.Write(text)
+		return err
 	}
-	return file{flag, path, b.Bytes()}, nil
 }
 
 // writeFiles puts files in their places. It refuses to write over a file that a
@@ -116,8 +115,8 @@ func (f file) create(name string) error {
 	if err != nil {
 		return wrong("%s %s: no file can be made there", f.flag, f.path)
 	}
-	_, err = w.Write(f.data)
-	if err = errors.Join(err, w.Close()); err != nil {
+	b := bufio.NewWriter(w)
+	if err = errors.Join(f.write(b), b.Flush(), w.Close()); err != nil {
 		return failed(err)
 	}
 	return nil

@@ -10,7 +10,6 @@ import (
 	"strings"
 	"syscall"
 
-	"plumbrule/internal/codebook"
 	"plumbrule/internal/job"
 	"plumbrule/internal/report"
 	"plumbrule/internal/review"
@@ -48,7 +47,7 @@ func (p *program) watch(ctx context.Context, stderr io.Writer, jobs []string, ta
 			err = p.written(last, reviews, o.output)
 		}
 		if err == nil {
-			last, err = reviews, verdict(reviews, codebook.Severity(o.gate.value))
+			last, err = reviews, verdict(reviews, o.gateOf())
 		}
 		ended := exitOf(err)
 		if ended.err != nil {
@@ -86,7 +85,8 @@ func (p *program) watchable(jobs []string, o *checkFlags) error {
 	if err != nil {
 		return nil // a fault of a rule file, which may be mended
 	}
-	if err := unknownChecks(o.only, book).Err(); err != nil {
+	if _, unknown := checksNamed(o.only, book); len(unknown) > 0 {
+		err := unknown.Err()
 		return &exit{exitInput, err}
 	}
 	return nil

@@ -3,6 +3,7 @@ package report
 import (
 	"encoding/csv"
 	"io"
+	"regexp"
 	"strconv"
 	"strings"
 
@@ -11,58 +12,121 @@ import (
 )
 
 // csvColumns are the columns of the table; later ones may be added at the end.
-var csvColumns = []string{"job", "check", "discipline", "severity", "outcome", "subject", "measure", "limit", "utilisation",
-	"file", "line", "column", "cite", "finding", "remedy", "needs", "excused", "reasons"}
+var csvColumns = []string{"job", "number", "causes", "severity", "outcome", "check", "discipline", "title", "subject", "sheet", "finding", "remedy",
+	"measure", "limit", "utilisation", "needs", "reasons", "excused", "file", "line", "column", "cite"}
 
-// CSV writes the reviews as one table (RFC 4180) with a row for each outcome.
-// Numbers are written plainly; any other cell that a spreadsheet would take
-// for a formula begins with an apostrophe.
-func CSV(w io.Writer, list []*review.Review) error {
+// csvRow is a row of the table, by column.
+type csvRow map[string]string
+
+// CSV writes the reviews as one table (RFC 4180): first the comments, a row for
+// each subject and for each key left out, then a row for each further outcome
+// that is asked for, with the comments that it comes of as its causes. Numbers
+// are written plainly; any other cell that a spreadsheet would take for a formula
+// begins with an apostrophe.
+func CSV(w io.Writer, list []*review.Review, o Options) error {
 	c := csv.NewWriter(w)
 	c.UseCRLF = true
+	write := func(row csvRow) error {
+		return c.Write(wording.Each(csvColumns, func(name string) string { return harmless(row[name]) }))
+	}
 	if err := c.Write(csvColumns); err != nil {
 		return err
 	}
 	for _, r := range list {
-		for i := range r.Outcomes {
-			if err := c.Write(csvRow(r, &r.Outcomes[i])); err != nil {
-				return err
-			}
+		if err := csvReview(write, r, o); err != nil {
+			return err
 		}
 	}
 	c.Flush()
 	return c.Error()
 }
 
-func csvRow(r *review.Review, o *review.Outcome) []string {
-	row := []string{wording.JobFile(r), o.Check.ID, o.Check.Discipline, string(o.Check.Severity), string(o.Result), o.Subject.Label()}
-	measure, limit, utilisation := "", "", ""
-	if o.Measure != nil {
-		measure = o.Measure.Text
+func csvReview(write func(csvRow) error, r *review.Review, o Options) error {
+	told := map[*review.Outcome]bool{}
+	for _, c := range r.Comments() {
+		rows := csvKeys(r, c)
+		for _, x := range c.Subjects {
+			told[x] = true
+			rows = append(rows, csvOutcome(r, x, nil, wording.SheetOf(r.Job, c)))
+		}
+		for _, row := range rows {
+			if err := write(row); err != nil {
+				return err
+			}
+		}
 	}
-	if o.Limit != nil {
-		limit = string(o.LimitKind) + " " + o.Limit.Text
+	of := causes(r)
+	for i := range r.Outcomes {
+		if x := &r.Outcomes[i]; o.shows(x) && !told[x] {
+			if err := write(csvOutcome(r, x, of[x], "")); err != nil {
+				return err
+			}
+		}
 	}
-	if o.Utilisation != nil {
-		utilisation = strconv.FormatFloat(*o.Utilisation, 'g', -1, 64)
+	if text := partly(r); text != "" {
+		return write(csvRow{"job": wording.JobFile(r), "reasons": text})
 	}
-	file, line, column := "", "", ""
-	if p := place(o.At); p != nil {
-		file, line, column = p.File, strconv.Itoa(p.Line), strconv.Itoa(p.Column)
-	}
-	excused := ""
-	if o.Excused != nil {
-		excused = o.Excused.By + ": " + o.Excused.Reason
-	}
-	row = append(row, measure, limit, utilisation, file, line, column, strings.Join(wording.Each(o.Cites, wording.Cited), "; "),
-		o.Finding, o.Remedy, strings.Join(wording.KeysOf(o), "; "), excused, strings.Join(wording.Each(o.Reasons, wording.FirstLine), "; "))
-	return wording.Each(row, harmless)
+	return nil
 }
 
-// harmless keeps a cell from running as a formula in a spreadsheet. A cell
-// that is a number as a whole stays one.
+// csvKeys is a row for each thing that a comment asks for.
+func csvKeys(r *review.Review, c *review.Comment) []csvRow {
+	if c.Check != nil {
+		return nil
+	}
+	var out []csvRow
+	asked := wording.Asked(c)
+	for i, m := range asked {
+		row := csvRow{"job": wording.JobFile(r), "number": c.NumberOf(i, len(asked)), "severity": string(c.Severity), "outcome": string(c.Result),
+			"title": wording.Heading(c), "sheet": wording.SheetOf(r.Job, c), "needs": m.Need.String(),
+			"finding": "not stated: " + m.Need.String(), "remedy": "state " + m.Need.String()}
+		row.place(place(wording.Belonging(m)))
+		out = append(out, row)
+	}
+	return out
+}
+
+func csvOutcome(r *review.Review, o *review.Outcome, of []int, sheet string) csvRow {
+	row := csvRow{"job": wording.JobFile(r), "number": r.Number(o), "causes": strings.Join(wording.Each(of, strconv.Itoa), "; "),
+		"severity": string(o.Check.Severity), "outcome": string(o.Result), "check": o.Check.ID, "discipline": o.Check.Discipline, "title": o.Check.Title,
+		"subject": o.Subject.Label(), "sheet": sheet, "finding": o.Finding, "remedy": o.Remedy,
+		"needs": strings.Join(wording.NeedsOf(o), "; "), "reasons": strings.Join(wording.Each(o.Reasons, wording.FirstLine), "; "),
+		"cite": strings.Join(wording.Each(o.Cites, wording.Cited), "; ")}
+	if o.Result == review.NotApplicable {
+		row["reasons"] = wording.FirstLine(o.Why())
+	}
+	if o.Measure != nil {
+		row["measure"] = o.Measure.Text
+	}
+	if o.Limit != nil {
+		row["limit"] = string(o.LimitKind) + " " + o.Limit.Text
+	}
+	if o.Utilisation != nil {
+		row["utilisation"] = strconv.FormatFloat(*o.Utilisation, 'g', -1, 64)
+	}
+	if o.Excused != nil {
+		row["excused"] = o.Excused.By + ": " + o.Excused.Reason
+	}
+	row.place(place(o.At))
+	return row
+}
+
+func (row csvRow) place(p *placeDoc) {
+	if p != nil {
+		row["file"], row["line"], row["column"] = p.File, strconv.Itoa(p.Line), strconv.Itoa(p.Column)
+	}
+}
+
+// plainNumber is what every spreadsheet reads as a number and nothing else.
+var plainNumber = regexp.MustCompile(`^[-+]?[0-9]+(\.[0-9]+)?([eE][-+]?[0-9]+)?$`)
+
+// formula is how a cell begins that a spreadsheet may run: with a sign that opens
+// a formula, in its wide form too, or with what it drops before one.
+var formula = regexp.MustCompile(`^([\t\r\n]|[ \x{a0}\x{3000}\x{feff}]*[-=+@＝＋－＠])`)
+
+// harmless keeps a cell from running as a formula in a spreadsheet.
 func harmless(cell string) string {
-	if _, err := strconv.ParseFloat(cell, 64); err == nil || !strings.ContainsAny(cell[:min(1, len(cell))], "=+-@\t\r") {
+	if !formula.MatchString(cell) || plainNumber.MatchString(cell) {
 		return cell
 	}
 	return "'" + cell

@@ -10,43 +10,54 @@ import (
 	"plumbrule/internal/review"
 )
 
-func csvTable(t *testing.T, list ...*review.Review) ([]byte, [][]string) {
+func csvTable(t *testing.T, o Options, list ...*review.Review) ([]byte, []map[string]string) {
 	t.Helper()
 	var b bytes.Buffer
-	if err := CSV(&b, list); err != nil {
+	if err := CSV(&b, list, o); err != nil {
 		t.Fatal(err)
 	}
-	rows, err := csv.NewReader(bytes.NewReader(b.Bytes())).ReadAll()
+	cells, err := csv.NewReader(bytes.NewReader(b.Bytes())).ReadAll()
 	if err != nil {
 		t.Fatal(err)
+	}
+	var rows []map[string]string
+	for _, cells := range cells[1:] {
+		row := map[string]string{}
+		for i, name := range csvColumns {
+			row[name] = cells[i]
+		}
+		rows = append(rows, row)
 	}
 	return b.Bytes(), rows
 }
 
 func TestCSV(t *testing.T) {
-	full, _ := csvTable(t, reporttest.Trial(t, job.Edits{}))
+	full, _ := csvTable(t, Options{}, reporttest.Trial(t, job.Edits{}))
 	reporttest.Golden(t, "full.csv", full)
+	all, _ := csvTable(t, Options{All: true}, reporttest.Trial(t, job.Edits{}))
+	reporttest.Golden(t, "all.csv", all)
 }
 
-// Every outcome of every job has its row.
+// With all, every outcome of every job has its row.
 func TestCSVHoldsEveryOutcome(t *testing.T) {
 	full, clean := reporttest.Trial(t, job.Edits{}), reporttest.Trial(t, reporttest.Clear)
-	_, rows := csvTable(t, full, clean)
-	if want := 1 + full.Totals.Pairs + clean.Totals.Pairs; len(rows) != want {
-		t.Errorf("%d rows, expected %d", len(rows), want)
-	}
+	_, rows := csvTable(t, Options{All: true}, full, clean)
 	count := map[string]int{}
-	for _, row := range rows[1 : 1+full.Totals.Pairs] {
-		if row[16] != "" {
+	for _, row := range rows {
+		switch {
+		case row["check"] == "":
+			count["key"]++
+		case row["excused"] != "":
 			count["excused"]++
-		} else {
-			count[row[4]]++
+		default:
+			count[row["outcome"]]++
 		}
 	}
-	n := full.Totals
-	for outcome, want := range map[string]int{"met": n.Met, "not met": n.NotMet, "undetermined": n.Undetermined, "not applicable": n.NotApplicable, "excused": n.Excused} {
+	a, b := full.Totals, clean.Totals
+	for outcome, want := range map[string]int{"met": a.Met + b.Met, "not met": a.NotMet + b.NotMet, "undetermined": a.Undetermined + b.Undetermined,
+		"not applicable": a.NotApplicable + b.NotApplicable, "excused": a.Excused + b.Excused, "key": 2} {
 		if count[outcome] != want {
-			t.Errorf("%d rows are %s, the review has %d", count[outcome], outcome, want)
+			t.Errorf("%d rows are %s, the reviews have %d", count[outcome], outcome, want)
 		}
 	}
 }
@@ -54,9 +65,9 @@ func TestCSVHoldsEveryOutcome(t *testing.T) {
 // A name of the job cannot run as a formula, break the row or forge another.
 func TestCSVIsHarmless(t *testing.T) {
 	r := reporttest.Trial(t, job.Edits{Set: map[string]any{"overcurrent.F2.name": "x\",=1+1\r\n\"=cmd", "deviation.1.subject": "x\",=1+1\r\n\"=cmd", "deviation.1.by": "=HYPERLINK(\"x\")"}})
-	_, rows := csvTable(t, r)
-	if len(rows) != 1+r.Totals.Pairs {
-		t.Errorf("%d rows for %d outcomes", len(rows), r.Totals.Pairs)
+	_, rows := csvTable(t, Options{All: true}, r)
+	if len(rows) != r.Totals.Pairs+2 {
+		t.Errorf("%d rows for %d outcomes and two keys left out", len(rows), r.Totals.Pairs)
 	}
 	found := false
 	for _, row := range rows {
@@ -70,7 +81,8 @@ func TestCSVIsHarmless(t *testing.T) {
 	if !found {
 		t.Error("the accepted deviation is not in the table")
 	}
-	for cell, want := range map[string]string{"": "", "-14 degF": "'-14 degF", "-14": "-14", "+1e3": "+1e3", "=A1": "'=A1", "@x": "'@x", "-": "'-", "a=b": "a=b", "\t=x": "'\t=x"} {
+	for cell, want := range map[string]string{"": "", "-14 degF": "'-14 degF", "-14": "-14", "+1e3": "+1e3", "=A1": "'=A1", "@x": "'@x", "-": "'-", "a=b": "a=b", "\t=x": "'\t=x",
+		"\n=x": "'\n=x", "＝A1": "'＝A1", "＋x": "'＋x", " =A1": "' =A1", "\u3000＠x": "'\u3000＠x", "-Inf": "'-Inf", "-0x1p-2": "'-0x1p-2", "-1_000": "'-1_000", "大門": "大門", " x": " x"} {
 		if got := harmless(cell); got != want {
 			t.Errorf("%q is written %q, expected %q", cell, got, want)
 		}

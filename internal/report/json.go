@@ -1,8 +1,14 @@
 package report
 
 import (
+	"bufio"
+	"bytes"
 	"encoding/json"
+	"fmt"
 	"io"
+	"iter"
+	"slices"
+	"strings"
 
 	"plumbrule/internal/codebook"
 	"plumbrule/internal/job"
@@ -12,31 +18,13 @@ import (
 	"plumbrule/internal/wording"
 )
 
-// The names of the two documents that JSON writes. Their number goes up when a
-// reader of the old one could be misled; additions do not change it.
+// The two documents that JSON writes. Their format goes up when a reader of the
+// old one could be misled; additions do not change it.
 const (
-	reviewSchema  = "plumbrule review 1"
-	reviewsSchema = "plumbrule reviews 1"
+	reviewSchema  = "plumbrule review"
+	reviewsSchema = "plumbrule reviews"
+	jsonFormat    = 2
 )
-
-type reviewsDoc struct {
-	Schema  string      `json:"schema"`
-	Reviews []reviewDoc `json:"reviews"`
-}
-
-type reviewDoc struct {
-	Schema   string            `json:"schema"`
-	Job      jobDoc            `json:"job"`
-	Adoption map[string]string `json:"adoption"` // stated editions by key of [adoption]
-	Rules    rulesDoc          `json:"rules"`
-	Totals   totalsDoc         `json:"totals"`
-	Outcomes []outcomeDoc      `json:"outcomes"`
-	Missing  []missingDoc      `json:"missing"`
-	Unused   []deviationDoc    `json:"unused_deviations"`
-	Defects  []string          `json:"defects"`
-	Notice   string            `json:"notice"`
-	Cautions []string          `json:"cautions"`
-}
 
 type jobDoc struct {
 	File      string  `json:"file"`
@@ -49,47 +37,135 @@ type jobDoc struct {
 type rulesDoc struct {
 	Hash   string   `json:"hash"`
 	Checks int      `json:"checks"`
+	Ran    int      `json:"ran"`
 	Idle   []string `json:"idle"`
 }
 
-type totalsDoc struct {
-	Pairs         int            `json:"pairs"`
-	Met           int            `json:"met"`
-	NotMet        int            `json:"not_met"`
-	Undetermined  int            `json:"undetermined"`
-	NotApplicable int            `json:"not_applicable"`
-	Excused       int            `json:"excused"`
-	Outstanding   outstandingDoc `json:"outstanding"`
+type gateDoc struct {
+	Gate     string          `json:"gate"`
+	Severity string          `json:"severity"`
+	Counts   []review.Result `json:"counts"`
+	Fails    bool            `json:"fails"`
 }
 
-type outstandingDoc struct {
+// countsDoc counts outcomes by how they came out.
+type countsDoc struct {
+	Pairs         int `json:"pairs"`
+	Met           int `json:"met"`
+	NotMet        int `json:"not_met"`
+	Undetermined  int `json:"undetermined"`
+	NotApplicable int `json:"not_applicable"`
+	Excused       int `json:"excused"`
+}
+
+func (n *countsDoc) add(o *review.Outcome) {
+	n.Pairs++
+	switch {
+	case o.Excused != nil:
+		n.Excused++
+	case o.Result == review.Met:
+		n.Met++
+	case o.Result == review.NotMet:
+		n.NotMet++
+	case o.Result == review.Undetermined:
+		n.Undetermined++
+	default:
+		n.NotApplicable++
+	}
+}
+
+type totalsDoc struct {
+	countsDoc
+	Outstanding severitiesDoc `json:"outstanding"`
+	Comments    severitiesDoc `json:"comments"`
+}
+
+type severitiesDoc struct {
 	Correction int `json:"correction"`
 	Verify     int `json:"verify"`
 	Advisory   int `json:"advisory"`
 }
 
+func bySeverity(n map[codebook.Severity]int) severitiesDoc {
+	return severitiesDoc{n[codebook.Correction], n[codebook.Verify], n[codebook.Advisory]}
+}
+
+// checkDoc is a check that ran, with what came out.
+type checkDoc struct {
+	ID         string `json:"id"`
+	Discipline string `json:"discipline"`
+	Title      string `json:"title"`
+	Severity   string `json:"severity"`
+	countsDoc
+	Comments []int `json:"comments"`
+}
+
+type commentDoc struct {
+	Number   int          `json:"number"`
+	Key      string       `json:"key"`
+	Severity string       `json:"severity"`
+	Result   string       `json:"result"`
+	Check    *string      `json:"check"`
+	Heading  string       `json:"heading"`
+	Found    string       `json:"found"`
+	ToPass   string       `json:"to_pass"`
+	Sheet    string       `json:"sheet"`
+	At       *placeDoc    `json:"at"`
+	Subjects []subjectDoc `json:"subjects"`
+	Missing  []askedDoc   `json:"missing"`
+	Follows  []followDoc  `json:"follows"`
+}
+
+type subjectDoc struct {
+	Number  string `json:"number"`
+	Subject string `json:"subject"`
+	Outcome int    `json:"outcome"` // its place in the list of outcomes
+}
+
+// askedDoc is a thing that a comment asks for; its keys are described in the
+// list of what is missing.
+type askedDoc struct {
+	Number string   `json:"number"`
+	Keys   []string `json:"keys"`
+}
+
+type followDoc struct {
+	Check    string `json:"check"`
+	Result   string `json:"result"`
+	Further  int    `json:"further"`
+	Outcomes []int  `json:"outcomes"`
+}
+
+// outcomeDoc leaves out what is empty. Subject, reason, place, places, cite,
+// stages, reasons and verify are entries of the lists that follow the outcomes.
 type outcomeDoc struct {
 	Check       string      `json:"check"`
-	Discipline  string      `json:"discipline"`
-	Title       string      `json:"title"`
-	Subject     string      `json:"subject"`
-	Key         string      `json:"key"`
+	Subject     int         `json:"subject"`
 	Outcome     string      `json:"outcome"`
-	Severity    string      `json:"severity"`
-	Excused     *excuseDoc  `json:"excused"`
-	Measure     *measureDoc `json:"measure"`
-	Limit       *limitDoc   `json:"limit"`
-	Utilisation *float64    `json:"utilisation"`
-	Finding     string      `json:"finding"`
-	Remedy      string      `json:"remedy"`
-	Reason      string      `json:"reason"`
-	At          *placeDoc   `json:"at"`
-	Also        []placeDoc  `json:"also"`
-	Cite        []citeDoc   `json:"cite"`
-	Work        []string    `json:"work"`
-	Needs       []string    `json:"needs"`
-	Reasons     []string    `json:"reasons"`
-	Verify      []string    `json:"verify"`
+	Number      string      `json:"number,omitempty"`
+	Causes      []int       `json:"causes,omitempty"`
+	Excused     *excuseDoc  `json:"excused,omitempty"`
+	Measure     *measureDoc `json:"measure,omitempty"`
+	Limit       *limitDoc   `json:"limit,omitempty"`
+	Utilisation *float64    `json:"utilisation,omitempty"`
+	Finding     string      `json:"finding,omitempty"`
+	Remedy      string      `json:"remedy,omitempty"`
+	Reason      *int        `json:"reason,omitempty"`
+	Place       *int        `json:"place,omitempty"`
+	Places      *int        `json:"places,omitempty"`
+	Cite        []int       `json:"cite,omitempty"`
+	Stages      []int       `json:"stages,omitempty"`
+	Held        string      `json:"held,omitempty"`
+	Needs       []string    `json:"needs,omitempty"`
+	Reasons     []int       `json:"reasons,omitempty"`
+	Verify      []int       `json:"verify,omitempty"`
+}
+
+type thingDoc struct {
+	Subject string `json:"subject"`
+	Kind    string `json:"kind"`
+	Name    string `json:"name"`
+	Key     string `json:"key"`
 }
 
 type missingDoc struct {
@@ -151,65 +227,272 @@ type deviationDoc struct {
 	At      *placeDoc `json:"at"`
 }
 
-// JSON writes the review as the document that schema/review.schema.json
-// describes.
-func JSON(w io.Writer, r *review.Review) error { return write(w, document(r)) }
-
-// JSONAll writes several reviews as one document.
-func JSONAll(w io.Writer, list []*review.Review) error {
-	return write(w, reviewsDoc{reviewsSchema, wording.Each(list, func(r *review.Review) reviewDoc { return document(r) })})
+// JSON writes a review, or several as one document, as schema/review.schema.json
+// describes it. It goes out as it is made. A list stands before those that it
+// refers to, each entry on a line.
+func JSON(w io.Writer, list []*review.Review, o Options) error {
+	s := &stream{w: bufio.NewWriter(w)}
+	if len(list) == 1 {
+		s.review(list[0], o)
+	} else {
+		s.raw("{")
+		s.member("schema", reviewsSchema)
+		s.member("format", jsonFormat)
+		s.name("reviews")
+		s.raw("[")
+		for i, r := range list {
+			if i > 0 {
+				s.raw(",")
+			}
+			s.raw("\n")
+			s.review(r, o)
+		}
+		s.raw("]\n}")
+	}
+	s.raw("\n")
+	if s.err != nil {
+		return s.err
+	}
+	return s.w.Flush()
 }
 
-func write(w io.Writer, doc any) error {
-	e := json.NewEncoder(w)
+// stream writes a document piece by piece and keeps the first error.
+type stream struct {
+	w     *bufio.Writer
+	err   error
+	later bool // a member of the object was written
+}
+
+func (s *stream) raw(text string) {
+	if s.err == nil {
+		_, s.err = s.w.WriteString(text)
+	}
+	s.later = text != "{" && s.later
+}
+
+// name begins a member of an object.
+func (s *stream) name(name string) {
+	comma := ""
+	if s.later {
+		comma = ","
+	}
+	s.raw(comma + "\n  \"" + name + "\": ")
+	s.later = true
+}
+
+// value writes a value on one line.
+func (s *stream) value(v any) {
+	var b bytes.Buffer
+	e := json.NewEncoder(&b)
 	e.SetEscapeHTML(false)
-	e.SetIndent("", "  ")
-	return e.Encode(doc)
+	if err := e.Encode(v); err != nil && s.err == nil {
+		s.err = err
+	}
+	s.raw(string(bytes.TrimSuffix(b.Bytes(), []byte("\n"))))
 }
 
-func document(r *review.Review) reviewDoc {
-	doc := reviewDoc{
-		Schema:   reviewSchema,
-		Job:      jobDoc{wording.JobFile(r), r.Job.Project.Name.Value, stated(r.Job.Project.Address), stated(r.Job.Project.Authority), stated(r.Job.Project.Revision)},
-		Adoption: map[string]string{},
-		Rules:    rulesDoc{r.Book.Hash, len(r.Book.Checks), wording.Each(r.Idle, wording.Same)},
-		Totals: totalsDoc{
-			r.Totals.Pairs, r.Totals.Met, r.Totals.NotMet, r.Totals.Undetermined, r.Totals.NotApplicable, r.Totals.Excused,
-			outstandingDoc{r.Totals.Outstanding[codebook.Correction], r.Totals.Outstanding[codebook.Verify], r.Totals.Outstanding[codebook.Advisory]},
-		},
-		Outcomes: make([]outcomeDoc, len(r.Outcomes)),
-		Missing:  wording.Each(r.Missing(), missing),
-		Unused: wording.Each(r.Unused, func(d job.Deviation) deviationDoc {
-			return deviationDoc{d.Check.Value, d.Subject.Value, place(d.Check.At)}
-		}),
-		Defects:  wording.Each(r.Defects(), wording.FirstLine),
-		Notice:   wording.Notice,
-		Cautions: wording.Cautions,
+func (s *stream) member(name string, v any) {
+	s.name(name)
+	s.value(v)
+}
+
+// list writes a member that is a list, each entry on a line.
+func list[T any](s *stream, name string, entries iter.Seq[T]) {
+	s.name(name)
+	s.raw("[")
+	first := true
+	for x := range entries {
+		if !first {
+			s.raw(",")
+		}
+		first = false
+		s.raw("\n    ")
+		s.value(x)
 	}
-	for _, e := range r.Job.Adoption.Editions() {
-		doc.Adoption[e.Code.Key] = e.Edition
+	if !first {
+		s.raw("\n  ")
 	}
+	s.raw("]")
+}
+
+// once numbers things from 0 in the order in which they are first told of.
+type once[T comparable] struct {
+	at   map[T]int
+	list []T
+}
+
+func (n *once[T]) of(x T) int {
+	i, known := n.at[x]
+	if !known {
+		if n.at == nil {
+			n.at = map[T]int{}
+		}
+		i = len(n.list)
+		n.at[x] = i
+		n.list = append(n.list, x)
+	}
+	return i
+}
+
+func (n *once[T]) all(list []T) []int {
+	out := make([]int, len(list))
+	for i, x := range list {
+		out[i] = n.of(x)
+	}
+	return out
+}
+
+// tables are what outcomes refer to by number, so that it stands once. Subjects
+// and stages are kept as they are and put into words when their list is written.
+type tables struct {
+	subjects  once[string]
+	things    []thingDoc
+	places    once[source.Span]
+	lists     once[string] // of places, as they are written
+	citations once[review.Citation]
+	stages    once[review.Stage]
+	texts     once[string]
+}
+
+func (s *stream) review(r *review.Review, o Options) {
+	s.raw("{")
+	s.member("schema", reviewSchema)
+	s.member("format", jsonFormat)
+	s.member("all", o.All)
+	s.member("job", jobDoc{wording.JobFile(r), r.Job.Project.Name.Value, stated(r.Job.Project.Address), stated(r.Job.Project.Authority), stated(r.Job.Project.Revision)})
+	s.member("adoption", adoption(r))
+	ran, checks := r.Ran()
+	s.member("rules", rulesDoc{r.Book.Hash, checks, ran, wording.Each(r.Idle, wording.Same)})
+	s.member("verdict", wording.Verdict(r))
+	s.member("gate", gateDoc{o.Gate.String(), string(o.Gate.Severity), o.Gate.Results(), r.Exceeds(o.Gate)})
+	n := r.Totals
+	s.member("totals", totalsDoc{countsDoc{n.Pairs, n.Met, n.NotMet, n.Undetermined, n.NotApplicable, n.Excused},
+		bySeverity(n.Outstanding), bySeverity(wording.CommentsBySeverity(r))})
+	at := map[*review.Outcome]int{} // where each outcome that is listed stands
 	for i := range r.Outcomes {
-		doc.Outcomes[i] = outcome(&r.Outcomes[i])
+		if x := &r.Outcomes[i]; o.shows(x) {
+			at[x] = len(at)
+		}
+	}
+	list(s, "comments", func(yield func(commentDoc) bool) {
+		for _, c := range r.Comments() {
+			if !yield(comment(r, c, at)) {
+				return
+			}
+		}
+	})
+	list(s, "missing", mapped(r.Missing(), missing))
+	list(s, "checks", slices.Values(checksOf(r)))
+	t := &tables{}
+	of := causes(r)
+	list(s, "outcomes", func(yield func(outcomeDoc) bool) {
+		for i := range r.Outcomes {
+			if x := &r.Outcomes[i]; o.shows(x) && !yield(t.outcome(r, x, of[x])) {
+				return
+			}
+		}
+	})
+	list(s, "subjects", slices.Values(t.things))
+	list(s, "place_lists", mapped(t.lists.list, func(text string) json.RawMessage { return json.RawMessage(text) }))
+	list(s, "places", mapped(t.places.list, func(at source.Span) placeDoc { return *place(at) }))
+	list(s, "citations", mapped(t.citations.list, func(c review.Citation) citeDoc {
+		return citeDoc{c.Code, c.Edition, c.Section, c.Note, wording.Cited(c)}
+	}))
+	list(s, "stages", mapped(t.stages.list, func(x review.Stage) []string { return wording.Each(x.Lines(), wording.Same) }))
+	list(s, "texts", slices.Values(t.texts.list))
+	list(s, "unused_deviations", mapped(r.Unused, func(d job.Deviation) deviationDoc {
+		return deviationDoc{d.Check.Value, d.Subject.Value, place(d.Check.At)}
+	}))
+	s.member("defects", wording.Each(r.Defects(), wording.FirstLine))
+	s.member("notice", wording.Notice)
+	s.member("cautions", wording.Cautions)
+	s.raw("\n}")
+}
+
+// mapped gives what f makes of a list, one after the other.
+func mapped[T, U any](from []T, f func(T) U) iter.Seq[U] {
+	return func(yield func(U) bool) {
+		for _, x := range from {
+			if !yield(f(x)) {
+				return
+			}
+		}
+	}
+}
+
+func adoption(r *review.Review) map[string]string {
+	out := map[string]string{}
+	for _, e := range r.Job.Adoption.Editions() {
+		out[e.Code.Key] = e.Edition
+	}
+	return out
+}
+
+// checksOf counts the outcomes of each check that ran and had any, in the order
+// of their IDs.
+func checksOf(r *review.Review) []*checkDoc {
+	var out []*checkDoc
+	by := map[*codebook.Check]*checkDoc{}
+	for i := range r.Outcomes {
+		c := r.Outcomes[i].Check
+		if by[c] == nil {
+			by[c] = &checkDoc{ID: c.ID, Discipline: c.Discipline, Title: c.Title, Severity: string(c.Severity), Comments: []int{}}
+			out = append(out, by[c])
+		}
+		by[c].add(&r.Outcomes[i])
+	}
+	for _, c := range r.Comments() {
+		if c.Check != nil {
+			by[c.Check].Comments = append(by[c.Check].Comments, c.Number)
+		}
+	}
+	return out
+}
+
+func comment(r *review.Review, c *review.Comment, at map[*review.Outcome]int) commentDoc {
+	doc := commentDoc{
+		Number: c.Number, Key: c.Key(), Severity: string(c.Severity), Result: string(c.Result),
+		Heading: wording.Heading(c), Found: wording.Found(c), ToPass: wording.ToPass(c), Sheet: wording.SheetOf(r.Job, c), At: place(wording.PlaceOf(c)),
+		Subjects: []subjectDoc{}, Missing: []askedDoc{}, Follows: []followDoc{},
+	}
+	if c.Check != nil {
+		doc.Check = &c.Check.ID
+	}
+	for _, o := range c.Subjects {
+		doc.Subjects = append(doc.Subjects, subjectDoc{r.Number(o), o.Subject.Label(), at[o]})
+	}
+	asked := wording.Asked(c)
+	for i, m := range asked {
+		doc.Missing = append(doc.Missing, askedDoc{c.NumberOf(i, len(asked)), m.Need.Keys})
+	}
+	for _, f := range c.Follows {
+		doc.Follows = append(doc.Follows, followDoc{f.Check.ID, string(f.Result), f.Further, wording.Each(f.Subjects, func(o *review.Outcome) int { return at[o] })})
 	}
 	return doc
 }
 
-func outcome(o *review.Outcome) outcomeDoc {
+func (t *tables) outcome(r *review.Review, o *review.Outcome, of []int) outcomeDoc {
 	doc := outcomeDoc{
-		Check: o.Check.ID, Discipline: o.Check.Discipline, Title: o.Check.Title,
-		Subject: o.Subject.Label(), Key: o.Subject.Key, Outcome: string(o.Result), Severity: string(o.Check.Severity),
-		Utilisation: o.Utilisation,
-		Finding:     o.Finding, Remedy: o.Remedy, Reason: wording.FirstLine(o.Why()),
-		At:   place(o.At),
-		Also: wording.Each(o.Also(), func(at source.Span) placeDoc { return *place(at) }),
-		Cite: wording.Each(o.Cites, func(c review.Citation) citeDoc {
-			return citeDoc{c.Code, c.Edition, c.Section, c.Note, wording.Cited(c)}
-		}),
-		Work:    wording.Each(o.Work(), wording.Same),
+		Check: o.Check.ID, Subject: t.subject(o), Outcome: string(o.Result), Number: r.Number(o), Causes: of,
+		Utilisation: o.Utilisation, Finding: o.Finding, Remedy: o.Remedy,
+		Cite:    t.citations.all(o.Cites),
+		Stages:  t.stages.all(o.Stages()),
+		Held:    o.Held(),
 		Needs:   wording.KeysOf(o),
-		Reasons: wording.Each(o.Reasons, wording.FirstLine),
-		Verify:  wording.Each(o.Unconfirmed, wording.Same),
+		Reasons: t.texts.all(wording.Each(o.Reasons, wording.FirstLine)),
+		Verify:  t.texts.all(o.Unconfirmed),
+	}
+	if why := wording.FirstLine(o.Why()); why != "" {
+		i := t.texts.of(why)
+		doc.Reason = &i
+	}
+	if o.At.Known() {
+		i := t.places.of(o.At)
+		doc.Place = &i
+	}
+	if also := o.Also(); len(also) > 0 {
+		i := t.lists.of(strings.ReplaceAll(fmt.Sprint(t.places.all(also)), " ", ","))
+		doc.Places = &i
 	}
 	if e := o.Excused; e != nil {
 		doc.Excused = &excuseDoc{e.Reason, e.By, e.Date, place(e.At)}
@@ -222,6 +505,16 @@ func outcome(o *review.Outcome) outcomeDoc {
 		doc.Limit = &limitDoc{string(o.LimitKind), measure(o.Limit)}
 	}
 	return doc
+}
+
+// subject tells things apart by their exact names, as two kinds of things may
+// stand for one part of the job.
+func (t *tables) subject(o *review.Outcome) int {
+	i := t.subjects.of(exactly(o))
+	if i == len(t.things) {
+		t.things = append(t.things, thingDoc{o.Subject.Label(), o.Subject.Kind.Name, o.Subject.Name, o.Subject.Key})
+	}
+	return i
 }
 
 func missing(m *review.Missing) missingDoc {

@@ -2,13 +2,10 @@ package report
 
 import (
 	"bytes"
-	"encoding/json"
 	"fmt"
 	"slices"
 	"strings"
 	"testing"
-
-	"github.com/xeipuuv/gojsonschema"
 
 	"plumbrule/internal/job"
 	"plumbrule/internal/reporttest"
@@ -16,7 +13,6 @@ import (
 	"plumbrule/internal/source"
 	"plumbrule/internal/table"
 	"plumbrule/internal/wording"
-	"plumbrule/schema"
 )
 
 func text(t *testing.T, r *review.Review, o TextOptions) []byte {
@@ -191,101 +187,8 @@ func TestDefectsAreNamed(t *testing.T) {
 	if got := string(text(t, r, TextOptions{Full: true})); !strings.Contains(got, "Defect of the program, not of the job: electrical/low for site: index out of range") || strings.Contains(got, "goroutine") {
 		t.Errorf("the defect is not named in one line:\n%s", got)
 	}
-	if doc := document(r); len(doc.Defects) != 1 || strings.Contains(doc.Defects[0], "goroutine") {
+	if doc := jsonDoc(t, Options{}, r); len(doc.Defects) != 1 || strings.Contains(doc.Defects[0], "goroutine") {
 		t.Errorf("defects %q", doc.Defects)
-	}
-}
-
-func reviewSchemaOf(t testing.TB) *gojsonschema.Schema {
-	t.Helper()
-	raw, err := schema.FS.ReadFile("review.schema.json")
-	if err != nil {
-		t.Fatal(err)
-	}
-	s, err := gojsonschema.NewSchema(gojsonschema.NewBytesLoader(raw))
-	if err != nil {
-		t.Fatal(err)
-	}
-	return s
-}
-
-func TestJSON(t *testing.T) {
-	s := reviewSchemaOf(t)
-	full, clean := reporttest.Trial(t, job.Edits{}), reporttest.Trial(t, reporttest.Clear)
-	for name, f := range map[string]func(*bytes.Buffer) error{
-		"full.json":  func(b *bytes.Buffer) error { return JSON(b, full) },
-		"clear.json": func(b *bytes.Buffer) error { return JSON(b, clean) },
-		"both.json":  func(b *bytes.Buffer) error { return JSONAll(b, []*review.Review{full, clean}) },
-	} {
-		t.Run(name, func(t *testing.T) {
-			var b bytes.Buffer
-			if err := f(&b); err != nil {
-				t.Fatal(err)
-			}
-			result, err := s.Validate(gojsonschema.NewBytesLoader(b.Bytes()))
-			if err != nil {
-				t.Fatal(err)
-			}
-			for _, e := range result.Errors() {
-				t.Errorf("against the schema: %s", e)
-			}
-			if name != "both.json" {
-				reporttest.Golden(t, name, b.Bytes())
-			}
-		})
-	}
-}
-
-// The schema has to refuse what a reader could not rely on.
-func TestSchemaRefuses(t *testing.T) {
-	s := reviewSchemaOf(t)
-	for name, spoil := range map[string]func(doc map[string]any){
-		"another version":   func(d map[string]any) { d["schema"] = "plumbrule review 2" },
-		"a list of nothing": func(d map[string]any) { d["outcomes"] = nil },
-		"an unknown outcome": func(d map[string]any) {
-			d["outcomes"].([]any)[0].(map[string]any)["outcome"] = "passed"
-		},
-		"needs that are null": func(d map[string]any) {
-			d["outcomes"].([]any)[0].(map[string]any)["needs"] = nil
-		},
-		"no totals": func(d map[string]any) { delete(d, "totals") },
-	} {
-		var b bytes.Buffer
-		if err := JSON(&b, reporttest.Trial(t, job.Edits{})); err != nil {
-			t.Fatal(err)
-		}
-		var doc map[string]any
-		if err := json.Unmarshal(b.Bytes(), &doc); err != nil {
-			t.Fatal(err)
-		}
-		spoil(doc)
-		result, err := s.Validate(gojsonschema.NewGoLoader(doc))
-		if err != nil {
-			t.Fatal(err)
-		}
-		if result.Valid() {
-			t.Errorf("%s: the schema lets it pass", name)
-		}
-	}
-}
-
-func TestSchemaToleratesAdditions(t *testing.T) {
-	var b bytes.Buffer
-	if err := JSON(&b, reporttest.Trial(t, job.Edits{})); err != nil {
-		t.Fatal(err)
-	}
-	var doc map[string]any
-	if err := json.Unmarshal(b.Bytes(), &doc); err != nil {
-		t.Fatal(err)
-	}
-	doc["later"] = true
-	doc["outcomes"].([]any)[0].(map[string]any)["later"] = "too"
-	result, err := reviewSchemaOf(t).Validate(gojsonschema.NewGoLoader(doc))
-	if err != nil {
-		t.Fatal(err)
-	}
-	if !result.Valid() {
-		t.Errorf("additions are refused: %v", result.Errors())
 	}
 }
 
@@ -343,15 +246,6 @@ func BenchmarkText(b *testing.B) {
 	r := reporttest.Trial(b, job.Edits{})
 	for b.Loop() {
 		if err := Text(&bytes.Buffer{}, r, TextOptions{}); err != nil {
-			b.Fatal(err)
-		}
-	}
-}
-
-func BenchmarkJSON(b *testing.B) {
-	r := reporttest.Trial(b, job.Edits{})
-	for b.Loop() {
-		if err := JSON(&bytes.Buffer{}, r); err != nil {
 			b.Fatal(err)
 		}
 	}

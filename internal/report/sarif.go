@@ -158,12 +158,32 @@ type sarifSuppression struct {
 	Location      *sarifLocation `json:"location,omitempty"`
 }
 
-// SARIF writes the reviews as one log with a run for each. version is that of
-// the tool.
-func SARIF(w io.Writer, list []*review.Review, version string) error {
+// mostResults is how many results a run has unless all are asked for: what
+// build servers take of one run.
+const mostResults = 5000
+
+// mostRelated is how many places of its subjects a result has.
+const mostRelated = 1000
+
+// The rules that are no checks: of a kind of key left out its key stands behind
+// the first.
+const (
+	keyRule  = "left-out/"
+	moreRule = "more-results"
+)
+
+// SARIF writes the reviews as one log with a run for each: a result for each
+// comment, with its subjects as related places, or, where all are asked for, one
+// for each outcome and each kind of key left out. What an accepted deviation
+// excuses is suppressed.
+func SARIF(w io.Writer, list []*review.Review, o Options) error {
 	log := sarifLog{Version: sarifVersion, Schema: sarifSchema, Runs: []sarifRun{}}
 	for _, r := range list {
-		log.Runs = append(log.Runs, newSarifRun(r, version))
+		most := mostResults
+		if o.All {
+			most = len(r.Outcomes) + len(r.Comments())
+		}
+		log.Runs = append(log.Runs, newSarifRun(r, o, most))
 	}
 	e := json.NewEncoder(w)
 	e.SetEscapeHTML(false)
@@ -173,55 +193,84 @@ func SARIF(w io.Writer, list []*review.Review, version string) error {
 
 var sarifLevels = map[codebook.Severity]string{codebook.Correction: "error", codebook.Verify: "warning", codebook.Advisory: "note"}
 
-var sarifKinds = map[review.Result]string{review.NotMet: "fail", review.Undetermined: "open", review.Met: "pass", review.NotApplicable: "notApplicable"}
+// sarifKind is the kind and the level of a result. What is undetermined fails
+// like what is not met, since any other kind may have no level (3.27.10) and a
+// build server would not show what fails the gate; the property "outcome" tells
+// them apart.
+func sarifKind(result review.Result, s codebook.Severity) (kind, level string) {
+	switch result {
+	case review.Met:
+		return "pass", "none"
+	case review.NotApplicable:
+		return "notApplicable", "none"
+	}
+	return "fail", sarifLevels[s]
+}
 
-func newSarifRun(r *review.Review, version string) sarifRun {
+func newSarifRun(r *review.Review, o Options, most int) sarifRun {
+	ran, all := r.Ran()
 	run := sarifRun{
-		Tool: sarifTool{sarifDriver{Name: "plumbrule", Version: sarifRelease(version),
+		Tool: sarifTool{sarifDriver{Name: "plumbrule", Version: sarifRelease(o.Version),
 			ShortText: sarifMessage{Text: "Plan review and code compliance for photovoltaic submittals."},
 			FullText:  sarifMessage{Text: wording.Notice + " " + strings.Join(wording.Cautions, " ")}}},
 		ColumnKind:    "utf16CodeUnits",
 		BaseIDs:       map[string]sarifArtifact{sarifBase: {sarifMessage{Text: "The folder that the command ran in."}}},
 		AutomationIDs: sarifAutomation{"plumbrule/" + filepath.ToSlash(wording.JobFile(r)) + "/"},
-		Properties:    map[string]any{"ruleSet": r.Book.Hash},
-		Artifacts:     []sarifFile{},
-		Results:       make([]sarifResult, 0, len(r.Outcomes)),
+		Properties: map[string]any{"ruleSet": r.Book.Hash, "checks": all, "checksThatRan": ran, "verdict": wording.Verdict(r),
+			"gate": o.Gate.String(), "comments": bySeverity(wording.CommentsBySeverity(r))},
+		Artifacts: []sarifFile{},
 	}
-	s := &sarifWriter{files: map[*source.File]int{}, rules: map[*codebook.Check]int{}}
-	for i, c := range r.Book.Checks {
-		s.rules[c] = i
-		run.Tool.Driver.Rules = append(run.Tool.Driver.Rules, newSarifRule(c))
+	s := &sarifWriter{r: r, files: map[*source.File]int{}, rules: map[string]int{}}
+	for _, c := range r.Book.Checks {
+		s.rule(newSarifRule(c))
 	}
 	for i, f := range r.Job.Files {
 		s.files[f] = i
 		sum := sha256.Sum256(f.Text)
 		run.Artifacts = append(run.Artifacts, sarifFile{Location: s.uri(f.Name), Roles: []string{"analysisTarget"}, Hashes: map[string]string{"sha-256": hex.EncodeToString(sum[:])}})
 	}
-	invocation := sarifInvocation{Successful: true, Notifications: []sarifNotification{}}
-	for i := range r.Outcomes {
-		o := &r.Outcomes[i]
-		run.Results = append(run.Results, s.result(o))
-		if o.Defect != "" {
-			first, _, _ := strings.Cut(o.Defect, "\n")
-			invocation.Successful = false
-			invocation.Notifications = append(invocation.Notifications, sarifNotification{Level: "error",
-				Message: sarifText(fmt.Sprintf("The check failed for %s: %s", o.Subject.Label(), first)),
-				Rule:    &sarifRuleRef{o.Check.ID, s.rules[o.Check]}})
+	run.Results = s.results(o)
+	invocation := sarifInvocation{Successful: true, Notifications: s.notifications()}
+	for _, n := range invocation.Notifications {
+		invocation.Successful = invocation.Successful && n.Level != "error"
+	}
+	if n := len(run.Results) - most; n > 0 {
+		text := fmt.Sprintf("%s left out: a log of %d is the most that is written. All of them: check --all, or the JSON of the review.",
+			wording.Plural(n, "result is", "results are"), most)
+		run.Results = append(run.Results[:most], s.more(n, text))
+		invocation.Notifications = append(invocation.Notifications, sarifNotification{Level: "warning", Message: sarifText(text)})
+	}
+	run.Invocations = []sarifInvocation{invocation}
+	run.Tool.Driver.Rules = s.known
+	return run
+}
+
+// notifications tell of the run itself: which checks ran or failed to, and which
+// deviations excused nothing.
+func (s *sarifWriter) notifications() []sarifNotification {
+	out := []sarifNotification{}
+	if text := partly(s.r); text != "" {
+		out = append(out, sarifNotification{Level: "note", Message: sarifText(text)})
+	}
+	for i := range s.r.Outcomes {
+		if o := &s.r.Outcomes[i]; o.Defect != "" {
+			out = append(out, sarifNotification{Level: "error",
+				Message: sarifText(fmt.Sprintf("The check failed for %s: %s", o.Subject.Label(), wording.FirstLine(o.Defect))),
+				Rule:    &sarifRuleRef{o.Check.ID, s.rules[o.Check.ID]}})
 		}
 	}
-	for _, d := range r.Unused {
+	for _, d := range s.r.Unused {
 		notification := sarifNotification{Level: "warning",
 			Message: sarifText(fmt.Sprintf("The accepted deviation from %s excuses nothing in this job.", d.Check.Value))}
-		if i, known := checkIndex(r.Book, d.Check.Value); known {
+		if i, known := s.rules[d.Check.Value]; known {
 			notification.Rule = &sarifRuleRef{d.Check.Value, i}
 		}
 		if d.Check.At.Known() {
 			notification.Locations = []sarifLocation{s.location(d.Check.At)}
 		}
-		invocation.Notifications = append(invocation.Notifications, notification)
+		out = append(out, notification)
 	}
-	run.Invocations = []sarifInvocation{invocation}
-	return run
+	return out
 }
 
 // sarifRelease makes a version begin with a digit, so that log readers can hold
@@ -232,11 +281,6 @@ func sarifRelease(version string) string {
 		return strings.TrimSpace("0.0.0 " + version)
 	}
 	return version
-}
-
-func checkIndex(b *codebook.Codebook, id string) (int, bool) {
-	i := slices.IndexFunc(b.Checks, func(c *codebook.Check) bool { return c.ID == id })
-	return i, i >= 0
 }
 
 func newSarifRule(c *codebook.Check) sarifRule {
@@ -262,25 +306,218 @@ func newSarifRule(c *codebook.Check) sarifRule {
 }
 
 type sarifWriter struct {
+	r     *review.Review
 	files map[*source.File]int
-	rules map[*codebook.Check]int
+	rules map[string]int
+	known []sarifRule
 }
 
+// rule gives the place of a rule in the list, which it joins when it is new.
+func (s *sarifWriter) rule(rule sarifRule) int {
+	i, known := s.rules[rule.ID]
+	if !known {
+		i = len(s.known)
+		s.rules[rule.ID] = i
+		s.known = append(s.known, rule)
+	}
+	return i
+}
+
+// results are the comments in their order and what is excused; with all, the
+// comments that ask for keys and every outcome.
+func (s *sarifWriter) results(o Options) []sarifResult {
+	out := []sarifResult{}
+	for _, c := range s.r.Comments() {
+		switch {
+		case c.Check == nil:
+			out = append(out, s.keys(c))
+		case !o.All:
+			out = append(out, s.comment(c))
+		}
+	}
+	var of map[*review.Outcome][]int
+	if o.All {
+		of = causes(s.r)
+	}
+	type excuse struct {
+		check  *codebook.Check
+		result review.Result
+		at     source.Span
+	}
+	excused := map[excuse]int{} // where the result stands of what a deviation excuses
+	for i := range s.r.Outcomes {
+		x := &s.r.Outcomes[i]
+		switch {
+		case o.All:
+			result := s.result(x)
+			if len(of[x]) > 0 {
+				result.Properties["causes"] = of[x]
+			}
+			out = append(out, result)
+		case x.Excused != nil:
+			key := excuse{x.Check, x.Result, x.Excused.At}
+			if at, known := excused[key]; known {
+				s.join(&out[at], x, "")
+				continue
+			}
+			excused[key] = len(out)
+			out = append(out, s.result(x))
+		}
+	}
+	return out
+}
+
+// more is the last result where some are left out.
+func (s *sarifWriter) more(n int, text string) sarifResult {
+	rule := sarifRule{ID: moreRule, Short: sarifText("Results that are left out"), Full: sarifText("says how many results a log leaves out"),
+		Help: sarifText("Every outcome: check --all, or the JSON of the review."), Default: sarifDefault{"note"}, Properties: map[string]any{"tags": []string{moreRule}}}
+	out := sarifResult{RuleID: moreRule, RuleIndex: s.rule(rule), Kind: "fail", Level: "note", Message: sarifText(text),
+		Fingerprints: map[string]string{fingerprintName: digest(moreRule)}, Properties: map[string]any{"leftOut": n}}
+	if files := s.r.Job.Files; len(files) > 0 {
+		out.Locations = []sarifLocation{s.location(files[0].Start())}
+	}
+	return out
+}
+
+// keys is the result of a comment that asks for keys, at the tables where they
+// belong.
+func (s *sarifWriter) keys(c *review.Comment) sarifResult {
+	asked := wording.Asked(c)
+	heading := wording.Heading(c)
+	_, found := wording.MeansAndFound(asked[0])
+	help := sarifText(heading)
+	if found != "" {
+		help.Text += " " + sarifEscaped(wording.Sentence("Found: "+found))
+	}
+	id := keyRule + c.Key()
+	rule := sarifRule{ID: id, Short: sarifText(heading), Full: sarifText(c.Key() + " is left out and checks wait for it"), Help: help,
+		Default:    sarifDefault{sarifLevels[c.Severity]},
+		Properties: map[string]any{"severity": string(c.Severity), "tags": []string{"left-out", string(c.Severity)}}}
+	out := s.about(c, id, s.rule(rule))
+	for i, m := range asked {
+		at := wording.Belonging(m)
+		if !at.Known() {
+			continue
+		}
+		l := s.location(at)
+		l.Logical = []sarifLogical{{Name: m.Need.Keys[0], FullName: m.Need.Keys[0], Kind: "member"}}
+		if out.Locations == nil {
+			out.Locations = []sarifLocation{l}
+		}
+		if len(asked) > 1 {
+			s.relate(&out, l, c.NumberOf(i, len(asked))+" "+m.Need.String())
+		}
+	}
+	out.Fingerprints[fingerprintName] = digest(append([]string{id}, sorted(wording.Each(asked, func(m *review.Missing) string { return m.Need.String() }))...)...)
+	out.Properties["needs"] = wording.Each(asked, func(m *review.Missing) string { return m.Need.String() })
+	return out
+}
+
+// about is what the result of a comment says of it.
+func (s *sarifWriter) about(c *review.Comment, rule string, index int) sarifResult {
+	kind, level := sarifKind(c.Result, c.Severity)
+	text := fmt.Sprintf("%d. %s%s: %s. What would pass: %s.", c.Number, wording.Heading(c), wording.Shortly(c),
+		strings.TrimSuffix(wording.Found(c), "."), strings.TrimSuffix(wording.ToPass(c), "."))
+	if follows := wording.Comes(c); follows != "" {
+		text += " Of it " + follows + "."
+	}
+	out := sarifResult{RuleID: rule, RuleIndex: index, Kind: kind, Level: level, Message: sarifText(text),
+		Fingerprints: map[string]string{"comment/v1": digest(rule, string(c.Result))},
+		Properties: map[string]any{"comment": c.Number, "outcome": string(c.Result), "severity": string(c.Severity), "subjects": c.Count(),
+			"toPass": wording.ToPass(c)}}
+	if sheet := wording.SheetOf(s.r.Job, c); sheet != "" {
+		out.Properties["sheet"] = sheet
+	}
+	if len(c.Follows) > 0 {
+		follows := map[string]int{}
+		for _, f := range c.Follows {
+			follows[f.Check.ID] += len(f.Subjects)
+		}
+		out.Properties["follows"] = follows
+	}
+	return out
+}
+
+// comment is the result of what a check found, at its worst subject.
+func (s *sarifWriter) comment(c *review.Comment) sarifResult {
+	out := s.about(c, c.Check.ID, s.rules[c.Check.ID])
+	out.Fingerprints[fingerprintName] = fingerprint(c.Subjects...)
+	worst := s.result(c.Worst())
+	out.Locations = worst.Locations
+	for _, name := range []string{"utilisation", "verify", "needs", "reasons", "cite"} {
+		if v, known := worst.Properties[name]; known {
+			out.Properties[name] = v
+		}
+	}
+	if len(c.Subjects) == 1 {
+		out.Related = worst.Related
+		out.Properties["subject"] = c.Worst().Subject.Label()
+		return out
+	}
+	for _, o := range c.Subjects {
+		s.join(&out, o, s.r.Number(o)+" ")
+	}
+	return out
+}
+
+// join adds a subject to a result.
+func (s *sarifWriter) join(out *sarifResult, o *review.Outcome, number string) {
+	if !o.At.Known() {
+		return
+	}
+	at := s.location(o.At)
+	at.Logical = []sarifLogical{{Name: o.Subject.Label(), FullName: o.Subject.Key, Kind: "object"}}
+	s.relate(out, at, number+o.Subject.Label()+": "+shortly(o))
+}
+
+// shortly says what was found of a subject, or what is open.
+func shortly(o *review.Outcome) string {
+	switch {
+	case o.Result == review.Undetermined:
+		return wording.Open(o)
+	case o.Measure == nil || o.Limit == nil:
+		return o.Finding
+	}
+	return o.Measure.Text + ", " + string(o.LimitKind) + " " + o.Limit.Text
+}
+
+// relate adds a related place, up to the most that a result has.
+func (s *sarifWriter) relate(out *sarifResult, at sarifLocation, text string) {
+	if len(out.Related) == mostRelated {
+		return
+	}
+	at.ID = len(out.Related) + 1
+	message := sarifText(text)
+	at.Message = &message
+	if at.Physical.Region != nil {
+		region := *at.Physical.Region
+		region.Snippet = nil
+		at.Physical.Region = &region
+	}
+	out.Related = append(out.Related, at)
+}
+
+// result is one outcome.
 func (s *sarifWriter) result(o *review.Outcome) sarifResult {
-	out := sarifResult{RuleID: o.Check.ID, RuleIndex: s.rules[o.Check], Kind: sarifKinds[o.Result], Level: "none",
-		Fingerprints: map[string]string{"checkAndSubject/v2": fingerprint(o)},
+	kind, level := sarifKind(o.Result, o.Check.Severity)
+	out := sarifResult{RuleID: o.Check.ID, RuleIndex: s.rules[o.Check.ID], Kind: kind, Level: level,
+		Fingerprints: map[string]string{fingerprintName: fingerprint(o)},
 		Properties:   map[string]any{"outcome": string(o.Result), "severity": string(o.Check.Severity), "subject": o.Subject.Label()}}
 	said := ""
 	switch o.Result {
 	case review.NotMet:
-		out.Level = sarifLevels[o.Check.Severity]
 		said = o.Check.Title + ": " + strings.TrimSuffix(o.Finding, ".") + ". What would pass: " + o.Remedy
 	case review.Met:
 		said = o.Check.Title + ": met"
 	default:
 		said = o.Check.Title + ": " + wording.FirstLine(o.Why())
 	}
-	out.Message = sarifText(o.Subject.Label() + ": " + said)
+	number := s.r.Number(o)
+	if number != "" {
+		out.Properties["number"] = number
+		number += ". "
+	}
+	out.Message = sarifText(number + o.Subject.Label() + ": " + said)
 	if o.Utilisation != nil {
 		out.Properties["utilisation"] = *o.Utilisation
 	}
@@ -299,17 +536,14 @@ func (s *sarifWriter) result(o *review.Outcome) sarifResult {
 	if o.At.Known() {
 		at := s.location(o.At)
 		at.Logical = []sarifLogical{{Name: o.Subject.Label(), FullName: o.Subject.Key, Kind: "object"}}
-		if at.Physical.Region != nil && (o.Result == review.Met || o.Result == review.NotApplicable) {
+		if at.Physical.Region != nil && kind != "fail" {
 			at.Physical.Region.Snippet = nil // nobody looks for it there
 		}
 		out.Locations = []sarifLocation{at}
 	}
-	if o.Result == review.NotMet || o.Result == review.Undetermined {
-		for i, at := range o.Also() {
-			related := s.location(at)
-			related.ID = i + 1
-			related.Message = &sarifMessage{Text: "This value contributes."}
-			out.Related = append(out.Related, related)
+	if kind == "fail" {
+		for _, at := range o.Also() {
+			s.relate(&out, s.location(at), "This value contributes.")
 		}
 	}
 	if o.Excused != nil {
@@ -323,15 +557,32 @@ func (s *sarifWriter) result(o *review.Outcome) sarifResult {
 	return out
 }
 
-// fingerprint stays the same while check and subject do, wherever the value
-// moves in the file. It is made from the check, the subject's key, its kind and
-// its exact name, written as one key, so that no two subjects share it.
-func fingerprint(o *review.Outcome) string {
-	whole := job.Join("", o.Check.ID)
-	for _, part := range []string{o.Subject.Key, o.Subject.Kind.Name, o.Subject.Name} {
+const fingerprintName = "checkAndSubject/v2"
+
+// fingerprint stays the same while check and subjects do, wherever values move in
+// the file and whatever they are. No two outcomes share it.
+func fingerprint(list ...*review.Outcome) string {
+	return digest(sorted(wording.Each(list, func(o *review.Outcome) string { return job.Join("", o.Check.ID) + "." + exactly(o) }))...)
+}
+
+// exactly is the key, the kind and the exact name of the subject of an outcome,
+// written as one key, so that no two subjects share it.
+func exactly(o *review.Outcome) string {
+	whole := job.Join("", o.Subject.Key)
+	for _, part := range []string{o.Subject.Kind.Name, o.Subject.Name} {
 		whole = job.Join(whole, part)
 	}
-	sum := sha256.Sum256([]byte(whole))
+	return whole
+}
+
+func sorted(list []string) []string {
+	slices.Sort(list)
+	return list
+}
+
+// digest is a short sum of lines.
+func digest(lines ...string) string {
+	sum := sha256.Sum256([]byte(strings.Join(lines, "\n")))
 	return hex.EncodeToString(sum[:16])
 }
 

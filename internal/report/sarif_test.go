@@ -3,6 +3,7 @@ package report
 import (
 	"bytes"
 	"encoding/json"
+	"fmt"
 	"os"
 	"strings"
 	"sync"
@@ -34,10 +35,11 @@ var sarifSchemaOf = sync.OnceValues(func() (*gojsonschema.Schema, error) {
 	return gojsonschema.NewSchema(gojsonschema.NewGoLoader(doc))
 })
 
-func sarif(t *testing.T, list ...*review.Review) ([]byte, sarifLog) {
+func sarif(t *testing.T, o Options, list ...*review.Review) ([]byte, sarifLog) {
 	t.Helper()
+	o.Version = "0.1"
 	var b bytes.Buffer
-	if err := SARIF(&b, list, "0.1"); err != nil {
+	if err := SARIF(&b, list, o); err != nil {
 		t.Fatal(err)
 	}
 	s, err := sarifSchemaOf()
@@ -72,43 +74,139 @@ func sarifResultOf(t *testing.T, run sarifRun, check, subject string) sarifResul
 func TestSARIF(t *testing.T) {
 	for name, edits := range map[string]job.Edits{"full.sarif": {}, "clear.sarif": reporttest.Clear} {
 		t.Run(name, func(t *testing.T) {
-			text, _ := sarif(t, reporttest.Trial(t, edits))
+			text, _ := sarif(t, Options{}, reporttest.Trial(t, edits))
 			reporttest.Golden(t, name, text)
 		})
 	}
 }
 
-// Every outcome is a result, of the kind and the level that the standard has
-// for it (3.27.9, 3.27.10).
+// With all, every outcome is a result, and each has the kind and the level that
+// the standard has for it (3.27.9, 3.27.10): what is undetermined fails at its
+// severity.
 func TestSARIFHoldsEveryOutcome(t *testing.T) {
 	r := reporttest.Trial(t, job.Edits{})
-	_, log := sarif(t, r)
+	text, log := sarif(t, Options{All: true}, r)
+	reporttest.Golden(t, "all.sarif", text)
 	run := log.Runs[0]
-	if len(run.Results) != r.Totals.Pairs {
-		t.Errorf("%d results for %d outcomes", len(run.Results), r.Totals.Pairs)
-	}
-	kinds := map[string]int{}
+	results := map[string]int{}
 	for _, x := range run.Results {
-		if len(x.Suppressions) == 0 {
-			kinds[x.Kind]++
-		} else {
-			kinds["suppressed"]++
+		what := x.Properties["outcome"].(string)
+		switch {
+		case strings.HasPrefix(x.RuleID, keyRule):
+			results["keys"]++
+		case len(x.Suppressions) > 0:
+			results["excused"]++
+		default:
+			results[what]++
 		}
-		if (x.Kind == "fail") == (x.Level == "none") {
-			t.Errorf("%s: kind %s has level %s", x.Message.Text, x.Kind, x.Level)
+		wantKind, wantLevel := "fail", sarifLevels[codebook.Severity(x.Properties["severity"].(string))]
+		switch what {
+		case "met":
+			wantKind, wantLevel = "pass", "none"
+		case "not applicable":
+			wantKind, wantLevel = "notApplicable", "none"
+		}
+		if x.Kind != wantKind || x.Level != wantLevel {
+			t.Errorf("%s: kind %s, level %s; expected %s and %s", x.Message.Text, x.Kind, x.Level, wantKind, wantLevel)
 		}
 		if got := run.Tool.Driver.Rules[x.RuleIndex].ID; got != x.RuleID {
 			t.Errorf("the index of rule %s leads to %s", x.RuleID, got)
 		}
 	}
 	n := r.Totals
-	for kind, want := range map[string]int{"pass": n.Met, "fail": n.NotMet, "open": n.Undetermined, "notApplicable": n.NotApplicable, "suppressed": n.Excused} {
-		if kinds[kind] != want {
-			t.Errorf("%d results are %s, the review has %d", kinds[kind], kind, want)
+	for what, want := range map[string]int{"met": n.Met, "not met": n.NotMet, "undetermined": n.Undetermined, "not applicable": n.NotApplicable, "excused": n.Excused, "keys": 1} {
+		if results[what] != want {
+			t.Errorf("%d results are %s, the review has %d", results[what], what, want)
 		}
 	}
-	if len(run.Tool.Driver.Rules) != len(r.Book.Checks) {
-		t.Errorf("%d rules for %d checks", len(run.Tool.Driver.Rules), len(r.Book.Checks))
+	if want := len(r.Book.Checks) + 1; len(run.Tool.Driver.Rules) != want {
+		t.Errorf("%d rules, expected %d: the checks and the key left out", len(run.Tool.Driver.Rules), want)
+	}
+}
+
+// A comment is one result, with its subjects as related places under their
+// numbers; an undetermined one has the level of its severity.
+func TestSARIFHasAResultForEachComment(t *testing.T) {
+	r := reporttest.Trial(t, job.Edits{Set: map[string]any{"overcurrent.F6.rating": "35 A"}})
+	_, log := sarif(t, Options{}, r)
+	byComment := map[int]sarifResult{}
+	for _, x := range log.Runs[0].Results {
+		if len(x.Suppressions) == 0 {
+			byComment[int(x.Properties["comment"].(float64))] = x
+		}
+	}
+	if len(byComment) != len(r.Comments()) {
+		t.Errorf("%d results for %d comments", len(byComment), len(r.Comments()))
+	}
+	several, open := 0, 0
+	for _, c := range r.Comments() {
+		x := byComment[c.Number]
+		if x.Kind != "fail" || x.Level != sarifLevels[c.Severity] || x.Properties["outcome"] != string(c.Result) {
+			t.Errorf("comment %d is of kind %s, level %s, %v", c.Number, x.Kind, x.Level, x.Properties["outcome"])
+		}
+		if c.Result == review.Undetermined {
+			open++
+		}
+		if len(c.Subjects) < 2 {
+			continue
+		}
+		several++
+		for i, o := range c.Subjects {
+			if got := x.Related[i].Message.Text; !strings.HasPrefix(got, r.Number(o)+" "+o.Subject.Label()+": ") {
+				t.Errorf("comment %d names subject %d %q", c.Number, i+1, got)
+			}
+		}
+	}
+	if several == 0 || open == 0 {
+		t.Errorf("%d comments of several subjects, %d undetermined", several, open)
+	}
+}
+
+// A key that is left out is a result at the table where it belongs.
+func TestSARIFPlacesKeysWhereTheyBelong(t *testing.T) {
+	r := reporttest.Trial(t, job.Edits{})
+	_, log := sarif(t, Options{}, r)
+	found := 0
+	for _, x := range log.Runs[0].Results {
+		if !strings.HasPrefix(x.RuleID, keyRule) {
+			continue
+		}
+		found++
+		if x.RuleID != "left-out/overcurrent.rating" || len(x.Related) != 2 {
+			t.Fatalf("result %+v", x)
+		}
+		for i, name := range []string{"F4", "F5"} {
+			slot, known := r.Job.Slot("overcurrent." + name + ".rating")
+			if at := x.Related[i]; !known || at.Physical.Region.StartLine != slot.At.Position().Line || at.Logical[0].FullName != slot.Key {
+				t.Errorf("%s belongs to line %d, the result has %+v", name, slot.At.Position().Line, at)
+			}
+		}
+	}
+	if found != 1 {
+		t.Errorf("%d results of keys left out, expected 1", found)
+	}
+}
+
+// A log that would be too long says how many results it leaves out, and where
+// they are.
+func TestSARIFLeavesOutWhatIsTooMuch(t *testing.T) {
+	r := reporttest.Trial(t, job.Edits{})
+	whole := newSarifRun(r, Options{}, mostResults)
+	run := newSarifRun(r, Options{}, 2)
+	if len(run.Results) != 3 {
+		t.Fatalf("%d results, expected two and what is left out", len(run.Results))
+	}
+	last := run.Results[2]
+	left := len(whole.Results) - 2
+	if last.RuleID != moreRule || last.Properties["leftOut"] != left || !strings.Contains(last.Message.Text, "check --all") {
+		t.Errorf("the last result is %+v", last)
+	}
+	if run.Tool.Driver.Rules[last.RuleIndex].ID != moreRule {
+		t.Error("its rule is not in the list")
+	}
+	said := run.Invocations[0].Notifications
+	if got := said[len(said)-1].Message.Text; got != last.Message.Text {
+		t.Errorf("the last notification is %q", got)
 	}
 }
 
@@ -126,7 +224,7 @@ func TestSARIFCountsColumnsInUTF16(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	_, log := sarif(t, r)
+	_, log := sarif(t, Options{All: true}, r)
 	got := *log.Runs[0].Results[0].Locations[0].Physical.Region
 	from := strings.Index(inline, `"x"`)
 	units := 1 + from - (4 - 2) - 2*(3-1) // the house: 4 bytes, 2 units; each of the other two: 3 bytes, 1 unit
@@ -144,7 +242,7 @@ func TestSARIFFingerprintsAreStable(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	prints := func(text string) map[string]string {
+	prints := func(text string, all bool) map[string]string {
 		j, err := job.Parse("job.toml", []byte(text), nil)
 		if err != nil {
 			t.Fatal(err)
@@ -153,21 +251,26 @@ func TestSARIFFingerprintsAreStable(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		_, log := sarif(t, r)
+		_, log := sarif(t, Options{All: all}, r)
 		out := map[string]string{}
 		for _, x := range log.Runs[0].Results {
-			p := x.Fingerprints["checkAndSubject/v2"]
+			p := x.Fingerprints[fingerprintName]
 			if p == "" || out[p] != "" {
 				t.Errorf("the fingerprint of %s is empty or that of %s", x.Message.Text, out[p])
 			}
-			out[p] = x.RuleID + " for " + x.Properties["subject"].(string)
+			out[p] = fmt.Sprint(x.RuleID, " for ", x.Properties["subject"])
 		}
 		return out
 	}
-	before, after := prints(string(raw)), prints("# moved\n\n"+strings.Replace(string(raw), `"30 A"`, `"31 A"`, 1))
-	for p, what := range before {
-		if after[p] != what {
-			t.Errorf("the fingerprint of %s changed when its line moved", what)
+	for _, all := range []bool{false, true} {
+		before, after := prints(string(raw), all), prints("# moved\n\n"+strings.Replace(string(raw), `"30 A"`, `"31 A"`, 1), all)
+		if len(before) < 3 {
+			t.Errorf("%d fingerprints", len(before))
+		}
+		for p, what := range before {
+			if after[p] != what {
+				t.Errorf("the fingerprint of %s changed when its line moved", what)
+			}
 		}
 	}
 }
@@ -175,7 +278,7 @@ func TestSARIFFingerprintsAreStable(t *testing.T) {
 // An accepted deviation suppresses its result, with its reason; the result
 // itself stays what it is.
 func TestSARIFSuppressions(t *testing.T) {
-	_, log := sarif(t, reporttest.Trial(t, job.Edits{}))
+	_, log := sarif(t, Options{}, reporttest.Trial(t, job.Edits{}))
 	x := sarifResultOf(t, log.Runs[0], "electrical/fuse", "overcurrent F2")
 	if x.Kind != "fail" || x.Level != "error" || len(x.Suppressions) != 1 {
 		t.Fatalf("result %+v", x)
@@ -193,7 +296,7 @@ func TestSARIFSuppressions(t *testing.T) {
 // of the run; only the second makes it a failed one.
 func TestSARIFNotifications(t *testing.T) {
 	r := reporttest.Trial(t, job.Edits{})
-	_, log := sarif(t, r)
+	_, log := sarif(t, Options{}, r)
 	said := log.Runs[0].Invocations[0]
 	if !said.Successful || len(said.Notifications) != 1 {
 		t.Fatalf("invocation %+v", said)
@@ -204,7 +307,7 @@ func TestSARIFNotifications(t *testing.T) {
 	}
 	o := reporttest.Find(t, r, "electrical/low", "site")
 	o.Result, o.Defect, o.Reason = review.Undetermined, "index out of range\ngoroutine 7 [running]", "check electrical/low failed: index out of range"
-	text, log := sarif(t, r)
+	text, log := sarif(t, Options{}, r)
 	said = log.Runs[0].Invocations[0]
 	if said.Successful || len(said.Notifications) != 2 || said.Notifications[0].Level != "error" ||
 		said.Notifications[0].Message.Text != "The check failed for site: index out of range." || said.Notifications[0].Rule.ID != "electrical/low" {
@@ -216,7 +319,7 @@ func TestSARIFNotifications(t *testing.T) {
 }
 
 func TestSARIFOfSeveralJobs(t *testing.T) {
-	_, log := sarif(t, reporttest.Trial(t, job.Edits{}), reporttest.Trial(t, reporttest.Clear))
+	_, log := sarif(t, Options{}, reporttest.Trial(t, job.Edits{}), reporttest.Trial(t, reporttest.Clear))
 	if len(log.Runs) != 2 || len(log.Runs[0].Results) == len(log.Runs[1].Results) {
 		t.Errorf("%d runs", len(log.Runs))
 	}
@@ -224,7 +327,7 @@ func TestSARIFOfSeveralJobs(t *testing.T) {
 
 func TestSARIFHasNoNull(t *testing.T) {
 	for _, edits := range []job.Edits{{}, reporttest.Clear} {
-		text, _ := sarif(t, reporttest.Trial(t, edits))
+		text, _ := sarif(t, Options{}, reporttest.Trial(t, edits))
 		if bytes.Contains(text, []byte("null")) {
 			t.Errorf("the log holds a null:\n%s", text)
 		}
@@ -235,9 +338,9 @@ func TestSARIFHasNoNull(t *testing.T) {
 // (3.11.5, 3.11.6), nor as Markdown.
 func TestSARIFEscapesNames(t *testing.T) {
 	hostile := "a {0} [b](sarif:/runs/0) <script>`x`"
-	_, log := sarif(t, reporttest.Trial(t, job.Edits{Set: map[string]any{"overcurrent.F1.name": hostile}}))
+	_, log := sarif(t, Options{All: true}, reporttest.Trial(t, job.Edits{Set: map[string]any{"overcurrent.F1.name": hostile}}))
 	got := sarifResultOf(t, log.Runs[0], "electrical/fuse", "overcurrent "+hostile)
-	if !strings.HasPrefix(got.Message.Text, "Overcurrent a {{0}} [b] (sarif:/runs/0) <script>`x`: ") || got.Message.Markdown != "" {
+	if !strings.HasPrefix(got.Message.Text, "1.1. overcurrent a {{0}} [b] (sarif:/runs/0) <script>`x`: ") || got.Message.Markdown != "" {
 		t.Errorf("message %+v", got.Message)
 	}
 	if got.Locations[0].Logical[0].Name != "overcurrent "+hostile {
@@ -273,7 +376,7 @@ func TestSARIFVersionBeginsWithADigit(t *testing.T) {
 func BenchmarkSARIF(b *testing.B) {
 	r := reporttest.Trial(b, job.Edits{})
 	for b.Loop() {
-		if err := SARIF(&bytes.Buffer{}, []*review.Review{r}, "0.1"); err != nil {
+		if err := SARIF(&bytes.Buffer{}, []*review.Review{r}, Options{}); err != nil {
 			b.Fatal(err)
 		}
 	}

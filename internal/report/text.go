@@ -1,5 +1,5 @@
 // Package report writes a finished review for machines and for the terminal:
-// text, JSON, SARIF, CSV and the sheets of checks. Every writer is a pure
+// text, JSON, SARIF, CSV, JUnit and the sheets of checks. Every writer is a pure
 // function of the review: it computes nothing that the review does not hold,
 // reads no clock and no environment, and gives the same bytes for the same review.
 package report

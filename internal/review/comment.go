@@ -58,6 +58,15 @@ func (c *Comment) Key() string {
 // Count is how many subjects the comment has: findings, or keys left out.
 func (c *Comment) Count() int { return max(len(c.Subjects), len(c.Missing)) }
 
+// NumberOf is the number of the i-th of n subjects or keys of the comment,
+// counted from 0: "12", or "12.3" where there are several.
+func (c *Comment) NumberOf(i, n int) string {
+	if n < 2 {
+		return fmt.Sprint(c.Number)
+	}
+	return fmt.Sprintf("%d.%d", c.Number, i+1)
+}
+
 // Followers counts the outcomes that come of the comment.
 func (c *Comment) Followers() int {
 	n := 0
@@ -69,6 +78,9 @@ func (c *Comment) Followers() int {
 
 // Ran tells how many checks the review was asked for, and how many there are.
 func (r *Review) Ran() (ran, all int) { return len(r.ran), len(r.Book.Checks) }
+
+// Checks lists the checks that the review was asked for, by their IDs.
+func (r *Review) Checks() []string { return r.ran }
 
 // Number is the number of an outcome within the comments: "12" for the only
 // subject of a comment, "12.3" for one of several, and that of the first
@@ -89,10 +101,7 @@ func (r *Review) Comments() []*Comment {
 		r.numbers = map[*Outcome]string{}
 		for _, c := range r.comments {
 			for i, o := range c.Subjects {
-				r.numbers[o] = fmt.Sprint(c.Number)
-				if len(c.Subjects) > 1 {
-					r.numbers[o] = fmt.Sprintf("%d.%d", c.Number, i+1)
-				}
+				r.numbers[o] = c.NumberOf(i, len(c.Subjects))
 			}
 		}
 		for _, c := range r.comments {

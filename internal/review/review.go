@@ -134,12 +134,38 @@ func (o *Outcome) Work() []string {
 // It begins with how each value came about that the job leaves out.
 func (o *Outcome) Steps() []string {
 	var out []string
+	for _, s := range o.Stages() {
+		out = append(out, s.Lines()...)
+	}
+	return out
+}
+
+// Stage is a part of a calculation: a value that was worked out, or one that
+// answers for a key that the job leaves out. Stages are equal where outcomes
+// share the value.
+type Stage struct {
+	value   *terms.Value
+	filling *terms.Filling
+	sys     quantity.System
+}
+
+// Lines puts the stage into words, a line a step.
+func (s Stage) Lines() []string {
+	if s.filling != nil {
+		return s.filling.Lines(s.sys)
+	}
+	return s.value.Work(s.sys)
+}
+
+// Stages are the parts of the calculation in their order; see Steps.
+func (o *Outcome) Stages() []Stage {
+	var out []Stage
 	for _, f := range terms.FillingsOf(o.rests...) {
-		out = append(out, f.Lines(o.sys)...)
+		out = append(out, Stage{filling: f, sys: o.sys})
 	}
 	for _, r := range o.reads {
 		if r.Value.Work != nil && !r.Value.Fills() {
-			out = append(out, r.Value.Work(o.sys)...)
+			out = append(out, Stage{value: r.Value, sys: o.sys})
 		}
 	}
 	return out
@@ -758,16 +784,6 @@ func (r *Review) count() {
 		}
 	}
 	r.Totals = t
-}
-
-// Exceeds reports whether anything is outstanding at or above the gate.
-func (r *Review) Exceeds(gate codebook.Severity) bool {
-	for s, n := range r.Totals.Outstanding {
-		if n > 0 && s.Rank() <= gate.Rank() {
-			return true
-		}
-	}
-	return false
 }
 
 // Defects lists the checks that failed to run.

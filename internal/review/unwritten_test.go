@@ -49,7 +49,7 @@ func TestAnEditionThatIsNotCoveredIsSaidOnce(t *testing.T) {
 				t.Errorf("%s %s: %s says so by itself", c.job, c.edition, o.Check.ID)
 			}
 		}
-		if head.Result != Undetermined || !r.Exceeds(head.Check.Severity) {
+		if head.Result != Undetermined || !r.Exceeds(Gate{Severity: head.Check.Severity}) {
 			t.Errorf("%s %s: %s is %s", c.job, c.edition, notCovered, head.Result)
 		}
 		if len(silent) == 0 {

@@ -10,6 +10,7 @@ import (
 	"plumbrule/internal/codebook"
 	"plumbrule/internal/job"
 	"plumbrule/internal/review"
+	"plumbrule/internal/source"
 )
 
 // Verdict is how a review came out, in a few words. It is never an approval,
@@ -169,6 +170,26 @@ func SheetOf(j *job.Job, c *review.Comment) string {
 		}
 	}
 	return ""
+}
+
+// PlaceOf is the place in the job that a comment is about: the value that drives
+// its worst subject, or the table that the first key left out belongs to.
+func PlaceOf(c *review.Comment) source.Span {
+	if c.Check != nil {
+		return c.Worst().At
+	}
+	return Belonging(Asked(c)[0])
+}
+
+// Belonging is the table that what is missing belongs to, or else what would
+// hold that table.
+func Belonging(m *review.Missing) source.Span {
+	for _, s := range m.Slots {
+		if s.At.Known() {
+			return s.At
+		}
+	}
+	return m.Need.At
 }
 
 // Ranges lists names with the numbers they end in drawn together, so that no
