@@ -29,6 +29,7 @@ type checkFlags struct {
 	jurisdictions []string
 	missing       bool
 	watch         bool
+	letter        letterFlags
 }
 
 func (p *program) newCheck() *cobra.Command {
@@ -56,6 +57,7 @@ func (p *program) newCheck() *cobra.Command {
 	c.Flags().StringVar(&o.output, "output", "", "write the report to this `FILE`, whole or not at all")
 	c.Flags().StringArrayVar(&o.writes, "write", nil, "write this `FILE` too, in the format of its ending; may be repeated")
 	c.Flags().BoolVar(&o.watch, "watch", false, "review again whenever a file of the job is saved, and print what changed; files of --output and --write are made anew")
+	o.letter.add(c)
 	c.Flags().StringVar(&o.date, "date", "", "print this `DATE` on the letter; without it no report bears a date")
 	c.Flags().StringArrayVar(&o.only, "only", nil, "run this `CHECK` only; may be repeated")
 	c.Flags().StringArrayVar(&o.jurisdictions, "rules", nil, "add the checks in the folders of this `DIR`; may be repeated")
@@ -93,6 +95,9 @@ func (o *checkFlags) targets(jobs []string) ([]writer, error) {
 		return nil, wrong("--format toml writes what a job leaves out and goes with --missing")
 	case o.watch && data && o.output == "":
 		return nil, wrong("--watch prints what changed in words; --format %s with it needs a file: --output FILE", o.format.value)
+	}
+	if err := o.letter.read(targets); err != nil {
+		return nil, err
 	}
 	return targets, different(append(slices.Clone(o.writes), o.output))
 }
@@ -166,6 +171,7 @@ func (p *program) deliver(out io.Writer, reviews []*review.Review, targets []wri
 // files that may need it.
 func (p *program) paper(book *codebook.Codebook, o *checkFlags) (paper.Options, error) {
 	paper := paper.Options{Version: buildVersion(), Date: o.date}
+	o.letter.put(&paper)
 	if len(o.writes) == 0 {
 		return paper, nil
 	}

@@ -65,7 +65,8 @@ func (s calculationSheet) Subjects() string {
 }
 
 type calculationLine struct {
-	Number                              int // of the finding; 0 for none
+	Number                              int    // of the finding; 0 for none
+	Comment                             string // number within the comments; "" for none
 	Subject, Measure, Limit, Result     string
 	Utilisation, Place, Finding, Reason string
 	Bar                                 template.HTML
@@ -93,7 +94,9 @@ func makeCalculations(r *review.Review) *calculationView {
 		if len(held) == 0 {
 			continue
 		}
-		if s := makeSheet(held, in, number, library); s.plain() {
+		s := makeSheet(held, in, number, library)
+		s.numbered(held, r)
+		if s.plain() {
 			part.Conditions = append(part.Conditions, s)
 		} else {
 			part.Checks = append(part.Checks, s)
@@ -200,6 +203,17 @@ func makeSheet(list []*review.Outcome, in map[string]string, number func(*review
 		}
 	}
 	return s
+}
+
+// numbered gives the lines of a sheet the numbers of the comments that they
+// belong to.
+func (s *calculationSheet) numbered(held []*review.Outcome, r *review.Review) {
+	if len(held) == 1 {
+		s.Worst.Comment = r.Number(held[0])
+	}
+	for i := range s.Lines {
+		s.Lines[i].Comment = r.Number(held[i])
+	}
 }
 
 // formula is the check as its rule file writes it, with the limit that holds

@@ -315,7 +315,7 @@ func (f *flow) widths(t Block) []float64 {
 						all += wide + 2
 					}
 				}
-				holds[i] = max(holds[i], math.Sqrt(all)*10)
+				holds[i] = max(holds[i], min(all, math.Sqrt(all)*10))
 			}
 		}
 		least[i] = min(least[i], f.width/3) + 2*padding + 1
