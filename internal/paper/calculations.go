@@ -29,6 +29,7 @@ type calculationView struct {
 type governing struct {
 	Discipline, Check, Title, Subject, Held, Utilisation, Result string
 	Bar                                                          template.HTML
+	governs                                                      bool // it is not met, or uses half of its limit and more
 }
 
 type calculationPart struct {
@@ -113,7 +114,7 @@ func makeCalculations(r *review.Review) *calculationView {
 	slices.SortStableFunc(governs, func(a, b *review.Outcome) int { return cmp.Compare(*b.Utilisation, *a.Utilisation) })
 	for _, o := range governs {
 		l := line(o, number)
-		v.Governs = append(v.Governs, governing{o.Check.Discipline, o.Check.ID, o.Check.Title, o.Subject.Label(), l.Measure + ", " + l.Limit, l.Utilisation, l.Result, l.Bar})
+		v.Governs = append(v.Governs, governing{o.Check.Discipline, o.Check.ID, o.Check.Title, o.Subject.Label(), l.Measure + ", " + l.Limit, l.Utilisation, l.Result, l.Bar, o.Result != review.Met || *o.Utilisation >= 0.5})
 	}
 	return v
 }

@@ -147,7 +147,7 @@ func openingOf(r *review.Review, l *Letter) string {
 	}
 	asked := "Nothing is outstanding"
 	if s := wording.BySeverity(wording.CommentsBySeverity(r)); s != "" {
-		asked = "The comments below ask for an answer: " + s
+		asked = "The comments below are " + s
 		if l.State == "nothing" {
 			asked = "Nothing is to be corrected; to look at: " + s
 		}
@@ -155,11 +155,11 @@ func openingOf(r *review.Review, l *Letter) string {
 	if partial(r) != "" {
 		asked += " in the checks that ran"
 	}
-	who := "the authority having jurisdiction approves"
+	who := "the authority having jurisdiction"
 	if l.Authority != "" {
-		who = l.Authority + " approves"
+		who = l.Authority
 	}
-	return fmt.Sprintf("The submittal named above was held against %s. %s. This letter is not an approval: %s.", list, asked, who)
+	return fmt.Sprintf("The submittal named above was held against %s. %s. This letter is not an approval, which is for %s to give.", list, asked, who)
 }
 
 // howToAnswer is what an applicant does with the letter.
@@ -188,10 +188,10 @@ func letterComment(c *review.Comment, say *wording.Language) LetterComment {
 	case c.Check == nil:
 		_, found := wording.MeansAndFound(wording.Asked(c)[0])
 		out.Found = "Not stated: " + strings.Join(subjects, ", ") + "."
-		out.ToPass = say.Say("State it; it is found: " + found + ".")
+		out.ToPass = say.Say("State it. Where to find it: " + found + ".")
 		return out
 	case len(c.Subjects) > 1:
-		out.Subjects = strings.Join(subjects, "; ")
+		out.Subjects = strings.Join(wording.Blocks(subjects), "; ")
 		out.Found = "At " + c.Worst().Subject.Label() + ", the farthest off: " + say.Say(strings.TrimSuffix(wording.Found(c), ".")) + "."
 		if c.Worst().Utilisation == nil {
 			out.Found = "At " + c.Worst().Subject.Label() + ": " + say.Say(strings.TrimSuffix(wording.Found(c), ".")) + "."
@@ -239,7 +239,7 @@ func deviations(r *review.Review) []string {
 		names[key] = append(names[key], o.Subject.Label())
 	}
 	return wording.Each(order, func(a accepted) string {
-		s := a.title + ", for " + strings.Join(wording.Ranges(names[a]), "; ") + ": accepted by " + a.by
+		s := a.title + ", for " + strings.Join(wording.Blocks(wording.Ranges(names[a])), "; ") + ": accepted by " + a.by
 		if a.date != "" {
 			s += ", " + a.date
 		}

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 
 	"plumbrule/internal/drawing"
@@ -83,8 +84,16 @@ func (m *markdown) calculations(v *calculationView, say *wording.Language) {
 	m.line("# Calculations\n")
 	m.heading(2, "What governs")
 	m.table("check", "at", "measure and limit", ">"+say.Say("utilisation"), "result")
+	lesser := 0
 	for _, g := range v.Governs {
+		if !g.governs {
+			lesser++
+			continue
+		}
 		m.row(say.Say(g.Title), g.Subject, say.Say(g.Held), g.Utilisation, g.Result)
+	}
+	if lesser > 0 {
+		m.line("\n", wording.Markdown(wording.Plural(lesser, "further check uses", "further checks use")+" less than half of the limit; they stand below."))
 	}
 	for _, d := range v.Disciplines {
 		m.heading(2, capital(d.Name))
@@ -95,7 +104,7 @@ func (m *markdown) calculations(v *calculationView, say *wording.Language) {
 			m.heading(3, "Conditions that are met")
 			m.table("check", "at", "under")
 			for _, s := range d.Conditions {
-				m.row(say.Say(s.Title), strings.Join(wording.Ranges(s.names()), "; "), say.Say(s.Under))
+				m.row(say.Say(s.Title), strings.Join(wording.Blocks(wording.Ranges(s.names())), "; "), say.Say(s.Under))
 			}
 		}
 	}
@@ -111,12 +120,13 @@ func (m *markdown) calculations(v *calculationView, say *wording.Language) {
 // sheet writes one check with what was held against it.
 func (m *markdown) sheet(s calculationSheet, say *wording.Language) {
 	m.heading(3, say.Say(s.Title))
-	m.line("- ", wording.Markdown(s.Check+", "+s.Severity+", "+s.Result))
-	for _, f := range []field{
-		{"Under", say.Say(s.Under)}, {"Formula", s.Formula}, {"Values", s.Sureness},
-	} {
-		m.item(f.Label, f.Text)
+	about := wording.Markdown(s.Check + ", " + s.Severity + ", " + s.Result + ".")
+	for _, f := range []field{{"Under", say.Say(s.Under)}, {"Formula", s.Formula}, {"Values", s.Sureness}} {
+		if f.Text != "" {
+			about += " **" + f.Label + ":** " + wording.Markdown(f.Text) + "."
+		}
 	}
+	m.line(about, "\n")
 	for _, text := range s.Missing {
 		m.item("Open", say.Say(text))
 	}
@@ -134,9 +144,18 @@ func (m *markdown) sheet(s calculationSheet, say *wording.Language) {
 		lines = []calculationLine{s.Worst}
 	}
 	m.line()
-	m.table("no.", "at", ">measure", ">limit", ">"+say.Say("utilisation"), "result")
+	titles := []string{"at", ">measure", ">limit", ">" + say.Say("utilisation"), "result"}
+	commented := slices.ContainsFunc(lines, func(l calculationLine) bool { return l.Comment != "" })
+	if commented {
+		titles = append(titles, ">comment")
+	}
+	m.table(titles...)
 	for _, l := range alike(lines) {
-		m.row(l.number, strings.Join(wording.Ranges(l.subjects), "; "), say.Say(l.Measure), say.Say(wording.Signs(l.Limit)), l.Utilisation, l.Result)
+		row := []string{strings.Join(wording.Blocks(wording.Ranges(l.subjects)), "; "), say.Say(l.Measure), say.Say(wording.Signs(l.Limit)), l.Utilisation, l.Result}
+		if commented {
+			row = append(row, l.number)
+		}
+		m.row(row...)
 	}
 }
 
