@@ -36,7 +36,7 @@ func main() {
 		}
 	}
 	fmt.Printf("ink: page %.4f, drawing %.4f, farthest apart in a part %.4f\n", sumA/columns/rows, sumB/columns/rows, worst)
-	if worst > 0.05 || math.Abs(sumA-sumB) > 0.15*sumB {
+	if worst > 0.02 || math.Abs(sumA-sumB) > 0.05*sumB {
 		stop(fmt.Errorf("the page is not inked as the drawing is"))
 	}
 }

@@ -12,6 +12,7 @@ import (
 	"plumbrule/internal/codebook"
 	"plumbrule/internal/guide"
 	"plumbrule/internal/job"
+	"plumbrule/internal/pdf/pdftest"
 	"plumbrule/internal/reporttest"
 	"plumbrule/internal/review"
 	"plumbrule/internal/wording"
@@ -204,6 +205,29 @@ func TestGuideExplainsEveryField(t *testing.T) {
 			if name := fmt.Sprintf("`.%s`", typ.Field(i).Name); !strings.Contains(page.Text, name) {
 				t.Errorf("%s of %s is not explained", name, typ.Name())
 			}
+		}
+	}
+}
+
+// The PDF of a job says every comment's number and heading, what is on the
+// drawings, and what the calculations hold, in the signs of the trade.
+func TestPDFSaysWhatTheLetterSays(t *testing.T) {
+	r := reporttest.Demo(t, "barn-faulty")
+	o := trialOptions
+	o.plainPDF = true
+	pieces := pdftest.Shown(written(t, PDF, r, o))
+	text := strings.Join(strings.Fields(strings.Join(pieces, "")), "")
+	for _, c := range r.Comments() {
+		if want := strings.Join(strings.Fields(wording.LanguageOf(r).Say(wording.Heading(c))), ""); !strings.Contains(text, want) {
+			t.Errorf("%q is not in the PDF", want)
+		}
+		if !slices.Contains(pieces, fmt.Sprint(c.Number)) {
+			t.Errorf("the number %d is not in the PDF", c.Number)
+		}
+	}
+	for _, want := range []string{"−14°F", "½in", "≥", "Roofplan", "One-linediagram", "Whatgoverns", "utilization", "page3of"} {
+		if !strings.Contains(text, want) {
+			t.Errorf("%q is not in the PDF", want)
 		}
 	}
 }

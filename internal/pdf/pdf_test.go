@@ -3,33 +3,12 @@ package pdf
 import (
 	"bytes"
 	"fmt"
-	"regexp"
 	"slices"
 	"strings"
 	"testing"
-	"unicode/utf16"
-)
 
-// shown reads the text of a document whose streams are not compressed, a line
-// for each piece that was set.
-func shown(t *testing.T, doc []byte) []string {
-	t.Helper()
-	var out []string
-	for _, m := range regexp.MustCompile(`(?s) Td \((.*?)\) Tj ET`).FindAllSubmatch(doc, -1) {
-		raw := regexp.MustCompile(`(?s)\\(.)`).ReplaceAllFunc(m[1], func(b []byte) []byte {
-			if b[1] == 'r' {
-				return []byte{'\r'}
-			}
-			return b[1:]
-		})
-		var units []uint16
-		for i := 0; i+1 < len(raw); i += 2 {
-			units = append(units, uint16(raw[i])<<8|uint16(raw[i+1]))
-		}
-		out = append(out, string(utf16.Decode(units)))
-	}
-	return out
-}
+	"plumbrule/internal/pdf/pdftest"
+)
 
 func made(t *testing.T, fill func(*Document)) []byte {
 	t.Helper()
@@ -96,7 +75,7 @@ func TestFlow(t *testing.T) {
 	if !bytes.Equal(doc, made(t, fill)) {
 		t.Error("the same text gives other bytes")
 	}
-	text := strings.Join(shown(t, doc), "\n")
+	text := strings.Join(pdftest.Shown(doc), "\n")
 	for _, want := range []string{"Letter", "the authority", "one ≥ ½ in at −14 °F", "found 3|4 in", "in small print", "page 1 of 1", "Trial job"} {
 		if !strings.Contains(text, want) {
 			t.Errorf("%q is not in\n%s", want, text)
@@ -114,7 +93,7 @@ func TestLongTable(t *testing.T) {
 	}
 	fmt.Fprintf(&b, "| last | %sTHE END |\n", strings.Repeat("word ", 6000))
 	pages := 0
-	text := shown(t, made(t, func(d *Document) {
+	text := pdftest.Shown(made(t, func(d *Document) {
 		d.Flow(Markdown(b.String()), 0)
 		pages = d.Pages()
 	}))
@@ -177,7 +156,7 @@ func TestDrawing(t *testing.T) {
 	if !bytes.Equal(doc, made(t, fill)) {
 		t.Error("the same drawing gives other bytes")
 	}
-	text := shown(t, doc)
+	text := pdftest.Shown(doc)
 	for _, want := range []string{"first sheet", "second ½ & °F"} {
 		if !slices.Contains(text, want) {
 			t.Errorf("%q is not in %q", want, text)

@@ -593,9 +593,14 @@ func (p *painter) hatch(s style, path []op, m matrix) error {
 		if err := p.pen(own, ink); err != nil {
 			return err
 		}
+		// A tile shows nothing outside of itself: of a line on its edge, half.
+		reach := math.Hypot(size[0], size[1])
 		for u := math.Floor(u0/size[0]) * size[0]; u <= u1; u += size[0] {
 			for v := math.Floor(v0/size[1]) * size[1]; v <= v1; v += size[1] {
-				p.d.raw("%s S", written(tile, matrix{1, 0, 0, 1, u, v}))
+				if x, y := turn.at(u, v); x < x0-reach || x > x1+reach || y < y0-reach || y > y1+reach {
+					continue
+				}
+				p.d.raw("q %s %s %s %s re W n %s S Q", num(u), num(v), num(size[0]), num(size[1]), written(tile, matrix{1, 0, 0, 1, u, v}))
 			}
 		}
 	}
