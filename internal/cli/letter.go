@@ -58,9 +58,9 @@ func (l *letterFlags) read(targets []writer) error {
 		case !utf8.Valid(text):
 			return wrong("--letter-template %s: not a text in UTF-8", path)
 		}
-		t, err := paper.ReadLetterTemplate(path, strings.TrimPrefix(string(text), "\ufeff"))
+		t, err := paper.ReadLetterTemplate(&source.File{Name: path, Text: text})
 		if err != nil {
-			faults = append(faults, source.Fault{Message: err.Error()})
+			faults = append(faults, faultsOf(err)...)
 			continue
 		}
 		l.own = append(l.own, t)

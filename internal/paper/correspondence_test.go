@@ -15,6 +15,7 @@ import (
 	"plumbrule/internal/pdf/pdftest"
 	"plumbrule/internal/reporttest"
 	"plumbrule/internal/review"
+	"plumbrule/internal/source"
 	"plumbrule/internal/wording"
 )
 
@@ -148,10 +149,14 @@ func TestPDFs(t *testing.T) {
 	}
 }
 
+func readTemplate(name, text string) (*LetterTemplate, error) {
+	return ReadLetterTemplate(&source.File{Name: name, Text: []byte(text)})
+}
+
 // A letter of the authority's own says what it says, whatever the texts of the
 // job hold.
 func TestOwnTemplate(t *testing.T) {
-	own, err := ReadLetterTemplate("own.md", "Ours: {{.Project}}{{range .Corrections}}{{range .Comments}} {{.Number}}{{end}}{{end}}\n")
+	own, err := readTemplate("own.md", "Ours: {{.Project}}{{range .Corrections}}{{range .Comments}} {{.Number}}{{end}}{{end}}\n")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -160,7 +165,7 @@ func TestOwnTemplate(t *testing.T) {
 	if !strings.HasPrefix(text, "Ours: ") || strings.Contains(text, "<script>") {
 		t.Errorf("%q", text)
 	}
-	page, err := ReadLetterTemplate("own.html", "<p title=\"{{.Project}}\">{{.Project}}</p>")
+	page, err := readTemplate("own.html", "<p title=\"{{.Project}}\">{{.Project}}</p>")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -172,23 +177,26 @@ func TestOwnTemplate(t *testing.T) {
 
 func TestTemplateErrorsNameThePlace(t *testing.T) {
 	for _, c := range []struct{ name, text, want string }{
-		{"a.md", "one\n{{.Sheets}}", "a.md:2:2: {{.Sheets}}: there is no field Sheets here"},
-		{"a.md", "{{if .Deviations}}\n\n{{.Nothing}}{{end}}", "a.md:3:2: {{.Nothing}}: there is no field Nothing here"},
-		{"a.md", "{{range .Verify}}{{.Number}}{{end}}", "a.md:1:19: {{.Number}}: there is no field Number here"},
-		{"a.md", "x\n{{if}}", "a.md:2: missing value for if"},
-		{"a.md", "x\n{{end}}", "a.md:2: unexpected {{end}}"},
-		{"a.md", `{{readFile "x"}}`, `a.md:1: function "readFile" not defined`},
-		{"a.html", "<p>\n{{.Sheets}}", "a.html:2:2: {{.Sheets}}: there is no field Sheets here"},
-		{"a.html", "<a href='{{if .Date}}'{{end}}>", "a.html:1"},
-		{"a.md", "{{template \"none\"}}", "a.md:1:11: "},
-		{"C:\\x\\a.md", "{{.No}}", "C:\\x\\a.md:1:2: "},
+		{"a.md", "one\n{{.Sheets}}", "a.md:2:3: {{.Sheets}}: there is no field Sheets here"},
+		{"a.md", "{{if .Deviations}}\n\n{{.Nothing}}{{end}}", "a.md:3:3: {{.Nothing}}: there is no field Nothing here"},
+		{"a.md", "{{.Reviewr}}", "a.md:1:3: {{.Reviewr}}: there is no field Reviewr here, did you mean \"Reviewer\"?"},
+		{"a.md", "{{range .Verify}}{{.Number}}{{end}}", "a.md:1:20: {{.Number}}: there is no field Number here"},
+		{"a.md", "x\n{{if}}", "a.md:2:1: missing value for if"},
+		{"a.md", "x\n{{end}}", "a.md:2:1: unexpected {{end}}"},
+		{"a.md", `{{readFile "x"}}`, `a.md:1:1: function "readFile" not defined`},
+		{"a.html", "<p>\n{{.Sheets}}", "a.html:2:3: {{.Sheets}}: there is no field Sheets here"},
+		{"a.html", "<a href='{{if .Date}}'{{end}}>", "a.html:1:"},
+		{"a.md", "{{template \"none\"}}", "a.md:1:12: {{template \"none\"}}: "},
+		{"a.md", "{{index .Codes 5}}", "a.md:1:3: {{index .Codes 5}}: error calling index"},
+		{"a.md", "{{define \"x\"}}{{template \"x\"}}{{end}}{{template \"x\"}}", "a.md:1:"},
+		{"C:\\x\\a.md", "{{.No}}", "C:\\x\\a.md:1:3: "},
 	} {
-		_, err := ReadLetterTemplate(c.name, c.text)
+		_, err := readTemplate(c.name, c.text)
 		if err == nil {
 			t.Errorf("%q is read", c.text)
 			continue
 		}
-		if !strings.HasPrefix(err.Error(), c.want) || !strings.Contains(err.Error(), ".Corrections") || strings.Contains(err.Error(), "paper.") {
+		if !strings.HasPrefix(err.Error(), c.want) || !strings.Contains(err.Error(), ".Corrections") || strings.Contains(err.Error(), "\n") || strings.Contains(err.Error(), "paper.") {
 			t.Errorf("%q: %v", c.text, err)
 		}
 	}

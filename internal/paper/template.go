@@ -3,16 +3,19 @@ package paper
 import (
 	"bytes"
 	_ "embed"
-	"fmt"
 	htmltemplate "html/template"
 	"io"
 	"reflect"
 	"regexp"
+	"slices"
+	"strconv"
 	"strings"
 	"sync"
 	texttemplate "text/template"
 
+	"plumbrule/internal/quantity"
 	"plumbrule/internal/review"
+	"plumbrule/internal/source"
 	"plumbrule/internal/wording"
 )
 
@@ -33,68 +36,81 @@ type LetterTemplate struct {
 // language has itself; none of them reads anything.
 var letterFunctions = map[string]any{"join": strings.Join}
 
-// ReadLetterTemplate reads a template from its text; name is its file, which
-// says by its ending which language it is written in: texts of the job are made
-// safe in that language, so that a template need not see to it. It is tried on a
-// letter that has everything and on one that has nothing, so that a field it
-// names wrongly is found whatever the job is. The error names place and fields.
-func ReadLetterTemplate(name, text string) (*LetterTemplate, error) {
-	t := &LetterTemplate{HTML: strings.HasSuffix(strings.ToLower(name), ".html")}
+// ReadLetterTemplate reads a template; the ending of its file says which language
+// it is written in: texts of the job are made safe in that language, so that a
+// template need not see to it. It is tried on a letter that has everything and on
+// one that has nothing, so that a field it names wrongly is found whatever the
+// job is. The error is source.Faults, with the place and the fields that there are.
+func ReadLetterTemplate(file *source.File) (*LetterTemplate, error) {
+	// The engine puts the name of a template before a place: a short one is found
+	// again in its messages whatever the file is called.
+	const name = "letter"
+	t := &LetterTemplate{HTML: strings.HasSuffix(strings.ToLower(file.Name), ".html")}
+	text := strings.TrimPrefix(string(file.Text), "\ufeff")
 	if t.HTML {
 		parsed, err := htmltemplate.New(name).Funcs(letterFunctions).Parse(text)
 		if err != nil {
-			return nil, templateError(name, err)
+			return nil, templateFault(file, err)
 		}
 		t.run = func(w io.Writer, l *Letter) error { return parsed.Execute(w, l.with(wording.Plain)) }
 	} else {
 		parsed, err := texttemplate.New(name).Funcs(letterFunctions).Parse(text)
 		if err != nil {
-			return nil, templateError(name, err)
+			return nil, templateFault(file, err)
 		}
 		t.run = func(w io.Writer, l *Letter) error { return parsed.Execute(w, l.with(wording.Markdown)) }
 	}
 	for _, specimen := range []*Letter{specimen(), {Round: 1}} {
 		if err := t.run(io.Discard, specimen); err != nil {
-			return nil, templateError(name, err)
+			return nil, templateFault(file, err)
 		}
 	}
 	return t, nil
 }
 
 var (
+	place    = regexp.MustCompile(`^(?:html/)?(?:template:)? ?letter:(\d+)(?::(\d+))?: `)
 	noField  = regexp.MustCompile(`executing .* at <(.*)>: can't evaluate field (\w+) in type \S+`)
-	atPlace  = regexp.MustCompile(`executing .* at <(.*)>: `)
+	context  = regexp.MustCompile(`executing .* at <(?:{{)?(.*?)(?:}})?>: `)
 	ourNames = regexp.MustCompile(`\*?paper\.(Letter\w*)`)
 )
 
-// templateError says where a template is wrong and which fields there are.
-func templateError(name string, err error) error {
-	text := strings.TrimPrefix(strings.TrimPrefix(err.Error(), "html/"), "template:")
-	text = strings.TrimSpace(text)
-	place, message := name, text
-	if rest, ok := strings.CutPrefix(text, name+":"); ok {
-		at, after, _ := strings.Cut(rest, ": ")
-		place, message = name+":"+at, after
+// templateFault says where a template is wrong and which fields there are.
+func templateFault(file *source.File, err error) error {
+	message, at := err.Error(), file.Start()
+	if m := place.FindStringSubmatch(message); m != nil {
+		message = message[len(m[0]):]
+		line, _ := strconv.Atoi(m[1]) // the pattern takes digits only
+		column, _ := strconv.Atoi(m[2])
+		at = file.At(line, column+1) // the engine counts columns from 0
 	}
-	message = noField.ReplaceAllString(message, "{{$1}}: there is no field $2 here")
-	message = atPlace.ReplaceAllString(message, "{{$1}}: ")
-	message = ourNames.ReplaceAllString(message, "$1")
-	return fmt.Errorf("%s: %s\n%s", place, message, FieldList())
+	if m := noField.FindStringSubmatch(message); m != nil {
+		message = "{{" + m[1] + "}}: there is no field " + m[2] + " here" + quantity.DidYouMean(m[2], fieldNames())
+	}
+	message = context.ReplaceAllString(message, "{{$1}}: ")
+	message = ourNames.ReplaceAllString(strings.TrimPrefix(message, "template: letter: "), "$1")
+	return source.Faults{{At: at, Message: message + "; " + fieldList()}}
 }
 
-// FieldList names the fields that a template of a letter has, for messages.
-func FieldList() string {
-	list := func(t reflect.Type) string {
-		var names []string
-		for i := range t.NumField() {
-			names = append(names, "."+t.Field(i).Name)
-		}
-		return strings.Join(names, " ")
+var letterTypes = []reflect.Type{reflect.TypeFor[Letter](), reflect.TypeFor[LetterSheet](), reflect.TypeFor[LetterComment]()}
+
+func fieldsOf(t reflect.Type) []string {
+	var names []string
+	for i := range t.NumField() {
+		names = append(names, t.Field(i).Name)
 	}
-	return "fields of the letter: " + list(reflect.TypeFor[Letter]()) +
-		"\nof each sheet in .Corrections, .Verify and .Advice: " + list(reflect.TypeFor[LetterSheet]()) +
-		"\nof each of its comments: " + list(reflect.TypeFor[LetterComment]()) +
-		"\nfunctions: join LIST SEPARATOR, and those of the template language; see: plumbrule guide letter"
+	return names
+}
+
+func fieldNames() []string {
+	return slices.Concat(wording.Each(letterTypes, fieldsOf)...)
+}
+
+// fieldList names the fields that a template of a letter has, for messages.
+func fieldList() string {
+	list := func(t reflect.Type) string { return "." + strings.Join(fieldsOf(t), " .") }
+	return "a letter has " + list(letterTypes[0]) + "; each sheet in .Corrections, .Verify and .Advice has " + list(letterTypes[1]) +
+		"; each of its comments has " + list(letterTypes[2]) + "; see: plumbrule guide letter"
 }
 
 // specimen is a letter in which every field holds something.
@@ -155,7 +171,7 @@ var (
 )
 
 func mustRead(name, text string) *LetterTemplate {
-	t, err := ReadLetterTemplate(name, text)
+	t, err := ReadLetterTemplate(&source.File{Name: name, Text: []byte(text)})
 	if err != nil {
 		panic(err) // the file is embedded, and a test reads it
 	}
