@@ -222,10 +222,11 @@ func (t *letter) comments(s codebook.Severity) {
 
 // title writes the number, the status and the heading of a comment.
 func (t *letter) title(number, status string, tone *color.Color, heading string) {
-	title := wrap(wording.Plain(heading), t.width-margin-len(status)-2)
-	t.line(number + wording.Spaces(margin-len(number)) + tone.Sprint(status) + "  " + title[0])
+	indent := max(margin, len(number)+1)
+	title := wrap(wording.Plain(heading), t.width-indent-len(status)-2)
+	t.line(number + wording.Spaces(indent-len(number)) + tone.Sprint(status) + "  " + title[0])
 	for _, l := range title[1:] {
-		t.line(wording.Spaces(margin+len(status)+2) + l)
+		t.line(wording.Spaces(indent+len(status)+2) + l)
 	}
 }
 
