@@ -109,7 +109,7 @@ func TestLetterTitles(t *testing.T) {
 func TestLetterHead(t *testing.T) {
 	o := Options{Date: "2026-11-27", Reviewer: "R. Alvarez", Round: 3}
 	text := string(written(t, LetterMarkdown, reporttest.Demo(t, "house-faulty"), o))
-	for _, want := range []string{"Date: 2026-11-27", "Reviewer: R. Alvarez", "Round: 3 (resubmittal)", "as round 4", "Permit: R-2024-1187", "**License:** EC-20418", "| no. | comment | response |", "½ in"} {
+	for _, want := range []string{"Date: 2026-11-27", "Reviewer: R. Alvarez", "Round: 3 (resubmittal)", "as round 4", "Permit: R-2024-1187", "**Contractor:** Ridgewater Electric, EC-20418", "| no. | comment | response |", "½ in"} {
 		if !strings.Contains(text, want) {
 			t.Errorf("%q is not in the letter", want)
 		}
@@ -237,6 +237,25 @@ func TestPDFSaysWhatTheLetterSays(t *testing.T) {
 		if !strings.Contains(text, want) {
 			t.Errorf("%q is not in the PDF", want)
 		}
+	}
+}
+
+// The calculations on paper list the governing subject and those of comments, and
+// count the others.
+func TestShown(t *testing.T) {
+	lines := []calculationLine{{Subject: "a", Result: "met"}, {Subject: "b", Result: "met"}, {Subject: "c", Result: "undetermined", Comment: "3"}}
+	got, more := shown(lines)
+	if len(got) != 2 || got[0].Subject != "a" || got[1].Subject != "c" || !strings.HasPrefix(more, "Not listed: 1 met.") {
+		t.Errorf("%v, %q", got, more)
+	}
+	for range 100 {
+		lines = append(lines, calculationLine{Result: "not met", Comment: "4"})
+	}
+	if got, more := shown(lines); len(got) != mostLines || !strings.Contains(more, "42 not met") {
+		t.Errorf("%d lines, %q", len(got), more)
+	}
+	if _, more := shown(lines[:1]); more != "" {
+		t.Errorf("%q", more)
 	}
 }
 

@@ -145,6 +145,7 @@ func (m *markdown) sheet(s calculationSheet, say *wording.Language) {
 	}
 	m.line()
 	titles := []string{"at", ">measure", ">limit", ">" + say.Say("utilisation"), "result"}
+	lines, more := shown(lines)
 	commented := slices.ContainsFunc(lines, func(l calculationLine) bool { return l.Comment != "" })
 	if commented {
 		titles = append(titles, ">comment")
@@ -157,6 +158,35 @@ func (m *markdown) sheet(s calculationSheet, say *wording.Language) {
 		}
 		m.row(row...)
 	}
+	if more != "" {
+		m.line("\n", wording.Markdown(more))
+	}
+}
+
+// mostLines is how many lines of one check a page of calculations shows.
+const mostLines = 60
+
+// shown picks the lines of a check that are printed: the governing one and those
+// that belong to a comment. Of the others, and of what is too much, more says
+// how many there are and how they came out.
+func shown(lines []calculationLine) (out []calculationLine, more string) {
+	left := map[string]int{}
+	var order []string
+	for i, l := range lines {
+		if (i == 0 || l.Comment != "") && len(out) < mostLines {
+			out = append(out, l)
+			continue
+		}
+		if left[l.Result] == 0 {
+			order = append(order, l.Result)
+		}
+		left[l.Result]++
+	}
+	if len(order) == 0 {
+		return out, ""
+	}
+	return out, "Not listed: " +
+		strings.Join(wording.Each(order, func(result string) string { return fmt.Sprintf("%d %s", left[result], result) }), ", ") + ". Every outcome is in the JSON report."
 }
 
 // names are the subjects of a sheet.
