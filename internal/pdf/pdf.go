@@ -28,7 +28,8 @@ type Info struct {
 type Document struct {
 	out   *fpdf.Fpdf
 	info  Info
-	depth int // level that bookmarks may have next: a level is never skipped
+	drawn map[int]bool // pages that hold a drawing
+	depth int          // level that bookmarks may have next: a level is never skipped
 }
 
 // The embedded face, metric-compatible with the usual sans-serif.
@@ -54,7 +55,7 @@ func New(info Info) *Document {
 	f.SetProducer("plumbrule", true)
 	f.AddUTF8FontFromBytes(face, "", liberationsansregular.TTF)
 	f.AddUTF8FontFromBytes(face, "B", liberationsansbold.TTF)
-	return &Document{out: f, info: info}
+	return &Document{out: f, info: info, drawn: map[int]bool{}}
 }
 
 // Pages is how many pages there are so far.
@@ -82,7 +83,7 @@ func (d *Document) foot() {
 		d.out.SetTextColor(77, 90, 99)
 		d.font(false, footSize)
 		wide := d.out.GetStringWidth(text)
-		if w > h { // a drawing: its border takes the page
+		if d.drawn[i] { // its border takes the page
 			d.out.Text(w-marginSide/2-wide, h-6, text)
 			continue
 		}

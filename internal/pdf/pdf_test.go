@@ -3,6 +3,8 @@ package pdf
 import (
 	"bytes"
 	"fmt"
+	"os"
+	"path/filepath"
 	"slices"
 	"strings"
 	"testing"
@@ -136,6 +138,7 @@ func TestTextsOfAnyKind(t *testing.T) {
 const trialSVG = `<svg xmlns="http://www.w3.org/2000/svg" width="11in" height="17in" viewBox="0 0 792 1224" role="img" font-family="sans-serif">
 <title>t</title><defs><pattern id="h" width="7" height="7" patternUnits="userSpaceOnUse" patternTransform="rotate(45)"><path d="M0 0V7" stroke="#8a7434" stroke-width="0.9"/></pattern>
 <clipPath id="c"><path d="M0 0L10 0L10 10Z" clip-rule="evenodd"/></clipPath></defs>
+<rect x="0" y="0" width="792" height="612" fill="#fdfcf8"/><rect x="0" y="612" width="792" height="612" fill="#fdfcf8"/>
 <a class="mark" href="#finding-1"><circle cx="10" cy="20" r="3" fill="#ffffff" stroke="#000000" stroke-dasharray="1 2"/></a>
 <rect x="0" y="0" width="20" height="20" rx="4" fill="url(#h)"/>
 <g clip-path="url(#c)"><path d="M0 0q1 2 3 4t2 2h4v-1Z" transform="matrix(1 0 0 1 5 5)" fill="none" stroke="#266b58" stroke-opacity="0.22"/></g>
@@ -179,6 +182,24 @@ func TestDrawingRefusesWhatItDoesNotKnow(t *testing.T) {
 		d := New(Info{})
 		if err := d.Drawing("Roof plan", []byte(strings.Replace(trialSVG, from, to, 1))); err == nil {
 			t.Errorf("%s in place of %s is not refused", to, from)
+		}
+	}
+}
+
+// The golden files of the drawings are set whole: an element that the drawings
+// come to have and the reader does not know is found here.
+func TestEveryDrawingIsSet(t *testing.T) {
+	files, err := filepath.Glob("../drawing/testdata/golden/*.svg")
+	if err != nil || len(files) == 0 {
+		t.Fatalf("%d drawings, %v", len(files), err)
+	}
+	for _, file := range files {
+		svg, err := os.ReadFile(file)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if err := New(Info{}).Drawing(file, svg); err != nil {
+			t.Errorf("%s: %v", file, err)
 		}
 	}
 }

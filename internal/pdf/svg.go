@@ -32,10 +32,10 @@ var known = map[string]string{
 	"clipPath": "id",
 	"a":        "id class href",
 	"g":        "id class clip-path transform " + paints,
-	"path":     "d clip-rule clip-path transform " + paints,
-	"rect":     "x y width height rx clip-path " + paints,
-	"circle":   "cx cy r clip-path " + paints,
-	"text":     "x y font-size font-weight text-anchor transform " + paints,
+	"path":     "class d clip-rule clip-path transform " + paints,
+	"rect":     "class x y width height rx clip-path " + paints,
+	"circle":   "class cx cy r clip-path " + paints,
+	"text":     "class x y font-size font-weight text-anchor transform " + paints,
 }
 
 const paints = "fill fill-opacity fill-rule stroke stroke-width stroke-opacity stroke-dasharray stroke-linecap stroke-linejoin paint-order"
@@ -83,7 +83,7 @@ func readSVG(svg []byte) (*node, error) {
 }
 
 // Drawing sets a drawing at its own size, a page for each of its sheets. Sheets
-// stand below one another in the picture, each in the format of landscape paper.
+// stand below one another in the picture; its first rectangle is the paper of one.
 func (d *Document) Drawing(title string, svg []byte) error {
 	root, err := readSVG(svg)
 	if err != nil {
@@ -93,18 +93,22 @@ func (d *Document) Drawing(title string, svg []byte) error {
 	if err != nil {
 		return err
 	}
-	width, height := box[2], 612.0
-	if d.info.Metric {
-		height = 595.28
+	width, height := box[2], 0.0
+	for _, c := range root.children {
+		if c.name == "rect" { // the first one is the paper of the first sheet
+			height, _ = strconv.ParseFloat(c.attrs["height"], 64)
+			break
+		}
 	}
-	sheets := int(math.Round(box[3] / height))
+	sheets := int(math.Round(box[3] / max(height, 1)))
 	if sheets < 1 || math.Abs(box[3]-height*float64(sheets)) > 1 {
-		return fmt.Errorf("drawing: a height of %g is no number of sheets", box[3])
+		return fmt.Errorf("drawing: a height of %g is no number of sheets of %g", box[3], height)
 	}
 	p := &painter{d: d, ids: map[string]*node{}, width: width}
 	p.collect(root)
 	for i := range sheets {
 		d.out.AddPageFormat("P", fpdf.SizeType{Wd: width, Ht: height})
+		d.drawn[d.out.PageNo()] = true
 		if i == 0 {
 			d.depth = 0
 			d.bookmark(title, 0, 0)
