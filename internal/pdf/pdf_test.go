@@ -3,6 +3,7 @@ package pdf
 import (
 	"bytes"
 	"fmt"
+	"math"
 	"os"
 	"path/filepath"
 	"slices"
@@ -171,7 +172,7 @@ func TestDrawingRefusesWhatItDoesNotKnow(t *testing.T) {
 	for from, to := range map[string]string{
 		`<title>t</title>`:       `<image/>`,
 		`rx="4"`:                 `ry="4"`,
-		`M0 0q1 2 3 4`:           `M0 0A1 2 0 0 0 3 4`,
+		`M0 0q1 2 3 4`:           `M0 0A1 2 0 0 0 3 4`, // no circle
 		`matrix(1 0 0 1 5 5)`:    `scale(2)`,
 		`url(#h)`:                `url(#none)`,
 		`#266b58`:                `green`,
@@ -202,6 +203,35 @@ func TestEveryDrawingIsSet(t *testing.T) {
 			t.Errorf("%s: %v", file, err)
 		}
 	}
+}
+
+// An arc lies on its circle, ends where it says, and goes the way that it says:
+// by the picture in the SVG standard, sweep is clockwise with y down.
+func TestArc(t *testing.T) {
+	for _, c := range []struct {
+		long, sweep bool
+	}{{false, true}, {false, false}, {true, true}, {true, false}} {
+		ops := arc(0, 0, 5*math.Sqrt2, c.long, c.sweep, 10, 0)
+		last := ops[len(ops)-1].at
+		if math.Hypot(last[4]-10, last[5]) > 1e-9 {
+			t.Errorf("%v: ends at %v", c, last)
+		}
+		if up := bowsUp(ops); up != c.sweep {
+			t.Errorf("long %v, sweep %v: bows up %v", c.long, c.sweep, up)
+		}
+		if n := map[bool]int{false: 1, true: 3}[c.long]; len(ops) != n {
+			t.Errorf("long %v: %d quarters, expected %d", c.long, len(ops), n)
+		}
+	}
+}
+
+// bowsUp tells whether the middle of a path lies above its ends, at y below 0.
+func bowsUp(ops []op) bool {
+	sum := 0.0
+	for _, o := range ops {
+		sum += o.at[1] + o.at[3] + o.at[5]
+	}
+	return sum < 0
 }
 
 func TestReadPath(t *testing.T) {

@@ -335,7 +335,7 @@ func line(x, y float64) op { return op{"l", [6]float64{x, y}} }
 // pathNumbers is how many numbers each letter of a path takes.
 var pathNumbers = map[byte]int{'M': 2, 'L': 2, 'H': 1, 'V': 1, 'C': 6, 'Q': 4, 'T': 2, 'Z': 0}
 
-// readPath reads the path data of SVG, without arcs.
+// readPath reads the path data of SVG; of arcs those of circles.
 func readPath(d string) ([]op, error) {
 	var out []op
 	var x, y, startX, startY float64
@@ -363,6 +363,25 @@ func readPath(d string) ([]op, error) {
 			return nil, fmt.Errorf("drawing: path %q: a letter was expected at %q", d, rest)
 		}
 		big := letter &^ 0x20
+		if big == 'A' {
+			var a [7]float64
+			for i := range a {
+				v, err := next()
+				if err != nil {
+					return nil, err
+				}
+				a[i] = v
+			}
+			if letter != big {
+				a[5], a[6] = a[5]+x, a[6]+y
+			}
+			if a[0] <= 0 || a[0] != a[1] {
+				return nil, fmt.Errorf("drawing: path %q: only arcs of circles can be set as PDF", d)
+			}
+			out = append(out, arc(x, y, a[0], a[3] != 0, a[4] != 0, a[5], a[6])...)
+			x, y, smooth = a[5], a[6], false
+			continue
+		}
 		n, ok := pathNumbers[big]
 		if !ok {
 			return nil, fmt.Errorf("drawing: path %q: %q cannot be set as PDF", d, string(letter))
@@ -421,6 +440,40 @@ func readPath(d string) ([]op, error) {
 			x, y = startX, startY
 		}
 	}
+}
+
+// arc is the part of a circle of a radius from one point to another, the long or
+// the short way, with y down turning right (sweep) or left: the construction of
+// the SVG standard (2nd edition, appendix B.2.4) for equal radii, in curves of a
+// quarter at most.
+func arc(x0, y0, r float64, long, sweep bool, x1, y1 float64) []op {
+	half := math.Hypot(x1-x0, y1-y0) / 2
+	if half == 0 {
+		return nil
+	}
+	r = max(r, half)
+	off := math.Sqrt(r*r-half*half) / (2 * half)
+	if long == sweep {
+		off = -off
+	}
+	cx, cy := (x0+x1)/2+off*(y0-y1), (y0+y1)/2+off*(x1-x0)
+	from, to := math.Atan2(y0-cy, x0-cx), math.Atan2(y1-cy, x1-cx)
+	turn := to - from
+	switch {
+	case sweep && turn < 0:
+		turn += 2 * math.Pi
+	case !sweep && turn > 0:
+		turn -= 2 * math.Pi
+	}
+	n := math.Ceil(math.Abs(turn)/(math.Pi/2) - 1e-9)
+	k := 4.0 / 3 * math.Tan(turn/n/4) * r
+	var out []op
+	for i := range int(n) {
+		s0, c0 := math.Sincos(from + turn*float64(i)/n)
+		s1, c1 := math.Sincos(from + turn*float64(i+1)/n)
+		out = append(out, op{"c", [6]float64{cx + r*c0 - k*s0, cy + r*s0 + k*c0, cx + r*c1 + k*s1, cy + r*s1 - k*c1, cx + r*c1, cy + r*s1}})
+	}
+	return out
 }
 
 // numberLength is how far the number at the start of a text goes.
