@@ -31,6 +31,7 @@ type checkFlags struct {
 	missing       bool
 	all           bool // every outcome, in what machines read
 	watch         bool
+	letter        letterFlags
 }
 
 // gateOf is the gate of the command line.
@@ -66,6 +67,7 @@ func (p *program) newCheck() *cobra.Command {
 	c.Flags().StringVar(&o.output, "output", "", "write the report to this `FILE`, whole or not at all")
 	c.Flags().StringArrayVar(&o.writes, "write", nil, "write this `FILE` too, in the format of its ending; may be repeated")
 	c.Flags().BoolVar(&o.watch, "watch", false, "review again whenever a file of the job is saved, and print what changed; files of --output and --write are made anew")
+	o.letter.add(c)
 	c.Flags().StringVar(&o.date, "date", "", "print this `DATE` on the letter; without it no report bears a date")
 	c.Flags().BoolVar(&o.all, "all", false, "write every outcome to .json, .sarif and .csv, instead of what is outstanding")
 	c.Flags().StringArrayVar(&o.only, "only", nil, "run this `CHECK` only, or all checks of this discipline; may be repeated")
@@ -101,6 +103,9 @@ func (o *checkFlags) targets(jobs []string) ([]writer, error) {
 		return nil, wrong("--format toml writes what a job leaves out and goes with --missing")
 	case o.watch && data && o.output == "":
 		return nil, wrong("--watch prints what changed in words; --format %s with it needs a file: --output FILE", o.format.value)
+	}
+	if err := o.letter.read(targets); err != nil {
+		return nil, err
 	}
 	return targets, different(append(slices.Clone(o.writes), o.output))
 }
@@ -172,6 +177,7 @@ func (o *checkFlags) data() report.Options {
 // files that may need it.
 func (p *program) paper(book *codebook.Codebook, o *checkFlags) (paper.Options, error) {
 	paper := paper.Options{Version: buildVersion(), Date: o.date}
+	o.letter.put(&paper)
 	if len(o.writes) == 0 {
 		return paper, nil
 	}

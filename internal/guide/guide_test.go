@@ -199,7 +199,7 @@ func TestPagesNameWhatIsThere(t *testing.T) {
 	}
 	text := all.String()
 	known := map[string]bool{"true": true, "false": true, "include": true, "equipment": true, "x": true, "y": true, "like": true}
-	for _, file := range []string{".csv", ".geojson", ".json", ".dxf", "circuits.csv", "feet.csv"} {
+	for _, file := range []string{".csv", ".geojson", ".json", ".dxf", "circuits.csv", "feet.csv", ".md", ".html", ".pdf", ".letter.md", ".letter.html", ".letter.pdf"} {
 		known[file] = true
 	}
 	var walk func(table *job.Table, prefix string)

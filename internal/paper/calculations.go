@@ -29,6 +29,7 @@ type calculationView struct {
 type governing struct {
 	Discipline, Check, Title, Subject, Held, Utilisation, Result string
 	Bar                                                          template.HTML
+	governs                                                      bool // it is not met, or uses half of its limit and more
 }
 
 type calculationPart struct {
@@ -65,7 +66,8 @@ func (s calculationSheet) Subjects() string {
 }
 
 type calculationLine struct {
-	Number                              int // of the finding; 0 for none
+	Number                              int    // of the finding; 0 for none
+	Comment                             string // number within the comments; "" for none
 	Subject, Measure, Limit, Result     string
 	Utilisation, Place, Finding, Reason string
 	Bar                                 template.HTML
@@ -93,7 +95,9 @@ func makeCalculations(r *review.Review) *calculationView {
 		if len(held) == 0 {
 			continue
 		}
-		if s := makeSheet(held, in, number, library); s.plain() {
+		s := makeSheet(held, in, number, library)
+		s.numbered(held, r)
+		if s.plain() {
 			part.Conditions = append(part.Conditions, s)
 		} else {
 			part.Checks = append(part.Checks, s)
@@ -110,7 +114,7 @@ func makeCalculations(r *review.Review) *calculationView {
 	slices.SortStableFunc(governs, func(a, b *review.Outcome) int { return cmp.Compare(*b.Utilisation, *a.Utilisation) })
 	for _, o := range governs {
 		l := line(o, number)
-		v.Governs = append(v.Governs, governing{o.Check.Discipline, o.Check.ID, o.Check.Title, o.Subject.Label(), l.Measure + ", " + l.Limit, l.Utilisation, l.Result, l.Bar})
+		v.Governs = append(v.Governs, governing{o.Check.Discipline, o.Check.ID, o.Check.Title, o.Subject.Label(), l.Measure + ", " + l.Limit, l.Utilisation, l.Result, l.Bar, o.Result != review.Met || *o.Utilisation >= 0.5})
 	}
 	return v
 }
@@ -200,6 +204,17 @@ func makeSheet(list []*review.Outcome, in map[string]string, number func(*review
 		}
 	}
 	return s
+}
+
+// numbered gives the lines of a sheet the numbers of the comments that they
+// belong to.
+func (s *calculationSheet) numbered(held []*review.Outcome, r *review.Review) {
+	if len(held) == 1 {
+		s.Worst.Comment = r.Number(held[0])
+	}
+	for i := range s.Lines {
+		s.Lines[i].Comment = r.Number(held[i])
+	}
 }
 
 // formula is the check as its rule file writes it, with the limit that holds

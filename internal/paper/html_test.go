@@ -27,6 +27,7 @@ var trialOptions = Options{
 // golden files.
 var papers = map[string]func(io.Writer, *review.Review, Options) error{
 	"letter-%s.md":    LetterMarkdown,
+	"letter-%s.html":  LetterHTML,
 	"checklist-%s.md": ChecklistMarkdown,
 	"html-%s.html":    HTML,
 }

@@ -8,7 +8,6 @@ import (
 	"crypto/sha256"
 	"encoding/hex"
 	"fmt"
-	"io"
 	"slices"
 	"strconv"
 	"strings"
@@ -25,14 +24,13 @@ type Options struct {
 	Version string              // of the program, for the basis of review; "" is left out
 	Date    string              // printed as given; "" is left out
 	Scope   []codebook.ScopeRow // rows of the review scope; their field entries go to the checklist
-}
 
-// LetterMarkdown writes the correction letter as Markdown.
-func LetterMarkdown(w io.Writer, r *review.Review, o Options) error {
-	m := &markdown{}
-	m.letter(makeLetter(r, o))
-	_, err := w.Write(m.Bytes())
-	return err
+	Reviewer   string          // who signs the letter; "" leaves the line free
+	Round      int             // of the review, from 1; 0 is the first
+	Letter     *LetterTemplate // the authority's own in Markdown; nil is the built-in one
+	LetterHTML *LetterTemplate // the same in HTML
+
+	plainPDF bool // for tests: streams of PDF can be read
 }
 
 // field is a label with what stands beside it.
@@ -379,12 +377,6 @@ func (m *markdown) item(label, text string) {
 	}
 }
 
-func (m *markdown) items(label string, list []string) {
-	for _, text := range list {
-		m.item(label, text)
-	}
-}
-
 func (m *markdown) row(cells ...string) {
 	for _, c := range cells {
 		m.WriteString("| " + wording.Markdown(c) + " ")
@@ -407,110 +399,6 @@ func (m *markdown) table(titles ...string) {
 	}
 	m.row(titles...)
 	m.line(rule, "|")
-}
-
-func (m *markdown) letter(v *letterView) {
-	m.line("# Plan review: correction letter\n")
-	if v.Authority != "" {
-		m.line("For the plan review of **", wording.Markdown(v.Authority), "**\n")
-	}
-	for _, f := range v.Head {
-		m.item(f.Label, f.Text)
-	}
-	m.line()
-	for _, p := range v.Opening {
-		m.line(wording.Markdown(p), "\n")
-	}
-	for _, p := range v.Parts {
-		m.heading(2, p.Title)
-		m.line(wording.Markdown(p.Lead))
-		for _, d := range p.Disciplines {
-			m.heading(3, capital(d.Name))
-			m.comments(d.Comments)
-		}
-	}
-	if len(v.Missing) > 0 {
-		m.heading(2, "What is left out")
-		m.line(wording.Markdown(capital(v.LeftOut)), ".\n")
-		m.table("key", "what it means", "where it is found", ">outcomes")
-		for _, x := range v.Missing {
-			m.row(x.Need, x.Means, x.Found, x.Waiting)
-		}
-	}
-	if len(v.Weak) > 0 {
-		m.heading(2, "Table values to verify")
-		m.line("Not seen in a published source; please compare them with a printed code.\n")
-		for _, f := range v.Weak {
-			m.line("- ", wording.Markdown(f.Label), ", used by ", wording.Markdown(f.Text))
-		}
-	}
-	if len(v.Accepted) > 0 {
-		m.heading(2, "Accepted deviations")
-		m.comments(v.Accepted)
-	}
-	m.heading(2, "What was found in order")
-	m.tallies(v)
-	if len(v.Remarks) > 0 {
-		m.heading(2, "Remarks")
-		for _, s := range v.Remarks {
-			m.line("- ", wording.Markdown(s))
-		}
-	}
-	m.heading(2, "Basis of review")
-	for _, f := range v.Basis {
-		m.item(f.Label, f.Text)
-	}
-	for _, f := range v.Files {
-		m.item(f.Label, f.Text)
-	}
-	m.closing(v.Notice, v.Cautions)
-}
-
-func (m *markdown) comments(list []comment) {
-	for i, c := range list {
-		if i > 0 {
-			m.line()
-		}
-		m.line("**Comment ", fmt.Sprint(c.Number), ". ", wording.Markdown(c.Title), "** (", wording.Markdown(c.Status()), ")\n")
-		subject := c.Subject
-		if n := len(c.Others); n > 0 {
-			subject += fmt.Sprintf(", and %d more listed below", n)
-		}
-		m.item("Subject", subject)
-		m.item("Sheet", c.Sheet)
-		m.item("Place", c.Place)
-		m.item("See also", c.Also)
-		m.item("Under", c.Under)
-		m.item("Finding", c.Finding)
-		m.item("Held", c.Held)
-		m.items("Open", c.Missing)
-		m.items("Worked", c.Work)
-		m.item("To satisfy", c.Remedy)
-		m.items("Verify", c.Verify)
-		m.item("Accepted", c.Accepted)
-		m.item("Check", c.Check)
-		if len(c.Others) > 0 {
-			m.line("- **Likewise:**")
-			for _, o := range c.Others {
-				m.line("  - ", fmt.Sprint(o.Number), ": ", wording.Markdown(o.Subject+o.Apart))
-			}
-		}
-	}
-}
-
-func (m *markdown) tallies(v *letterView) {
-	m.table("discipline", ">not met", ">undetermined", ">met", ">not applicable", ">excused", ">together")
-	for _, t := range append(slices.Clone(v.Order), v.Totals) {
-		m.row(t.Name, fmt.Sprint(t.NotMet), fmt.Sprint(t.Undetermined), fmt.Sprint(t.Met), fmt.Sprint(t.NotApplicable), fmt.Sprint(t.Excused), fmt.Sprint(t.Together))
-	}
-}
-
-func (m *markdown) closing(notice string, cautions []string) {
-	m.heading(2, "Cautions")
-	m.line(wording.Markdown(notice), "\n")
-	for _, c := range cautions {
-		m.line("- ", wording.Markdown(c))
-	}
 }
 
 // capital begins a heading.
