@@ -169,7 +169,7 @@ func TestDrawingSaysWhatIsMissing(t *testing.T) {
 	if len(d.Planes) != 0 || len(d.Missing) != 1 || !strings.Contains(d.Missing[0], "plane.south.outline") || d.Low != d.High {
 		t.Errorf("a roof without an outline: %+v", d)
 	}
-	d = drawingOf(t, "house", "array.north.origin", "array.south.attachments.spacing", "obstruction.bath fan.at", "mounting_type.flashed rail.bonding_listed")
+	d = drawingOf(t, "house", "array.north.origin", "array.south.attachments.spacing", "obstruction.bath fan.at", "mounting_type.flashed rail.bonding_modules")
 	for _, want := range []string{"array north: needs array.north.origin", "attachments of array south: needs array.south.attachments.spacing",
 		"obstruction bath fan: needs obstruction.", "bonding groups of array south: needs mounting_type.", "way up plane north: needs "} {
 		if !slices.ContainsFunc(d.Missing, func(m string) bool { return strings.HasPrefix(m, want) }) {
