@@ -130,13 +130,17 @@ func (p *program) reporter(reviews []*review.Review, o *checkFlags) func(io.Writ
 		}
 		return writeText(w, reviews, func(w io.Writer, r *review.Review) error {
 			text := report.TextOptions{Color: o.output == "" && p.colour, Full: o.format.value == "full"}
-			switch {
-			case o.format.value == "toml":
-				return report.MissingTOML(w, r)
-			case o.missing:
-				return report.Missing(w, r, text)
+			if !o.missing {
+				return report.Text(w, r, text)
 			}
-			return report.Text(w, r, text)
+			ahead, err := r.Ahead()
+			switch {
+			case err != nil:
+				return err
+			case o.format.value == "toml":
+				return report.MissingTOML(w, r, ahead)
+			}
+			return report.Missing(w, r, ahead, text)
 		})
 	}
 }

@@ -6,21 +6,21 @@ import "strings"
 type Code struct {
 	Name   string // as citations write it: "ASCE 7"
 	Key    string // of [adoption]: "asce7"
-	stated func(*Adoption) Text
+	stated func(*Adoption) *Text
 }
 
 // Codes are the documents that a job can adopt, in the order of the job file.
 // Any other document (a standard a part is listed to, "common practice") has
 // no edition to adopt.
 var Codes = []Code{
-	{"NEC", "nec", func(a *Adoption) Text { return a.NEC }},
-	{"IFC", "ifc", func(a *Adoption) Text { return a.IFC }},
-	{"NFPA 1", "nfpa1", func(a *Adoption) Text { return a.NFPA1 }},
-	{"IRC", "irc", func(a *Adoption) Text { return a.IRC }},
-	{"IBC", "ibc", func(a *Adoption) Text { return a.IBC }},
-	{"ASCE 7", "asce7", func(a *Adoption) Text { return a.ASCE7 }},
-	{"NDS", "nds", func(a *Adoption) Text { return a.NDS }},
-	{"AISI S100", "s100", func(a *Adoption) Text { return a.S100 }},
+	{"NEC", "nec", func(a *Adoption) *Text { return &a.NEC }},
+	{"IFC", "ifc", func(a *Adoption) *Text { return &a.IFC }},
+	{"NFPA 1", "nfpa1", func(a *Adoption) *Text { return &a.NFPA1 }},
+	{"IRC", "irc", func(a *Adoption) *Text { return &a.IRC }},
+	{"IBC", "ibc", func(a *Adoption) *Text { return &a.IBC }},
+	{"ASCE 7", "asce7", func(a *Adoption) *Text { return &a.ASCE7 }},
+	{"NDS", "nds", func(a *Adoption) *Text { return &a.NDS }},
+	{"AISI S100", "s100", func(a *Adoption) *Text { return &a.S100 }},
 }
 
 // CodeNamed finds a code by the name that citations use.
@@ -63,4 +63,17 @@ func (a *Adoption) Editions() []Edition {
 		}
 	}
 	return out
+}
+
+// Adopting is the job as if its authority had adopted further editions, in the
+// place of those that it leaves out; what it states stays. The job itself is not
+// changed.
+func (j *Job) Adopting(editions []Edition) *Job {
+	as := *j
+	for _, e := range editions {
+		if g := e.Code.stated(&as.Adoption); !g.Known {
+			g.Value, g.Known = e.Edition, true
+		}
+	}
+	return &as
 }

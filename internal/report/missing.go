@@ -15,8 +15,9 @@ import (
 
 // Missing writes the list of what the job leaves out, in the order of what
 // waits for it: what each key means and may hold, what holds without it, where
-// a person finds it, and where in the file it belongs.
-func Missing(w io.Writer, r *review.Review, o TextOptions) error {
+// a person finds it, and where in the file it belongs. Where the job waits for
+// editions, what it would be asked under others follows; nil where it does not.
+func Missing(w io.Writer, r *review.Review, ahead *review.Ahead, o TextOptions) error {
 	p := newPage(o)
 	list := r.Missing()
 	p.line(p.heading.Sprint("MISSING") + "  " + wording.Plain(wording.JobFile(r)))
@@ -25,12 +26,38 @@ func Missing(w io.Writer, r *review.Review, o TextOptions) error {
 	} else {
 		p.paragraph(0, wording.MissingFrom(r, list)+", listed by how many wait.")
 	}
+	var further []*review.Missing
+	var under string
+	if ahead != nil {
+		var head string
+		head, under = wording.FurtherKeys(ahead)
+		further = ahead.Missing
+		p.paragraph(0, head)
+	}
+	p.waits(list, 0, o.Full)
+	if len(further) > 0 {
+		p.line("")
+		p.line(p.heading.Sprint("ONCE THE EDITIONS ARE STATED"))
+		p.paragraph(0, under)
+		p.waits(further, len(list), o.Full)
+	}
+	if len(list) > 0 {
+		p.line("")
+		p.paragraph(0, "The same as a block to paste, each key commented, with an example of its form:")
+		p.line(wording.Spaces(margin) + "plumbrule check --missing --format toml " + wording.Plain(wording.JobFile(r)))
+	}
+	_, err := w.Write(p.Bytes())
+	return err
+}
+
+// waits writes needs in their order, numbered on from those before.
+func (p *page) waits(list []*review.Missing, before int, full bool) {
 	for i, m := range list {
 		p.line("")
-		number := fmt.Sprintf("%d.", i+1)
-		p.wait(number+wording.Spaces(margin-len(number)), m)
+		number := fmt.Sprintf("%d.", before+i+1)
+		p.wait(number+wording.Spaces(max(1, margin-len(number))), m)
 		for _, s := range m.Slots {
-			if !o.Full {
+			if !full {
 				p.paragraph(margin, s.Field.Doc+": "+wording.Holds(s))
 				continue
 			}
@@ -44,13 +71,6 @@ func Missing(w io.Writer, r *review.Review, o TextOptions) error {
 			p.row("Belongs", wording.Belongs(s))
 		}
 	}
-	if len(list) > 0 {
-		p.line("")
-		p.paragraph(0, "The same as a block to paste, each key commented, with an example of its form:")
-		p.line(wording.Spaces(margin) + "plumbrule check --missing --format toml " + wording.Plain(wording.JobFile(r)))
-	}
-	_, err := w.Write(p.Bytes())
-	return err
 }
 
 // wait writes a need with what waits for it at the right edge, or below where
@@ -93,7 +113,7 @@ func (t *letter) missing() {
 // MissingTOML writes what the job leaves out as a block to paste, grouped by
 // table. Every line is a comment: after "# " stand words, and after "#" alone
 // TOML, which is valid where it is uncommented.
-func MissingTOML(w io.Writer, r *review.Review) error {
+func MissingTOML(w io.Writer, r *review.Review, ahead *review.Ahead) error {
 	b := &block{system: r.System}
 	list := r.Missing()
 	b.says(wording.JobFile(r))
@@ -104,7 +124,15 @@ func MissingTOML(w io.Writer, r *review.Review) error {
 		b.says("Move a key to the table that it belongs to, take off its # and put in the value of this job:")
 		b.says("each shows an example of the form only.")
 	}
-	for _, g := range groupsOf(list) {
+	var further []*review.Missing
+	if ahead != nil {
+		head, under := wording.FurtherKeys(ahead)
+		b.says(head)
+		if further = ahead.Missing; len(further) > 0 {
+			b.says(under)
+		}
+	}
+	for _, g := range groupsOf(list, further) {
 		b.group(g)
 	}
 	_, err := w.Write(b.Bytes())
@@ -115,18 +143,19 @@ func MissingTOML(w io.Writer, r *review.Review) error {
 type gap struct {
 	*job.Slot
 	missing *review.Missing
+	further bool // it is asked only once the editions are stated
 }
 
 // group is the keys of one section or of one entry of a list of tables, those of
 // its own table first.
 type group struct{ gaps []gap }
 
-// groupsOf parts the list by section and entry, in the order in which each comes
-// first.
-func groupsOf(list []*review.Missing) []*group {
+// groupsOf parts the list, and what is asked further, by section and entry, in
+// the order in which each comes first.
+func groupsOf(list, further []*review.Missing) []*group {
 	var out []*group
 	byName, seen := map[string]*group{}, map[string]bool{}
-	for _, m := range list {
+	for i, m := range slices.Concat(list, further) {
 		for _, s := range m.Slots {
 			if seen[s.Key] {
 				continue
@@ -142,7 +171,7 @@ func groupsOf(list []*review.Missing) []*group {
 				byName[name] = g
 				out = append(out, g)
 			}
-			g.gaps = append(g.gaps, gap{s, m})
+			g.gaps = append(g.gaps, gap{s, m, i >= len(list)})
 		}
 	}
 	for _, g := range out {
@@ -204,7 +233,11 @@ func (b *block) open(o job.Opening) {
 // tables gets an entry with what every entry has to state.
 func (b *block) key(x gap) {
 	b.says(wording.MeansAndWhere(x.Slot))
-	b.says(wording.Holds(x.Slot) + "; " + wording.WaitingFor(x.missing) + oneOf(x.missing))
+	waiting := wording.WaitingFor(x.missing) + oneOf(x.missing)
+	if x.further {
+		waiting += ", once the editions are stated"
+	}
+	b.says(wording.Holds(x.Slot) + "; " + waiting)
 	if x.Field.Table == nil {
 		b.toml(x.Field.Key + " = " + x.Example())
 		return

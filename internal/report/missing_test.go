@@ -17,7 +17,11 @@ import (
 func blockOf(t *testing.T, r *review.Review) (block, bare string) {
 	t.Helper()
 	var b bytes.Buffer
-	if err := MissingTOML(&b, r); err != nil {
+	ahead, err := r.Ahead()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := MissingTOML(&b, r, ahead); err != nil {
 		t.Fatal(err)
 	}
 	var lines []string
@@ -33,6 +37,26 @@ func blockOf(t *testing.T, r *review.Review) (block, bare string) {
 
 // bareJobs leave much out.
 var bareJobs = []string{"../readme/workshop", "../ordinary/seam-clamps", "../ordinary/pole-barn", "../ordinary/sheet-brackets"}
+
+// What a job that states no edition would be asked stands in the tables of the
+// block with the rest, so that each opens once, and is told apart.
+func TestTheBlockOfAJobWithoutEditions(t *testing.T) {
+	r := reporttest.Drawn(t, "house", job.Edits{Unset: []string{"adoption", "rapid_shutdown.time"}}, nil)
+	block, bare := blockOf(t, r)
+	var decoded struct {
+		RapidShutdown map[string]string `toml:"rapid_shutdown"`
+		Adoption      map[string]string
+	}
+	if _, err := toml.Decode(bare, &decoded); err != nil {
+		t.Fatalf("%v\n%s", err, bare)
+	}
+	if decoded.RapidShutdown["time"] == "" || decoded.Adoption["nec"] == "" {
+		t.Errorf("the block lacks a key: %v", decoded)
+	}
+	if !strings.Contains(block, ", once the editions are stated\n#time = ") || strings.Contains(block, ", once the editions are stated\n#nec = ") {
+		t.Errorf("what is asked later is not told apart:\n%s", block)
+	}
+}
 
 // Without its comment signs the block is TOML that has every key of the list in
 // its table, and each example is a value that the job takes there.
@@ -128,11 +152,11 @@ func TestMissing(t *testing.T) {
 		review *review.Review
 		write  func(*bytes.Buffer, *review.Review) error
 	}{
-		"missing.txt":       {full, func(b *bytes.Buffer, r *review.Review) error { return Missing(b, r, TextOptions{Full: true}) }},
-		"missing-brief.txt": {full, func(b *bytes.Buffer, r *review.Review) error { return Missing(b, r, TextOptions{}) }},
-		"missing.toml":      {full, func(b *bytes.Buffer, r *review.Review) error { return MissingTOML(b, r) }},
-		"missing-none.txt":  {clear, func(b *bytes.Buffer, r *review.Review) error { return Missing(b, r, TextOptions{}) }},
-		"missing-none.toml": {clear, func(b *bytes.Buffer, r *review.Review) error { return MissingTOML(b, r) }},
+		"missing.txt":       {full, func(b *bytes.Buffer, r *review.Review) error { return Missing(b, r, nil, TextOptions{Full: true}) }},
+		"missing-brief.txt": {full, func(b *bytes.Buffer, r *review.Review) error { return Missing(b, r, nil, TextOptions{}) }},
+		"missing.toml":      {full, func(b *bytes.Buffer, r *review.Review) error { return MissingTOML(b, r, nil) }},
+		"missing-none.txt":  {clear, func(b *bytes.Buffer, r *review.Review) error { return Missing(b, r, nil, TextOptions{}) }},
+		"missing-none.toml": {clear, func(b *bytes.Buffer, r *review.Review) error { return MissingTOML(b, r, nil) }},
 	} {
 		t.Run(name, func(t *testing.T) {
 			var b bytes.Buffer

@@ -19,6 +19,24 @@ func MissingFrom(r *review.Review, missing []*review.Missing) string {
 	return Plural(KeysLeftOut(missing), "key is", "keys are") + " left out; " + Plural(r.Waiting(), "outcome waits", "outcomes wait") + " for what is missing"
 }
 
+// FurtherKeys says what a list of what is missing does not have yet, since the
+// checks that would ask for it wait for an edition: at its head, and under which
+// editions the further keys were found.
+func FurtherKeys(a *review.Ahead) (head, under string) {
+	var codes, editions []string
+	for _, e := range a.Editions {
+		codes = append(codes, e.Code.Name)
+		editions = append(editions, e.String())
+	}
+	as := strings.Join(editions, ", ")
+	head = "The job states no edition of " + strings.Join(codes, ", ") + ", for which checks wait that may ask for more. "
+	if len(a.Missing) == 0 {
+		return head + "Under " + as + " they would ask for no other key.", ""
+	}
+	return head + "What they would ask for stands below too.", "Stand-ins for what [adoption] leaves out: " + as +
+		", the newest that most checks of each code are written for. They are not the job's; under others some keys differ."
+}
+
 // KeysLeftOut counts the keys of a list of what is missing, each once.
 func KeysLeftOut(missing []*review.Missing) int {
 	keys := map[string]bool{}
