@@ -282,11 +282,16 @@ func (r *Review) chainOf(open []*Outcome) *chain {
 	}
 	above := terms.AboveOf(rests...)
 	direct := map[*Outcome][]*Outcome{} // the outcomes that an outcome comes of
-	byRest, byMeasure := map[*terms.Value][]*Outcome{}, map[*terms.Value][]*Outcome{}
+	byRest, byMeasure, byOpen := map[*terms.Value][]*Outcome{}, map[*terms.Value][]*Outcome{}, map[*terms.Value][]*Outcome{}
+	origins := map[*Outcome][]*terms.Value{}
 	for _, o := range sorted {
 		on := o.decided()
 		if o.Result == Undetermined {
 			on = terms.Origins(on...)
+			origins[o] = on
+			for _, v := range on {
+				byOpen[v] = append(byOpen[v], o)
+			}
 		}
 		for _, v := range on {
 			byRest[v] = append(byRest[v], o)
@@ -310,9 +315,24 @@ func (r *Review) chainOf(open []*Outcome) *chain {
 		for _, v := range above.Values(m) {
 			from(v, byRest)
 		}
+		if keys := givenIn(m); len(keys) == len(m) {
+			for _, v := range above.Keys(keys) {
+				from(v, byOpen)
+			}
+		}
 		if a.LimitKind == codebook.Equals {
 			for _, v := range above.Keys(r.numbersIn(m)) {
 				from(v, byMeasure)
+			}
+		}
+	}
+	for _, a := range sorted {
+		if len(a.Needs) > 0 || len(origins[a]) == 0 {
+			continue
+		}
+		for _, b := range byOpen[origins[a][0]] {
+			if b.Check != a.Check && rank[a] < rank[b] && a.Check.Severity.Rank() <= b.Check.Severity.Rank() && containsAll(origins[b], origins[a]) {
+				direct[b] = appendNew(direct[b], a)
 			}
 		}
 	}
@@ -327,6 +347,21 @@ func (r *Review) chainOf(open []*Outcome) *chain {
 		}
 	}
 	return ch
+}
+
+// givenIn lists the keys of those values that the job states itself.
+func givenIn(values []*terms.Value) []string {
+	var out []string
+	for _, v := range values {
+		if key, given := v.Given(); given {
+			out = append(out, key)
+		}
+	}
+	return out
+}
+
+func containsAll[T comparable](list, all []T) bool {
+	return !slices.ContainsFunc(all, func(x T) bool { return !slices.Contains(list, x) })
 }
 
 // numbersIn lists the keys of numbers that the job states and values rest on.

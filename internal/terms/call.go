@@ -76,6 +76,15 @@ type Read struct {
 	At  source.Span // where its value stands; zero where it is left out
 }
 
+// Given gives the key of the job whose stated value it is; false for one that is
+// computed from others or fills in for a key.
+func (v *Value) Given() (key string, given bool) {
+	if !v.Stated || len(v.inputs) > 0 || len(v.keys) != 1 {
+		return "", false
+	}
+	return v.keys[0].Key, true
+}
+
 // Reads gives every key that the value rests on; see ReadsOf.
 func (v *Value) Reads() []Read { return ReadsOf(v) }
 

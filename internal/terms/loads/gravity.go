@@ -56,7 +56,7 @@ func ofDown(name, meaning, source string, bound bool, value func(c *terms.Call, 
 	return terms.Derive(arrays.Attachment, name, terms.Quantity(quantity.Force), meaning, source, "", func(c *terms.Call, f *arrays.Foot) float64 {
 		terms.Drive(c, f.Array.Attachments.Spacing)
 		g, w := downOn.Of(c, f.Array), Wind.Of(c, f.Array)
-		if c.Stop() {
+		if arrays.LoadedArea.Of(c, f); c.Stop() {
 			return 0
 		}
 		d := &g.demands[f.I]

@@ -806,6 +806,9 @@ func ofPath[V any](name string, t terms.TypeOf[V], meaning string, of func(c *te
 			var none V
 			return none
 		}
+		if s.weakest[f.I].Part == structural.RailPart { // what spans from foot to foot takes less of feet closer together
+			arrays.LoadedArea.Of(c, f)
+		}
 		c.Explain(s.work(f.I), s.weakest[f.I].Refs)
 		return value(s, f.I)
 	})

@@ -80,6 +80,9 @@ func findScope(c *terms.Call, a *job.Array, s *scopeState) {
 		s.method = parallelMethod
 		return
 	}
+	if !s.parallel.GapsWide { // the gap that the maker asks for may be wide enough
+		arrays.GapDeparture.Try(c, a)
+	}
 	s.method, s.reasons = noMethod, append(outside, scopeReasons(err)...)
 	s.free = s.free || !s.parallel.NearlyParallel
 	if !s.code.TiltedSlope(slope) {

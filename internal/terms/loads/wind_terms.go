@@ -163,6 +163,7 @@ func footUplift(c *terms.Call, f *arrays.Foot, certain bool) float64 {
 func ofUplift(name, meaning string, certain bool) terms.TermOf[arrays.Foot, float64] {
 	return terms.Derive(arrays.Attachment, name, terms.Quantity(quantity.Force), meaning, "ASCE 7 2.4 and 29.4.4", "", func(c *terms.Call, f *arrays.Foot) float64 {
 		terms.Drive(c, f.Array.Attachments.Spacing)
+		arrays.LoadedArea.Of(c, f)
 		return footUplift(c, f, certain)
 	})
 }

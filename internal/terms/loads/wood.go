@@ -99,15 +99,16 @@ var embedded = terms.Analyse(arrayKind, "thread of the fasteners in the member",
 // threadIn is the thread in the member that counts, of a lag without the tip: as
 // stated, and not more than the length leaves past plate, the hollow of a rib and
 // sheathing, and before the screw comes out of the member.
-func threadIn(c *terms.Call, f *job.FastenerType, t *structural.Thread) float64 {
+func threadIn(c *terms.Call, a *job.Array, f *job.FastenerType, t *structural.Thread) float64 {
 	stated := terms.Peek(c, f.Thread).SI
-	switch {
-	case t == nil:
+	if t == nil {
 		return stated
-	case !terms.Stated(c, f.Thread):
-		return t.Effective
 	}
-	return math.Min(t.Most, stated)
+	most := lagThread.Of(c, a)
+	if !terms.Stated(c, f.Thread) {
+		return math.Min(most, t.Effective)
+	}
+	return math.Min(most, stated)
 }
 
 func woodUplift(c *terms.Call, a *job.Array, p *job.Plane, f *job.FastenerType, s *capacityState) []structural.Capacity {
@@ -135,7 +136,7 @@ func woodUplift(c *terms.Call, a *job.Array, p *job.Plane, f *job.FastenerType, 
 		withdraw = n.ScrewWithdrawal
 	}
 	from := "withdrawal from the " + terms.Peek(c, p.Framing.Member)
-	thread := threadIn(c, f, t)
+	thread := threadIn(c, a, f, t)
 	if thread <= 0 {
 		s.code = "NDS " + n.Edition
 		return []structural.Capacity{{Mode: from + ", which its thread does not reach"}}
@@ -229,9 +230,9 @@ func oneLateral(c *terms.Call, a *job.Array, p *job.Plane, f *job.FastenerType, 
 	if c.Stop() {
 		return 0, structural.Lateral{}
 	}
-	joint := structural.Joint{Gravity: gravity(c, n, p), Gap: gap, Penetration: threadIn(c, f, t)}
+	joint := structural.Joint{Gravity: gravity(c, n, p), Gap: gap, Penetration: threadIn(c, a, f, t)}
 	if t != nil { // the shank in the member bears as well
-		joint.Penetration = t.Penetration()
+		joint.Penetration = lagPenetration.Of(c, a)
 	}
 	conditions := conditionsOf(c, a, p, f, n, load)
 	var err error
@@ -320,7 +321,7 @@ var _ = terms.Derive(arrayKind, "rib_gap", terms.Quantity(quantity.Length), "hol
 })
 
 // ofThread declares a length of the lag or wood screws of an array in the member.
-func ofThread(name, meaning, source string, value func(t *structural.Thread) float64) terms.TermOf[job.Array, float64] {
+func ofThread(name, meaning, source string, value func(c *terms.Call, a *job.Array, t *structural.Thread) float64) terms.TermOf[job.Array, float64] {
 	return terms.Derive(arrayKind, name, terms.Quantity(quantity.Length), meaning, source, "", func(c *terms.Call, a *job.Array) float64 {
 		f, _, _ := fastenerOf(c, a)
 		terms.Drive(c, f.Length)
@@ -333,13 +334,19 @@ func ofThread(name, meaning, source string, value func(t *structural.Thread) flo
 			return 0
 		}
 		c.Explain(t.Work, t.Refs)
-		return value(t)
+		return value(c, a, t)
 	})
 }
 
-var _ = ofThread("lag_thread", "thread in the member that the length of its lag or wood screws leaves past foot, covering and deck, of lag screws without the tapered tip", "NDS 12.2, ANSI B18.2.1", func(t *structural.Thread) float64 { return t.Most })
+// lagPenetration is read by whatever a screw that hardly reaches the member makes
+// fail, so that all of it is seen to come of that.
+var lagPenetration = ofThread("lag_penetration", "length of its lag screws in the member, without the tapered tip", "NDS 12.1.4", func(_ *terms.Call, _ *job.Array, t *structural.Thread) float64 {
+	return t.Penetration()
+})
 
-var _ = ofThread("lag_penetration", "length of its lag screws in the member, without the tapered tip", "NDS 12.1.4", func(t *structural.Thread) float64 { return t.Penetration() })
+var lagThread = ofThread("lag_thread", "thread in the member that the length of its lag or wood screws leaves past foot, covering and deck, of lag screws without the tapered tip", "NDS 12.2, ANSI B18.2.1", func(c *terms.Call, a *job.Array, t *structural.Thread) float64 {
+	return math.Min(t.Most, lagPenetration.Of(c, a)) // no more thread holds than there is screw in the member
+})
 
 var _ = terms.Derive(arrayKind, "thread_counted", terms.Quantity(quantity.Length), "thread in the member that is counted on: as stated, or what the length of its lag or wood screws leaves", "the job, NDS 12.2", "", func(c *terms.Call, a *job.Array) float64 {
 	f, _, _ := fastenerOf(c, a)
