@@ -123,7 +123,7 @@ func (r *Review) comment() []*Comment {
 		if len(o.Needs) > 0 || len(chain.causes[o]) > 0 {
 			continue
 		}
-		key := o.Check.ID + " " + string(o.Result)
+		key := lineOf(o)
 		c := byCheck[key]
 		if c == nil {
 			c = &Comment{Check: o.Check, Severity: o.Check.Severity, Result: o.Result, worst: o}
@@ -221,7 +221,7 @@ func following(list []*Outcome, under map[*Outcome]int) []*Following {
 	var out []*Following
 	by := map[string]*Following{}
 	for _, o := range list {
-		key := o.Check.ID + " " + string(o.Result)
+		key := lineOf(o)
 		f := by[key]
 		if f == nil {
 			f = &Following{Check: o.Check, Result: o.Result}
@@ -262,6 +262,9 @@ type chain struct {
 	under  map[*Outcome]int        // the comments that it is listed under
 }
 
+// lineOf is what makes outcomes one comment, or one line below one.
+func lineOf(o *Outcome) string { return o.Check.ID + " " + string(o.Result) }
+
 // chainOf finds what comes of what among outstanding outcomes. An outcome comes
 // of a finding when it rests on everything that the finding measured: whatever
 // puts the measure right changes it too. Where two statements of one thing differ
@@ -272,12 +275,14 @@ type chain struct {
 // one, which must not disappear below it.
 func (r *Review) chainOf(open []*Outcome) *chain {
 	ch := &chain{causes: map[*Outcome][]*Outcome{}, under: map[*Outcome]int{}}
-	rank := map[*Outcome]int{}
+	rank := map[string]int{} // of each check with its result, as its worst outcome stands
 	sorted := slices.Clone(open)
 	slices.SortStableFunc(sorted, func(a, b *Outcome) int { return cmp.Or(worse(a, b), cmp.Compare(a.Check.ID, b.Check.ID)) })
 	var rests []*terms.Value
 	for i, o := range sorted {
-		rank[o] = i
+		if _, ranked := rank[lineOf(o)]; !ranked {
+			rank[lineOf(o)] = i
+		}
 		rests = append(rests, o.decided()...)
 	}
 	above := terms.AboveOf(rests...)
@@ -315,10 +320,8 @@ func (r *Review) chainOf(open []*Outcome) *chain {
 		for _, v := range above.Values(m) {
 			from(v, byRest)
 		}
-		if keys := givenIn(m); len(keys) == len(m) {
-			for _, v := range above.Keys(keys) {
-				from(v, byOpen)
-			}
+		for _, v := range above.Stated(m) {
+			from(v, byOpen)
 		}
 		if a.LimitKind == codebook.Equals {
 			for _, v := range above.Keys(r.numbersIn(m)) {
@@ -331,7 +334,7 @@ func (r *Review) chainOf(open []*Outcome) *chain {
 			continue
 		}
 		for _, b := range byOpen[origins[a][0]] {
-			if b.Check != a.Check && rank[a] < rank[b] && a.Check.Severity.Rank() <= b.Check.Severity.Rank() && containsAll(origins[b], origins[a]) {
+			if b.Check != a.Check && rank[lineOf(a)] < rank[lineOf(b)] && a.Check.Severity.Rank() <= b.Check.Severity.Rank() && containsAll(origins[b], origins[a]) {
 				direct[b] = appendNew(direct[b], a)
 			}
 		}
@@ -339,7 +342,7 @@ func (r *Review) chainOf(open []*Outcome) *chain {
 	// Where two come of each other the worse one is the cause.
 	comesOf := func(b, a *Outcome) bool { return slices.Contains(direct[b], a) }
 	for _, b := range sorted {
-		direct[b] = slices.DeleteFunc(direct[b], func(a *Outcome) bool { return comesOf(a, b) && rank[b] < rank[a] })
+		direct[b] = slices.DeleteFunc(direct[b], func(a *Outcome) bool { return comesOf(a, b) && rank[lineOf(b)] < rank[lineOf(a)] })
 	}
 	for _, o := range sorted {
 		if first := firstCauses(o, direct); len(first) > 0 {
@@ -347,17 +350,6 @@ func (r *Review) chainOf(open []*Outcome) *chain {
 		}
 	}
 	return ch
-}
-
-// givenIn lists the keys of those values that the job states itself.
-func givenIn(values []*terms.Value) []string {
-	var out []string
-	for _, v := range values {
-		if key, given := v.Given(); given {
-			out = append(out, key)
-		}
-	}
-	return out
 }
 
 func containsAll[T comparable](list, all []T) bool {

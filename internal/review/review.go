@@ -384,7 +384,7 @@ func hold(m *terms.Model, c *codebook.Check, s *terms.Subject, adopted map[strin
 		o.Measure = amount(measure, sys)
 	}
 	if lerr == nil && measured {
-		o.Limit = amount(value, sys)
+		o.Limit = amount(like(value, measure), sys)
 	}
 	if err := join(join(merr, lerr), rerr); err != nil {
 		o.fail(err)
@@ -660,6 +660,15 @@ func (o *Outcome) phrase(measured bool) {
 			o.Remedy = fmt.Sprintf("%s %s", o.LimitKind, o.Limit.Text)
 		}
 	}
+}
+
+// like makes a plain number that limits a share a share too, so that both are
+// printed alike.
+func like(limit, measure codebook.Result) codebook.Result {
+	if limit.Form == codebook.IsNumber && measure.Form == codebook.IsQuantity && measure.Dim == quantity.Ratio {
+		limit.Form, limit.Dim, limit.Unit = codebook.IsQuantity, measure.Dim, measure.Unit
+	}
+	return limit
 }
 
 func amount(r codebook.Result, sys quantity.System) *Amount {

@@ -76,9 +76,9 @@ type Read struct {
 	At  source.Span // where its value stands; zero where it is left out
 }
 
-// Given gives the key of the job whose stated value it is; false for one that is
+// given gives the key of the job whose stated value it is; false for one that is
 // computed from others or fills in for a key.
-func (v *Value) Given() (key string, given bool) {
+func (v *Value) given() (key string, given bool) {
 	if !v.Stated || len(v.inputs) > 0 || len(v.keys) != 1 {
 		return "", false
 	}

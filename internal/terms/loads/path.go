@@ -416,7 +416,9 @@ func railLoad(c *terms.Call, a *job.Array, demands []structural.Demand, key job.
 		zone := structural.ZoneName(z.feet[i].figure)
 		row, known := rows[zone]
 		if !known {
-			row = spanRow.Of(c, a, zone)
+			if row = spanRow.Of(c, a, zone); c.Stop() { // a row that is not found lacks no load of its own
+				return pathLoad{}
+			}
 			rows[zone] = row
 		}
 		holds := pressure(row)

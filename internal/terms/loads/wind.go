@@ -80,9 +80,6 @@ func findScope(c *terms.Call, a *job.Array, s *scopeState) {
 		s.method = parallelMethod
 		return
 	}
-	if !s.parallel.GapsWide { // the gap that the maker asks for may be wide enough
-		arrays.GapDeparture.Try(c, a)
-	}
 	s.method, s.reasons = noMethod, append(outside, scopeReasons(err)...)
 	s.free = s.free || !s.parallel.NearlyParallel
 	if !s.code.TiltedSlope(slope) {
@@ -237,6 +234,9 @@ var Wind = terms.Analyse(arrayKind, "wind on the feet", func(c *terms.Call, a *j
 // windOf gives a derived term the wind on an array, or fails it.
 func windOf(c *terms.Call, a *job.Array) (*windState, bool) {
 	w := Wind.Of(c, a)
+	if !c.Stop() && w.method == noMethod {
+		windSettled.Of(c, a) // what is only bounded is so because nothing settles it
+	}
 	return w, !c.Stop()
 }
 
