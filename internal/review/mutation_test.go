@@ -60,7 +60,7 @@ func (x *exceptions) besides(kind, what string, list []string) []string {
 }
 
 const (
-	mostValues  = 60
+	mostValues  = 62
 	mostEntries = 10
 	mostNumbers = 80 // fields
 )
