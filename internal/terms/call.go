@@ -67,6 +67,12 @@ func FillingsOf(values ...*Value) []*Filling {
 	return out
 }
 
+// Sofar is what a computation that goes on rests on at this time.
+func (v *Value) Sofar() *Value {
+	now := *v
+	return &now
+}
+
 // Fills reports whether the value itself answers for a key that is left out.
 func (v *Value) Fills() bool { return v.filled }
 
