@@ -302,7 +302,7 @@ var attachmentSpan = terms.Derive(Attachment, "span", terms.Quantity(quantity.Le
 
 var _ = terms.Derive(Attachment, "has_cantilever", terms.YesNo, "whether the rail or row runs past it to an end", "geometry", "", func(c *terms.Call, f *Foot) bool { return f.On(c).HasOver[f.I] })
 
-var _ = terms.Derive(Attachment, "cantilever", terms.Quantity(quantity.Length), "overhang of the rail or row past it, with what the rail stands out past its last module", "geometry", "", func(c *terms.Call, f *Foot) float64 {
+var attachmentCantilever = terms.Derive(Attachment, "cantilever", terms.Quantity(quantity.Length), "overhang of the rail or row past it, with what the rail stands out past its last module", "geometry", "", func(c *terms.Call, f *Foot) float64 {
 	terms.Drive(c, f.Array.Attachments.FirstOffset)
 	if !f.On(c).HasOver[f.I] {
 		c.Fail("nothing runs past %s", c.Name())
@@ -331,6 +331,7 @@ var _ = terms.Derive(Attachment, "cantilever_limit", terms.Quantity(quantity.Len
 
 var _ = terms.Derive(Attachment, "cantilever_share", terms.Quantity(quantity.Ratio), "that overhang over the span beside it", "geometry", "", func(c *terms.Call, f *Foot) float64 {
 	terms.Drive(c, f.Array.Attachments.FirstOffset)
+		attachmentCantilever.Try(c, f) // the share is of that length
 	if !f.On(c).HasOver[f.I] || f.On(c).besides[f.I] <= 0 {
 		c.Fail("no span lies beside an overhang at %s", c.Name())
 		return 0
