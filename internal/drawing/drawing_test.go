@@ -118,6 +118,21 @@ func textsOf(t testing.TB, all []*svgElement) []svgText {
 	return out
 }
 
+// sheetOf is the paper of a drawing by its own numbers.
+func sheetOf(t testing.TB, all []*svgElement, texts []svgText) svgSheet {
+	t.Helper()
+	view, sheets := strings.Fields(all[0].attr["viewBox"]), 0
+	for _, x := range texts {
+		if n, ok := strings.CutPrefix(x.text, "sheet 1 of "); ok {
+			sheets = int(number(t, n))
+		}
+	}
+	if len(view) != 4 || sheets == 0 {
+		t.Fatalf("a drawing of %d sheets with the frame %v", sheets, view)
+	}
+	return svgSheet{width: number(t, view[2]), height: number(t, view[3]) / float64(sheets)}
+}
+
 // What a drawing must hold whatever the job: texts that can be read, apart from
 // each other and inside the border; ids that are unique; links that lead
 // somewhere; no script, no font, nothing fetched.
@@ -147,8 +162,8 @@ func checkSheet(t *testing.T, svg []byte, r *review.Review, embedded bool) {
 			}
 		}
 	}
-	paper := svgPaper(r.System)
 	texts := textsOf(t, all)
+	paper := sheetOf(t, all, texts)
 	if len(texts) < 10 {
 		t.Fatalf("the drawing has %d texts", len(texts))
 	}
