@@ -33,6 +33,7 @@ var writers = []writer{
 	{".md", "the correction letter", false, alone(paper.LetterMarkdown)},
 	{".html", "letter, drawings, calculations and field checklist in one page", false, alone(paper.HTML)},
 	{".oneline.svg", "the one-line diagram", false, drawn(drawing.OneLine)},
+	{".placards.svg", "the labels at their own size", false, drawn(drawing.Placards)},
 	{".svg", "the roof plan", false, drawn(drawing.RoofPlan)},
 }
 

@@ -52,7 +52,7 @@ var knows = map[string]string{
 	"wording":         "quantity source table job codebook review",
 	"report":          "quantity source job codebook review wording",
 	"drawing":         "quantity job terms terms/plan terms/circuits wiring codebook review wording",
-	"paper":           "quantity source table job terms terms/circuits codebook review wording drawing",
+	"paper":           "quantity source table job electrical terms terms/arrays terms/circuits codebook review wording drawing",
 	"reporttest":      "job table codebook review",
 	"cli":             "quantity source table job parallel terms codebook review proof wording report drawing paper calculator rules schema guide draft draft/from equipment format editor watch ask",
 }
