@@ -10,7 +10,6 @@ import (
 	"plumbrule/internal/job"
 	"plumbrule/internal/quantity"
 	"plumbrule/internal/review"
-	"plumbrule/internal/terms"
 	"plumbrule/internal/wording"
 )
 
@@ -146,25 +145,28 @@ func (p *placards) sections(kind string) []string {
 // letters are the heights of the letters of the title and of the lines below it,
 // metres, and what they are taken from.
 func (p *placards) letters(l *job.Label) (title, body float64, says string) {
-	s := terms.KindFor[job.Label]().Of(p.r.Model, l)
-	least := func(term string) float64 {
-		v, _ := p.r.Model.Term(s, term).V.(float64)
-		return v
+	// The least is that of a check that applies to this label.
+	least := func(measure string) float64 {
+		for i := range p.r.Outcomes {
+			o := &p.r.Outcomes[i]
+			if o.Check.Measure == measure && o.Subject.Name == l.Name.Value && o.Result != review.NotApplicable && o.Limit != nil && o.Limit.IsNum {
+				return o.Limit.Value
+			}
+		}
+		return 0
 	}
 	switch {
 	case l.Letter.Known:
 		title, says = l.Letter.Value.SI, "as the label sheet says"
-	case least("least_letter") > 0:
-		title, says = least("least_letter"), "the least that the section lets them have"
-	case least("least_emergency_letter") > 0:
-		title, says = least("least_emergency_letter"), "the least that the section lets them have"
+	case least("label.letter") > 0:
+		title, says = least("label.letter"), "the least that the section lets them have"
 	default:
 		title, says = placardSmall/pointsInMetre*capitals, "not stated, drawn as small as can be read"
 	}
 	body = title
 	if l.BodyLetter.Known {
 		body = l.BodyLetter.Value.SI
-	} else if v := least("least_body_letter"); v > 0 && !l.Letter.Known {
+	} else if v := least("label.body_letter"); v > 0 && !l.Letter.Known {
 		body = v
 	}
 	return title, body, says

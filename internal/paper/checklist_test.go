@@ -38,7 +38,7 @@ func TestChecklistOfAnArray(t *testing.T) {
 		"Gap between columns":      "1/2 in; the maker asks for 1/2 in, give or take 1/8 in",
 		"Feet counted":             "16 on 2 lines",
 		"Lines of feet":            "14; 54 in",
-		"Line 1, line 2, all from": "14; 62; 110; 158; 206; 254; 302; 350 in",
+		"Line 1 and 2, all from":   "14; 62; 110; 158; 206; 254; 302; 350 in",
 		"Lugs":                     "1: row 1 column 8",
 		"Bonding parts":            notStated,
 		"Framing found and hit at": "rafter at 16 in",
