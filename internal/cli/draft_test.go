@@ -120,7 +120,7 @@ func newUser(t *testing.T, name string) {
 			t.Fatal(err)
 		}
 		if typed == before || runs == mostRuns {
-			t.Fatalf("run %d, %d lines typed: %s", runs, typed, run(t, "check", "--format", "brief", "job.toml").stdout)
+			t.Fatalf("run %d, %d lines typed: %s", runs, typed, run(t, "check", "job.toml").stdout)
 		}
 	}
 	t.Logf("%d flags of the practice, %d of the job, %d lines typed, %d runs", len(practice), len(answers), typed, runs)

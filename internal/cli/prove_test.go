@@ -130,7 +130,8 @@ func TestCheckWithRulesOfAJurisdiction(t *testing.T) {
 		"excused.toml":               shed + big + "[[deviation]]\ncheck = \"fire/fuse\"\nreason = \"old\"\nby = \"J. Examiner\"\n[[deviation]]\ncheck = \"electrical/fuse\"\nreason = \"old\"\nby = \"J. Examiner\"\n",
 	})
 	r := runWith(t, few(), "check", "--rules", "county", "--rules", "town", "job.toml").exits(exitOutstanding)
-	r.prints("County fuse at most 20 A", "county handout 4", "Fuse at most 15 A")
+	r.prints("Fuse at most 15 A", "with it: 1 outcome of 1 check")
+	runWith(t, few(), "check", "--format", "full", "--rules", "county", "--rules", "town", "job.toml").prints("fire/fuse, not met: overcurrent F1")
 	runWith(t, few(), "check", "--rules", "county", "--only", "fire/fuse", "job.toml").exits(exitOutstanding).prints("County fuse")
 	runWith(t, few(), "check", "--rules", "county", "excused.toml").exits(exitClear)
 	runWith(t, few(), "check", "--rules", "clash", "job.toml").exits(exitInput).printsNothing().
@@ -171,7 +172,7 @@ func TestSheets(t *testing.T) {
 		t.Fatal(err)
 	}
 	tree(t, map[string]string{"jobs/shed.toml": shed + fuse, "jobs/trial.toml": shed + big, "held/old.md": "old"})
-	runWith(t, scoped(), "rules", "--sheets", "plain").exits(exitClear).prints("17 pages in plain\n")
+	runWith(t, scoped(), "rules", "--sheets", "plain").exits(exitClear).prints("19 pages in plain\n")
 	for name, file := range map[string]string{"plain/electrical/fuse.md": "sheet-fuse.md", "plain/index.md": "sheet-index.md"} {
 		compare(t, filepath.Join(golden, file), read(t, name))
 	}

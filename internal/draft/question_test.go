@@ -89,7 +89,7 @@ func TestEquipmentIsChosen(t *testing.T) {
 		t.Fatal(err)
 	}
 	text := string(d.TOML())
-	for _, want := range []string{`= "M400"`, `= "flashed rail"`, `= "lag 5/16 x 4"`, `= "U290"`} {
+	for _, want := range []string{`= "M400"`, `= "flashed rail"`, `= "lag 5/16 x 4"`, `= "U285"`} {
 		if !strings.Contains(text, want) {
 			t.Errorf("%s is not in the draft:\n%s", want, text)
 		}

@@ -105,7 +105,7 @@ func (c setCase) tree(t *testing.T, used map[string]bool) *job.Tree {
 	if err != nil {
 		t.Fatal(err)
 	}
-	edits := job.Edits{Set: map[string]any{}, Unset: []string{c.list}}
+	edits := job.Edits{Set: map[string]any{}, Unset: slices.Compact([]string{"label", c.list})}
 	for key, value := range c.set {
 		edits.Set[key] = value
 	}

@@ -43,9 +43,10 @@ func Text(w io.Writer, r *review.Review, o TextOptions) error {
 		t.accepted()
 		t.missing()
 		t.totals(wording.Disciplines(r))
-		t.remarks()
+		t.remarks(wording.Remarks(r))
 	} else {
 		t.totalsInBrief()
+		t.remarks(wording.Remarks(r)[1:]) // without the checks that had nothing to look at
 	}
 	t.next()
 	t.closing()
@@ -159,6 +160,34 @@ func (t *letter) list(s codebook.Severity) {
 			}
 			t.line(lead + t.statusTone(c).Sprint(word) + wording.Spaces(status-len(word)+2) + l)
 		}
+		if len(t.r.Comments()) <= fewComments {
+			t.inShort(c, indent)
+		}
+	}
+}
+
+// fewComments is how many comments are told with what was found and what would
+// pass, and still fit on a screen.
+const fewComments = 8
+
+// inShort writes what a comment found, where, and what would pass.
+func (t *letter) inShort(c *review.Comment, indent int) {
+	at := c.Worst().At
+	if c.Check == nil {
+		at = wording.Asked(c)[0].Slots[0].At
+	}
+	if found := wording.Found(c); c.Check != nil {
+		if len(c.Subjects) > 1 {
+			found = c.Worst().Subject.Label() + ": " + found
+		}
+		t.paragraph(indent, found)
+		t.paragraph(indent, "to pass: "+wording.ToPass(c))
+	}
+	if at.Known() {
+		t.paragraph(indent, at.Position().String())
+	}
+	if comes := wording.Comes(c); comes != "" {
+		t.paragraph(indent, "with it: "+comes)
 	}
 }
 
@@ -193,10 +222,11 @@ func (t *letter) comments(s codebook.Severity) {
 
 // title writes the number, the status and the heading of a comment.
 func (t *letter) title(number, status string, tone *color.Color, heading string) {
-	title := wrap(wording.Plain(heading), t.width-margin-len(status)-2)
-	t.line(number + wording.Spaces(margin-len(number)) + tone.Sprint(status) + "  " + title[0])
+	indent := max(margin, len(number)+1)
+	title := wrap(wording.Plain(heading), t.width-indent-len(status)-2)
+	t.line(number + wording.Spaces(indent-len(number)) + tone.Sprint(status) + "  " + title[0])
 	for _, l := range title[1:] {
-		t.line(wording.Spaces(margin+len(status)+2) + l)
+		t.line(wording.Spaces(indent+len(status)+2) + l)
 	}
 }
 
@@ -405,8 +435,8 @@ func (p *page) tally(rows []tally) {
 
 // remarks name what did nothing: checks without a subject, and deviations that
 // excused nothing. Checks that failed are named as defects.
-func (t *letter) remarks() {
-	for _, group := range wording.Remarks(t.r) {
+func (t *letter) remarks(groups [][]string) {
+	for _, group := range groups {
 		for i, remark := range group {
 			if i == 0 {
 				t.line("")

@@ -10,25 +10,37 @@ import (
 	"plumbrule/internal/terms"
 )
 
-// What the demo house need not say: the key, and whether it is then assumed.
-var left = map[string]bool{
-	"array.south.height_above_roof": false,
-	"building.detached_accessory":   false,
-	"building.mean_roof_height":     false,
-	"building.width":                false,
-	"site.component_importance":     false,
-	"adoption.asce7":                false,
-	"site.elevation":                true,
-	"site.snow_exposure_factor":     true,
-	"site.snow_thermal_factor":      true,
-	"plane.south.framing.wet":       true,
+// What the demo house need not say: the key, what it may say, and whether it is
+// assumed where it is left out.
+var left = map[string]struct {
+	value   any
+	assumed bool
+}{
+	"array.south.height_above_roof": {"5 1/4 in", false},
+	"building.detached_accessory":   {false, false},
+	"building.mean_roof_height":     {"12 ft 6 in", false},
+	"building.width":                {"28 ft", false},
+	"site.component_importance":     {1.0, false},
+	"adoption.asce7":                {"7-16", false},
+	"site.elevation":                {"420 ft", true},
+	"site.snow_exposure_factor":     {1.0, true},
+	"site.snow_thermal_factor":      {1.1, true},
+	"plane.south.framing.wet":       {false, true},
 }
 
 // An outcome that is settled without a value of the job says in its work how the
 // value came about; where it was assumed, one outcome asks for it all the same.
 func TestWhatIsLeftOutIsSaid(t *testing.T) {
-	s := session(t, "house")
-	for key, assumed := range left {
+	stated := map[string]any{}
+	for key, l := range left {
+		stated[key] = l.value
+	}
+	s, err := session(t, "house").With(job.Edits{Set: stated})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for key, l := range left {
+		assumed := l.assumed
 		next, err := s.With(job.Edits{Unset: []string{key}})
 		if err != nil {
 			t.Fatal(err)

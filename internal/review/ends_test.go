@@ -55,7 +55,7 @@ func TestStatingEndsChangesNothing(t *testing.T) {
 		}
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
-			s := session(t, name)
+			s := writtenOut(t, name)
 			found, err := Run(s.Review().Job, rules, tables, Options{})
 			if err != nil {
 				t.Fatal(err)

@@ -60,7 +60,7 @@ func (x *exceptions) besides(kind, what string, list []string) []string {
 }
 
 const (
-	mostValues  = 60
+	mostValues  = 62
 	mostEntries = 10
 	mostNumbers = 80 // fields
 )
@@ -150,8 +150,11 @@ func TestRemovingAValueNeverPasses(t *testing.T) {
 		if len(all) < 100 {
 			t.Fatalf("only %d values found", len(all))
 		}
-		if stepped {
+		switch {
+		case stepped:
 			all = step(all, 6)
+		case strings.HasSuffix(name, "-faulty"):
+			all = step(all, 5) // most of it is in the clean job too
 		}
 		tried := 0
 		for _, m := range all {

@@ -583,6 +583,19 @@ func (o *Outcome) Also() []source.Span {
 // settled the outcome.
 func (o *Outcome) decided() []*terms.Value { return o.rests[max(0, len(o.rests)-1):] }
 
+// held are the values that the measure and the limit read; what settled the
+// condition, where that settled the outcome.
+func (o *Outcome) held() []*terms.Value {
+	if len(o.reads) == 0 {
+		return o.decided()
+	}
+	out := make([]*terms.Value, len(o.reads))
+	for i, r := range o.reads {
+		out[i] = r.Value
+	}
+	return out
+}
+
 // explain keeps what the measure and the limit read, and names the weak table
 // values among it.
 func (o *Outcome) explain(e *codebook.Evaluation) {

@@ -39,6 +39,30 @@ func session(t testing.TB, name string) *Session {
 	return sessionOf(t, filepath.Join(jobs, name+".toml"), Options{})
 }
 
+// writtenOut opens a demo job as plumbrule expand prints it, so that an edit of
+// one thing reaches nothing that is like it.
+func writtenOut(t testing.TB, name string) *Session {
+	t.Helper()
+	path := filepath.Join(jobs, name+".toml")
+	tree, err := job.LoadTree(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	text, err := tree.Expanded()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if tree, err = job.Read(path, text, job.ReadFile); err != nil {
+		t.Fatal(err)
+	}
+	b, tables := book(t)
+	s, err := NewSession(tree, b, tables, Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return s
+}
+
 // sessionOf opens the job in a file.
 func sessionOf(t testing.TB, path string, o Options) *Session {
 	t.Helper()

@@ -4,6 +4,7 @@ import (
 	"maps"
 	"testing"
 
+	"plumbrule/internal/job"
 	"plumbrule/internal/mutation"
 )
 
@@ -12,7 +13,10 @@ import (
 func TestUnitsDoNotMatter(t *testing.T) {
 	for _, name := range demoJobs(t) {
 		t.Run(name, func(t *testing.T) {
-			s := session(t, name)
+			s, err := session(t, name).With(job.Edits{Set: map[string]any{"project.units": "US"}}) // else it is what most are written in
+			if err != nil {
+				t.Fatal(err)
+			}
 			edits := mutation.InBaseUnits(s.Review().Job)
 			if len(edits.Set) < 80 {
 				t.Fatalf("only %d quantities rewritten", len(edits.Set))

@@ -24,6 +24,7 @@ type Value struct {
 	// Stated is, for a given term, whether the job states it.
 	Stated bool
 
+	by     *Call      // the computation that gave it
 	filled bool       // it answers for a given value that the job leaves out
 	keys   []Read     // keys of the job that it read itself
 	inputs []*Value   // other values that it read

@@ -175,6 +175,7 @@ func (m *Model) value(s *Subject, t *Term, from *Call) *Value {
 	c := &Call{m: m, subject: s, what: t.Name, parent: from}
 	c.compute(t)
 	v := &c.out
+	v.by = c
 	if kept.CompareAndSwap(nil, v) {
 		return v
 	}
@@ -190,7 +191,7 @@ func (m *Model) memo(key any, s *Subject, what string, from *Call, f func(c *Cal
 		return v
 	}
 	c := &Call{m: m, subject: s, what: what, parent: from}
-	c.out.V = f(c)
+	c.out.V, c.out.by = f(c), c
 	m.mu.Lock()
 	defer m.mu.Unlock()
 	if prior := m.memos[key]; prior != nil {

@@ -26,7 +26,7 @@ func Verdict(r *review.Review) string {
 			open = true
 		}
 	}
-	words := "nothing to correct"
+	words := "nothing is outstanding"
 	switch {
 	case notMet && open:
 		words = "corrections and more information needed"
