@@ -85,7 +85,7 @@ async function main() {
   const first = await barn.diagnostics();
   const feet = of(first, 'layout/fastener-on-rib-crest');
   assert.equal(feet.length, 1, 'one diagnostic for many feet');
-  assert.match(feet[0].message, /^correction: .*\n.* and 47 more:/);
+  assert.match(feet[0].message, /^1\. correction: .*\n.* and 47 more:/);
   assert.equal(feet[0].severity, lsp.DiagnosticSeverity.Error);
   assert.equal(feet[0].source, 'plumbrule');
   assert(feet[0].relatedInformation.length > 0);
@@ -123,6 +123,8 @@ async function main() {
     ['rename', { position: barn.at('[[array]]\nname              = "west"', 32), newName: 'sunset' }, (a) => assert(a.changes[barn.uri].length > 1)],
     ['documentSymbol', {}, (a) => assert(a.some((s) => s.name.includes('site')))],
     ['codeAction', { range: ibc.range, context: { diagnostics: [ibc] } }, (a) => assert(a.some((f) => f.kind === 'quickfix' && f.edit))],
+    ['documentHighlight', { position: barn.at('[[array]]\nname              = "west"', 32) }, (a) => assert(a.length > 1 && a.some((h) => h.kind === lsp.DocumentHighlightKind.Write))],
+    ['foldingRange', {}, (a) => assert(a.length > 20 && a.some((r) => r.kind === 'comment'))],
     ['formatting', { options: { tabSize: 2, insertSpaces: true } }, (a) => assert(Array.isArray(a))],
   ];
   for (const [name, params, holds] of questions) {

@@ -11,8 +11,6 @@ import (
 	"io"
 	"slices"
 	"strings"
-	"unicode"
-	"unicode/utf8"
 
 	"plumbrule/internal/draft"
 	"plumbrule/internal/source"
@@ -98,15 +96,22 @@ func (v *interview) asked(q *draft.Question) bool {
 	return asked && (answer != "" || !q.Required)
 }
 
-// open finds the first question that is asked and wanted; the number of them for
+// open finds the first question that is put and wanted; the number of them for
 // none.
 func (v *interview) open(wanted func(*draft.Question) bool) int {
-	said := v.answers.Said()
-	i := slices.IndexFunc(v.questions, func(q *draft.Question) bool { return q.Asked(said) && wanted(q) })
+	put := v.put()
+	i := slices.IndexFunc(v.questions, func(q *draft.Question) bool { return put(q) && wanted(q) })
 	if i < 0 {
 		return len(v.questions)
 	}
 	return i
+}
+
+// put tells which questions are put by the answers so far: those that apply and
+// whose turn comes.
+func (v *interview) put() func(*draft.Question) bool {
+	said := v.answers.Said()
+	return func(q *draft.Question) bool { return q.Asked(said) && (q.Turn == nil || q.Turn(v.answers)) }
 }
 
 func (v *interview) question() *draft.Question { return v.questions[v.at] }
@@ -123,7 +128,8 @@ func (v *interview) done() (bool, error) {
 		return true, nil
 	}
 	for _, f := range faults {
-		if i := v.open(func(q *draft.Question) bool { return q.Name == f.Path }); i < len(v.questions) {
+		// Its turn may never have come: the answer may be one of the flags' or of a file.
+		if i := slices.IndexFunc(v.questions, func(q *draft.Question) bool { return q.Name == f.Path && q.Asked(v.answers.Said()) }); i >= 0 {
 			v.at, v.far, v.faults = i, 0, faults
 			return false, nil
 		}
@@ -153,16 +159,9 @@ func (v *interview) fault(answer string) error {
 		return errors.New("the draft needs an answer")
 	case answer == "":
 		return nil
-	case !utf8.ValidString(answer) || strings.ContainsFunc(answer, unicode.IsControl):
-		return errors.New("the answer has characters that cannot be printed")
-	case len(answer) > longest:
-		return fmt.Errorf("the answer has more than %d characters", longest)
 	}
 	return q.Fault(answer)
 }
-
-// longest is how many bytes an answer may have.
-const longest = 1000
 
 // answer takes an answer without a fault, saves it and goes on to the next
 // question that was not asked, or is asked again.
@@ -172,9 +171,9 @@ func (v *interview) answer(text string) error {
 		return err
 	}
 	v.faults = nil
-	said := v.answers.Said()
+	put := v.put()
 	for v.at++; v.at < len(v.questions); v.at++ {
-		if q := v.question(); q.Asked(said) && (v.at < v.far || !v.asked(q)) {
+		if q := v.question(); put(q) && (v.at < v.far || !v.asked(q)) {
 			break
 		}
 	}
@@ -183,9 +182,9 @@ func (v *interview) answer(text string) error {
 
 // back goes to the question before; false where there is none.
 func (v *interview) back() bool {
-	said := v.answers.Said()
+	put := v.put()
 	for i := v.at - 1; i >= 0; i-- {
-		if v.questions[i].Asked(said) {
+		if put(v.questions[i]) {
 			v.far = max(v.far, v.at)
 			v.at, v.faults = i, nil
 			return true
@@ -196,10 +195,10 @@ func (v *interview) back() bool {
 
 // heading is the file, the section of the question and how far it is.
 func (v *interview) heading() string {
-	said := v.answers.Said()
+	put := v.put()
 	n, of := 0, 0
 	for i, q := range v.questions {
-		if q.Section == v.question().Section && q.Asked(said) {
+		if q.Section == v.question().Section && put(q) {
 			of++
 			if i <= v.at {
 				n++
@@ -245,7 +244,18 @@ func (v *interview) optionsOf() []option {
 	}
 	out := []option{none}
 	for _, w := range q.Words {
-		out = append(out, option{w, w})
+		out = append(out, option{spoken(w), w})
 	}
 	return out
+}
+
+// spoken is a word of an answer as a person says it.
+func spoken(word string) string {
+	switch word {
+	case "true":
+		return "yes"
+	case "false":
+		return "no"
+	}
+	return word
 }

@@ -9,6 +9,7 @@ import (
 
 	"charm.land/huh/v2"
 
+	"plumbrule/internal/draft"
 	"plumbrule/internal/wording"
 )
 
@@ -61,12 +62,15 @@ func (v *interview) prompt(in *lines, out io.Writer) (string, error) {
 		fmt.Fprintln(out, "  "+line)
 	}
 	for i, w := range q.Words {
-		fmt.Fprintf(out, "  %d. %s\n", i+1, w)
+		fmt.Fprintf(out, "  %d. %s\n", i+1, spoken(w))
 	}
 	answer := v.answers[q.Name]
 	title := ">"
 	if answer != "" {
 		title = "[" + wording.Plain(answer) + "] >"
+		if len(q.Words) > 0 {
+			title = "[" + spoken(answer) + "] >"
+		}
 	}
 	field := huh.NewInput().Title(title).Value(&answer).Validate(func(text string) error {
 		text = v.chosen(strings.TrimSpace(text))
@@ -92,10 +96,11 @@ func (v *interview) prompt(in *lines, out io.Writer) (string, error) {
 	return v.chosen(answer), nil
 }
 
-// chosen is the word that a number stands for, or the answer as it is.
+// chosen is the word that its number or how it is said stands for, or the answer
+// as it is.
 func (v *interview) chosen(answer string) string {
 	for i, w := range v.question().Words {
-		if answer == fmt.Sprint(i+1) {
+		if answer == fmt.Sprint(i+1) || answer == spoken(w) {
 			return w
 		}
 	}
@@ -119,8 +124,8 @@ func (l *lines) Read(into []byte) (int, error) {
 		if err != nil { // the last line, which does not end
 			line = append(line, '\n')
 		}
-		if len(line) > 2*longest { // too long for an answer, which is told of it
-			line = append(line[:2*longest], '\n')
+		if len(line) > 2*draft.Longest { // too long for an answer, which is told of it
+			line = append(line[:2*draft.Longest], '\n')
 		}
 		l.rest = line
 	}

@@ -76,7 +76,7 @@ func (s *screen) draw() tea.Cmd {
 		}
 		field = huh.NewSelect[string]().Title(q.Asks).Description(about).Options(options...).Value(&s.text).Validate(s.fault)
 	} else {
-		field = huh.NewInput().Title(q.Asks).Description(about).Placeholder(q.Default).CharLimit(longest).Value(&s.text).Validate(s.fault)
+		field = huh.NewInput().Title(q.Asks).Description(about).Placeholder(q.Default).CharLimit(draft.Longest).Value(&s.text).Validate(s.fault)
 	}
 	keys := huh.NewDefaultKeyMap()
 	keys.Select.Filter.SetKeys() // the lists are short

@@ -27,17 +27,16 @@ func (p *program) converse(c *cobra.Command, given draft.Answers, o *draftFlags)
 		return wrong("--ask and --from do not go together: what the files hold need not be asked; say the rest with flags or --answers")
 	}
 	interactive := o.ask || isTerminal(c.InOrStdin())
-	answers := draft.Answers{}
-	if o.answers != "" {
-		kept, err := readAnswers(o.answers)
-		if err != nil && !(interactive && errors.Is(err, os.ErrNotExist)) {
-			return answersError(o.answers, err)
-		}
-		maps.Copy(answers, kept)
+	kept, habits, err := o.kept(interactive)
+	if err != nil {
+		return err
 	}
-	maps.Copy(answers, given)
+	if _, roof := given.With(kept)["roof"]; len(o.files.files) > 0 && !roof {
+		habits = habits.Beginning()
+	}
+	answers := given.With(kept).With(habits)
 	if !o.ask && (!interactive || len(o.files.files) > 0 || !lacks(answers)) {
-		return p.draft(c.OutOrStdout(), answers.Said(), o)
+		return p.draft(c.OutOrStdout(), answers, o)
 	}
 	if err := faultsOfGiven(given).Err(); err != nil {
 		return &exit{exitInput, err}
@@ -53,14 +52,12 @@ func (p *program) converse(c *cobra.Command, given draft.Answers, o *draftFlags)
 	file := o.answers
 	if file == "" {
 		file = o.output + ".answers"
-		kept, err := readAnswers(file)
+		kept, err = readAnswers(file)
 		if err != nil && !errors.Is(err, os.ErrNotExist) {
-			return answersError(file, err)
+			return answersError("--answers", file, err)
 		}
-		maps.Copy(answers, kept)
-		maps.Copy(answers, given)
 	}
-	answers, err := p.terminal(c).interview(ctx, answers, given, file, o)
+	answers, err = p.terminal(c).interview(ctx, known{given, kept, habits}, file, o)
 	if err == nil {
 		err = p.draft(c.OutOrStdout(), answers, o)
 	}
@@ -76,6 +73,34 @@ func (p *program) converse(c *cobra.Command, given draft.Answers, o *draftFlags)
 	}
 	return nil
 }
+
+// kept reads the answers of files: those kept for this job, and the habits of a
+// firm. A file of answers that is not there is begun where a person is asked.
+func (o *draftFlags) kept(begun bool) (kept, habits draft.Answers, err error) {
+	if o.answers != "" {
+		kept, err = readAnswers(o.answers)
+		if err != nil && !(begun && errors.Is(err, os.ErrNotExist)) {
+			return nil, nil, answersError("--answers", o.answers, err)
+		}
+	}
+	habits = draft.Answers{}
+	for _, path := range o.practice {
+		one, err := readAnswers(path)
+		if err != nil {
+			return nil, nil, answersError("--practice", path, err)
+		}
+		for name, answer := range one.Said() {
+			if _, before := habits[name]; !before {
+				habits[name] = answer
+			}
+		}
+	}
+	return kept, habits, nil
+}
+
+// known are the answers before the first question: of the flags, of the file that
+// keeps those of this job, and the habits of a firm.
+type known struct{ given, kept, habits draft.Answers }
 
 // dialogue is where questions are put.
 type dialogue struct{ ask.Options }
@@ -93,22 +118,26 @@ func (p *program) terminal(c *cobra.Command) dialogue {
 
 // interview asks what is not answered yet, keeps each answer in a file, and gives
 // the answers that count.
-func (t dialogue) interview(ctx context.Context, answers, given draft.Answers, path string, o *draftFlags) (draft.Answers, error) {
-	t.Questions, t.Writes = draft.Questions(), o.output
-	t.Given = slices.Collect(maps.Keys(given))
+func (t dialogue) interview(ctx context.Context, k known, path string, o *draftFlags) (draft.Answers, error) {
+	answers := k.habits.Said()
+	for _, more := range []draft.Answers{k.kept, k.given} { // what was left open too
+		maps.Copy(answers, more)
+	}
+	t.Questions, t.Writes = draft.Interview(), o.output
+	t.Given = slices.Concat(slices.Collect(maps.Keys(k.given)), slices.Collect(maps.Keys(k.habits.Said())))
 	t.Again = o.ask
 	t.Save = func(a draft.Answers) error {
 		return put(product{"--answers", path, file{"--answers", path, a.TOML()}.create})
 	}
 	t.Check = func(a draft.Answers) source.Faults {
-		_, err := draft.New(a)
+		_, err := draft.New(k.given.With(a))
 		return faultsOf(err)
 	}
 	told, err := ask.Run(ctx, answers, t.Options)
 	if faults := faultsOf(err); len(faults) > 0 {
 		return nil, &exit{exitInput, faults}
 	}
-	return told, err
+	return k.given.With(told), err
 }
 
 // tellHowToGoOn says what the answers that are kept are good for.
@@ -159,14 +188,14 @@ func readAnswers(path string) (draft.Answers, error) {
 	return draft.ReadAnswers(source.NewFile(filepath.ToSlash(path), text))
 }
 
-func answersError(path string, err error) error {
+func answersError(flag, path string, err error) error {
 	if list := faultsOf(err); len(list) > 0 {
 		return &exit{exitInput, list}
 	}
 	if errors.Is(err, os.ErrNotExist) {
-		return wrong("--answers %s: there is no such file", path)
+		return wrong("%s %s: there is no such file", flag, path)
 	}
-	return wrong("--answers %s: the file cannot be read", path)
+	return wrong("%s %s: the file cannot be read", flag, path)
 }
 
 // isTerminal tells whether a stream is a terminal.

@@ -7,7 +7,6 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
-	"strings"
 
 	"github.com/spf13/cobra"
 
@@ -21,11 +20,12 @@ import (
 
 // draftFlags is what the command line of draft asks for besides its questions.
 type draftFlags struct {
-	output  string
-	answers string
-	replace bool
-	ask     bool
-	files   filesFlags
+	output   string
+	answers  string
+	practice []string
+	replace  bool
+	ask      bool
+	files    filesFlags
 }
 
 func (p *program) newDraft() *cobra.Command {
@@ -37,8 +37,12 @@ func (p *program) newDraft() *cobra.Command {
 		Long: "Writes a job that already reviews: roof planes from the dimensions of the roof, arrays by their setbacks, strings,\n" +
 			"circuits and devices wired by name. Nothing is made up: what was not said stands behind a #, with what it means\n" +
 			"and where a person finds it.\n\n" +
-			"On a terminal it asks for what the flags do not say, on plain lines where TERM is dumb or NO_COLOR or ACCESSIBLE is\n" +
-			"set. Each answer is kept in a file beside the output until the job is written: the same command goes on from there.\n\n" +
+			"On a terminal it first asks for the twenty things that shape the job and are not said by flags; the rest follows\n" +
+			"section by section where that is wanted, and stays open where it is not. It asks on plain lines where TERM is dumb\n" +
+			"or NO_COLOR or ACCESSIBLE is set. Each answer is kept in a file beside the output until the job is written: the\n" +
+			"same command goes on from there.\n\n" +
+			"What a firm does alike in all its jobs, and what holds in a town, is written once in files for --practice, a line\n" +
+			"for each flag: wind-speed = \"105 mph\".\n\n" +
 			"--from takes files at hand: schedules of modules, feet, circuits or any list of a job as CSV, outlines of roof\n" +
 			"planes as GeoJSON or DXF (plumbrule guide draft). Without --roof the roof and the system are those of the files.",
 		Example: "  plumbrule draft --name \"Hill house\" --building dwelling --roof gable --length \"40 ft\" --width \"28 ft\" \\\n" +
@@ -57,9 +61,11 @@ func (p *program) newDraft() *cobra.Command {
 	c.Flags().SortFlags = false
 	o.files.add(c)
 	c.Flags().StringVar(&o.output, "output", "", "write the job to this `FILE`, whole or not at all; where it asks, job.toml unless this is given")
+	c.Flags().StringArrayVar(&o.practice, "practice", nil, "answers of a firm or a town from a `FILE` that is only read: what the flags and --answers leave out is taken from it, where it applies (may be given several times; the first that answers counts)")
 	c.Flags().BoolVar(&o.replace, "replace", false, "write over a file that is there")
 	c.Flags().BoolVar(&o.ask, "ask", false, "ask on the terminal, or on lines of the standard input, even where nothing that is needed is left out")
 	c.Flags().StringVar(&o.answers, "answers", "", "take answers from this `FILE` too, and keep in it those that are asked for")
+	c.SetUsageFunc(draftUsage)
 	c.RunE = func(c *cobra.Command, _ []string) error { return p.converse(c, answers, &o) }
 	return c
 }
@@ -71,12 +77,7 @@ type answer struct {
 }
 
 func (a *answer) String() string { return "" }
-func (a *answer) Type() string {
-	if len(a.question.Words) > 0 {
-		return "WORD"
-	}
-	return "ANSWER"
-}
+func (a *answer) Type() string   { return takes(a.question) }
 
 // Set takes an answer. What is wrong with it is said with all other faults.
 func (a *answer) Set(text string) error {
@@ -88,24 +89,6 @@ func (a *answer) Set(text string) error {
 	}
 	a.all[a.question.Name] = text
 	return nil
-}
-
-// usageOf is the help of a flag.
-func usageOf(q *draft.Question) string {
-	text := strings.ToLower(q.Asks[:1]) + q.Asks[1:]
-	switch {
-	case len(q.Words) > 0:
-		text += ": " + strings.Join(q.Words, ", ")
-	case q.Form != "":
-		text += ": " + strings.ReplaceAll(q.Form, "`", "'")
-	}
-	switch {
-	case q.Default != "":
-		text += " (left out: " + q.Default + ")"
-	case q.Required:
-		text += " (needed)"
-	}
-	return text
 }
 
 // draft writes the job of a set of answers.
@@ -146,12 +129,19 @@ func (o *draftFlags) outputFaults() source.Faults {
 		f = source.Fault{Message: "--output: is left out", Expected: "the name of the file to write is expected"}
 	case err == nil && !o.replace:
 		f = source.Fault{Message: "--output " + o.output + ": there is such a file", Expected: "another name is expected, or --replace"}
+	case errors.Is(err, fs.ErrNotExist) && !isFolder(filepath.Dir(o.output)):
+		f = source.Fault{Message: "--output " + o.output + ": there is no such folder to write it in", Expected: "a folder that is there is expected"}
 	case err != nil && !errors.Is(err, fs.ErrNotExist):
 		f = source.Fault{Message: "--output " + o.output + ": " + err.Error()}
 	default:
 		return nil
 	}
 	return source.Faults{f}
+}
+
+func isFolder(name string) bool {
+	info, err := os.Stat(name)
+	return err == nil && info.IsDir()
 }
 
 // complete leaves open in a draft what its review asks for, and gives its text.

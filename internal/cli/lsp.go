@@ -3,6 +3,7 @@ package cli
 import (
 	"errors"
 	"io"
+	"runtime/debug"
 
 	"github.com/spf13/cobra"
 
@@ -25,6 +26,7 @@ func (p *program) newLSP() *cobra.Command {
 		Example: "  plumbrule lsp",
 		Args:    noNames,
 		RunE: func(c *cobra.Command, _ []string) error {
+			debug.SetGCPercent(lspGCPercent)
 			err := editor.Serve(c.Context(), stdio{c.InOrStdin(), p.live}, editor.Options{
 				Load: func() (*codebook.Codebook, *table.Set, error) {
 					book, err := p.loadBook(jurisdictions...)
@@ -50,6 +52,11 @@ func (p *program) newLSP() *cobra.Command {
 	_ = c.MarkFlagDirname("rules")
 	return c
 }
+
+// lspGCPercent lets more garbage stand than other commands do: each review leaves
+// most of its memory to the next, and collecting it took a fifth of the time of
+// one (memory goes from 60 to 110 MB with the barn open).
+const lspGCPercent = 300
 
 // stdio is stdin and stdout as one stream.
 type stdio struct {

@@ -142,8 +142,8 @@ func TestWatch(t *testing.T) {
 	w = startWatch(t, dir, "--only", "electrical/string-voltage-inverter", "--write", "plan.md", "job.toml")
 
 	first := w.says(&w.out, "Watching 2 files")
-	if !strings.Contains(first, "12 modules in series come to 507.33 V") || strings.Contains(first, "Worked") {
-		t.Errorf("it begins with the brief report, not with\n%s", first)
+	if !strings.Contains(first, "1  not met  String voltage in the cold") || strings.Contains(first, "Worked") {
+		t.Errorf("it begins with the report of a line a comment, not with\n%s", first)
 	}
 	letter, err := os.ReadFile(filepath.Join(dir, "plan.md"))
 	if err != nil {
@@ -266,7 +266,7 @@ func TestWatchEquipment(t *testing.T) {
 	w.says(&w.err, `no inverter_type is named "S5"`)
 	w.save("stock/.inverters.toml.swp", inverter)
 	w.save("stock/inverters.toml", inverter)
-	w.says(&w.out, "12 modules in series come to 507.33 V")
+	w.says(&w.out, "1  not met  String voltage in the cold")
 	w.save("stock/notes.txt", "none")
 	w.save("stock/inverters.toml", strings.Replace(inverter, "480 V", "600 V", 1))
 	w.says(&w.out, "Nothing is outstanding.")

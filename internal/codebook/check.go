@@ -115,6 +115,7 @@ type Check struct {
 	governs       *expression
 	finding       *template
 	remedy        *template
+	later         []*expression // all that are compiled on first use
 }
 
 // LimitFor gives the limit that holds under an adoption: the first that names
@@ -137,6 +138,28 @@ type Codebook struct {
 	Checks []*Check // sorted by ID
 	Hash   string   // SHA-256 of all rule and table files, for the record of a review
 	Words  *Vocabulary
+}
+
+// Compile compiles what is otherwise compiled on first use, such as while there
+// is nothing else to do, for as long as more says so. It tells whether it came to
+// the end; it may be called again to go on.
+func (b *Codebook) Compile(more func() bool) bool {
+	var all []*expression
+	for _, c := range b.Checks {
+		all = append(all, c.later...)
+	}
+	for _, terms := range b.Words.added {
+		for _, d := range terms {
+			all = append(all, d.value)
+		}
+	}
+	for _, x := range all {
+		if !more() {
+			return false
+		}
+		_, _ = x.ready() // which says at its use what is wrong
+	}
+	return true
 }
 
 // With is the codebook with the checks of another, which stand in place of

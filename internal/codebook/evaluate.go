@@ -2,7 +2,6 @@ package codebook
 
 import (
 	"fmt"
-	"slices"
 	"strconv"
 	"strings"
 
@@ -270,12 +269,14 @@ func (r *run) eval(x *expression, s *terms.Subject) (ref.Val, error) {
 // missing lists what an unknown answer hangs on, in the order of reading.
 func (r *run) missing(u *types.Unknown) []terms.Need {
 	var needs []terms.Need
+	have := map[string]bool{} // a job of thousands of circuits has as many needs
 	for i, read := range r.reads {
 		if !u.Contains(types.NewUnknown(int64(i+1), nil)) {
 			continue
 		}
 		for _, n := range read.Value.Needs {
-			if !slices.ContainsFunc(needs, func(have terms.Need) bool { return have.String() == n.String() }) {
+			if words := n.String(); !have[words] {
+				have[words] = true
 				needs = append(needs, n)
 			}
 		}

@@ -105,7 +105,9 @@ func (l *loader) compile(key, text string, w want) *expression { return l.compil
 // from 0, of the text at a key.
 func (l *loader) compilePart(key string, from int, text string, w want) *expression {
 	if l.proven {
-		return &expression{text: text, made: l.programs}
+		x := &expression{text: text, made: l.programs}
+		l.later = append(l.later, x)
+		return x
 	}
 	tree, issues := l.env.Compile(text)
 	if issues != nil && issues.Err() != nil {

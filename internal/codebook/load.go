@@ -211,6 +211,7 @@ type loader struct {
 	proven bool // the file is known to be good: its expressions are compiled on first use
 
 	programs *programs
+	later    []*expression // those that are compiled on first use
 }
 
 func (l *loader) load() *Check {
@@ -407,6 +408,7 @@ func (l *loader) check(f *ruleFile) *Check {
 	l.draws(c, f)
 	c.finding = l.template("finding", f.Finding)
 	c.remedy = l.template("remedy", f.Remedy)
+	c.later = l.later
 	cited := map[string]string{} // the path of each edition
 	for i, cite := range f.Cites {
 		_, adopted := job.CodeNamed(cite.Code)

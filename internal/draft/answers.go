@@ -2,6 +2,7 @@ package draft
 
 import (
 	"errors"
+	"maps"
 	"strings"
 
 	"github.com/BurntSushi/toml"
@@ -29,7 +30,7 @@ func ReadAnswers(f *source.File) (Answers, error) {
 		return nil, source.Faults{{At: at, Message: "not TOML: " + message}}
 	}
 	byName, names := map[string]*Question{}, []string(nil)
-	for _, q := range Questions() {
+	for _, q := range Interview() {
 		byName[q.Name], names = q, append(names, q.Name)
 	}
 	var faults source.Faults
@@ -60,19 +61,50 @@ func ReadAnswers(f *source.File) (Answers, error) {
 func (a Answers) TOML() []byte {
 	var b strings.Builder
 	b.WriteString("# Answers for plumbrule draft --answers. An empty one was left open.\n")
-	for _, q := range Questions() {
-		if answer, given := a[q.Name]; given {
+	written := map[string]bool{}
+	for _, q := range Interview() {
+		if answer, given := a[q.Name]; given && !written[q.Name] {
+			written[q.Name] = true
 			b.WriteString(q.Name + " = " + job.Quote(answer) + "\n")
 		}
 	}
 	return []byte(b.String())
 }
 
-// Said are the answers that say something, without those left open.
+// Said are the answers that say something of the job, without those left open.
 func (a Answers) Said() Answers {
 	out := Answers{}
 	for name, answer := range a {
-		if strings.TrimSpace(answer) != "" {
+		if strings.TrimSpace(answer) != "" && !strings.HasPrefix(name, more) {
+			out[name] = answer
+		}
+	}
+	return out
+}
+
+// With adds the answers of another set that these do not give: habits, or what a
+// file keeps. Those to questions that are ruled out here say nothing.
+func (a Answers) With(habits Answers) Answers {
+	out := maps.Clone(a)
+	for name, answer := range habits.Said() {
+		if _, given := a[name]; !given {
+			out[name] = answer
+		}
+	}
+	for _, q := range Questions() {
+		if _, given := a[q.Name]; !given && !q.Asked(out.Said()) {
+			delete(out, q.Name)
+		}
+	}
+	return out
+}
+
+// Beginning are the answers that need no roof and no system: those that count
+// where files give both.
+func (a Answers) Beginning() Answers {
+	out := Answers{}
+	for name, answer := range a {
+		if begins(find(name)) {
 			out[name] = answer
 		}
 	}

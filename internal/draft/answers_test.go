@@ -27,7 +27,7 @@ func TestReadAnswersRefuses(t *testing.T) {
 		"nmae = \"x\"\r\nlength = 12\r\nbuilding = \"igloo\"\r\nslope = \"steep\"\r\n": "a:1:1: nmae: is no question; did you mean \"name\"?\n" +
 			"a:2:10: length: the answer is no text; it is expected in quotes, as \"12 ft\"\n" +
 			"a:3:12: building: found \"igloo\"; one of dwelling, detached-accessory, agricultural, commercial is expected\n" +
-			"a:4:9: slope: \"steep\": a number is missing; an angle is expected, such as \"18.4 deg\"",
+			"a:4:9: slope: \"steep\": a number is missing; an angle is expected, such as \"18.4 deg\"; a slope is written as 6:12 or \"26 deg\"",
 		"name": "a:1:4: not TOML: expected '=' after key",
 	} {
 		_, err := ReadAnswers(source.NewFile("a", []byte(text)))

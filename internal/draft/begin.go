@@ -29,8 +29,7 @@ func Begin(a Answers, name string) (*Document, error) {
 		if !given {
 			continue
 		}
-		table, _ := splitKey(q.key)
-		if !slices.Contains(begun, table) && q.Name != "building" && q.Name != "equipment" {
+		if !begins(q) {
 			s.fault(q.Name, "", "says how a roof or a system is made, and is asked with --roof alone")
 		} else if err := q.Fault(answer); err != nil {
 			s.fault(q.Name, "", "%v", err)
@@ -71,4 +70,10 @@ func (s *sketch) begin(key string) *Table {
 		}
 	}
 	return t
+}
+
+// begins tells whether an answer can be stated where there is no roof yet.
+func begins(q *Question) bool {
+	table, _ := splitKey(q.key)
+	return slices.Contains(begun, table) || q.Name == "building" || q.Name == "equipment"
 }

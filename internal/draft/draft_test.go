@@ -196,3 +196,25 @@ func TestRoofsAreTheDimensionsSaid(t *testing.T) {
 		}
 	}
 }
+
+// An array that begins beyond its plane is refused before its modules are known,
+// on each kind of roof as far as its planes go.
+func TestSetbacksEndWithThePlane(t *testing.T) {
+	for _, c := range []struct{ roof, plane, fits, beyond string }{
+		{gable, "front", "15 ft above eave", "16 ft above eave"},         // half of 28 ft, up a slope of 6:12
+		{gable, "Back", "47 ft from left", "48 ft from right"},           // of 48 ft
+		{hip, "right", "15 ft below ridge", "16 ft below ridge"},         // as the front has it
+		{hip, "right", "27 ft from left", "28 ft from left"},             // of the depth of the roof
+		{gambrel, "lower front", "10 ft above eave", "11 ft above eave"}, // 5 ft 3 in up 60 degrees
+		{flat, "roof", "28 ft below ridge", "29 ft below ridge"},
+	} {
+		a := least(c.roof, ofMicros)
+		a["branches"] = "4"
+		for setback, want := range map[string]string{c.fits: "", c.beyond: "and the plane is no longer"} {
+			a["array"] = c.plane + ": 2 x 2, " + setback
+			if _, err := New(a); err != nil && want == "" || want != "" && (err == nil || !strings.Contains(err.Error(), want)) {
+				t.Errorf("%s roof, %s: %v", c.roof, a["array"], err)
+			}
+		}
+	}
+}

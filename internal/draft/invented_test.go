@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"plumbrule/internal/job"
+	"plumbrule/internal/source"
 )
 
 // structure lists what a draft says without having been told it: what follows
@@ -140,22 +141,28 @@ func TestNothingIsMadeUp(t *testing.T) {
 		}
 		holdInvented(t, a, d)
 	})
-	a := Answers{}
-	for _, name := range []string{"practice.txt", "hip-house.answers"} {
+	read := func(name string) *source.File {
 		text, err := os.ReadFile("../../testdata/drafts/" + name)
 		if err != nil {
 			t.Fatal(err)
 		}
-		for _, line := range strings.Split(string(text), "\n") {
-			name, answer, ok := strings.Cut(line, " = ")
-			if !ok {
-				continue
-			}
+		return source.NewFile(name, text)
+	}
+	a := Answers{}
+	for _, line := range strings.Split(string(read("hip-house.answers").Text), "\n") {
+		if name, answer, ok := strings.Cut(line, " = "); ok {
 			if before, twice := a[name]; twice {
 				answer = before + "; " + answer
 			}
 			a[name] = answer
 		}
+	}
+	for _, name := range []string{"firm.practice", "quillbeck.practice"} {
+		habits, err := ReadAnswers(read(name))
+		if err != nil {
+			t.Fatal(err)
+		}
+		a = a.With(habits)
 	}
 	maps.Copy(a, Answers{"module": "M400", "inverter": "H76", "converter": "C440", "mounting": "flashed rail", "fastener": "lag 5/16 x 4"})
 	a["equipment"] = "../../testdata/drafts/" + a["equipment"]

@@ -10,6 +10,7 @@ import (
 	"strings"
 
 	"plumbrule/internal/job"
+	"plumbrule/internal/quantity"
 	"plumbrule/internal/source"
 )
 
@@ -121,6 +122,12 @@ func (s *sketch) layOut() {
 		names = append(names, p.name)
 	}
 	modules := 0
+	for i := range grids {
+		if at := slices.IndexFunc(names, func(name string) bool { return strings.EqualFold(name, grids[i].plane) }); at >= 0 {
+			grids[i].plane = names[at]
+			s.holdSetbacks(&grids[i], &s.planes[at])
+		}
+	}
 	for i, g := range grids {
 		if !slices.Contains(names, g.plane) {
 			s.fault("array", "one of "+strings.Join(names, ", ")+" is expected", "a %s roof has no plane %q", s.a.of("roof"), g.plane)
@@ -154,6 +161,21 @@ func (s *sketch) layOut() {
 	if groups, _ := countsOf(s.a.of("branches")); sum(groups) != modules/each {
 		s.fault("branches", fmt.Sprintf("%d in all are expected", modules/each), "the branch circuits have %d microinverters, and the arrays %d", sum(groups), modules/each)
 	}
+}
+
+// holdSetbacks refuses an array that would begin beyond the other end of its
+// plane, whatever the size of its modules.
+func (s *sketch) holdSetbacks(g *grid, p *plane) {
+	across, up := p.extent()
+	hold := func(said string, room float64, what string) {
+		text, _ := strconv.Unquote(said)                // as job.Quote has it
+		v, err := quantity.Parse(text, quantity.Length) // none is no setback
+		if err == nil && v.SI >= room {
+			s.fault("array", fmt.Sprintf("less than %s is expected", written(room, unitOf(v))), "the array on %q is %s from the %s, and the plane is no longer", g.plane, text, what)
+		}
+	}
+	hold(g.distance, up, strings.ReplaceAll(strings.TrimPrefix(strings.TrimPrefix(g.high, "above_"), "below_"), "_", " "))
+	hold(g.setback, across, strings.TrimPrefix(g.across, "from_"))
 }
 
 // take takes modules or microinverters from the arrays in their order: those of each.

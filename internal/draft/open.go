@@ -176,13 +176,13 @@ func (d *Document) place(slot *job.Slot) *Table {
 
 // index finds a table of a document in a part of it; -1 for none.
 func (d *Document) index(o job.Opening, from, to int) int {
-	number := 0
+	number, name := 0, job.Quote(o.Name)
 	for i := from; i < to; i++ {
 		if d.Tables[i].Key != o.Key {
 			continue
 		}
 		number++
-		if o.Number == 0 || o.Name != "" && d.Tables[i].Name() == job.Quote(o.Name) || o.Name == "" && number == o.Number {
+		if o.Number == 0 || o.Name != "" && d.Tables[i].Name() == name || o.Name == "" && number == o.Number {
 			return i
 		}
 	}

@@ -5,10 +5,13 @@
 package draft
 
 import (
+	"errors"
 	"fmt"
 	"maps"
 	"slices"
 	"strings"
+	"unicode"
+	"unicode/utf8"
 
 	"plumbrule/internal/job"
 	"plumbrule/internal/quantity"
@@ -30,6 +33,10 @@ type Question struct {
 	// Applies says whether the question is asked, from the answers before it;
 	// nil is always.
 	Applies func(Answers) bool
+	// Turn says whether its turn comes when a person is asked, from all answers,
+	// those to questions of More too; nil is always. An answer that is given
+	// counts without its turn.
+	Turn func(Answers) bool
 	// Check says what is wrong with an answer; nil lets all pass. Words are held
 	// by Fault.
 	Check func(answer string) error
@@ -46,10 +53,19 @@ type Answers map[string]string
 // Asked reports whether the question is asked, from the answers before it.
 func (q *Question) Asked(a Answers) bool { return q.Applies == nil || q.Applies(a) }
 
+// Longest is how many bytes an answer may have.
+const Longest = 1000
+
 // Fault says what is wrong with an answer and what is expected; nil for nothing.
 func (q *Question) Fault(answer string) error {
 	if strings.TrimSpace(answer) == "" {
 		return fmt.Errorf("found nothing; %s is expected", q.expected())
+	}
+	if !utf8.ValidString(answer) || strings.ContainsFunc(answer, unicode.IsControl) {
+		return errors.New("the answer has characters that cannot be printed")
+	}
+	if len(answer) > Longest {
+		return fmt.Errorf("the answer has more than %d characters", Longest)
 	}
 	if len(q.Words) > 0 && !slices.Contains(q.Words, answer) {
 		return fmt.Errorf("found %q; %s is expected%s", answer, q.expected(), quantity.DidYouMean(answer, q.Words))

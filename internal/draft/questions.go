@@ -28,14 +28,18 @@ func allQuestions() (list []*Question) {
 		questions []*Question
 	}{
 		{"Job", jobQuestions()},
-		{"Codes", codeQuestions()},
 		{"Building", buildingQuestions()},
+		{"Codes", codeQuestions()},
+		{"Site", siteQuestions()},
 		{"Roof", roofQuestions()},
+		{"Framing", framingQuestions()},
 		{"Equipment", equipmentQuestions()},
 		{"Arrays", arrayQuestions()},
 		{"System", systemQuestions()},
 		{"Service", serviceQuestions()},
-		{"Wiring", wiringQuestions()},
+		{"Circuits", circuitQuestions()},
+		{"Disconnects", disconnectQuestions()},
+		{"Grounding", groundingQuestions()},
 	} {
 		for _, q := range s.questions {
 			q.Section = s.name
@@ -99,9 +103,23 @@ func buildingQuestions() []*Question {
 		stated("parapet", "building.parapet_height"),
 		stated("smoke-vents", "building.smoke_vents"),
 		stated("enclosure", "building.enclosure"),
+	}
+}
+
+func siteQuestions() []*Question {
+	return []*Question{
 		toward("street", "site.street_bearing"),
 		stated("exposure", "site.exposure"),
 		stated("risk-category", "site.risk_category"),
+		stated("wind-speed", "site.wind_speed"),
+		stated("wind-speed-source", "site.wind_speed_source"),
+		stated("ground-snow", "site.ground_snow"),
+		stated("ground-snow-edition", "site.ground_snow_edition"),
+		stated("record-low", "site.record_low"),
+		stated("record-low-source", "site.record_low_source"),
+		stated("design-high", "site.design_high"),
+		stated("elevation", "site.elevation"),
+		stated("sds", "site.sds"),
 	}
 }
 
@@ -129,6 +147,12 @@ func roofQuestions() []*Question {
 		stated("covering", "plane.covering.kind"),
 		stated("sheathing", "plane.covering.sheathing"),
 		stated("roof-layers", "building.roof_layers"),
+		stated("escape-opening", "plane.below_escape_opening"),
+	}
+}
+
+func framingQuestions() []*Question {
+	return []*Question{
 		stated("framing", "plane.framing.member"),
 		stated("framing-material", "plane.framing.material"),
 		stated("framing-spacing", "plane.framing.spacing"),
@@ -143,7 +167,6 @@ func roofQuestions() []*Question {
 		applies(not("framing-material", "steel"), stated("framing-braced", "plane.framing.braced")),
 		applies(is("framing-material", "steel"), stated("framing-thickness", "plane.framing.thickness")),
 		applies(is("framing-material", "steel"), stated("framing-tensile", "plane.framing.tensile")),
-		stated("escape-opening", "plane.below_escape_opening"),
 	}
 }
 
@@ -154,7 +177,7 @@ func equipmentQuestions() []*Question {
 	}
 	return []*Question{
 		{Name: "equipment", Asks: "Folder or files that hold your equipment", Form: "the name of a folder, or names of TOML files parted by commas",
-			Help: "files with module_type, inverter_type and their like, as jobs share them"},
+			Help: "files with module_type, inverter_type and their like, as jobs share them; plumbrule equipment writes them from a list"},
 		name("module", "module type", nil),
 		name("inverter", "inverter type", nil),
 		name("converter", "DC-to-DC converter type", is("scheme", ofConverters)),
@@ -179,7 +202,7 @@ func arrayQuestions() []*Question {
 		applies(not("mounting-kind", "ballast"), stated("fasteners-each", "array.attachments.fasteners_each")),
 		{Name: "lugs", Asks: "At which end of each row a lug joins the equipment grounding conductor", Words: []string{"left", "right"},
 			Help: "the roof plan; seen looking up the slope"},
-		applies(is("lugs", "left", "right"), stated("lugs-listed", "array.lug.listed")),
+		applies(is("lugs", "left", "right"), asking("Whether the lug is listed for the module or rail it grounds", stated("lugs-listed", "array.lug.listed"))),
 	}
 }
 
@@ -192,24 +215,24 @@ func systemQuestions() []*Question {
 		applies(is("scheme", ofConverters), stated("modules-each-converter", "string.modules_each_converter")),
 		{Name: "branches", Asks: "Microinverters on each branch circuit", Form: `whole numbers parted by commas: "11, 11"`,
 			Help: "the one-line diagram; the branch circuits take the microinverters of the arrays in their order", Check: branchesSaid, Required: true, Applies: is("scheme", ofMicros)},
-		applies(not("scheme", ofMicros), stated("inverter-place", "inverter.place")),
+		applies(not("scheme", ofMicros), asking("Where the inverters stand", stated("inverter-place", "inverter.place"))),
 		applies(is("scheme", ofMicros), otherwise("1", stated("modules-each-inverter", "inverter_type.modules_each"))),
 		stated("shutdown", "rapid_shutdown.method"),
-		stated("initiator", "rapid_shutdown.initiator"),
+		asking("What starts rapid shutdown", stated("initiator", "rapid_shutdown.initiator")),
 		applies(not("initiator", "pv-disconnect"), stated("initiator-place", "rapid_shutdown.initiator_place")),
 	}
 }
 
 func serviceQuestions() []*Question {
 	return []*Question{
-		stated("service-voltage", "service.voltage"),
-		stated("service-system", "service.system"),
+		asking("Nominal voltage of the service", stated("service-voltage", "service.voltage")),
+		asking("System of the service", stated("service-system", "service.system")),
 		stated("service-rating", "service.rating"),
 		stated("service-main", "service.main"),
 		stated("service-busbar", "service.busbar"),
 		stated("service-conductor", "service.conductor"),
 		stated("service-material", "service.material"),
-		otherwise(busbar, narrowed([]string{busbar, supplySide}, stated("interconnection", "interconnection.kind"))),
+		otherwise(busbar, narrowed([]string{busbar, supplySide}, asking("How the system connects to the service", stated("interconnection", "interconnection.kind")))),
 		applies(is("interconnection", busbar), stated("busbar-option", "interconnection.option")),
 		applies(is("interconnection", busbar), stated("busbar-position", "interconnection.position")),
 		{Name: "other-sources", Asks: "Whether another source reaches the busbar", Words: []string{"none"}, key: "interconnection.other_sources",
@@ -221,7 +244,7 @@ func serviceQuestions() []*Question {
 	}
 }
 
-func wiringQuestions() []*Question {
+func circuitQuestions() []*Question {
 	dc := not("scheme", ofMicros)
 	side := func(when func(Answers) bool, which, what string, q *Question) *Question {
 		q.side, q.Asks = which, q.Asks+", "+what
@@ -244,19 +267,35 @@ func wiringQuestions() []*Question {
 	return append(list,
 		side(dc, "dc", "of the circuits from the strings", stated("dc-connector", "circuit.connector")),
 		&Question{Name: "shared-raceways", Asks: "Whether the like circuits share one raceway", Words: []string{"true", "false"},
-			Help: "the site plan; like circuits are those of the strings, or the branch circuits; all others run alone"},
-		stated("disconnect-place", "disconnect.place"),
-		stated("disconnect-enclosure", "disconnect.enclosure"),
-		stated("disconnect-lockable", "disconnect.lockable"),
-		stated("disconnect-accessible", "disconnect.readily_accessible"),
-		stated("disconnect-load-break", "disconnect.load_break"),
-		stated("disconnect-within-sight", "disconnect.within_sight"),
+			Help: "the site plan; like circuits are those of the strings, or the branch circuits; all others run alone"})
+}
+
+func disconnectQuestions() []*Question {
+	return []*Question{
+		asking("Where the disconnects stand", stated("disconnect-place", "disconnect.place")),
+		asking("Enclosure type of the disconnects, such as 3R or 4", stated("disconnect-enclosure", "disconnect.enclosure")),
+		asking("Whether the disconnects lock open", stated("disconnect-lockable", "disconnect.lockable")),
+		asking("Whether the disconnects are readily accessible", stated("disconnect-accessible", "disconnect.readily_accessible")),
+		asking("Whether the disconnects are rated to open under load", stated("disconnect-load-break", "disconnect.load_break")),
+		asking("Whether the disconnects are within sight of their equipment", stated("disconnect-within-sight", "disconnect.within_sight")),
+	}
+}
+
+func groundingQuestions() []*Question {
+	return []*Question{
 		stated("electrode", "grounding.electrode"),
-		stated("electrode-material", "grounding.electrode_material"),
+		asking("Material of the grounding electrode", stated("electrode-material", "grounding.electrode_material")),
 		stated("electrode-conductor", "grounding.electrode_conductor"),
 		stated("array-ground", "grounding.array_conductor"),
-		stated("array-ground-material", "grounding.array_material"),
-		stated("array-ground-exposed", "grounding.array_exposed"))
+		asking("Material of the conductor from the lugs", stated("array-ground-material", "grounding.array_material")),
+		asking("Whether the conductor from the lugs is exposed to damage", stated("array-ground-exposed", "grounding.array_exposed")),
+	}
+}
+
+// asking words a question whose key says what it means only beside its table.
+func asking(words string, q *Question) *Question {
+	q.Asks = words
+	return q
 }
 
 func required(q *Question) *Question {
@@ -332,8 +371,10 @@ func lengthOf(answer string) (quantity.Value, error) {
 // aSlope refuses what is no slope that a roof can be drawn with.
 func aSlope(answer string) error {
 	f, _ := fieldOf("plane.slope")
-	_, err := f.Said(answer)
-	return err
+	if _, err := f.Said(pitch(answer)); err != nil {
+		return fmt.Errorf("%w; a slope is written as 6:12 or \"26 deg\"", err)
+	}
+	return nil
 }
 
 // compassWords are the bearings that have names, clockwise from north.

@@ -3,7 +3,9 @@ package draft
 import (
 	"fmt"
 	"math"
+	"regexp"
 	"strconv"
+	"strings"
 
 	"plumbrule/internal/job"
 	"plumbrule/internal/quantity"
@@ -28,7 +30,7 @@ type plane struct {
 func planesOf(a Answers) ([]plane, source.Faults) {
 	length, _ := lengthOf(a.of("length"))
 	width, _ := lengthOf(a.of("width"))
-	l, w, slope := length.SI, width.SI, a.of("slope")
+	l, w, slope := length.SI, width.SI, pitch(a.of("slope"))
 	rectangle := func(from, to float64) []corner { return []corner{{0, from}, {l, from}, {l, to}, {0, to}} }
 	turned := func(from, to float64) []corner { return []corner{{l, from}, {0, from}, {0, to}, {l, to}} }
 	var faults source.Faults
@@ -75,7 +77,7 @@ func hipped(l, w float64, slope string) []plane {
 func gambrelled(a Answers, rectangle, turned func(from, to float64) []corner, w float64) ([]plane, source.Faults) {
 	var faults source.Faults
 	breaks, _ := lengthOf(a.of("break"))
-	lower, upper := a.of("lower-slope"), a.of("upper-slope")
+	lower, upper := pitch(a.of("lower-slope")), pitch(a.of("upper-slope"))
 	if !(breaks.SI < w/2) {
 		faults = append(faults, fault("break", fmt.Sprintf("%q is no less than half of the width of the roof", a.of("break")), "the distance from the eave to the break, short of the ridge, is expected"))
 	}
@@ -92,6 +94,29 @@ func gambrelled(a Answers, rectangle, turned func(from, to float64) []corner, w 
 		{name: "upper back", corners: turned(w-breaks.SI, w/2), slope: upper, turn: 180, rise: rise},
 		{name: "lower back", corners: turned(w, w-breaks.SI), slope: lower, turn: 180},
 	}, faults
+}
+
+// onTwelve is a slope as carpenters write and say it: 6/12, 6 in 12, 6 on 12.
+var onTwelve = regexp.MustCompile(`^(\d+(?:\.\d+)?|\d+ \d+/\d+|\d+/\d+)(?:\s*/\s*|\s+(?:in|on)\s+)12$`)
+
+// pitch is a slope as a job writes it.
+func pitch(answer string) string {
+	return onTwelve.ReplaceAllString(strings.TrimSpace(answer), "$1:12")
+}
+
+// extent is how wide a plane is and how far it is from its eave to its ridge, in
+// metres on its surface.
+func (p *plane) extent() (across, up float64) {
+	low, high := p.corners[0], p.corners[0]
+	for _, c := range p.corners {
+		low = corner{min(low.along, c.along), min(low.back, c.back)}
+		high = corner{max(high.along, c.along), max(high.back, c.back)}
+	}
+	across, up = high.along-low.along, high.back-low.back
+	if p.turn == 90 || p.turn == -90 {
+		across, up = up, across
+	}
+	return across, up / math.Cos(slopeOf(p.slope)*math.Pi/180)
 }
 
 // slopeOf is a slope in degrees.

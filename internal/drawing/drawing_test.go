@@ -30,7 +30,7 @@ var steadyChecks = []string{
 
 type svgWriter func(io.Writer, *review.Review, Options) error
 
-var svgWriters = map[string]svgWriter{"roof": RoofPlan, "oneline": OneLine}
+var svgWriters = map[string]svgWriter{"roof": RoofPlan, "oneline": OneLine, "section": AttachmentSection}
 
 func svgOf(t testing.TB, write svgWriter, r *review.Review, o Options) []byte {
 	t.Helper()
@@ -202,52 +202,74 @@ func TestSVGSheets(t *testing.T) {
 	}
 }
 
-// Every finding has one mark on one of the two drawings; a drawing that stands
-// by itself lists the findings that it marks.
-func TestSVGMarksEveryFinding(t *testing.T) {
-	mark, entry := regexp.MustCompile(`id="mark-(\d+)"`), regexp.MustCompile(`id="finding-(\d+)"`)
+// Every comment has one mark on one of the two drawings, at its worst subject,
+// and no subject a second one; a drawing that stands by itself lists the comments
+// that it marks.
+func TestSVGMarksEveryComment(t *testing.T) {
+	mark, entry := regexp.MustCompile(`id="mark-([\d.]+)"`), regexp.MustCompile(`id="comment-(\d+)"`)
+	flag := regexp.MustCompile(`<a class="mark" id="mark-(\d+)" href="#comment-(\d+)">`)
 	for _, name := range svgJobs {
 		r := reporttest.Drawn(t, name, job.Edits{}, nil)
 		marks := map[string]int{}
 		for kind, write := range svgWriters {
 			svg := svgOf(t, write, r, Options{})
-			here := map[string]bool{}
-			for _, m := range mark.FindAllSubmatch(svg, -1) {
-				marks[string(m[1])]++
-				here[string(m[1])] = true
+			listed := map[string]bool{}
+			for _, m := range entry.FindAllSubmatch(svg, -1) {
+				listed[string(m[1])] = true
 			}
-			listed := entry.FindAllSubmatch(svg, -1)
-			if len(listed) != len(here) {
-				t.Errorf("%s %s: %d findings are marked, %d listed", name, kind, len(here), len(listed))
+			for _, m := range flag.FindAllSubmatch(svg, -1) {
+				marks[string(m[1])]++
+				if string(m[1]) != string(m[2]) || !listed[string(m[1])] {
+					t.Errorf("%s %s: the mark %s leads to comment %s, listed %v", name, kind, m[1], m[2], listed[string(m[1])])
+				}
 			}
 			if svg := svgOf(t, write, r, Options{Embedded: true}); entry.Match(svg) {
-				t.Errorf("%s %s: an embedded drawing lists findings, which the page does", name, kind)
+				t.Errorf("%s %s: an embedded drawing lists comments, which the page does", name, kind)
+			}
+			for _, m := range mark.FindAllSubmatch(svg, -1) {
+				cause, _, _ := strings.Cut(string(m[1]), ".")
+				if n, err := strconv.Atoi(cause); err != nil || n > len(r.Comments()) {
+					t.Errorf("%s %s: the mark %s is of no comment", name, kind, m[1])
+				}
 			}
 		}
-		worst := r.Worst()
-		for n := range worst {
-			if got := marks[strconv.Itoa(n+1)]; got != 1 {
-				t.Errorf("%s: finding %d (%s) has %d marks", name, n+1, worst[n].Subject.Label(), got)
+		for _, c := range r.Comments() {
+			if got := marks[strconv.Itoa(c.Number)]; got != 1 {
+				t.Errorf("%s: comment %d (%s) has %d marks", name, c.Number, wording.Heading(c), got)
 			}
 		}
-		if len(marks) != len(worst) {
-			t.Errorf("%s: %d marks for %d findings", name, len(marks), len(worst))
+		if len(marks) != len(r.Comments()) {
+			t.Errorf("%s: %d marks for %d comments", name, len(marks), len(r.Comments()))
 		}
 	}
 }
 
-func TestFindingNumber(t *testing.T) {
-	r := reporttest.Drawn(t, "barn-faulty", job.Edits{}, steadyChecks)
-	number := wording.FindingNumber(r)
-	for i, o := range r.Worst() {
-		if number(o) != i+1 {
-			t.Errorf("finding %d has the number %d", i+1, number(o))
+// What comes of a comment bears its number in brackets, and no mark of its own.
+func TestSVGConsequencesAreLighter(t *testing.T) {
+	r := reporttest.Drawn(t, "house-faulty", job.Edits{}, nil)
+	groups, places := groupFindings(r, OnRoofPlan, func(*review.Outcome) string { return "roof" })
+	light := 0
+	for i, g := range groups {
+		if g.role != comesOf {
+			if light > 0 {
+				t.Errorf("flag %d at %s stands after what comes of others", i, places[i])
+			}
+			continue
+		}
+		light++
+		var c svgCanvas
+		g.flag(&c, svgPoint{})
+		if s := c.String(); strings.Contains(s, "id=") || !strings.Contains(s, ">(") || strings.Contains(s, "bold") {
+			t.Errorf("what comes of %v is drawn as a mark: %s", g.numbers, s)
+		}
+		for k, cause := range g.causes {
+			if cause.Followers() == 0 || strconv.Itoa(cause.Number) != g.numbers[k] {
+				t.Errorf("nothing comes of comment %d", cause.Number)
+			}
 		}
 	}
-	for i := range r.Outcomes {
-		if o := &r.Outcomes[i]; o.Result == review.Met && number(o) != 0 {
-			t.Errorf("%s for %s is met and has the number %d", o.Check.ID, o.Subject.Label(), number(o))
-		}
+	if light != 1 {
+		t.Errorf("%d light flags at one place, want 1", light)
 	}
 }
 
@@ -316,7 +338,7 @@ func TestSVGSaysWhatIsMissing(t *testing.T) {
 // so is the scale bar.
 func TestSVGIsToScale(t *testing.T) {
 	svg := string(svgOf(t, RoofPlan, reporttest.Drawn(t, "house", job.Edits{}, steadyChecks), Options{}))
-	scale := regexp.MustCompile(`3/16 in = 1 ft \(1:64\)`)
+	scale := regexp.MustCompile(`1/4 in = 1 ft \(1:48\) on 11 x 17 in paper`)
 	if !scale.MatchString(svg) {
 		t.Fatal("the scale is not stated")
 	}
@@ -324,17 +346,17 @@ func TestSVGIsToScale(t *testing.T) {
 	if eave == nil {
 		t.Fatal("no eave is drawn")
 	}
-	// 40 ft x 3/16 in = 7.5 in = 540 points
-	if got := math.Abs(number(t, eave[3]) - number(t, eave[1])); math.Abs(got-540) > 0.05 {
-		t.Errorf("the eave of 40 ft is %v points long, want 540", got)
+	// 40 ft x 1/4 in = 10 in = 720 points
+	if got := math.Abs(number(t, eave[3]) - number(t, eave[1])); math.Abs(got-720) > 0.05 {
+		t.Errorf("the eave of 40 ft is %v points long, want 720", got)
 	}
 	bar := regexp.MustCompile(`<rect x="[\d.]+" y="[\d.]+" width="([\d.]+)" height="4"`).FindAllStringSubmatch(svg, -1)
 	if len(bar) != 4 {
 		t.Fatalf("the scale bar has %d parts", len(bar))
 	}
-	// 10 ft in four parts: 2.5 ft x 3/16 in = 33.75 points
-	if got := number(t, bar[0][1]); math.Abs(got-33.75) > 0.05 {
-		t.Errorf("a part of the scale bar is %v points long, want 33.75", got)
+	// 5 ft in four parts: 1.25 ft x 1/4 in = 22.5 points
+	if got := number(t, bar[0][1]); math.Abs(got-22.5) > 0.05 {
+		t.Errorf("a part of the scale bar is %v points long, want 22.5", got)
 	}
 }
 
@@ -342,7 +364,7 @@ func TestSVGIsToScale(t *testing.T) {
 // say.
 func TestSVGDrawsWhatChecksAskFor(t *testing.T) {
 	faulty := string(svgOf(t, RoofPlan, reporttest.Drawn(t, "house-faulty", job.Edits{Set: map[string]any{"adoption.irc": "2021"}}, steadyChecks), Options{}))
-	for _, want := range []string{"to be kept clear: 36 in along the ridge", "strip to be kept clear", "widest way up", "modules bonded to one", "the same, without a lug"} {
+	for _, want := range []string{"to be kept clear: 3 ft along the ridge", "strip to be kept clear", "widest way up", "modules bonded to one", "the same, without a lug"} {
 		if !strings.Contains(faulty, want) {
 			t.Errorf("%q is not on the sheet of the faulty house", want)
 		}
@@ -353,7 +375,7 @@ func TestSVGDrawsWhatChecksAskFor(t *testing.T) {
 	}
 	blocked := reporttest.Drawn(t, "house", job.Edits{Set: map[string]any{"array.south.columns": 11, "array.south.origin": []any{"1 ft", "12 in"}, "array.north.columns": 11, "array.north.origin": []any{"1 ft", "24 in"}}}, steadyChecks)
 	svg := string(svgOf(t, RoofPlan, blocked, Options{}))
-	if !regexp.MustCompile(`>[\d.]+ in of 36 in<`).MatchString(svg) {
+	if !regexp.MustCompile(`>[\d/ a-z]+ of 3 ft<`).MatchString(svg) {
 		t.Error("the gate that blocks the way has no dimension")
 	}
 }
@@ -470,9 +492,14 @@ func TestSVGOfALargeArray(t *testing.T) {
 	if modules := bytes.Count(svg, []byte("Z")); modules < 10_000 {
 		t.Errorf("%d outlines are drawn", modules)
 	}
-	// Each of 20000 feet cannot be determined and has a mark of its own.
-	if marks := bytes.Count(svg, []byte(`id="mark-`)); marks != len(r.Worst()) {
-		t.Errorf("%d marks for %d findings", marks, len(r.Worst()))
+	// Each of 20000 feet cannot be determined; the mark of what is left out says so
+	// once, and no foot has one of its own.
+	if marks := bytes.Count(svg, []byte(`id="mark-`)); marks > len(r.Comments()) {
+		t.Errorf("%d marks for %d comments", marks, len(r.Comments()))
+	}
+	small := svgOf(t, RoofPlan, bigJob(t, 54, 36), Options{})
+	if len(small) > 1_500_000 {
+		t.Errorf("1944 modules are drawn in %d bytes", len(small))
 	}
 }
 
@@ -565,6 +592,17 @@ func TestSVGContrast(t *testing.T) {
 			on("text", c, inkPaper, 4.5)
 		}
 		on("text on a filled flag", inkOnBrick, inkBrick, 4.5)
+		for _, tint := range []string{inkZone2, inkZone3} {
+			on("text on a wind zone", inkText, tint, 4.5)
+			on("mark on a wind zone", inkBrick, tint, 3)
+		}
+		// Steps of the uplift scale are told apart by luminance alone.
+		for i := 1; i < len(upliftSteps); i++ {
+			on("step of the uplift scale", upliftSteps[i].fill, upliftSteps[i-1].fill, 1.6)
+			if a, b := colourOf(t, upliftSteps[i].fill).seen(m), colourOf(t, upliftSteps[i-1].fill).seen(m); a.luminance() >= b.luminance() || upliftSteps[i].size <= upliftSteps[i-1].size {
+				t.Errorf("%s sight: step %d of the uplift scale is not darker and larger than the one below", sight, i+1)
+			}
+		}
 		on("text on a module", inkText, inkGlass, 4.5)
 		for _, c := range []string{inkLine, inkThin, inkFrame, inkTimber, inkBrass, inkBrick, inkAmber, inkSlate, inkGreen, inkCopper} {
 			on("mark", c, inkPaper, 3)
@@ -588,15 +626,12 @@ func TestSVGReadsWithoutColour(t *testing.T) {
 	shapes := map[string]string{}
 	for _, severity := range codebook.Severities {
 		for _, result := range []review.Result{review.NotMet, review.Undetermined} {
-			for _, excused := range []bool{false, true} {
-				if excused && result == review.Undetermined {
-					continue // an excuse hides the difference on purpose
-				}
+			for _, role := range []svgRole{worstOf, furtherOf} {
 				var c svgCanvas
-				g := &svgFindings{check: &codebook.Check{Severity: severity}, result: result, excused: excused}
+				g := &svgFindings{role: role, severity: severity, result: result}
 				g.shape(&c, svgPoint{}, 30, flagHeight)
 				shape := bare.ReplaceAllString(c.String(), "")
-				name := fmt.Sprintf("%s, %s, excused %v", severity, result, excused)
+				name := fmt.Sprintf("%s, %s, role %d", severity, result, role)
 				if was, ok := shapes[shape]; ok {
 					t.Errorf("the flag for %s looks like the one for %s", name, was)
 				}
@@ -643,7 +678,7 @@ func TestSVGPlacer(t *testing.T) {
 		}
 		boxes = append(boxes, b)
 	}
-	if len(boxes) < 20 {
+	if len(boxes) < 15 {
 		t.Errorf("only %d texts have found room", len(boxes))
 	}
 	if c := boxes[0].centre(); math.Hypot(c.x-100, c.y-50) > 1 {

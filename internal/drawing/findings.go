@@ -5,14 +5,16 @@ import (
 	"fmt"
 	"slices"
 	"strconv"
+	"strings"
 
 	"plumbrule/internal/codebook"
 	"plumbrule/internal/review"
 	"plumbrule/internal/wording"
 )
 
-// OnRoofPlan tells whether the mark of a finding stands on the roof plan; all
-// others stand on the one-line diagram. Every finding has one mark.
+// OnRoofPlan tells whether what is marked of an outcome stands on the roof plan;
+// all others stand on the one-line diagram. A comment has one mark, at its
+// worst subject.
 func OnRoofPlan(o *review.Outcome) bool {
 	switch o.Subject.Part() {
 	case "array", "plane", "obstruction", "building", "site", "as_built":
@@ -21,75 +23,113 @@ func OnRoofPlan(o *review.Outcome) bool {
 	return false
 }
 
-// svgFindings are the findings of one check that are marked at one place with
-// the same result.
+// svgRole is what a flag is to its comment.
+type svgRole uint8
+
+const (
+	worstOf   svgRole = iota // the mark of a comment, at its worst subject
+	furtherOf                // its other subjects at one place, lighter
+	comesOf                  // what comes of comments at one place, lightest
+)
+
+// svgFindings is one flag: a comment at its worst subject, its further subjects
+// at one place, or the numbers of the comments that other outcomes at one place
+// come of.
 type svgFindings struct {
-	check   *codebook.Check
-	result  review.Result
-	excused bool
-	list    []*review.Outcome // in the order of their numbers
-	numbers []int
-	own     bool // each finding has a mark of its own at its subject
-	rest    bool // the groups of a cluster that have no flag of their own
+	role     svgRole
+	comment  *review.Comment
+	severity codebook.Severity
+	result   review.Result
+	list     []*review.Outcome // what it marks, in the order of the job
+	numbers  []string          // of those outcomes, or of the comments they come of
+	own      bool              // each outcome has a mark of its own at its subject
+	rest     []*svgFindings    // the flags of a cluster that found no room, for which it stands
+	causes   []*review.Comment // whose numbers it has, where they are those of causes
 }
 
-// groupFindings gathers the findings that want a mark by the place that spot
-// gives them, in the order of their first numbers.
+// groupFindings makes the flags of the comments: those that want asks for, at
+// the places that spot gives them. Comments come in their order, and what comes
+// of them last.
 func groupFindings(r *review.Review, want func(*review.Outcome) bool, spot func(*review.Outcome) string) (groups []*svgFindings, places []string) {
-	type key struct {
-		place, check string
-		result       review.Result
-		excused      bool
-	}
-	number := wording.FindingNumber(r)
-	byKey := map[key]*svgFindings{}
-	for _, o := range r.Worst() {
-		if !want(o) {
-			continue
+	var light []*svgFindings
+	var lightPlaces []string
+	for _, c := range r.Comments() {
+		add := func(role svgRole, o *review.Outcome, place, number string) {
+			list, at := &groups, &places
+			if role == comesOf {
+				list, at = &light, &lightPlaces
+			}
+			for i, g := range *list {
+				same := role == comesOf || role == g.role && role == furtherOf && g.comment == c
+				if same && (*at)[i] == place {
+					g.list = append(g.list, o)
+					if role == comesOf {
+						g.causes = append(g.causes, c)
+					}
+					g.numbers = append(g.numbers, number)
+					return
+				}
+			}
+			g := &svgFindings{role: role, comment: c, severity: c.Severity, result: c.Result, list: []*review.Outcome{o}, numbers: []string{number}}
+			if role == comesOf {
+				g.causes = []*review.Comment{c}
+			}
+			*list, *at = append(*list, g), append(*at, place)
 		}
-		k := key{spot(o), o.Check.ID, o.Result, o.Excused != nil}
-		g := byKey[k]
-		if g == nil {
-			g = &svgFindings{check: o.Check, result: o.Result, excused: o.Excused != nil}
-			byKey[k] = g
-			groups, places = append(groups, g), append(places, k.place)
+		if o := c.Worst(); want(o) {
+			add(worstOf, o, spot(o), strconv.Itoa(c.Number))
 		}
-		g.list, g.numbers = append(g.list, o), append(g.numbers, number(o))
+		for _, o := range c.Subjects {
+			if o != c.Worst() && want(o) {
+				add(furtherOf, o, spot(o), r.Number(o))
+			}
+		}
+		marked := map[string]bool{}
+		for _, f := range c.Follows {
+			for _, o := range f.Subjects {
+				if o == c.Worst() || !want(o) || r.Number(o) != strconv.Itoa(c.Number) {
+					continue
+				}
+				if place := spot(o); !marked[place] {
+					marked[place] = true
+					add(comesOf, o, place, strconv.Itoa(c.Number))
+				}
+			}
+		}
 	}
-	return groups, places
+	return append(groups, light...), append(places, lightPlaces...)
 }
 
-// label is what the flag of a group says: its number, or the span or first of
-// several.
+// label is what a flag says: its number, the span of several subjects, or, in
+// brackets, the comments that something comes of.
 func (g *svgFindings) label() string {
-	first, last, n := g.numbers[0], g.numbers[len(g.numbers)-1], len(g.numbers)
-	switch {
-	case g.rest:
-		return fmt.Sprintf("+%d", n)
+	switch n := len(g.numbers); {
+	case g.rest != nil:
+		return fmt.Sprintf("+%d", len(g.rest))
+	case g.role == comesOf && n > 3:
+		return "(" + strings.Join(g.numbers[:3], ", ") + ", +" + strconv.Itoa(n-3) + ")"
+	case g.role == comesOf:
+		return "(" + strings.Join(g.numbers, ", ") + ")"
 	case n == 1:
-		return strconv.Itoa(first)
-	case last-first == n-1:
-		return fmt.Sprintf("%d-%d", first, last)
+		return g.numbers[0]
+	default:
+		return g.numbers[0] + " +" + strconv.Itoa(n-1)
 	}
-	return fmt.Sprintf("%d +%d", first, n-1)
 }
 
 const (
-	flagHeight = 11.0
+	flagHeight = 12.0
 	flagPad    = 5.0
 	flagGap    = 2.0
 )
 
 func (g *svgFindings) width() float64 {
-	return svgWidth(g.label(), sizeText, true) + 2*flagPad + 3
+	return svgWidth(g.label(), sizeText, g.role == worstOf) + 2*flagPad + 3
 }
 
 // colour is that of the severity; shape and line say the same in grey.
 func (g *svgFindings) colour() string {
-	if g.excused {
-		return inkGreen
-	}
-	switch g.check.Severity {
+	switch g.severity {
 	case codebook.Correction:
 		return inkBrick
 	case codebook.Verify:
@@ -100,54 +140,74 @@ func (g *svgFindings) colour() string {
 
 // title is what a pointer resting on a mark shows.
 func (g *svgFindings) title(i int) string {
-	o := g.list[i]
-	s := fmt.Sprintf("%d: %s; %s; %s", g.numbers[i], o.Check.Title, o.Subject.Label(), o.Result)
-	if o.Excused != nil {
-		s += ", excused"
+	if g.role == comesOf {
+		return "what comes of " + strings.Join(g.numbers, ", ")
 	}
-	return s
+	return fmt.Sprintf("%s: %s; %s; %s", g.numbers[i], wording.Heading(g.comment), g.list[i].Subject.Label(), wording.Status(g.comment))
 }
 
+// link leads to the comment of a flag, or the first of several.
+func (g *svgFindings) link() string { return "#comment-" + strconv.Itoa(g.comment.Number) }
+
 // flag draws the flag of a group with its upper left corner at a point. Its
-// anchor is the mark of each finding that has no mark at its own subject.
+// anchor is the mark of each subject that has no mark at its own place.
 func (g *svgFindings) flag(c *svgCanvas, at svgPoint) {
 	w, h := g.width(), flagHeight
-	if g.own {
-		c.put(`<a class="flag" href="#finding-%d">`, g.numbers[0])
-	} else {
-		c.put(`<a class="mark" id="mark-%d" href="#finding-%d">`, g.numbers[0], g.numbers[0])
+	class := "light"
+	if g.role == worstOf {
+		class = "mark"
 	}
+	id := ""
+	if g.role != comesOf && !g.own && g.rest == nil {
+		id = fmt.Sprintf(` id="mark-%s"`, g.numbers[0])
+	}
+	c.put(`<a class="%s"%s href="%s">`, class, id, g.link())
 	c.put(`<title>%s</title>`, wording.XML(g.title(0)))
 	g.shape(c, at, w, h)
 	fill := inkText
-	if g.check.Severity == codebook.Correction && !g.excused && g.result == review.NotMet {
+	switch {
+	case g.role == comesOf:
+		fill = inkSoft
+	case g.filled():
 		fill = inkOnBrick
 	}
-	c.text(svgText{at: at.plus(w/2, h/2+2.6), text: g.label(), size: sizeText, anchor: "middle", bold: true, fill: fill})
+	c.text(svgText{at: at.plus(w/2, h/2+2.9), text: g.label(), size: sizeText, anchor: "middle", bold: g.role == worstOf, fill: fill})
 	c.put(`</a>`)
-	if g.own {
-		return
+	for _, k := range g.rest { // each has its mark at the same place
+		if k.role != comesOf {
+			c.put(`<a class="mark" id="mark-%s" href="%s"><title>%s</title><rect x="%s" y="%s" width="%s" height="%s" fill="none"/></a>`,
+				k.numbers[0], k.link(), wording.XML(k.title(0)), SvgNumber(at.x), SvgNumber(at.y), SvgNumber(w), SvgNumber(h))
+		}
 	}
-	for i, n := range g.numbers[1:] { // each further finding has the same place
-		c.put(`<a class="mark" id="mark-%d" href="#finding-%d"><title>%s</title><rect x="%s" y="%s" width="%s" height="%s" fill="none"/></a>`,
-			n, n, wording.XML(g.title(i+1)), SvgNumber(at.x), SvgNumber(at.y), SvgNumber(w), SvgNumber(h))
-	}
+}
+
+// filled tells whether the body of a flag is: the mark of a correction that is
+// not met.
+func (g *svgFindings) filled() bool {
+	return g.role == worstOf && g.severity == codebook.Correction && g.result == review.NotMet
 }
 
 // shape is the body of a flag: pointed for a correction, cut at the corners to
 // verify, round for an advisory; filled when not met, dashed when
-// undetermined, dotted when excused.
+// undetermined; a thin line for further subjects, bare paper for what comes of
+// a comment.
 func (g *svgFindings) shape(c *svgCanvas, at svgPoint, w, h float64) {
-	style := fmt.Sprintf(`fill="%s" stroke="%s" stroke-width="1"`, inkPaper, g.colour())
-	switch {
-	case g.excused:
-		style += ` stroke-dasharray="1 1.5"`
-	case g.result == review.Undetermined:
-		style += ` stroke-dasharray="3 1.5"`
-	case g.check.Severity == codebook.Correction:
-		style = fmt.Sprintf(`fill="%s" stroke="%s" stroke-width="1"`, g.colour(), g.colour())
+	if g.role == comesOf {
+		c.rect(svgBox{at.x, at.y, at.x + w, at.y + h}, `fill="`+inkPaper+`"`)
+		return
 	}
-	switch g.check.Severity {
+	width, fill := 1.1, inkPaper
+	if g.role == furtherOf {
+		width = 0.5
+	}
+	if g.filled() {
+		fill = g.colour()
+	}
+	style := fmt.Sprintf(`fill="%s" stroke="%s" stroke-width="%s"`, fill, g.colour(), SvgNumber(width))
+	if g.result == review.Undetermined {
+		style += ` stroke-dasharray="3 1.5"`
+	}
+	switch g.severity {
 	case codebook.Correction:
 		c.put(`<path d="%s" %s/>`, svgPath(true, at, at.plus(w-4, 0), at.plus(w, h/2), at.plus(w-4, h), at.plus(0, h)), style)
 	case codebook.Verify:
@@ -165,7 +225,7 @@ type svgCluster struct {
 
 const clusterRow = 4
 
-// clusters puts the groups of a place together, in order.
+// clusters puts the flags of a place together: marks of comments before others.
 func clusters(groups []*svgFindings, places []string) []*svgCluster {
 	var out []*svgCluster
 	for i, g := range groups {
@@ -175,6 +235,9 @@ func clusters(groups []*svgFindings, places []string) []*svgCluster {
 			out = append(out, &svgCluster{place: places[i]})
 		}
 		out[k].flags = append(out[k].flags, g)
+	}
+	for _, k := range out {
+		slices.SortStableFunc(k.flags, func(a, b *svgFindings) int { return cmp.Compare(a.role, b.role) })
 	}
 	return out
 }
@@ -186,10 +249,7 @@ func (k *svgCluster) short(most int) *svgCluster {
 	}
 	kept := slices.Clone(k.flags[:most-1])
 	first := k.flags[most-1]
-	rest := &svgFindings{check: first.check, result: first.result, excused: first.excused, own: first.own, rest: true}
-	for _, g := range k.flags[most-1:] {
-		rest.list, rest.numbers = append(rest.list, g.list...), append(rest.numbers, g.numbers...)
-	}
+	rest := &svgFindings{role: furtherOf, comment: first.comment, severity: first.severity, result: first.result, list: first.list, numbers: first.numbers, rest: k.flags[most-1:]}
 	return &svgCluster{k.place, append(kept, rest)}
 }
 
@@ -239,22 +299,29 @@ func (k *svgCluster) flagAt(p *svgPlacer, c *svgCanvas, at svgPoint, most int) b
 
 // looseEntries are the flags that have no place on the drawing, or found no
 // room there, under the names of what they are about. They stand in the column
-// and go on to further sheets with it: a finding is never left away.
+// and go on to further sheets with it: a comment is never left away. What comes
+// of a comment and has no place is named by the comment alone.
 func looseEntries(loose []*svgCluster) []svgEntry {
 	var out []svgEntry
 	for _, k := range loose {
-		out = append(out, svgParagraph(k.place, 0, nil))
+		var rows []svgEntry
 		for _, row := range k.flags {
-			out = append(out, func(width float64) (float64, func(*svgCanvas, svgPoint)) {
+			if row.role == comesOf {
+				continue
+			}
+			rows = append(rows, func(width float64) (float64, func(*svgCanvas, svgPoint)) {
 				x := row.width() + 4
-				lines := svgWrap(row.check.Title, sizeText, width-x, false)
+				lines := svgWrap(wording.Heading(row.comment), sizeText, width-x, false)
 				return max(flagHeight, lineHeight*float64(len(lines))) + flagGap, func(c *svgCanvas, at svgPoint) {
 					row.flag(c, at)
 					for i, l := range lines {
-						c.text(svgText{at: at.plus(x, 8+lineHeight*float64(i)), text: l, size: sizeText})
+						c.text(svgText{at: at.plus(x, 8.4+lineHeight*float64(i)), text: l, size: sizeText})
 					}
 				}
 			})
+		}
+		if len(rows) > 0 {
+			out = append(append(out, svgParagraph(k.place, 0, nil)), rows...)
 		}
 	}
 	return headed("Not at one place", out...)
@@ -266,86 +333,48 @@ func lead(c *svgCanvas, from svgBox, to svgPoint) {
 	c.circle(to, 1.3, `fill="`+inkText+`"`)
 }
 
-// listed is the entry of a group in the list of findings of a drawing that
-// stands by itself: every number leads back to its mark.
-func (g *svgFindings) listed(place string) svgEntry {
+// listed is the entry of a comment in the list of a drawing that stands by
+// itself: its number leads back to its mark.
+func listed(k *review.Comment, back string) svgEntry {
 	return func(width float64) (float64, func(*svgCanvas, svgPoint)) {
-		o := g.list[0]
-		subject := o.Subject.Label()
-		if len(g.list) > 1 {
-			subject = fmt.Sprintf("%s, and %d more (%s)", subject, len(g.list)-1, place)
-		}
-		word := string(g.check.Severity) + ", " + string(g.result)
-		if g.excused {
-			word += ", excused by " + o.Excused.By
-		}
-		says := o.Finding
-		if o.Result == review.Undetermined {
-			says = wording.Open(o)
-		}
 		const indent = 8.0
-		type part struct {
-			lines []string
-			bold  bool
+		number := strconv.Itoa(k.Number)
+		past := indent + svgWidth(number, sizeText, true)
+		head := svgWrap(wording.Heading(k), sizeText, width-past, true)
+		var lines []string
+		add := func(text string) { lines = append(lines, svgWrap(text, sizeText, width-past, false)...) }
+		add(string(k.Severity) + ", " + wording.Status(k) + wording.Shortly(k))
+		add(wording.Found(k))
+		if comes := wording.Comes(k); comes != "" {
+			add("comes of it: " + comes)
 		}
-		parts := []part{
-			{svgWrap(g.check.Title, sizeText, width-indent, true), true},
-			{svgWrap(subject, sizeText, width-indent, false), false},
-			{svgWrap(word, sizeText, width-indent, false), false},
-			{svgWrap(says, sizeText, width-indent, false), false},
-		}
-		numbers, rows := g.numberRows(width)
-		h := lineHeight*float64(rows) + 6
-		for _, p := range parts {
-			h += lineHeight * float64(len(p.lines))
-		}
-		return h, func(c *svgCanvas, at svgPoint) {
-			numbers(c, at)
-			y := lineHeight * float64(rows)
-			for _, p := range parts {
-				for _, l := range p.lines {
-					c.text(svgText{at: at.plus(indent, y+6.8), text: l, size: sizeText, bold: p.bold})
-					y += lineHeight
-				}
+		return lineHeight*float64(len(head)+len(lines)) + 7, func(c *svgCanvas, at svgPoint) {
+			href := ""
+			if back != "" {
+				href = ` href="#mark-` + back + `"`
+			}
+			c.put(`<a id="comment-%s"%s>`, number, href)
+			c.text(svgText{at: at.plus(0, 7.6), text: number, size: sizeText, bold: true, fill: (&svgFindings{severity: k.Severity}).colour()})
+			c.put(`</a>`)
+			for i, l := range append(head[:len(head):len(head)], lines...) {
+				c.text(svgText{at: at.plus(past, lineHeight*float64(i)+7.6), text: l, size: sizeText, bold: i < len(head)})
 			}
 		}
 	}
 }
 
-// numberRows lays the numbers of a group out in rows.
-func (g *svgFindings) numberRows(width float64) (draw func(*svgCanvas, svgPoint), rows int) {
-	const gap = 6.0
-	at := make([]svgPoint, len(g.numbers))
-	x, rows := 0.0, 1
-	for i, n := range g.numbers {
-		w := svgWidth(strconv.Itoa(n), sizeText, true)
-		if x+w > width {
-			x, rows = 0, rows+1
-		}
-		at[i] = svgPoint{x, lineHeight * float64(rows-1)}
-		x += w + gap
-	}
-	return func(c *svgCanvas, from svgPoint) {
-		for i, n := range g.numbers {
-			c.put(`<a id="finding-%d" href="#mark-%d">`, n, n)
-			c.text(svgText{at: from.plus(at[i].x, at[i].y+6.8), text: strconv.Itoa(n), size: sizeText, bold: true, fill: g.colour()})
-			c.put(`</a>`)
-		}
-	}, rows
-}
-
-// elsewhere says which findings of the review this drawing does not show.
+// elsewhere says how many comments have their mark on the other drawing.
 func elsewhere(r *review.Review, here func(*review.Outcome) bool, other string) string {
 	n := 0
-	for _, o := range r.Worst() {
-		if !here(o) {
+	for _, c := range r.Comments() {
+		if !here(c.Worst()) {
 			n++
 		}
 	}
 	if n == 0 {
 		return ""
 	}
-	return wording.Plural(n, "further finding is", "further findings are") + " marked on the " + other + "."
+	return wording.Plural(n, "further comment is", "further comments are") + " marked on the " + other + "."
 }
 
 // flagLegend explains the flags that a drawing carries.
@@ -353,43 +382,60 @@ func flagLegend(groups []*svgFindings) []svgEntry {
 	var out []svgEntry
 	for _, s := range codebook.Severities {
 		for _, result := range []review.Result{review.NotMet, review.Undetermined} {
-			for _, excused := range []bool{false, true} {
-				n := 0
-				for _, g := range groups {
-					if g.check.Severity == s && g.result == result && g.excused == excused {
-						n += len(g.list)
-					}
+			n := 0
+			for _, g := range groups {
+				if g.role == worstOf && g.severity == s && g.result == result {
+					n++
 				}
-				if n == 0 {
-					continue
-				}
-				sample := &svgFindings{check: &codebook.Check{Severity: s}, result: result, excused: excused}
-				text := fmt.Sprintf("%s, %s: %d", s, result, n)
-				if excused {
-					text = fmt.Sprintf("%s, excused: %d", s, n)
-				}
-				out = append(out, svgParagraph(text, 28, func(c *svgCanvas, at svgPoint) {
-					sample.shape(c, at.plus(0, -4), 20, 8)
-				}))
 			}
+			if n == 0 {
+				continue
+			}
+			sample := &svgFindings{severity: s, result: result}
+			out = append(out, svgParagraph(fmt.Sprintf("%s, %s: %s", s, result, wording.Plural(n, "comment", "comments")), 28, func(c *svgCanvas, at svgPoint) {
+				sample.shape(c, at.plus(0, -4), 20, 8)
+			}))
 		}
 	}
-	if len(out) > 0 {
-		out = append(out, svgParagraph("2-5: findings 2 to 5, of one check; +5: five more, see the list.", 0, nil))
+	if slices.ContainsFunc(groups, func(g *svgFindings) bool { return g.role == furtherOf }) {
+		sample := &svgFindings{role: furtherOf, severity: codebook.Correction, result: review.NotMet}
+		out = append(out, svgParagraph("12.2 +3, in a thin line: further subjects of comment 12", 28, func(c *svgCanvas, at svgPoint) { sample.shape(c, at.plus(0, -4), 20, 8) }))
 	}
-	return headed("Findings", out...)
+	if slices.ContainsFunc(groups, func(g *svgFindings) bool { return g.role == comesOf }) {
+		out = append(out, svgParagraph("(12): what comes of comment 12", 28, nil))
+	}
+	return headed("Comments", out...)
 }
 
-// findingList is the list of findings of a drawing that stands by itself.
-func findingList(groups []*svgFindings, places []string, embedded bool) []svgEntry {
+// findingList is the list of comments of a drawing that stands by itself: those
+// that it marks in any way. One whose cause is marked elsewhere has no way back.
+func findingList(groups []*svgFindings, embedded bool) []svgEntry {
 	if embedded {
 		return nil
 	}
-	var out []svgEntry
-	for i, g := range groups {
-		out = append(out, g.listed(places[i]))
+	back := map[*review.Comment]string{}
+	var order []*review.Comment
+	for _, g := range groups {
+		of, mark := []*review.Comment{g.comment}, g.numbers[0]
+		if g.role == comesOf {
+			of, mark = g.causes, ""
+		}
+		for _, k := range of {
+			was, seen := back[k]
+			if !seen {
+				order = append(order, k)
+			}
+			if was == "" {
+				back[k] = mark
+			}
+		}
 	}
-	return headed("List of findings", out...)
+	slices.SortFunc(order, func(a, b *review.Comment) int { return cmp.Compare(a.Number, b.Number) })
+	var out []svgEntry
+	for _, k := range order {
+		out = append(out, listed(k, back[k]))
+	}
+	return headed("List of comments", out...)
 }
 
 // noteEntries are the notes of a sheet.

@@ -33,7 +33,7 @@ func OneLine(w io.Writer, r *review.Review, o Options) error {
 	p.body.Write(p.top.Bytes())
 	bottom = p.columns(p.column(), bottom)
 	bottom = p.stack(p.schedules(), bottom)
-	p.columns(findingList(p.groups, p.places, o.Embedded), bottom+4)
+	p.columns(findingList(p.groups, o.Embedded), bottom+4)
 	p.describe()
 	_, err := w.Write(p.write(o.Embedded, ""))
 	return err
@@ -507,6 +507,16 @@ func (p *oneLine) transformer(n *lineNode, t *job.Transformer) {
 	device(t.InverterSide)
 	n.parts = append(n.parts, part("transformer", 70, []string{t.Name.Value}, []string{p.text(t.Power), joinKnown(" to ", p.text(t.Voltage), p.text(t.UtilityVoltage))}, key))
 	device(t.Overcurrent)
+}
+
+// count is a count as the job states it, else as it follows from other values.
+func (p *oneLine) count(c job.Count) (n int, known bool) {
+	if c.Known {
+		return c.Value, true
+	}
+	v, _ := p.r.Derived(c.Key)
+	n, known = v.(int)
+	return n, known
 }
 
 // micros is the microinverters on a branch circuit.

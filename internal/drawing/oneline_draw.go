@@ -463,7 +463,7 @@ func (p *oneLine) schedules() [][]svgEntry {
 	}
 	for i := range p.j.Inverters {
 		v := &p.j.Inverters[i]
-		row := []string{v.Name.Value, v.Type.Value, countText(v.Count), "", "", "", v.Place.Value}
+		row := []string{v.Name.Value, v.Type.Value, p.countText(v.Count), "", "", "", v.Place.Value}
 		if t, ok := p.j.InverterTypeOf(v); ok {
 			row[3], row[4], row[5] = p.text(t.Output), p.text(t.OutputCurrent), p.text(t.OutputVoltage)
 		}
@@ -471,7 +471,7 @@ func (p *oneLine) schedules() [][]svgEntry {
 	}
 	for i := range p.j.Strings {
 		s := &p.j.Strings[i]
-		row := []string{s.Name.Value, arraysText(s), countText(s.Modules), "", s.Converter.Value, joinKnown(", input ", s.Inverter.Value, countText(s.Input)), s.Fuse.Value}
+		row := []string{s.Name.Value, arraysText(s), p.countText(s.Modules), "", s.Converter.Value, joinKnown(", input ", s.Inverter.Value, p.countText(s.Input)), s.Fuse.Value}
 		if t, ok := p.j.ModuleTypeOf(s); ok {
 			row[3] = t.Name.Value
 		}
@@ -485,11 +485,12 @@ func (p *oneLine) schedules() [][]svgEntry {
 	}
 }
 
-func countText(c job.Count) string {
-	if !c.Known {
+func (p *oneLine) countText(c job.Count) string {
+	n, known := p.count(c)
+	if !known {
 		return ""
 	}
-	return SvgNumber(float64(c.Value))
+	return SvgNumber(float64(n))
 }
 
 func sizeName(s job.Size) string {

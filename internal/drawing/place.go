@@ -17,7 +17,7 @@ const (
 	svgCell    = 4.0 // side of an ink cell
 	svgStep    = 4.0 // between the places that are tried
 	inkPenalty = 2.0 // distance, in points, that one unit of ink on a cell is worth
-	labelGap   = 2.5 // between texts
+	labelGap   = 4.0 // between texts
 )
 
 func newSVGPlacer(area svgBox) *svgPlacer {

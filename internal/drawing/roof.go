@@ -16,33 +16,37 @@ import (
 // RoofPlan draws the roof of a job in plan view, to scale, with what the
 // checks found marked where it stands. The same review gives the same bytes.
 //
-// A finding on the roof has the mark "mark-N", which leads to "finding-N" by
-// the numbers of FindingNumber; unless the drawing is embedded it carries the
-// list of its findings on further sheets, which lead back.
+// A comment on the roof has the mark "mark-N" at its worst subject, which leads
+// to "comment-N", and lighter ones at its other subjects ("mark-N.2") by the
+// numbers of Review.Number; unless the drawing is embedded it carries the list of
+// its comments on further sheets, which lead back.
 func RoofPlan(w io.Writer, r *review.Review, o Options) error {
 	p := &roofPlan{svgDrawing: newSVGDrawing(r, "roof", "Roof plan"), d: plan.Of(r.Model)}
+	p.sheet = svgLargePaper(r.System)
+	for i := range p.d.Arrays {
+		p.coarse = p.coarse || len(p.d.Arrays[i].Modules) > detailLimit
+	}
 	p.fit()
 	p.placer = newSVGPlacer(p.sheet.field())
 	p.demands()
 	p.lines()
 	p.streets()
+	p.chains()
 	p.dimensions()
 	p.doubts()
 	p.gates()
 	p.markings()
 	p.names()
 	p.body.Write(p.top.Bytes())
-	p.flow(p.column(), findingList(p.groups, p.places, o.Embedded))
+	p.flow(p.column(), findingList(p.groups, o.Embedded))
 	_, err := w.Write(p.write(o.Embedded, roofDefs))
 	return err
 }
 
-// roofDefs are the hatches: light slanted lines for the zones along edges,
-// crossed ones for corners, dense lines the other way for what is to be kept
-// clear, an upright grid for ground that two planes cover.
-var roofDefs = hatch("roof-zone2", 7, 45, inkBrass, 0.45, false) +
-	hatch("roof-zone3", 6, 45, inkBrass, 0.45, true) +
-	hatch("roof-clear", 3.6, -45, inkBrick, 0.5, false) +
+// roofDefs are the hatches: slanted lines for what is to be kept clear, an
+// upright grid for ground that two planes cover. Wind zones are tints, so that
+// no two hatches lie over each other.
+var roofDefs = hatch("roof-clear", 6, -45, inkBrick, 0.3, false) +
 	hatch("roof-covered", 5, 0, inkThin, 0.4, true)
 
 func hatch(id string, pitch, turn float64, colour string, width float64, crossed bool) string {
@@ -70,9 +74,13 @@ type roofPlan struct {
 	groups []*svgFindings
 	places []string
 	beyond []siteName
-	loose  []*svgCluster   // without a place on the drawing
-	shown  map[string]bool // what the legend explains
-	notes  []string        // what the sheet leaves out and why
+	coarse bool // too many modules to say something of each
+
+	unwritten []string        // dimensions that found no room
+	lanes     []svgBox        // rows of dimensions
+	loose     []*svgCluster   // without a place on the drawing
+	shown     map[string]bool // what the legend explains
+	notes     []string        // what the sheet leaves out and why
 }
 
 // clearStrip is a strip of a plane that a check wants clear.
@@ -108,7 +116,7 @@ const pointsPerMetre = 72 / quantity.Inch
 func (p *roofPlan) fit() {
 	p.shown = map[string]bool{}
 	field := p.sheet.field()
-	const gutter = 28.0
+	const gutter = 58.0
 	w, h := p.d.High.X-p.d.Low.X, p.d.High.Y-p.d.Low.Y
 	scales := usScales
 	if p.r.System == quantity.SI {
@@ -136,7 +144,7 @@ func (p *roofPlan) fit() {
 		p.extra = append(p.extra, "The roof cannot be drawn.")
 		return
 	}
-	p.note = "in plan view, scale " + ratio + " on " + map[quantity.System]string{quantity.US: "letter paper", quantity.SI: "A4 paper"}[p.r.System]
+	p.note = "in plan view, scale " + ratio + " on " + p.sheet.name
 	p.bar = p.scaleBar
 	p.extra = append(p.extra, p.note+", north up.")
 	for _, a := range p.d.Arrays {
@@ -155,10 +163,6 @@ func (p *roofPlan) all(list []plan.Spot) []svgPoint {
 		out[i] = p.at(s)
 	}
 	return out
-}
-
-func (p *roofPlan) length(metres float64) string {
-	return quantity.Of(metres, quantity.Length).Format(p.r.System)
 }
 
 // stripEdges are the edges along which the limit of a check is a clear strip.
@@ -241,7 +245,7 @@ func (p *roofPlan) lines() {
 	for _, s := range p.strips {
 		p.shown["strip"] = true
 		p.body.put(`<path d="%s" fill="url(#roof-clear)" stroke="%s" stroke-width="0.5"><title>%s</title></path>`,
-			svgPath(true, p.all(s.outline)...), inkBrick, wording.XML("to be kept clear: "+p.length(s.depth)+" along the "+s.along))
+			svgPath(true, p.all(s.outline)...), inkBrick, wording.XML("to be kept clear: "+tape(s.depth, p.r.System)+" along the "+s.along))
 	}
 	for i := range p.d.Planes {
 		p.members(&p.d.Planes[i])
@@ -251,7 +255,10 @@ func (p *roofPlan) lines() {
 		p.obstruction(&p.d.Obstructions[i])
 	}
 	for i := range p.d.Arrays {
-		p.bonds(&p.d.Arrays[i])
+		if !p.coarse {
+			p.bonds(&p.d.Arrays[i])
+		}
+		p.strings(&p.d.Arrays[i])
 		p.feet(&p.d.Arrays[i])
 	}
 }
@@ -292,9 +299,9 @@ func (p *roofPlan) zones() {
 		var order []border
 		for _, z := range plane.Zones {
 			points := p.all(z.Outline)
-			if id := zoneHatch(z.Name); id != "" {
-				p.body.put(`<path d="%s" fill="url(#%s)"%s/>`, svgPath(true, points...), id, p.clipped(i))
-				p.shown[id] = true
+			if tint := zoneTint(z.Name); tint != "" {
+				p.body.put(`<path d="%s" fill="%s"%s/>`, svgPath(true, points...), tint, p.clipped(i))
+				p.shown[tint] = true
 			}
 			p.shown["zone"] = true
 			for i, a := range points {
@@ -330,14 +337,13 @@ func (p *roofPlan) clipped(plane int) string {
 	return ` clip-path="url(#` + planeClip(plane) + `)"`
 }
 
-// zoneHatch is the hatch of a wind zone by the figure that its name begins
-// with; the field of a roof has none.
-func zoneHatch(zone string) string {
+// zoneTint is the light fill of a wind zone; "" for the field of the roof.
+func zoneTint(zone string) string {
 	switch {
 	case strings.HasPrefix(zone, "2"):
-		return "roof-zone2"
+		return inkZone2
 	case strings.HasPrefix(zone, "3"):
-		return "roof-zone3"
+		return inkZone3
 	}
 	return ""
 }
@@ -352,7 +358,7 @@ func (p *roofPlan) way(w *plan.DrawnWay) {
 	if next := w.Next; next != nil && len(next.Centre) > 1 {
 		p.shown["next way"] = true
 		p.body.put(`<path d="%s" %s><title>%s</title></path>`, svgPath(false, p.all(next.Centre)...), svgStroke(inkGreen, 0.5, "2 3"),
-			wording.XML("next best way up "+w.Over+", "+p.length(next.Widest)+" wide"+betweenOf(next)))
+			wording.XML("next best way up "+w.Over+", "+tapeDown(next.Widest, p.r.System)+" wide"+betweenOf(next)))
 	}
 	if len(w.Centre) < 2 {
 		return
@@ -362,7 +368,7 @@ func (p *roofPlan) way(w *plan.DrawnWay) {
 	if d := p.demandOf(w); d.width > 0 {
 		width = math.Min(width, d.width)
 	}
-	title := "way up " + w.Over + ", drawn " + p.length(width) + " wide; the widest is " + p.length(w.Widest) + betweenOf(w)
+	title := "way up " + w.Over + ", drawn " + tape(width, p.r.System) + " wide; the widest is " + tapeDown(w.Widest, p.r.System) + betweenOf(w)
 	for _, i := range w.Planes {
 		p.band(i, p.all(w.Centre), width, title)
 	}
@@ -522,25 +528,6 @@ func dashed(dash string) string {
 	return ` stroke-dasharray="` + dash + `"`
 }
 
-// feet draws the attachments as dots. One that a finding concerns also gets a
-// ring, by markings.
-func (p *roofPlan) feet(a *plan.DrawnArray) {
-	if len(a.Feet) == 0 {
-		return
-	}
-	p.shown["foot"] = true
-	var d strings.Builder
-	for _, f := range a.Feet {
-		q := p.at(f.At)
-		d.WriteString("M" + SvgNumber(q.x) + " " + SvgNumber(q.y) + "h0")
-		p.placer.blot(q, 2)
-	}
-	p.body.put(`<path d="%s" fill="none" stroke="%s" stroke-width="%s" stroke-linecap="round"/>`, d.String(), inkText, SvgNumber(p.dot()))
-}
-
-// dot is the size of an attachment on the sheet.
-func (p *roofPlan) dot() float64 { return math.Max(0.8, math.Min(2.4, p.scale*0.09)) }
-
 // scaleBar draws the scale bar below the title: ten parts in two colours.
 func (p *roofPlan) scaleBar(at svgPoint, c *svgCanvas) {
 	unit, name := 1.0, "m"
@@ -574,7 +561,9 @@ func (p *roofPlan) scaleBar(at svgPoint, c *svgCanvas) {
 
 // column is what stands beside the drawing.
 func (p *roofPlan) column() []svgEntry {
-	out := append([]svgEntry{p.north()}, headed("Legend", p.legend()...)...)
+	out := append([]svgEntry{p.north()}, p.schedule()...)
+	out = append(out, p.upliftLegend()...)
+	out = append(out, headed("Legend", p.legend()...)...)
 	out = append(out, flagLegend(p.groups)...)
 	out = append(out, looseEntries(p.loose)...)
 	var notes []string
@@ -582,6 +571,13 @@ func (p *roofPlan) column() []svgEntry {
 		notes = append(notes, "Not drawn: "+m+".")
 	}
 	notes = append(notes, p.notes...)
+	if len(p.unwritten) > 0 {
+		notes = append(notes, "No room beside their dimension lines: "+strings.Join(p.unwritten, ", ")+".")
+	}
+	if p.coarse {
+		notes = append(notes, fmt.Sprintf("Above %d modules in an array, feet and strings are said array by array.", detailLimit))
+	}
+	notes = append(notes, "Dimensions lie on the surface of the roof, "+map[quantity.System]string{quantity.US: "to the nearest 1/16 in.", quantity.SI: "in mm."}[p.r.System])
 	if s := elsewhere(p.r, OnRoofPlan, "one-line diagram"); s != "" {
 		notes = append(notes, s)
 	}
@@ -624,15 +620,13 @@ func (p *roofPlan) legend() []svgEntry {
 	add("framing members", "framing, centre lines", sample(svgStroke(inkTimber, 0.45, "5 2.2")))
 	add("rib crests", "rib crests", sample(svgStroke(inkThin, 0.25, "")))
 	add("module", "module", patch(fmt.Sprintf(`fill="%s" stroke="%s" stroke-width="0.7"`, inkGlass, inkFrame)))
-	add("foot", "attachment", func(c *svgCanvas, at svgPoint) { c.circle(at.plus(11, 0), 1.2, `fill="`+inkText+`"`) })
-	add("ring", "attachment with a finding; dashed: undetermined", func(c *svgCanvas, at svgPoint) {
+	add("string", "string or branch, counted off along the rows: the job says how many modules it has, not which", func(c *svgCanvas, at svgPoint) {
+		c.line(at, at.plus(22, 0), svgStroke(inkSlate, 1, ""))
+		c.circle(at.plus(2, 0), 2, `fill="`+inkSlate+`"`)
+	})
+	add("ring", "foot that a comment is about; dashed: undetermined", func(c *svgCanvas, at svgPoint) {
 		c.circle(at.plus(11, 0), 1.2, `fill="`+inkText+`"`)
 		c.circle(at.plus(11, 0), 3.2, svgStroke(inkBrick, 0.9, ""))
-	})
-	add("rings", "the same, with several findings", func(c *svgCanvas, at svgPoint) {
-		c.circle(at.plus(11, 0), 1.2, `fill="`+inkText+`"`)
-		c.circle(at.plus(11, 0), 2.6, svgStroke(inkBrick, 0.9, ""))
-		c.circle(at.plus(11, 0), 4, svgStroke(inkBrick, 0.5, ""))
 	})
 	add("obstruction", "obstruction", func(c *svgCanvas, at svgPoint) {
 		b := svgBox{at.x + 7, at.y - 3.5, at.x + 15, at.y + 3.5}
@@ -654,8 +648,8 @@ func (p *roofPlan) legend() []svgEntry {
 	add("street line", "its near edge", sample(streetStyle))
 	add("zone", "wind zone, by its name", func(c *svgCanvas, at svgPoint) { zoneTag(c, at.plus(11, 0), "1") })
 	border := ` stroke="` + inkBrass + `" stroke-width="0.5"`
-	add("roof-zone2", "wind zones 2", patch(`fill="url(#roof-zone2)"`+border))
-	add("roof-zone3", "wind zones 3", patch(`fill="url(#roof-zone3)"`+border))
+	add(inkZone2, "wind zones 2", patch(`fill="`+inkZone2+`"`+border))
+	add(inkZone3, "wind zones 3", patch(`fill="`+inkZone3+`"`+border))
 	add("strip", "strip to be kept clear", patch(`fill="url(#roof-clear)" stroke="`+inkBrick+`" stroke-width="0.5"`))
 	add("way", "widest way up, with its centre line", func(c *svgCanvas, at svgPoint) {
 		c.rect(svgBox{at.x, at.y - 3.6, at.x + 22, at.y + 3.6}, `fill="`+inkGreen+`" fill-opacity="0.22"`)

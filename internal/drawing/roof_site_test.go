@@ -73,9 +73,9 @@ func TestSVGObstructionsOfAnyForm(t *testing.T) {
 	if len(xs) != 4 {
 		t.Fatalf("the skylight has corners at %v", xs)
 	}
-	// 2 ft x sqrt 2 at 3/16 in = 1 ft, 13.5 points for a foot.
+	// 2 ft x sqrt 2 at 1/4 in = 1 ft, 18 points for a foot.
 	low, high := math.Min(math.Min(xs[0], xs[1]), math.Min(xs[2], xs[3])), math.Max(math.Max(xs[0], xs[1]), math.Max(xs[2], xs[3]))
-	if want := 2 * math.Sqrt2 * 13.5; math.Abs(high-low-want) > 0.05 {
+	if want := 2 * math.Sqrt2 * 18; math.Abs(high-low-want) > 0.05 {
 		t.Errorf("the turned skylight is %v points wide, want %v", high-low, want)
 	}
 	mustHold(t, svg, ">dormer or cricket<", ">light, skylight<", ">saddle, cricket<", ">east dormer<")
@@ -143,7 +143,7 @@ func TestSVGDoubtsAndCoveredGround(t *testing.T) {
 // with what its narrowest place lies between, and the next best way.
 func TestSVGWaysOverASide(t *testing.T) {
 	plain := houseWith(t, job.Edits{})
-	mustHold(t, plain, "narrowest place of the widest", "next best way up south", ">next best way, past another<")
+	mustHold(t, plain, "narrowest place of the widest", "next best way up south", ">next best way, past another place<")
 	if !regexp.MustCompile(`>between [^<]+ and [^<]+<`).MatchString(plain) {
 		t.Error("the narrowest place does not say what it lies between")
 	}

@@ -1,9 +1,11 @@
 package drawing
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
+	"strconv"
 	"strings"
 
 	"plumbrule/internal/job"
@@ -16,7 +18,6 @@ import (
 // dimensions writes the length of every outer edge beside it: in plan, and on
 // the slope where that is another.
 func (p *roofPlan) dimensions() {
-	const off, reach = 14.0, 17.0
 	for _, plane := range p.d.Planes {
 		for _, e := range plane.Edges {
 			a, b := p.at(e.From), p.at(e.To)
@@ -29,22 +30,21 @@ func (p *roofPlan) dimensions() {
 			ux, uy := (b.x-a.x)/l, (b.y-a.y)/l
 			nx, ny := -uy, ux
 			flat := math.Hypot(e.To.X-e.From.X, e.To.Y-e.From.Y)
-			text := p.length(flat)
+			text := tape(flat, p.r.System)
 			long := text
 			if e.Length > flat*1.005 {
-				long = text + " in plan, " + p.length(e.Length) + " on the slope"
+				long = tape(e.Length, p.r.System) + " on the slope (" + text + " in plan)"
 			}
-			turn := math.Atan2(uy, ux) * 180 / math.Pi
-			if turn > 90 || turn <= -90 {
-				turn += 180
+			turn := upright(math.Atan2(uy, ux) * 180 / math.Pi)
+			written := false
+			for _, words := range []string{long, text} {
+				for row := 0; row < 4 && !written; row++ {
+					off := chainOff + chainPitch*float64(row)
+					written = p.dimension(a, b, nx, ny, off, off+chainPast, turn, words)
+				}
 			}
-			if turn > 180 {
-				turn -= 360
-			}
-			if !p.dimension(a, b, nx, ny, off, reach, turn, long) && (long == text || !p.dimension(a, b, nx, ny, off, reach, turn, text)) {
+			if !written {
 				p.notes = append(p.notes, fmt.Sprintf("No room for a dimension: %s of plane %s, %s.", e.Kind, plane.Name, long))
-			} else {
-				p.shown["dimension"] = true
 			}
 		}
 	}
@@ -60,12 +60,14 @@ func (p *roofPlan) dimension(a, b svgPoint, nx, ny, off, reach, turn float64, te
 	// The text stands on the upper side of its own line.
 	sin, cos := math.Sincos(turn * math.Pi / 180)
 	t := svgText{at: mid.plus(nx*off+sin*2, ny*off-cos*2), text: text, size: sizeText, anchor: "middle", turn: turn}
-	if !p.placer.free(t.box()) || !p.placer.area.holds(t.box()) {
+	from, to := a.plus(nx*off, ny*off), b.plus(nx*off, ny*off)
+	room := lane(from, to)
+	if !p.placer.free(t.box()) || !p.placer.area.holds(t.box()) || slices.ContainsFunc(p.lanes, room.meets) {
 		return false
 	}
+	p.lanes = append(p.lanes, room)
 	p.placer.take(t.box())
 	style := svgStroke(inkThin, 0.5, "")
-	from, to := a.plus(nx*off, ny*off), b.plus(nx*off, ny*off)
 	p.body.line(from, to, style)
 	for _, e := range [2]svgPoint{a, b} {
 		p.body.line(e.plus(nx*3, ny*3), e.plus(nx*reach, ny*reach), style)
@@ -83,9 +85,9 @@ func (p *roofPlan) gates() {
 	for i := range p.d.Ways {
 		w := &p.d.Ways[i]
 		d := p.demandOf(w)
-		key, text, fill := "gate", p.length(w.Widest), inkGreen
+		key, text, fill := "gate", tapeDown(w.Widest, p.r.System)+" clear", inkGreen
 		if d.blocked {
-			key, text, fill = "blocked", text+" of "+p.length(d.width), inkBrick
+			key, text, fill = "blocked", tapeDown(w.Widest, p.r.System)+" of "+tape(d.width, p.r.System), inkBrick
 		}
 		p.shown[key] = true
 		a, b := p.at(w.Gate.From), p.at(w.Gate.To)
@@ -124,8 +126,9 @@ func (p *roofPlan) label(lines []string, near, subject svgPoint, home svgBox, fi
 	if c := box.centre(); math.Hypot(c.x-near.x, c.y-near.y) > farLabel {
 		p.top.line(box.edgeToward(subject), subject, svgStroke(inkThin, 0.5, ""))
 	}
+	p.top.rect(box, `fill="`+inkPaper+`"`)
 	for i, l := range lines {
-		p.top.text(svgText{at: svgPoint{(box.x0 + box.x1) / 2, box.y0 + lineHeight*float64(i) + 6.8}, text: l, size: sizeText, anchor: "middle", fill: fill, bold: bold && i == 0, halo: true})
+		p.top.text(svgText{at: svgPoint{(box.x0 + box.x1) / 2, box.y0 + lineHeight*float64(i) + 7.6}, text: l, size: sizeText, anchor: "middle", fill: fill, bold: bold && i == 0})
 	}
 }
 
@@ -235,6 +238,7 @@ func (p *roofPlan) markings() {
 		at    svgPoint
 	}
 	feet, anchors := map[*terms.Subject]foot{}, map[string]svgPoint{}
+	home := map[string]string{} // the array of what is a part of one
 	for i, a := range p.d.Arrays {
 		for _, f := range a.Feet {
 			feet[f.Subject] = foot{i, p.at(f.At)}
@@ -242,11 +246,13 @@ func (p *roofPlan) markings() {
 		for _, g := range a.Groups {
 			if len(g.Modules) > 0 {
 				c := p.all(a.Modules[g.Modules[len(g.Modules)-1]].Corners[:])
+				home[g.Subject.Key] = job.Join("array", a.Name)
 				anchors[g.Subject.Key] = svgPoint{(c[0].x + 2*c[1].x) / 3, (c[0].y + 2*c[2].y) / 3}
 			}
 		}
 		for _, l := range a.Lugs {
 			if l.Module < len(a.Modules) {
+				home[l.Subject.Key] = job.Join("array", a.Name)
 				anchors[l.Subject.Key] = p.lugAt(&a, l.Module)
 			}
 		}
@@ -261,11 +267,22 @@ func (p *roofPlan) markings() {
 		anchors[job.Join("obstruction", o.Name)] = middle(p.all(o.Outline))
 	}
 	const whole = "the roof as a whole"
+	worst := map[*review.Outcome]bool{}
+	for _, c := range p.r.Comments() {
+		worst[c.Worst()] = true
+	}
 	footed := map[string]bool{} // places that are the attachments of an array
 	spot := func(o *review.Outcome) string {
 		if f, ok := feet[o.Subject]; ok {
 			place := "attachments of array " + p.d.Arrays[f.array].Name
-			footed[place] = true
+			if worst[o] {
+				place = o.Subject.Label()
+				anchors[place] = f.at
+			} else if _, ok := anchors[place]; !ok {
+				anchors[place] = p.edge(&p.d.Arrays[f.array])
+				home[place] = job.Join("array", p.d.Arrays[f.array].Name)
+				footed[place] = true
+			}
 			return place
 		}
 		for at := range o.Subject.Places {
@@ -276,27 +293,73 @@ func (p *roofPlan) markings() {
 		return whole
 	}
 	p.groups, p.places = groupFindings(p.r, OnRoofPlan, spot)
-	rings := map[*terms.Subject]int{}
+	p.gatherLight(home)
+	var flags []*svgFindings
+	var at []string
 	for i, g := range p.groups {
-		if !footed[p.places[i]] {
+		if f, ok := feet[g.list[0].Subject]; ok && g.role == worstOf {
+			p.ring(g, 0, f.at)
+		}
+		if g.role == furtherOf && footed[p.places[i]] && len(g.list) <= detailLimit {
+			g.own = true
+			for k, o := range g.list {
+				p.ring(g, k, feet[o.Subject].at)
+			}
 			continue
 		}
-		g.own = true
-		for j, o := range g.list {
-			f := feet[o.Subject]
-			if _, ok := anchors[p.places[i]]; !ok {
-				anchors[p.places[i]] = f.at
-			}
-			p.ring(g, j, f.at, rings[o.Subject])
-			rings[o.Subject]++
-		}
+		flags, at = append(flags, g), append(at, p.places[i])
 	}
-	for _, k := range clusters(p.groups, p.places) {
+	for _, k := range clusters(flags, at) {
 		at, ok := anchors[k.place]
 		if !ok || !k.flagAt(p.placer, &p.top, at, 2*clusterRow) {
 			p.loose = append(p.loose, k)
 		}
 	}
+}
+
+// gatherLight puts what comes of comments on the parts of an array together at
+// the array.
+func (p *roofPlan) gatherLight(home map[string]string) {
+	var groups []*svgFindings
+	var places []string
+	at := map[string]*svgFindings{}
+	for i, g := range p.groups {
+		place := p.places[i]
+		if g.role == comesOf {
+			if array, ok := home[place]; ok {
+				place = array
+			}
+			if all := at[place]; all != nil {
+				all.list = append(all.list, g.list...)
+				for _, c := range g.causes {
+					if !slices.Contains(all.causes, c) {
+						all.causes = append(all.causes, c)
+					}
+				}
+				continue
+			}
+			at[place] = g
+		}
+		groups, places = append(groups, g), append(places, place)
+	}
+	for _, g := range at {
+		slices.SortFunc(g.causes, func(a, b *review.Comment) int { return cmp.Compare(a.Number, b.Number) })
+		g.comment = g.causes[0]
+		g.numbers = wording.Each(g.causes, func(c *review.Comment) string { return strconv.Itoa(c.Number) })
+	}
+	p.groups, p.places = groups, places
+}
+
+// edge is the middle of the right-hand module of the uppermost row of an array.
+func (p *roofPlan) edge(a *plan.DrawnArray) svgPoint {
+	best := svgPoint{math.Inf(-1), math.Inf(1)}
+	for i := range a.Modules {
+		q := middle(p.all(a.Modules[i].Corners[:]))
+		if q.x-q.y > best.x-best.y {
+			best = q
+		}
+	}
+	return best
 }
 
 // corner is a point just inside the upper left module of an array.
@@ -320,29 +383,21 @@ func middle(list []svgPoint) svgPoint {
 	return c
 }
 
-// ring marks an attachment with a finding. The gravest is drawn, and one more
-// ring where there are further ones; every finding has its own mark.
-func (p *roofPlan) ring(g *svgFindings, i int, at svgPoint, depth int) {
+// ring marks an attachment that a comment is about: heavy round the worst one,
+// thin round the others.
+func (p *roofPlan) ring(g *svgFindings, i int, at svgPoint) {
+	p.shown["ring"] = true
 	dash := ""
-	switch {
-	case g.excused:
-		dash = "0.6 1.2"
-	case g.result == review.Undetermined:
+	if g.result == review.Undetermined {
 		dash = "1.6 1.1"
 	}
-	style := svgStroke(g.colour(), 0.9, dash)
-	switch depth {
-	case 0:
-		p.shown["ring"] = true
-	case 1:
-		p.shown["rings"] = true
-		style = svgStroke(g.colour(), 0.5, dash)
-	default:
-		style = `fill="none"`
+	r := p.dot() + 1.8
+	if g.role == worstOf { // its flag is the mark
+		p.top.circle(at, r+0.4, svgStroke(g.colour(), 1.4, dash))
+		return
 	}
-	r := p.dot()/2 + 1.6 + 1.5*float64(min(depth, 1))
-	p.top.put(`<a class="mark" id="mark-%d" href="#finding-%d"><title>%s</title><circle cx="%s" cy="%s" r="%s" %s/></a>`,
-		g.numbers[i], g.numbers[i], wording.XML(g.title(i)), SvgNumber(at.x), SvgNumber(at.y), SvgNumber(r), style)
+	p.top.put(`<a class="light" id="mark-%s" href="%s"><title>%s</title><circle cx="%s" cy="%s" r="%s" %s/></a>`,
+		g.numbers[i], g.link(), wording.XML(g.title(i)), SvgNumber(at.x), SvgNumber(at.y), SvgNumber(r), svgStroke(g.colour(), 0.6, dash))
 }
 
 // names writes what things are called, last, where there is still room.
@@ -354,6 +409,12 @@ func (p *roofPlan) names() {
 	}
 	for i := range p.d.Arrays {
 		p.arrayName(&p.d.Arrays[i])
+	}
+	for i := range p.d.Arrays {
+		p.stringNames(&p.d.Arrays[i])
+		if !p.coarse {
+			p.upliftNumbers(&p.d.Arrays[i])
+		}
 	}
 	for i := range p.d.Planes {
 		p.planeName(&p.d.Planes[i])
@@ -368,7 +429,7 @@ func (p *roofPlan) names() {
 	p.openings()
 	strips := map[string]bool{}
 	for _, s := range p.strips {
-		text := p.length(s.depth) + " clear along the " + s.along
+		text := tape(s.depth, p.r.System) + " clear along the " + s.along
 		if strips[text] {
 			continue // said once; the legend shows the hatch
 		}
@@ -415,13 +476,7 @@ func (p *roofPlan) arrayName(a *plan.DrawnArray) {
 	}
 	text := joinKnown(", ", "array "+a.Name, wording.Plural(len(a.Modules), "module", "modules"))
 	if n := len(a.Feet); n > 0 {
-		text += ", " + wording.Plural(n, "attachment", "attachments")
-	}
-	worst := -1
-	for i, f := range a.Feet {
-		if f.Utilisation != nil && (worst < 0 || *f.Utilisation > *a.Feet[worst].Utilisation) {
-			worst = i
-		}
+		text += ", " + wording.Plural(n, "foot", "feet")
 	}
 	low := svgPoint{0, math.Inf(-1)}
 	var c svgPoint
@@ -432,18 +487,13 @@ func (p *roofPlan) arrayName(a *plan.DrawnArray) {
 		m := middle(p.all(a.Modules[i].Corners[:]))
 		c.x += m.x / float64(len(a.Modules))
 	}
-	lines := []string{text}
-	if worst >= 0 {
-		f := a.Feet[worst]
-		lines = append(lines, fmt.Sprintf("uplift on the worst attachment %.2f of its capacity, zone %s", *f.Utilisation, f.Zone))
-	}
 	home := p.placer.area
 	for _, plane := range p.d.Planes {
 		if plane.Name == a.Plane {
 			home = boundsOf(p.all(plane.Outline))
 		}
 	}
-	p.label(lines, svgPoint{c.x, low.y + 4 + lineHeight}, svgPoint{c.x, low.y - 3}, home, inkText, true)
+	p.label([]string{text}, svgPoint{c.x, low.y + 4 + lineHeight}, svgPoint{c.x, low.y - 3}, home, inkText, true)
 }
 
 // planeName says what a plane is called and how it slopes, with an arrow down

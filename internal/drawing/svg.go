@@ -33,7 +33,9 @@ const (
 	inkGlass   = "#e2e9ec" // fill of a module
 	inkFrame   = "#3c586b" // outline of a module
 	inkTimber  = "#7d5a2c" // framing
-	inkBrass   = "#8a7434" // hatch of a wind zone
+	inkBrass   = "#8a7434" // border of a wind zone
+	inkZone2   = "#f1ecdb" // tints of the wind zones along edges and at corners
+	inkZone3   = "#e3dabd"
 	inkBrick   = "#97341f" // corrections, strips to be kept clear
 	inkAmber   = "#775a00" // to verify
 	inkSlate   = "#2f5573" // advisories
@@ -45,13 +47,13 @@ const (
 // The sizes of a sheet in points of 1/72 in. No text is smaller than sizeText
 // when the sheet is printed at its own size.
 const (
-	sizeText    = 7.0
-	sizeHead    = 8.5
-	sizeJob     = 11.0
-	lineHeight  = 9.0
+	sizeText    = 8.0 // 0.111 in, what documents/smallest-text asks for
+	sizeHead    = 9.5
+	sizeJob     = 12.0
+	lineHeight  = 10.2
 	sheetMargin = 18.0
-	titleHeight = 58.0
-	sideWidth   = 150.0
+	titleHeight = 70.0
+	sideWidth   = 160.0
 )
 
 // svgSheet is one format of paper, landscape.
@@ -59,24 +61,34 @@ type svgSheet struct {
 	width, height float64
 	unitWidth     string
 	unitHeight    func(sheets int) string
+	column        float64 // width of the column beside the drawing
+	name          string
 }
 
 // svgPaper is the paper that the writer's system of units goes with.
 func svgPaper(sys quantity.System) svgSheet {
 	if sys == quantity.SI {
-		return svgSheet{841.89, 595.28, "297mm", func(n int) string { return SvgNumber(210*float64(n)) + "mm" }}
+		return svgSheet{841.89, 595.28, "297mm", func(n int) string { return SvgNumber(210*float64(n)) + "mm" }, sideWidth, "A4 paper"}
 	}
-	return svgSheet{792, 612, "11in", func(n int) string { return SvgNumber(8.5*float64(n)) + "in" }}
+	return svgSheet{792, 612, "11in", func(n int) string { return SvgNumber(8.5*float64(n)) + "in" }, sideWidth, "letter paper"}
+}
+
+// svgLargePaper is twice as large, for drawings with many dimensions.
+func svgLargePaper(sys quantity.System) svgSheet {
+	if sys == quantity.SI {
+		return svgSheet{1190.55, 841.89, "420mm", func(n int) string { return SvgNumber(297*float64(n)) + "mm" }, 236, "A3 paper"}
+	}
+	return svgSheet{1224, 792, "17in", func(n int) string { return SvgNumber(11*float64(n)) + "in" }, 236, "11 x 17 in paper"}
 }
 
 // field is the part of a sheet for the drawing itself, side the column beside
 // it, strip the title block below.
 func (s svgSheet) field() svgBox {
-	return svgBox{sheetMargin, sheetMargin, s.width - sheetMargin - sideWidth, s.height - sheetMargin - titleHeight}
+	return svgBox{sheetMargin, sheetMargin, s.width - sheetMargin - s.column, s.height - sheetMargin - titleHeight}
 }
 
 func (s svgSheet) side() svgBox {
-	return svgBox{s.width - sheetMargin - sideWidth, sheetMargin, s.width - sheetMargin, s.height - sheetMargin - titleHeight}
+	return svgBox{s.width - sheetMargin - s.column, sheetMargin, s.width - sheetMargin, s.height - sheetMargin - titleHeight}
 }
 
 func (s svgSheet) strip() svgBox {
@@ -180,7 +192,7 @@ type svgText struct {
 	fill   string // "" is inkText
 	bold   bool
 	turn   float64 // degrees, clockwise
-	halo   bool    // a rim of paper around it, where lines pass below
+	halo   bool    // a plate of paper below it, where lines and hatches would cross it
 }
 
 func (c *svgCanvas) text(t svgText) {
@@ -201,13 +213,13 @@ func (c *svgCanvas) text(t svgText) {
 		more += fmt.Sprintf(` transform="rotate(%s %s %s)"`, SvgNumber(t.turn), SvgNumber(t.at.x), SvgNumber(t.at.y))
 	}
 	if t.halo {
-		more += ` stroke="` + inkPaper + `" stroke-width="3" stroke-linejoin="round" paint-order="stroke"`
+		c.put(`<path d="%s" fill="%s"/>`, svgPath(true, t.corners(0.8)...), inkPaper)
 	}
 	c.put(`<text x="%s" y="%s" font-size="%s" fill="%s"%s>%s</text>`, SvgNumber(t.at.x), SvgNumber(t.at.y), SvgNumber(t.size), t.fill, more, wording.XML(t.text))
 }
 
-// box is the room that a text takes.
-func (t svgText) box() svgBox {
+// corners are those of the room that a text takes, grown by a rim.
+func (t svgText) corners(rim float64) []svgPoint {
 	w := svgWidth(t.text, t.size, t.bold)
 	b := svgBox{0, -t.size * 0.8, w, t.size * 0.25}
 	switch t.anchor {
@@ -216,14 +228,17 @@ func (t svgText) box() svgBox {
 	case "end":
 		b.x0, b.x1 = -w, 0
 	}
+	b = b.grown(rim)
 	sin, cos := math.Sincos(t.turn * math.Pi / 180)
-	out := svgBox{math.Inf(1), math.Inf(1), math.Inf(-1), math.Inf(-1)}
-	for _, p := range [4][2]float64{{b.x0, b.y0}, {b.x1, b.y0}, {b.x1, b.y1}, {b.x0, b.y1}} {
-		x, y := t.at.x+p[0]*cos-p[1]*sin, t.at.y+p[0]*sin+p[1]*cos
-		out = svgBox{math.Min(out.x0, x), math.Min(out.y0, y), math.Max(out.x1, x), math.Max(out.y1, y)}
+	out := []svgPoint{{b.x0, b.y0}, {b.x1, b.y0}, {b.x1, b.y1}, {b.x0, b.y1}}
+	for i, p := range out {
+		out[i] = t.at.plus(p.x*cos-p.y*sin, p.x*sin+p.y*cos)
 	}
 	return out
 }
+
+// box is the room that a text takes.
+func (t svgText) box() svgBox { return boundsOf(t.corners(0)) }
 
 // svgAdvance are the advance widths of printable ASCII in thousandths of the
 // size, as a wide sans-serif face has them: a page does not bring its own font,
@@ -365,28 +380,38 @@ func (d *svgDrawing) titleBlock(c *svgCanvas, sheet int) {
 		c.text(svgText{at: svgPoint{x, s.y0 + y}, text: svgClip(text, size, w-14, bold), size: size, bold: bold, fill: fill})
 	}
 	w := mid - left
-	row(left, w, 15, sizeJob, true, inkText, p.Name.Value)
-	row(left, w, 26, sizeText, false, inkText, p.Address.Value)
-	row(left, w, 36, sizeText, false, inkSoft, joinKnown(", ", labelled("authority", p.Authority.Value), labelled("permit", p.Permit.Value)))
-	row(left, w, 46, sizeText, false, inkSoft, joinKnown(", ", labelled("drawn by", p.Designer.Value), labelled("built by", p.Contractor.Value)))
+	row(left, w, 16, sizeJob, true, inkText, p.Name.Value)
+	row(left, w, 28, sizeText, false, inkText, p.Address.Value)
+	row(left, w, 39, sizeText, false, inkSoft, labelled("authority", p.Authority.Value))
+	row(left, w, 50, sizeText, false, inkSoft, joinKnown(", ", labelled("permit", p.Permit.Value), labelled("submittal by", p.Designer.Value)))
+	row(left, w, 61, sizeText, false, inkSoft, labelled("built by", p.Contractor.Value))
 	x := mid + 8
-	row(x, right-mid, 15, sizeJob, true, inkText, d.title)
+	row(x, right-mid, 16, sizeJob, true, inkText, d.title)
 	note := d.note
 	if sheet > 0 {
 		note = "continued"
 	}
-	row(x, right-mid, 26, sizeText, false, inkText, note)
+	row(x, right-mid, 28, sizeText, false, inkText, note)
 	if d.bar != nil && sheet == 0 {
-		d.bar(svgPoint{x, s.y0 + 35}, c)
+		d.bar(svgPoint{x, s.y0 + 38}, c)
 	}
+	row(x, right-mid, 61, sizeText, false, inkSoft, drawingSet)
 	x = right + 8
 	w = s.x1 - right
-	row(x, w, 15, sizeText, true, inkText, fmt.Sprintf("sheet %d of %d", sheet+1, d.sheets))
-	row(x, w, 25, sizeText, false, inkSoft, joinKnown(", ", labelled("revision", p.Revision.Value), p.Date.Value))
-	for i, l := range svgWrap(wording.Notice, sizeText, w-14, false) {
-		row(x, w, 36+lineHeight*float64(i), sizeText, false, inkSoft, l)
+	number := fmt.Sprintf("sheet %d of %d", sheet+1, d.sheets)
+	row(x, w, 14, sizeText, true, inkText, number)
+	past := svgWidth(number, sizeText, true) + 10
+	row(x+past, w-past, 14, sizeText, false, inkSoft, joinKnown(", ", labelled("revision", p.Revision.Value), p.Date.Value))
+	for i, l := range svgWrap(madeBy+" "+wording.Notice, sizeText, w-14, false) {
+		row(x, w, 25+lineHeight*float64(i), sizeText, false, inkSoft, l)
 	}
 }
+
+// madeBy says whose drawing a sheet is: not that of who drew the submittal.
+const madeBy = "A drawing for checking, made by plumbrule from the job file."
+
+// drawingSet lists the drawings that belong together.
+const drawingSet = "set: roof plan, attachment section, one-line diagram"
 
 // labelled is a value behind its name, "" where there is none.
 func labelled(name, value string) string {
@@ -437,7 +462,7 @@ func svgParagraph(text string, pictureWidth float64, picture func(c *svgCanvas, 
 				picture(c, at.plus(0, lineHeight/2))
 			}
 			for i, l := range lines {
-				c.text(svgText{at: at.plus(pictureWidth, lineHeight*float64(i)+6.8), text: l, size: sizeText})
+				c.text(svgText{at: at.plus(pictureWidth, lineHeight*float64(i)+7.6), text: l, size: sizeText})
 			}
 		}
 	}
@@ -463,9 +488,9 @@ func (d *svgDrawing) flow(side, further []svgEntry) {
 	if len(rest) == 0 {
 		return
 	}
-	const columns = 3
+	columns := max(3, int(d.sheet.width/300))
 	page := svgBox{sheetMargin, sheetMargin, d.sheet.width - sheetMargin, d.sheet.height - sheetMargin - titleHeight}
-	pitch := page.width() / columns
+	pitch := page.width() / float64(columns)
 	width = pitch - 2*inset
 	column, y := columns, 0.0
 	for _, e := range rest {

@@ -14,7 +14,7 @@ func TestAnswersToAClient(t *testing.T) {
 	got := c.initialize(`{"textDocument":{"codeAction":{"codeActionLiteralSupport":{}},"documentSymbol":{"hierarchicalDocumentSymbolSupport":true}}}`)
 	can := got.Capabilities
 	if can.CompletionProvider == nil || !can.HoverProvider || !can.DefinitionProvider || !can.ReferencesProvider || can.RenameProvider == nil ||
-		!can.SymbolProvider || can.CodeActionProvider == nil || !can.FormattingProvider {
+		!can.SymbolProvider || can.CodeActionProvider == nil || !can.FormattingProvider || !can.FoldingProvider || !can.HighlightProvider {
 		t.Errorf("%+v", can)
 	}
 	uri := c.demo("barn-faulty")

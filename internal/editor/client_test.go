@@ -29,7 +29,11 @@ const jobs = "../../testdata/jobs"
 const patience = 20 * time.Second
 
 // loadRules reads the rules once for all tests.
-var loadRules = sync.OnceValues(func() (*codebook.Codebook, error) { return codebook.LoadProven(rules.FS) })
+var loadRules = freshRules()
+
+func freshRules() func() (*codebook.Codebook, error) {
+	return sync.OnceValues(func() (*codebook.Codebook, error) { return codebook.LoadProven(rules.FS) })
+}
 
 func load() (*codebook.Codebook, *table.Set, error) {
 	book, err := loadRules()

@@ -161,7 +161,7 @@ func (k *completer) topKeys(table *node, at source.Span, equals bool) {
 	}
 	for _, top := range []struct{ key, detail string }{
 		{includeKey, "list of TOML files beside the job that belong to it"},
-		{"equipment", "folder with files of equipment, of which the job takes the types that it names"},
+		{equipmentKey, "folder with files of equipment, of which the job takes the types that it names"},
 	} {
 		if k.stated(table, top.key) {
 			continue
@@ -174,8 +174,13 @@ func (k *completer) topKeys(table *node, at source.Span, equals bool) {
 	}
 }
 
-// includeKey lists the files that belong to a job.
-const includeKey = "include"
+// Keys at the top of a job: the files that belong to it, its folder of equipment,
+// its standard sets.
+const (
+	includeKey   = "include"
+	equipmentKey = "equipment"
+	standardKey  = "standard"
+)
 
 // stated reports whether a table has a key already, elsewhere than at the cursor.
 func (k *completer) stated(table *node, key string) bool {
@@ -239,12 +244,18 @@ func (k *completer) values() {
 		k.files(".toml")
 		return
 	}
+	if n.key == equipmentKey && n.parent.isRoot() {
+		k.folders()
+		return
+	}
 	f := n.field
 	if f == nil || f.Table != nil {
 		return
 	}
 	kinds, composed := n.kindsOf()
 	switch {
+	case n.path() == standardKey:
+		k.sets()
 	case len(f.Choice) > 0:
 		k.words(f.Choice, CompletionEnumMember, f.Doc)
 	case len(kinds) > 0:
@@ -312,14 +323,7 @@ func isList(kind job.Kind) bool {
 
 // names offers the names of things, without those that a list has.
 func (k *completer) names(n *node, kinds []string, composed bool) {
-	var listed []string
-	if isList(n.field.Kind) {
-		for _, v := range n.pair.value.texts() {
-			if v != k.c.value {
-				listed = append(listed, v.text)
-			}
-		}
-	}
+	listed := k.listed()
 	number := ""
 	if composed {
 		number = "1 x "
@@ -333,7 +337,7 @@ func (k *completer) names(n *node, kinds []string, composed bool) {
 	if n.pattern && n.key == "like" {
 		own = n.parent.name()
 	}
-	files := family(k.w, k.d)
+	files := append(family(k.w, k.d), shelved(k.w, k.d)...)
 	for _, kind := range kinds {
 		var names []string
 		for _, name := range namesOf(files, kind) {
@@ -342,6 +346,51 @@ func (k *completer) names(n *node, kinds []string, composed bool) {
 			}
 		}
 		k.words(names, CompletionReference, strings.ReplaceAll(kind, "_", " "))
+	}
+}
+
+// listed are the texts that a list has besides the one at the cursor.
+func (k *completer) listed() []string {
+	var out []string
+	if n := k.c.pair.node; isList(n.field.Kind) && n.pair != nil {
+		for _, v := range n.pair.value.texts() {
+			if v != k.c.value {
+				out = append(out, v.text)
+			}
+		}
+	}
+	return out
+}
+
+// sets offers the standard sets that the job has not got yet.
+func (k *completer) sets() {
+	listed := k.listed()
+	for _, s := range job.StandardSets() {
+		if !slices.Contains(listed, s.Name) {
+			k.words([]string{s.Name}, CompletionModule, s.Meaning)
+		}
+	}
+}
+
+// folders offers the folders beside the document, or in the one that is typed.
+func (k *completer) folders() {
+	if !strings.Contains(k.d.Path, "/") {
+		return
+	}
+	typed := ""
+	if k.c.value != nil {
+		typed = k.c.value.text
+	}
+	within := typed[:strings.LastIndexByte(typed, '/')+1]
+	entries, err := os.ReadDir(besideOf(k.d.Path, within))
+	if err != nil {
+		return // no folder, nothing to offer
+	}
+	at, quote := k.place()
+	for _, e := range entries {
+		if name := within + e.Name(); e.IsDir() && !strings.HasPrefix(e.Name(), ".") {
+			k.add(CompletionItem{Label: name, Kind: CompletionValue, FilterText: quote + name}, at, job.Quote(name))
+		}
 	}
 }
 

@@ -157,7 +157,7 @@ func TestEveryPlaceOfCutLinesHasAnAnswer(t *testing.T) {
 		whole := newOutline(source.NewFile(path, text))
 		for n := range lines {
 			line := bytes.TrimRight(lines[n], "\r\n")
-			if len(line) == 0 || n%3 > 0 || testing.Short() && n%7 > 0 {
+			if len(line) == 0 || n%7 > 0 {
 				continue
 			}
 			cut := line[:random.Intn(len(line))]
@@ -167,7 +167,8 @@ func TestEveryPlaceOfCutLinesHasAnAnswer(t *testing.T) {
 			for offset := start; offset <= start+len(cut); offset++ {
 				_ = o.cursorAt(offset).String()
 			}
-			if lost := len(whole.pairs) - len(o.pairs); bytes.Count(line, []byte(" = ")) < 2 && (lost > 1 || lost < -1) {
+			goesOn := bytes.Count(line, []byte("[")) != bytes.Count(line, []byte("]")) // and the rows below are of no key without it
+			if lost := len(whole.pairs) - len(o.pairs); bytes.Count(line, []byte(" = ")) < 2 && !goesOn && (lost > 1 || lost < -1) {
 				t.Errorf("%s:%d: cut to %q, %d keys are lost", path, n+1, cut, lost)
 			}
 		}

@@ -2,6 +2,7 @@ package editor
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"plumbrule/internal/codebook"
@@ -13,9 +14,8 @@ import (
 const (
 	sourceName = "plumbrule"
 
-	mostRelated  = 8   // further places of a diagnostic
+	mostRelated  = 12  // further places of a diagnostic
 	mostSubjects = 8   // names in a diagnostic
-	mostPlaces   = 50  // diagnostics of one check
 	mostFaults   = 500 // diagnostics of faults
 )
 
@@ -91,88 +91,55 @@ func severityOf(s codebook.Severity, r review.Result) int {
 	return severities[s]
 }
 
-// findings shows what a review found: one diagnostic for each check, result and
-// place, however many things it is about, and one for each key that is missing,
-// however many outcomes wait for it.
+// findings shows what a review asks for: one diagnostic for each comment, at its
+// worst place. What comes of a comment is counted in it and shown nowhere else.
 func (d diagnostics) findings(w *Workspace, r *review.Review) {
-	type place struct {
-		check  *codebook.Check
-		result review.Result
-		at     source.Span
-	}
-	type check struct {
-		check  *codebook.Check
-		result review.Result
-	}
-	var order []place
-	groups := map[place][]*review.Outcome{}
-	places, left := map[check]int{}, map[check]int{}
-	for _, o := range r.Worst() {
-		if !o.Outstanding() || o.Result == review.Undetermined && len(o.Needs) > 0 && len(o.Reasons) == 0 {
-			continue // accepted, or it stands at the key that is missing
+	for _, c := range r.Comments() {
+		if c.Check == nil {
+			d.missing(w, r, c)
+			continue
 		}
-		p := place{o.Check, o.Result, o.At}
-		if !p.at.Known() {
-			p.at = r.Job.Files[0].Start()
+		at := c.Worst().At
+		if !at.Known() {
+			at = r.Job.Files[0].Start()
 		}
-		of := check{o.Check, o.Result}
-		if groups[p] == nil {
-			if places[of] == mostPlaces {
-				left[of]++
-				continue
-			}
-			places[of]++
-			order = append(order, p)
-		}
-		groups[p] = append(groups[p], o)
+		d.add(w, at, finding(w, c))
 	}
-	for _, p := range order {
-		of := check{p.check, p.result}
-		d.add(w, p.at, finding(w, groups[p], left[of]))
-		delete(left, of) // said once, at the worst place
-	}
-	d.missing(w, r)
 	for _, u := range r.Unused {
 		d.add(w, u.Check.At, Diagnostic{Severity: SeverityInfo, Code: u.Check.Value, Message: "This accepted deviation excused nothing."})
 	}
 }
 
-// finding is the diagnostic of outcomes of one check at one place, the worst
-// first. elsewhere are those at places that are not shown.
-func finding(w *Workspace, list []*review.Outcome, elsewhere int) Diagnostic {
-	worst := list[0]
-	word := string(worst.Check.Severity)
+// finding is the diagnostic of a comment that a check makes, its worst subject
+// first.
+func finding(w *Workspace, c *review.Comment) Diagnostic {
+	worst := c.Worst()
+	word := string(c.Severity)
 	subject := worst.Subject.Label()
-	if n := len(list) - 1; n > 0 {
+	if n := len(c.Subjects) - 1; n > 0 {
 		subject += fmt.Sprintf(" and %d more", n)
 	}
-	var said []string
-	if worst.Result == review.Undetermined {
+	if c.Result == review.Undetermined {
 		word += ", undetermined"
-		said = append(said, subject+": "+wording.Open(worst))
-	} else {
-		said = append(said, subject+": "+worst.Finding, "To pass: "+worst.Remedy)
 	}
+	said := []string{subject + ": " + wording.Found(c), "To pass: " + wording.ToPass(c)}
 	if cites := wording.Each(worst.Cites, wording.Cited); len(cites) > 0 {
 		said = append(said, "Under "+strings.Join(cites, "; "))
 	}
-	if len(list) > 1 {
-		var names []string
-		for _, o := range list[1:min(len(list), mostSubjects+1)] {
-			names = append(names, o.Subject.Label()+wording.Apart(o, worst))
-		}
-		if n := len(list) - 1 - len(names); n > 0 {
+	if others := others(c); len(others) > 0 {
+		names := wording.Each(others[:min(len(others), mostSubjects)], func(o *review.Outcome) string { return o.Subject.Label() + wording.Apart(o, worst) })
+		if n := len(others) - len(names); n > 0 {
 			names = append(names, fmt.Sprintf("and %d more", n))
 		}
 		said = append(said, "Others: "+strings.Join(names, "; "))
 	}
-	if elsewhere > 0 {
-		said = append(said, fmt.Sprintf("And for %d more at other places", elsewhere))
-	}
-	x := Diagnostic{Severity: severityOf(worst.Check.Severity, worst.Result), Code: worst.Check.ID,
-		Message: wording.Plain(word + ": " + worst.Check.Title)}
-	for _, s := range said {
-		x.Message += "\n" + wording.Sentence(wording.Plain(s))
+	x := Diagnostic{Severity: severityOf(c.Severity, c.Result), Code: c.Check.ID, Message: headed(c, word+": "+c.Check.Title)}
+	x.say(said...)
+	x.comes(c)
+	for _, o := range others(c) {
+		if o.At != worst.At {
+			x.relate(w, o.At, wording.Plain(o.Subject.Label()))
+		}
 	}
 	keys := map[source.Span]string{}
 	for _, r := range worst.Reads() {
@@ -185,42 +152,78 @@ func finding(w *Workspace, list []*review.Outcome, elsewhere int) Diagnostic {
 		}
 		x.relate(w, at, note)
 	}
-	if keys := wording.KeysOf(worst); len(keys) > 0 {
-		x.Data = &Data{Missing: keys}
-	}
 	return x
 }
 
-// missingCode is the code of a diagnostic of a missing key, which is no check's.
+// others are the subjects of a comment besides the worst one.
+func others(c *review.Comment) []*review.Outcome {
+	return slices.DeleteFunc(slices.Clone(c.Subjects), func(o *review.Outcome) bool { return o == c.Worst() })
+}
+
+// headed begins the message of a comment with its number, as every report has it.
+func headed(c *review.Comment, text string) string {
+	return wording.Plain(fmt.Sprintf("%d. %s", c.Number, text))
+}
+
+// say adds sentences, each in a line of its own.
+func (x *Diagnostic) say(sentences ...string) {
+	for _, s := range sentences {
+		x.Message += "\n" + wording.Sentence(wording.Plain(s))
+	}
+}
+
+// comes adds what comes of a comment and goes with it.
+func (x *Diagnostic) comes(c *review.Comment) {
+	if n := wording.Comes(c); n != "" {
+		x.say("Comes of it: " + n + " (" + checksOf(c) + ")")
+	}
+}
+
+// checksOf names the checks of what comes of a comment.
+func checksOf(c *review.Comment) string {
+	var ids []string
+	for _, f := range c.Follows {
+		if !slices.Contains(ids, f.Check.ID) {
+			ids = append(ids, f.Check.ID)
+		}
+	}
+	list := strings.Join(ids[:min(len(ids), mostSubjects)], ", ")
+	if n := len(ids) - mostSubjects; n > 0 {
+		list += fmt.Sprintf(" and %d more", n)
+	}
+	return list
+}
+
+// missingCode is the code of a diagnostic of missing keys, which is no check's.
 const missingCode = "missing"
 
-// missing shows each key that the job leaves out and outcomes wait for, at the
-// table that it belongs in.
-func (d diagnostics) missing(w *Workspace, r *review.Review) {
-	for _, m := range r.Missing() {
-		at := m.Need.At
-		belongs := ""
-		if len(m.Slots) > 0 {
-			at = m.Slots[0].At
-			belongs = " It belongs in " + wording.TableOf(m.Slots[0]) + "."
+// missing shows the keys of one kind that the job leaves out, at the first table
+// that one of them belongs in.
+func (d diagnostics) missing(w *Workspace, r *review.Review, c *review.Comment) {
+	asked := wording.Asked(c)
+	x := Diagnostic{Severity: severityOf(c.Severity, review.Undetermined), Code: missingCode, Data: &Data{}}
+	x.Message = headed(c, "missing: "+strings.Join(wording.SubjectsOf(c), ", "))
+	if means, found := wording.MeansAndFound(asked[0]); means != "" {
+		x.say(means)
+		if len(asked) == 1 && len(asked[0].Slots) > 0 {
+			x.say("It belongs in " + wording.TableOf(asked[0].Slots[0]))
 		}
-		if !at.Known() {
-			at = r.Job.Files[0].Start()
-		}
-		severity := SeverityHint
-		for _, id := range m.Checks {
-			severity = min(severity, severityOf(r.Book.Check(id).Severity, review.Undetermined))
-		}
-		x := Diagnostic{Severity: severity, Code: missingCode, Data: &Data{Missing: m.Need.Keys}}
-		x.Message = "missing: " + m.Need.String() + "\n"
-		if means, found := wording.MeansAndFound(m); means != "" {
-			x.Message += wording.Sentence(means) + belongs + "\nFound in: " + wording.Sentence(found) + "\n"
-		}
-		checks := strings.Join(m.Checks[:min(len(m.Checks), mostSubjects)], ", ")
-		if n := len(m.Checks) - mostSubjects; n > 0 {
-			checks += fmt.Sprintf(" and %d more", n)
-		}
-		x.Message += "Waiting: " + wording.WaitingFor(m) + " (" + checks + ")."
-		d.add(w, at, x)
+		x.say("Found in: " + found)
 	}
+	x.comes(c)
+	places := make([]source.Span, len(asked))
+	for i, m := range asked {
+		places[i] = m.Need.At
+		if len(m.Slots) > 0 {
+			places[i] = m.Slots[0].At
+		}
+		if !places[i].Known() {
+			places[i] = r.Job.Files[0].Start()
+		}
+		x.Data.Missing = append(x.Data.Missing, m.Need.Keys...)
+		if places[i] != places[0] {
+			x.relate(w, places[i], wording.Plain(m.Need.String()))
+		}
+	}
+	d.add(w, places[0], x)
 }

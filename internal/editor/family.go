@@ -2,6 +2,8 @@ package editor
 
 import (
 	"maps"
+	"os"
+	"path/filepath"
 	"slices"
 	"strings"
 
@@ -37,6 +39,35 @@ func familyOf(w *Workspace, d *Document, path string) []*outline {
 	add(d)
 	for _, name := range slices.Sorted(maps.Keys(w.documents)) {
 		add(w.documents[name])
+	}
+	return out
+}
+
+// mostShelved bounds the files of a folder of equipment that are looked through
+// for names.
+const mostShelved = 200
+
+// shelved is the outlines of the files in the folder of equipment that a document
+// names; the job has those of its types that it uses alone.
+func shelved(w *Workspace, d *Document) []*outline {
+	name, v := newOutline(d.File).root.text(equipmentKey)
+	if v == nil || !strings.Contains(d.Path, "/") {
+		return nil
+	}
+	folder := besideOf(d.Path, name)
+	entries, err := os.ReadDir(filepath.FromSlash(folder))
+	if err != nil {
+		return nil // the diagnostic says so
+	}
+	var out []*outline
+	for _, e := range entries {
+		file := folder + "/" + e.Name()
+		if e.IsDir() || !strings.EqualFold(filepath.Ext(file), ".toml") || len(out) == mostShelved || d.reads(file) {
+			continue
+		}
+		if text, err := w.Read(file); err == nil {
+			out = append(out, newOutline(source.NewFile(file, text)))
+		}
 	}
 	return out
 }

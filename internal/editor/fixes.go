@@ -32,16 +32,24 @@ func fixes(w *Workspace, d *Document, p CodeActionParams) ([]CodeAction, error) 
 		if g.Data.Nearest == "" && f.requires(g.Data.Path) {
 			f.missing(fmt.Sprintf("Put in %s as a comment", g.Data.Path), []string{g.Data.Path}, g)
 		}
-		for _, key := range g.Data.Missing {
+		for i, key := range g.Data.Missing {
 			if !slices.Contains(missing, key) {
 				missing = append(missing, key)
-				f.missing(fmt.Sprintf("Put in %s as a comment", key), []string{key}, g)
+				if i < mostFixes {
+					f.missing(fmt.Sprintf("Put in %s as a comment", key), []string{key}, g)
+				}
 			}
+		}
+		if len(g.Data.Missing) > 1 {
+			f.missing(fmt.Sprintf("Put in all %d of these keys as comments", len(g.Data.Missing)), g.Data.Missing, g)
 		}
 	}
 	f.all(p.Range, missing)
 	return f.list, nil
 }
+
+// mostFixes is how many keys of one diagnostic are offered one by one.
+const mostFixes = 4
 
 type fixer struct {
 	w    *Workspace

@@ -10,15 +10,17 @@ import (
 // handlers answers the questions about open documents, by method. They are
 // asked side by side and see one Workspace each.
 var handlers = map[string]handler{
-	"textDocument/completion":     about(complete),
-	"textDocument/hover":          about(hover),
-	"textDocument/definition":     about(definition),
-	"textDocument/references":     about(references),
-	"textDocument/prepareRename":  about(prepareRename),
-	"textDocument/rename":         about(rename),
-	"textDocument/codeAction":     about(fixes),
-	"textDocument/documentSymbol": about(symbols),
-	"textDocument/formatting":     about(layout),
+	"textDocument/completion":        about(complete),
+	"textDocument/hover":             about(hover),
+	"textDocument/definition":        about(definition),
+	"textDocument/references":        about(references),
+	"textDocument/documentHighlight": about(highlights),
+	"textDocument/prepareRename":     about(prepareRename),
+	"textDocument/rename":            about(rename),
+	"textDocument/codeAction":        about(fixes),
+	"textDocument/documentSymbol":    about(symbols),
+	"textDocument/foldingRange":      about(folding),
+	"textDocument/formatting":        about(layout),
 }
 
 // provide adds to what the server can do what the handlers answer.
@@ -27,7 +29,7 @@ func provide(c *ServerCapabilities) {
 	c.HoverProvider, c.DefinitionProvider, c.ReferencesProvider = true, true, true
 	c.RenameProvider = &RenameOptions{PrepareProvider: true}
 	c.CodeActionProvider = &CodeActionOptions{Kinds: []string{QuickFix}}
-	c.SymbolProvider, c.FormattingProvider = true, true
+	c.SymbolProvider, c.FoldingProvider, c.HighlightProvider, c.FormattingProvider = true, true, true, true
 }
 
 // handler answers a question.

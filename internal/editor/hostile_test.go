@@ -8,7 +8,7 @@ import (
 
 // No text holds the server up, however large or odd it is.
 func TestHostileTextsAreAnsweredSoon(t *testing.T) {
-	const n = 20_000
+	const n = 6_000
 	var keys strings.Builder
 	for i := range n {
 		keys.WriteString(strings.Repeat("k", 1+i%7))
@@ -42,7 +42,7 @@ func TestHostileTextsAreAnsweredSoon(t *testing.T) {
 				t.Errorf("%s: %v %v %v %v", name, err, err2, err3, err4)
 			}
 		}
-		if took := time.Since(begun); took > 20*time.Second {
+		if took := time.Since(begun); took > 6*time.Second {
 			t.Errorf("%s: twelve questions take %s", name, took)
 		} else {
 			t.Logf("%s: %s", name, took.Round(time.Millisecond))

@@ -29,7 +29,7 @@ func hover(w *Workspace, d *Document, p AtPosition) (*Hover, error) {
 	case c.spot == inHeader || n.field.Table != nil:
 		t.table(c.spot != inHeader)
 	default:
-		t.key(c, family(w, d))
+		t.key(c, append(family(w, d), shelved(w, d)...))
 		if n.path() == "deviation.check" && w.Book != nil {
 			t.sheet(w, c)
 		}
@@ -90,6 +90,7 @@ func (t *teller) table(list bool) {
 				}
 			}
 		}
+		t.comments(about)
 		t.outcomes("Checks of it", about)
 	}
 }
@@ -120,6 +121,12 @@ func (t *teller) key(c cursor, files []*outline) {
 	if value != nil {
 		t.measured(value)
 		t.names(c, files)
+		switch {
+		case t.n.path() == standardKey:
+			t.set(value)
+		case t.n.pattern && t.n.key == "like" && value.kind == quoted:
+			t.taken(value.text, files)
+		}
 	}
 	r := t.d.Review
 	if r == nil || !t.known() {
@@ -131,7 +138,39 @@ func (t *teller) key(c cursor, files []*outline) {
 	for _, line := range r.FilledIn(t.n.Key()) {
 		t.paragraph("%s", wording.Markdown(line))
 	}
-	t.outcomes("Checks that read it", r.Resting(t.n.Key()))
+	resting := r.Resting(t.n.Key())
+	t.comments(resting)
+	t.outcomes("Checks that read it", resting)
+}
+
+// mostComments is how many comments are told at a place.
+const mostComments = 4
+
+// comments tells which comments of the review some outcomes are of, or ask for
+// the key, and what comes of each.
+func (t *teller) comments(of []*review.Outcome) {
+	told := map[*review.Outcome]bool{}
+	for _, o := range of {
+		told[o] = true
+	}
+	key, more := t.n.Key(), 0
+	for _, c := range t.d.Review.Comments() {
+		asks := slices.ContainsFunc(c.Missing, func(m *review.Missing) bool { return slices.Contains(m.Need.Keys, key) })
+		if !asks && !slices.ContainsFunc(c.Subjects, func(o *review.Outcome) bool { return told[o] }) {
+			continue
+		}
+		if more++; more > mostComments {
+			continue
+		}
+		text := fmt.Sprintf("%s, %s: %s%s", c.Severity, wording.Status(c), wording.Heading(c), wording.Shortly(c))
+		if comes := wording.Comes(c); comes != "" {
+			text += "; of it " + map[bool]string{true: "comes ", false: "come "}[c.Followers() == 1] + comes
+		}
+		t.paragraph("**Comment %d** %s", c.Number, wording.Sentence(wording.Markdown(text)))
+	}
+	if more > mostComments {
+		t.paragraph("And %d more comments.", more-mostComments)
+	}
 }
 
 // measured tells the value in the units of both systems.
@@ -165,6 +204,73 @@ func (t *teller) names(c cursor, files []*outline) {
 		at := e.at().Position()
 		t.paragraph("Names the %s `%s`: %s:%d", strings.ReplaceAll(e.key, "_", " "), code(e.name()), wording.Markdown(base(at.File)), at.Line)
 	}
+}
+
+// mostTaken is how many keys or entries are listed that an entry or a job takes.
+const mostTaken = 24
+
+// set tells what a standard set gives.
+func (t *teller) set(v *value) {
+	for _, s := range job.StandardSets() {
+		if v.kind == quoted && s.Name == v.text {
+			t.paragraph("%s", wording.Sentence(wording.Markdown(s.Meaning)))
+			t.list("Gives", s.Gives())
+		}
+	}
+}
+
+// taken tells what an entry takes of the one that it is like: the keys that it
+// does not state itself.
+func (t *teller) taken(from string, files []*outline) {
+	heir := t.n.parent
+	givers := things(files, []string{heir.key}, from)
+	if len(givers) != 1 || givers[0] == heir {
+		return
+	}
+	var without []string
+	if n := heir.get("without"); n != nil && n.pair != nil {
+		for _, v := range n.pair.value.texts() {
+			without = append(without, v.text)
+		}
+	}
+	var out []string
+	for _, f := range givers[0].fields {
+		own := heir.get(f.key)
+		if f.key == "name" || own != nil && own.pair != nil || slices.Contains(without, f.key) {
+			continue
+		}
+		text := f.key
+		if f.pair != nil && f.pair.value != nil {
+			text += " = " + shortened(strings.Join(strings.Fields(f.pair.value.at.Text()), " "))
+		}
+		out = append(out, text)
+	}
+	t.list("Takes", out)
+}
+
+// shortened cuts a text that is too long for a line.
+func shortened(text string) string {
+	const most = 80
+	runes := []rune(text)
+	if len(runes) <= most {
+		return text
+	}
+	return string(runes[:most]) + " …"
+}
+
+// list writes texts of a job below one another.
+func (t *teller) list(title string, texts []string) {
+	if len(texts) == 0 {
+		return
+	}
+	t.paragraph("%s:", title)
+	for _, text := range texts[:min(len(texts), mostTaken)] {
+		fmt.Fprintf(t, "- `%s`\n", code(text))
+	}
+	if more := len(texts) - mostTaken; more > 0 {
+		fmt.Fprintf(t, "- and %d more\n", more)
+	}
+	t.paragraph("")
 }
 
 func base(path string) string { return path[strings.LastIndexByte(path, '/')+1:] }

@@ -3,7 +3,9 @@ package editor
 import (
 	"errors"
 	"fmt"
+	"maps"
 	"path/filepath"
+	"reflect"
 	"slices"
 	"strings"
 
@@ -167,7 +169,73 @@ func rename(w *Workspace, d *Document, p RenameParams) (*WorkspaceEdit, error) {
 	if t.kind == "array" {
 		t.survey(d, p.NewName, put)
 	}
+	if err := sameThings(w, d, edit); err != nil {
+		return nil, refuse(jsonrpc2.CodeInvalidRequest, "%v", err)
+	}
 	return edit, nil
+}
+
+// sameThings refuses edits after which a job that they reach would not have as
+// many things of each kind as before: an entry adds to one of a standard set, or
+// to one of a folder of equipment, by its name alone.
+func sameThings(w *Workspace, d *Document, edit *WorkspaceEdit) error {
+	changed := map[string][]byte{}
+	for uri, edits := range edit.Changes {
+		text, err := w.Read(pathOf(uri))
+		if err != nil {
+			return err
+		}
+		changed[pathOf(uri)] = edited(newLines(text, w.utf8, w.before(pathOf(uri))), edits)
+	}
+	seen := map[string]bool{}
+	for _, of := range append(slices.Collect(maps.Values(w.documents)), d) {
+		if of.Job == nil || seen[of.Job.Files[0].Name] || !slices.ContainsFunc(of.Job.Files, func(f *source.File) bool { return changed[f.Name] != nil }) {
+			continue
+		}
+		main := of.Job.Files[0].Name
+		seen[main] = true
+		was, err := thingsOf(main, w.Read)
+		if err != nil {
+			continue // it could be read before, and its faults are shown
+		}
+		is, err := thingsOf(main, func(path string) ([]byte, error) {
+			if text := changed[path]; text != nil {
+				return text, nil
+			}
+			return w.Read(path)
+		})
+		if err != nil {
+			return fmt.Errorf("the job could not be read with that name: %w", err)
+		}
+		for _, kind := range slices.Sorted(maps.Keys(is)) {
+			if was[kind] != is[kind] {
+				return fmt.Errorf("with that name the job would have %d of %s and not %d: by its name an entry adds to one of a standard set or of the folder of equipment",
+					is[kind], strings.ReplaceAll(kind, "_", " "), was[kind])
+			}
+		}
+	}
+	return nil
+}
+
+// thingsOf counts the entries of each list of a job, those that patterns make
+// included.
+func thingsOf(path string, read job.Open) (map[string]int, error) {
+	text, err := read(path)
+	if err != nil {
+		return nil, err
+	}
+	j, err := job.Parse(path, text, read)
+	if err != nil {
+		return nil, err
+	}
+	out := map[string]int{}
+	v := reflect.ValueOf(j).Elem()
+	for i := range v.NumField() {
+		if key := v.Type().Field(i).Tag.Get("key"); key != "" && v.Field(i).Kind() == reflect.Slice {
+			out[key] = v.Field(i).Len()
+		}
+	}
+	return out, nil
 }
 
 // mayBe says why the thing may not have a name; nil where it may.

@@ -151,6 +151,11 @@ func (o *outline) lineEnd(at int) int {
 	return at + n
 }
 
+// breaks reports whether a line ends at a place.
+func (o *outline) breaks(at int) bool {
+	return o.byteAt(at) == '\n' || o.byteAt(at) == '\r' && o.byteAt(at+1) == '\n' && at+1 < len(o.file.Text)
+}
+
 // lineStart is where the line of a place starts.
 func (o *outline) lineStart(at int) int { return bytes.LastIndexByte(o.file.Text[:at], '\n') + 1 }
 
@@ -302,9 +307,9 @@ func (o *outline) quoted(at int) *value {
 		}
 	}
 	end := at + 1
-	for limit := o.lineEnd(at); end < limit; end++ {
+	for ; !o.breaks(end); end++ { // not to the end of the line first, which may be long
 		switch {
-		case text[end] == '\\' && mark[0] == '"' && end+1 < limit:
+		case text[end] == '\\' && mark[0] == '"' && !o.breaks(end+1):
 			end++
 		case text[end] == mark[0]:
 			return &value{at: o.span(at, end+1), kind: quoted, closed: true, text: unescaped(text[at+1:end], mark[0])}

@@ -2,7 +2,9 @@ package editor
 
 import (
 	"bytes"
+	"cmp"
 	"slices"
+	"sort"
 	"unicode/utf8"
 
 	"plumbrule/internal/source"
@@ -28,7 +30,8 @@ type Range struct {
 // while it is typed.
 type lines struct {
 	text   []byte
-	starts []int // first byte of each line
+	starts []int          // first byte of each line
+	stops  map[int][]stop // of the long lines: one in each stride of bytes
 	utf8   bool
 	before int // units of the first line that the client counts and the text lacks: a byte order mark
 }
@@ -40,7 +43,38 @@ func newLines(text []byte, utf8 bool, before int) *lines {
 			starts = append(starts, i+1)
 		}
 	}
-	return &lines{text, starts, utf8, before}
+	l := &lines{text: text, starts: starts, utf8: utf8, before: before}
+	for line, start := range starts {
+		if l.end(line)-start > stride {
+			l.measure(line)
+		}
+	}
+	return l
+}
+
+// stride is how much of a line is counted through for one position, so that many
+// positions on a long line take no longer than on many lines.
+const stride = 1024
+
+// stop is a character of a line and the units before it.
+type stop struct{ at, units int }
+
+// measure counts through a long line once.
+func (l *lines) measure(line int) {
+	start, end := l.starts[line], l.end(line)
+	stops := []stop{{start, 0}}
+	for at, units := start, 0; at < end; {
+		r, size := utf8.DecodeRune(l.text[at:end])
+		if at+size > start+len(stops)*stride {
+			stops = append(stops, stop{at, units})
+		}
+		units += l.width(r, size)
+		at += size
+	}
+	if l.stops == nil {
+		l.stops = map[int][]stop{}
+	}
+	l.stops[line] = stops
 }
 
 // Offset is the byte at a position. One beyond the end of its line is the end
@@ -58,6 +92,10 @@ func (l *lines) Offset(p Position) int {
 		units -= l.before
 	}
 	offset, end := start, l.end(p.Line)
+	if stops := l.stops[p.Line]; stops != nil && units > 0 {
+		n := sort.Search(len(stops), func(i int) bool { return stops[i].units > units })
+		offset, units = stops[n-1].at, units-stops[n-1].units
+	}
 	for offset < end {
 		r, size := utf8.DecodeRune(l.text[offset:end])
 		if units -= l.width(r, size); units < 0 {
@@ -98,8 +136,12 @@ func (l *lines) Position(offset int) Position {
 	if !exact {
 		line--
 	}
-	units := 0
-	for at := l.starts[line]; at < offset; {
+	from := stop{at: l.starts[line]}
+	if stops := l.stops[line]; stops != nil {
+		from = stops[min((offset-from.at)/stride, len(stops)-1)]
+	}
+	units := from.units
+	for at := from.at; at < offset; {
 		r, size := utf8.DecodeRune(l.text[at:])
 		units += l.width(r, size)
 		at += size
@@ -137,6 +179,20 @@ func changed(text []byte, changes []ContentChange, utf8 bool, before int) ([]byt
 		text = slices.Concat(text[:start], []byte(c.Text), text[end:])
 	}
 	return text, before
+}
+
+// edited gives a text with edits made that do not overlap, each of a stretch as
+// the text is.
+func edited(l *lines, edits []TextEdit) []byte {
+	edits = slices.Clone(edits)
+	slices.SortStableFunc(edits, func(a, b TextEdit) int { return cmp.Compare(l.Offset(a.Range.Start), l.Offset(b.Range.Start)) })
+	var out []byte
+	at := 0
+	for _, e := range edits {
+		out = append(append(out, l.text[at:max(at, l.Offset(e.Range.Start))]...), e.NewText...)
+		at = max(at, l.Offset(e.Range.End))
+	}
+	return append(out, l.text[at:]...)
 }
 
 // withoutMark takes the byte order mark off a text and gives the units that the

@@ -58,7 +58,7 @@ func TestPositions(t *testing.T) {
 // FuzzPositions holds the positions of every character against a client's way
 // of counting: the text as 16-bit units, line by line.
 func FuzzPositions(f *testing.F) {
-	for _, seed := range []string{awkward, "", "\r", "\n\r\n\r\r\n", "🔧\n🔧", "a\xffb\n\xe2\x88", "−14 °F"} {
+	for _, seed := range []string{awkward, "", "\r", "\n\r\n\r\r\n", "🔧\n🔧", "a\xffb\n\xe2\x88", "−14 °F", "x\n" + strings.Repeat("−14 °🔧", 700) + "\r\ny"} {
 		f.Add(seed)
 	}
 	f.Fuzz(func(t *testing.T, text string) {

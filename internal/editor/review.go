@@ -19,8 +19,9 @@ import (
 // reviewAll reviews what waits, one document after the other.
 func (s *server) reviewAll(ctx context.Context) {
 	s.load()
-	sessions := map[string]*review.Session{} // the last of each open job
+	sessions := map[string]*kept{} // of each open job
 	for {
+		s.prepare(ctx)
 		select {
 		case <-ctx.Done():
 			return
@@ -31,11 +32,19 @@ func (s *server) reviewAll(ctx context.Context) {
 			if d == nil {
 				break
 			}
-			t := s.try(w, d, sessions[d.Path])
-			if t.session != nil {
-				sessions[d.Path] = t.session
+			k := sessions[d.Path]
+			if k == nil {
+				k = &kept{}
 			}
+			t := s.try(w, d, k.session)
 			s.settle(t)
+			if t.session != nil {
+				sessions[d.Path] = k
+				k.session = t.session
+				if k.reviews++; s.idle() {
+					k.prepare()
+				}
+			}
 		}
 		w := s.now()
 		for p := range sessions {
@@ -44,6 +53,43 @@ func (s *server) reviewAll(ctx context.Context) {
 			}
 		}
 	}
+}
+
+// kept is the last session of a document, from which the next one takes over what
+// did not change.
+type kept struct {
+	session *review.Session
+	reviews int // since the first of them, from which nothing was taken over
+}
+
+// mostTakenOver bounds the reviews that take over from one another. An outcome
+// that is taken over holds on to the whole job that it was decided in, so that
+// without an end memory would grow with each value that is changed.
+const mostTakenOver = 40
+
+// prepare does what the next review would have to do first, while nobody waits.
+func (k *kept) prepare() {
+	if k.reviews >= mostTakenOver {
+		if anew, err := k.session.Anew(); err == nil {
+			k.session, k.reviews = anew, 0
+		}
+	}
+	k.session.Prepare()
+}
+
+// prepare compiles the checks while there is nothing to review, so that the first
+// review need not wait for it.
+func (s *server) prepare(ctx context.Context) {
+	if book := s.now().Book; book != nil && book.Words != nil && !s.prepared {
+		s.prepared = book.Compile(func() bool { return ctx.Err() == nil && s.idle() })
+	}
+}
+
+// idle tells whether nothing waits for a review.
+func (s *server) idle() bool {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	return len(s.waiting) == 0
 }
 
 // load reads the rules. Without them there are no reviews, but all that needs

@@ -72,6 +72,8 @@ type server struct {
 	wake    chan struct{} // says that there is something to review
 	sheets  *sheets
 
+	prepared bool // the checks are compiled; of the reviewing goroutine alone
+
 	mu        sync.Mutex
 	state     state
 	workspace *Workspace

@@ -17,6 +17,7 @@ import (
 
 	"plumbrule/internal/codebook"
 	"plumbrule/internal/table"
+	"plumbrule/internal/wording"
 )
 
 func noRules() (*codebook.Codebook, *table.Set, error) {
@@ -182,7 +183,7 @@ func TestFindings(t *testing.T) {
 	}
 	feet := with(list, "layout/fastener-on-rib-crest")
 	if len(feet) != 1 || feet[0].Severity != SeverityError || feet[0].Source != "plumbrule" ||
-		!strings.Contains(feet[0].Message, "and 47 more") || !strings.HasPrefix(feet[0].Message, "correction: ") || len(feet[0].Related) == 0 {
+		!strings.Contains(feet[0].Message, "and 47 more") || !strings.HasPrefix(feet[0].Message, "1. correction: ") || len(feet[0].Related) == 0 {
 		t.Fatalf("the feet beside the ribs are shown as %+v", feet)
 	}
 	if r := feet[0].Related[0]; r.Location.URI != uri || !strings.HasPrefix(r.Message, "array.west.") {
@@ -199,6 +200,29 @@ func TestFindings(t *testing.T) {
 	}
 	if missing := with(list, missingCode); lone == nil || lone.Range.Start.Line != c.lineOf(uri, "[adoption]") || lone.Severity == SeverityError {
 		t.Errorf("the edition of the IBC that is not stated is shown as %+v among %s", lone, said(missing))
+	}
+
+	// One for each comment, by its number; what comes of it is counted in it.
+	w, d := desk(t, pathOf(uri), c.text[uri])
+	comments := d.Review.Comments()
+	if got := len(list); got != len(comments)+len(d.Review.Unused) {
+		t.Errorf("%d diagnostics of %d comments in %d", got, len(comments), len(w.documents))
+	}
+	follows := 0
+	for i, comment := range comments {
+		x := list[slices.IndexFunc(list, func(x Diagnostic) bool { return strings.HasPrefix(x.Message, fmt.Sprint(i+1, ". ")) })]
+		if comes := wording.Comes(comment); comes != "" {
+			follows++
+			if !strings.Contains(x.Message, "\nComes of it: "+comes) {
+				t.Errorf("comment %d has %s: %q", i+1, comes, x.Message)
+			}
+		}
+		if comment.Check != nil && x.Code != comment.Check.ID || comment.Check == nil && x.Code != missingCode {
+			t.Errorf("comment %d has the code %s", i+1, x.Code)
+		}
+	}
+	if follows < 5 {
+		t.Errorf("something comes of %d comments alone", follows)
 	}
 
 	plain := start(t, "{}")

@@ -122,6 +122,8 @@ type ServerCapabilities struct {
 	SymbolProvider     bool               `json:"documentSymbolProvider,omitempty"`
 	CodeActionProvider *CodeActionOptions `json:"codeActionProvider,omitempty"`
 	FormattingProvider bool               `json:"documentFormattingProvider,omitempty"`
+	FoldingProvider    bool               `json:"foldingRangeProvider,omitempty"`
+	HighlightProvider  bool               `json:"documentHighlightProvider,omitempty"`
 }
 
 // SyncOptions says how a client tells what is typed.
@@ -292,6 +294,28 @@ const (
 	SymbolProperty = 7
 	SymbolArray    = 18
 	SymbolObject   = 19
+)
+
+// FoldingRange is lines that may be folded into the first of them.
+type FoldingRange struct {
+	StartLine int    `json:"startLine"`
+	EndLine   int    `json:"endLine"`
+	Kind      string `json:"kind,omitempty"`
+}
+
+// FoldComment is the kind of a FoldingRange of comments.
+const FoldComment = "comment"
+
+// DocumentHighlight is a place that belongs to the one at the cursor.
+type DocumentHighlight struct {
+	Range Range `json:"range"`
+	Kind  int   `json:"kind"`
+}
+
+// Kinds of a DocumentHighlight: where a name is used, and where it is given.
+const (
+	HighlightRead  = 2
+	HighlightWrite = 3
 )
 
 // CodeActionParams asks what can be done about a stretch.

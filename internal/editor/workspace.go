@@ -90,6 +90,15 @@ func sameText(a, b *source.File) bool {
 	return len(a.Text) == len(b.Text) && (len(a.Text) == 0 || &a.Text[0] == &b.Text[0])
 }
 
+// before is the units of the first line that the client counts and the text of
+// an open document lacks.
+func (w *Workspace) before(path string) int {
+	if d := w.documents[path]; d != nil {
+		return d.lines.before
+	}
+	return 0
+}
+
 // Read gives the text of a file: of an open one what is typed, of another what
 // the disk has.
 func (w *Workspace) Read(path string) ([]byte, error) {

@@ -2,10 +2,8 @@ package equipment
 
 import (
 	"bytes"
-	"encoding/csv"
 	"errors"
 	"fmt"
-	"io"
 	"slices"
 	"strconv"
 	"strings"
@@ -13,6 +11,7 @@ import (
 	"unicode/utf8"
 
 	"plumbrule/internal/quantity"
+	"plumbrule/internal/schedule"
 	"plumbrule/internal/source"
 )
 
@@ -116,14 +115,13 @@ func findHeading(f *source.File, separator rune, descriptions []*Description) *h
 	var best *heading
 	var titles []string
 	for range headLines {
-		fields, err := lines.Read()
-		if err != nil {
+		fields, err := lines.Next()
+		if err != nil || fields == nil {
 			break
 		}
-		line, column := lines.FieldPos(0)
 		for _, d := range descriptions {
 			h := d.heading(fields)
-			h.separator, h.line, h.titles, h.at = separator, line, slices.Clone(titles), f.At(line, column)
+			h.separator, h.line, h.titles, h.at = separator, lines.Line(), slices.Clone(titles), lines.Place(0)
 			switch {
 			case len(h.columns) == 0:
 			case best == nil || h.beats(best):
@@ -139,11 +137,8 @@ func findHeading(f *source.File, separator rune, descriptions []*Description) *h
 	return best
 }
 
-func newLines(f *source.File, separator rune) *csv.Reader {
-	lines := csv.NewReader(bytes.NewReader(f.Text))
-	lines.Comma = separator
-	lines.FieldsPerRecord = -1
-	return lines
+func newLines(f *source.File, separator rune) *schedule.Lines {
+	return schedule.Read(f, schedule.Form{Separator: separator, Plain: true})
 }
 
 // heading reads a line as that of the headings.
@@ -208,20 +203,18 @@ func (r *reader) rows() {
 	h, lines := r.heading, newLines(r.file, r.heading.separator)
 	first := true
 	for {
-		fields, err := lines.Read()
-		if err == io.EOF {
-			break
-		}
-		var parse *csv.ParseError
-		if errors.As(err, &parse) {
-			r.fault(r.file.At(parse.StartLine, 1), "", "the line cannot be read as CSV: %v", parse.Err)
+		fields, err := lines.Next()
+		if err != nil {
+			var faults source.Faults
+			errors.As(err, &faults) // which it is
+			r.faults = append(r.faults, faults...)
 			return
 		}
-		line, _ := lines.FieldPos(0)
-		place := func(i int) source.Span {
-			at, column := lines.FieldPos(min(i, len(fields)-1))
-			return r.file.At(at, column)
+		if fields == nil {
+			break
 		}
+		line := lines.Line()
+		place := func(i int) source.Span { return lines.Place(min(i, len(fields)-1)) }
 		switch {
 		case line < h.line:
 			continue

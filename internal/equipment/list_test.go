@@ -300,7 +300,7 @@ func TestListsRefused(t *testing.T) {
 				clear(row)
 			}
 		}), "the list has no entries"},
-		{"half a quote", []byte(string(file(t, moduleList)) + "\"half\n"), "the line cannot be read as CSV"},
+		{"half a quote", []byte(string(file(t, moduleList)) + "\"half\n"), "the line cannot be read"},
 		{"another unit than stated", set(units, "Nameplate Voc", "mV"), `Nameplate Voc: 38.4 mV is out of range`},
 		{"text for a number", set(units+3, "Nameplate Voc", "38.4x"), `"38.4x" is no number`},
 		{"a comma", set(units+3, "Nameplate Voc", "38,4"), `"38,4": the comma may part thousands or decimals`},

@@ -1,5 +1,5 @@
 // Package format lays a TOML file out in one way: the equals signs of keys that
-// stand together in one column, one empty line before each table, no space at
+// stand together in one column, but for those that open a list of rows, one empty line before each table, no space at
 // the ends of lines. It changes space alone: keys, values and comments are what
 // they were, byte for byte, and so are the line ends of the file.
 package format
@@ -226,8 +226,13 @@ func lay(list []statement) []string {
 	list = spaced(list)
 	for i := 0; i < len(list); {
 		n := i
-		for n < len(list) && list[n].kind == pair {
+		for n < len(list) && list[n].kind == pair && !list[n].opens() {
 			n++
+		}
+		if n == i && list[i].kind == pair {
+			out = append(out, list[i].lines(0)...)
+			i++
+			continue
 		}
 		if n == i {
 			out = append(out, list[i].line())
@@ -241,6 +246,14 @@ func lay(list []statement) []string {
 		i = n
 	}
 	return out
+}
+
+// opens reports whether a pair only opens a list, whose rows stand below it: what
+// it holds is no value beside others, and it stands in no column with them.
+func (s statement) opens() bool {
+	first, _, _ := strings.Cut(s.value[0], "#")
+	first = strings.TrimSpace(first)
+	return len(s.value) > 1 && (first == "[" || first == "{")
 }
 
 // columnOf is the width to which keys that stand together are filled up: that of

@@ -49,7 +49,24 @@ func (t *Tree) Job() (*Job, error) {
 	if b.written[quantity.SI] > b.written[quantity.US] {
 		job.units = quantity.SI
 	}
+	job.index()
 	return job, nil
+}
+
+// index notes which entry of each list has which name, since a review of
+// thousands of circuits asks for as many.
+func (j *Job) index() {
+	j.named = map[string]map[string]int{}
+	for _, f := range Model().Fields {
+		if f.Kind != KindTables || !f.Table.Named() {
+			continue
+		}
+		entries, list := map[string]int{}, f.Of(reflect.ValueOf(j).Elem())
+		for i := range list.Len() {
+			entries[list.Index(i).FieldByName("Name").Interface().(Text).Value] = i
+		}
+		j.named[f.Key] = entries
+	}
 }
 
 // PartFaults gives the faults of a file that is no job but a part of jobs, such

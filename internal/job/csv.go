@@ -2,15 +2,14 @@ package job
 
 import (
 	"bytes"
-	"encoding/csv"
 	"errors"
 	"fmt"
-	"io"
 	"slices"
 	"strings"
 	"unicode/utf8"
 
 	"plumbrule/internal/quantity"
+	"plumbrule/internal/schedule"
 	"plumbrule/internal/source"
 )
 
@@ -138,23 +137,21 @@ func (b *binder) csv(name Text, required, optional []string) []*csvRow {
 }
 
 func (b *binder) rows(file *source.File, required, optional []string) []*csvRow {
-	reader := csv.NewReader(bytes.NewReader(file.Text))
-	reader.Comma = separator(file.Text)
-	reader.FieldsPerRecord = -1
-	reader.TrimLeadingSpace = true
-	reader.Comment = '#'
+	lines := schedule.Read(file, schedule.Form{Separator: schedule.Separator(file.Text)})
 	var rows []*csvRow
 	var heading *csvRow
 	for len(rows) <= mostRows {
-		fields, err := reader.Read()
-		if err == io.EOF {
-			break
-		}
+		fields, err := lines.Next()
 		if err != nil {
-			b.csvFault(file, err)
+			var faults source.Faults
+			errors.As(err, &faults) // which it is
+			b.faults = append(b.faults, faults...)
 			return rows
 		}
-		row := &csvRow{file: file, fields: fields, places: places(file, reader, len(fields))}
+		if fields == nil {
+			break
+		}
+		row := &csvRow{file: file, fields: fields, places: places(lines, len(fields))}
 		if heading == nil {
 			heading = row
 			if !b.heading(heading, required, optional) {
@@ -177,23 +174,6 @@ func (b *binder) rows(file *source.File, required, optional []string) []*csvRow 
 		b.add(file.Start(), "", "a heading with the columns "+strings.Join(required, ", ")+" and lines below it are expected", "the file has no lines to read")
 	}
 	return rows
-}
-
-// separator is what parts the fields of a file: a semicolon where the heading
-// has one, as spreadsheet programs write it where a comma is the decimal mark,
-// else a comma. A number with a comma is refused in both: it could be a decimal
-// mark or part thousands.
-func separator(text []byte) rune {
-	for line := range bytes.Lines(text) {
-		switch line = bytes.TrimSpace(line); {
-		case len(line) == 0 || line[0] == '#':
-			continue
-		case bytes.IndexByte(line, ';') >= 0:
-			return ';'
-		}
-		break
-	}
-	return ','
 }
 
 // heading reads the names of the columns and their units.
@@ -227,20 +207,10 @@ func (b *binder) heading(row *csvRow, required, optional []string) bool {
 }
 
 // places gives where the fields of the line just read stand.
-func places(file *source.File, reader *csv.Reader, n int) []source.Span {
+func places(lines *schedule.Lines, n int) []source.Span {
 	list := make([]source.Span, n)
 	for i := range list {
-		line, column := reader.FieldPos(i)
-		list[i] = file.At(line, column)
+		list[i] = lines.Place(i)
 	}
 	return list
-}
-
-func (b *binder) csvFault(file *source.File, err error) {
-	var parse *csv.ParseError
-	if errors.As(err, &parse) {
-		b.add(file.At(parse.Line, max(parse.Column, 1)), "", "", "the line cannot be read: %v", parse.Err)
-		return
-	}
-	b.add(file.Start(), "", "", "the file cannot be read: %v", err)
 }

@@ -118,7 +118,7 @@ func (e *editor) orphans(whole *expansion, kind, name string) {
 	}
 }
 
-// replace puts what an entry makes in its place. The name may be that of a
+// replace puts what an entry, or a section, makes in its place. The name may be that of a
 // string that one with count made: then all of that are put there. An entry of
 // a standard set is no longer taken from it.
 func (e *editor) replace(whole *expansion, kind, name string) {
@@ -136,6 +136,10 @@ func (e *editor) replace(whole *expansion, kind, name string) {
 		}
 	}
 	if list == nil {
+		return
+	}
+	if list.isTable() { // a section
+		e.root.table[kind] = whole.root.get(kind).clone()
 		return
 	}
 	for i, entry := range list.list {

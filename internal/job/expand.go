@@ -20,6 +20,8 @@ import (
 //     of the same list, or of the folder of equipment, every value that the entry does not state itself. Tables
 //     are taken key by key, lists whole, the name never. In a list of others of
 //     the kind the two change places: A shares with B, so B shares with A.
+//   - wires, size, working_space and their kin say in one text what several keys
+//     say (together.go).
 //   - count = 3 on a string makes three of it, named "NAME 1" to "NAME 3".
 //   - across, below_ridge and their kin place an array by setbacks.
 //   - every, on and staggered stand feet on each n-th rib or member.
@@ -61,6 +63,7 @@ type arrayPattern struct {
 	SetbackLeft  Quantity `key:"setback_left" dim:"length" doc:"with across: least distance of the array from the left end of the plane along its height, seen looking up the slope"`
 	SetbackRight Quantity `key:"setback_right" dim:"length" doc:"with across: least distance of the array from the right end of the plane along its height"`
 	BelowRidge   Quantity `key:"below_ridge" dim:"length" doc:"with across: distance of the array's upper edge from the level upper edge of the plane, on the surface"`
+	Gap          Text     `key:"gap" doc:"gap_x and gap_y in one text: \"1/2 in\" both ways, \"1/2 x 4 in\" between columns and between rows"`
 	AboveEave    Quantity `key:"above_eave" dim:"length" doc:"with across: distance of the array's lower edge from the lowest edge of the plane, on the surface"`
 }
 
@@ -77,6 +80,18 @@ var patternsOf = map[reflect.Type]reflect.Type{
 	reflect.TypeFor[String]():      reflect.TypeFor[stringPattern](),
 	reflect.TypeFor[Array]():       reflect.TypeFor[arrayPattern](),
 	reflect.TypeFor[Attachments](): reflect.TypeFor[feetPattern](),
+
+	reflect.TypeFor[ModuleType]():   reflect.TypeFor[modulePattern](),
+	reflect.TypeFor[InverterType](): reflect.TypeFor[inverterTypePattern](),
+	reflect.TypeFor[MountingType](): reflect.TypeFor[mountingPattern](),
+	reflect.TypeFor[Framing]():      reflect.TypeFor[framingPattern](),
+	reflect.TypeFor[Inverter]():     reflect.TypeFor[workingPattern](),
+	reflect.TypeFor[Panel]():        reflect.TypeFor[workingPattern](),
+	reflect.TypeFor[Circuit]():      reflect.TypeFor[circuitPattern](),
+
+	reflect.TypeFor[Service]():         reflect.TypeFor[servicePattern](),
+	reflect.TypeFor[Interconnection](): reflect.TypeFor[interconnectionPattern](),
+	reflect.TypeFor[Grounding]():       reflect.TypeFor[groundingPattern](),
 }
 
 // ways lists, by the key of a table, keys that say the same in several ways. An
@@ -157,6 +172,7 @@ func (t *Tree) expand() *expansion {
 	lists(e.like)
 	lists(func(f *Field, list *node) { e.needless(f, list, takes) })
 	e.trim()
+	e.together(Model(), "", "", e.root)
 	e.counts()
 	e.rows()
 	return e
@@ -278,7 +294,7 @@ func (l *lineage) take(kind, key string, heir, giver *node, taken source.Further
 		case k == "name" && kind == l.f.Key:
 		case leave(leaves, here):
 		case ours == nil:
-			if !saidOtherwise(kind, k, stated) {
+			if !saidOtherwise(kind, k, stated) && !saidTogether(kind, k, stated) {
 				if !l.make(taken.At, key, theirs.size()) {
 					return
 				}

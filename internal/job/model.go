@@ -45,8 +45,9 @@ type Job struct {
 
 	Files []*source.File // every file read: the job, its includes, its CSV files
 
-	units quantity.System // the system most values are written in
-	shelf *shelf          // what its folders of equipment hold
+	units quantity.System           // the system most values are written in
+	shelf *shelf                    // what its folders of equipment hold
+	named map[string]map[string]int // the entries of each list of the job, by their names
 
 	// Likes is where entries took by like what they do not state.
 	Likes Likes
@@ -375,7 +376,7 @@ type MountingType struct {
 	FireStandoff       Quantity   `key:"fire_standoff" dim:"length" max:"3" doc:"largest height above the roof in its fire rating"`
 	FireSkirt          Flag       `key:"fire_skirt" doc:"whether its fire rating asks for a skirt"`
 	Listed             Text       `key:"listed" doc:"standard it is listed to"`
-	BondingListed      Flag       `key:"bonding_listed" doc:"whether it is listed as the bonding path for the modules used"`
+	BondingListed      Flag       `key:"bonding_listed" absent:"it is where its bonding listing names modules" doc:"whether it is listed as the bonding path for the modules used"`
 	BondingModules     Texts      `key:"bonding_modules" ref:"module_type" doc:"module types in its bonding listing"`
 	BondsAcross        Text       `key:"bonds_across" choice:"rows|both|rails" doc:"which neighbours its listed parts bond: along rows, both ways, or through rails"`
 	ModuleRemoval      Flag       `key:"module_removal" doc:"whether its listing lets a module be taken out without breaking the bond of others"`
@@ -798,13 +799,13 @@ type Interconnection struct {
 type RapidShutdown struct {
 	Method            Text     `key:"method" choice:"listed-array|hazard-control|module-level|no-exposed-parts|none" doc:"how conductors inside the array boundary are controlled; no-exposed-parts: nothing there that conducts can be touched, and nothing grounded is near"`
 	InsideVoltage     Quantity `key:"inside_voltage" dim:"voltage" max:"2000" absent:"what the modules on one microinverter or converter give, where every module stands on one" doc:"voltage inside the boundary after shutdown"`
-	OutsideVoltage    Quantity `key:"outside_voltage" dim:"voltage" max:"2000" absent:"what the converters leave, where every string has them" doc:"voltage outside the boundary after shutdown"`
+	OutsideVoltage    Quantity `key:"outside_voltage" dim:"voltage" max:"2000" absent:"what the converters leave, where every string has them; none, of listed microinverters alone" doc:"voltage outside the boundary after shutdown"`
 	Time              Quantity `key:"time" dim:"time" max:"600" doc:"time to reach those voltages"`
 	Boundary          Quantity `key:"boundary" dim:"length" max:"100" doc:"farthest distance from the array that circuits stay uncontrolled"`
 	Initiator         Text     `key:"initiator" choice:"service-disconnect|pv-disconnect|switch" doc:"what starts it"`
 	InitiatorPlace    Text     `key:"initiator_place" choice:"outside|inside" absent:"where the one switch is that starts it" doc:"where the initiator is"`
 	ReadilyAccessible Flag     `key:"readily_accessible" absent:"as the one switch is that starts it" doc:"whether the initiator is readily accessible"`
-	Initiators        Count    `key:"initiators" max:"200" doc:"how many initiators"`
+	Initiators        Count    `key:"initiators" max:"200" absent:"one, where one switch starts it" doc:"how many initiators"`
 	Listed            Flag     `key:"listed" doc:"whether its equipment is listed for rapid shutdown"`
 	OnOneLine         Flag     `key:"on_one_line" doc:"whether it is drawn on the one-line"`
 	Entry             Quantity `key:"entry" dim:"length" doc:"farthest distance inside a building, from where a circuit of a ground array enters it, that the circuit stays uncontrolled"`

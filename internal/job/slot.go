@@ -92,7 +92,10 @@ func (j *Job) Slot(key string) (*Slot, bool) {
 			}
 			s.Open = opened
 		case KindTables:
-			i := entryOf(v, f, parts[0])
+			i, indexed := j.named[s.path][parts[0]]
+			if !indexed {
+				i = entryOf(v, f, parts[0])
+			}
 			if i < 0 {
 				return nil, false
 			}

@@ -35,6 +35,18 @@ type StandardSet struct {
 	entries []standing
 }
 
+// Gives lists the entries of the set as a job names them, such as
+// "label.directory"; one that is made for each thing of a kind has {name} in the
+// place of its name.
+func (s StandardSet) Gives() []string {
+	var out []string
+	for _, x := range s.entries {
+		name, _ := x.values["name"].(string)
+		out = append(out, x.list+"."+name)
+	}
+	return out
+}
+
 // standing is an entry of a set.
 type standing struct {
 	list   string

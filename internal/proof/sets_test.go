@@ -112,6 +112,14 @@ func (c setCase) tree(t *testing.T, used map[string]bool) *job.Tree {
 	if c.edition != "" {
 		edits.Set["adoption.nec"] = c.edition
 	}
+	if c.list == "document" { // a claim asks for its paper here; else other disciplines do
+		if slices.Contains(c.sets, "papers existing service") {
+			edits.Set["service.photo_of_label"], edits.Set["service.load_calculation"] = true, true
+		}
+		if slices.Contains(c.sets, "papers utility approval") {
+			edits.Set["interconnection.utility_approval"] = true
+		}
+	}
 	if tree, err = tree.With(edits); err != nil {
 		t.Fatal(err)
 	}

@@ -81,6 +81,14 @@ func (s *Session) earlier(j *job.Job) *earlier {
 	return &earlier{s.review, s.review.readers().Resting(change.Keys), change}
 }
 
+// Anew reviews the job once more and takes nothing over. What a long row of
+// sessions decided in earlier readings of the job is then let go of.
+func (s *Session) Anew() (*Session, error) { return NewSession(s.tree, s.book, s.tables, s.options) }
+
+// Prepare does ahead what the next session would do first, such as while nobody
+// waits for it.
+func (s *Session) Prepare() { s.review.readers() }
+
 // lookThrough tells who read what of all that the outcomes and the lists of
 // things rest on.
 func (r *Review) lookThrough() *terms.Readers {

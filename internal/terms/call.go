@@ -35,6 +35,7 @@ type Value struct {
 type Filling struct {
 	Key     string
 	At      source.Span                    // where the key belongs
+	V       any                            // what answers for it, as a Value has it
 	Assumed bool                           // the value is a safe bound, and not what this job has
 	Work    func(quantity.System) []string // how it came about; see Fill
 }
@@ -130,9 +131,10 @@ type Call struct {
 	what    string // the term or analysis that is computed
 	parent  *Call
 	out     Value
-	whole   *Call           // the computation that it is a part of; nil for a whole one
-	cited   map[*Value]bool // whose table rows the result rests on already
-	assumed bool            // see Assume
+	whole   *Call              // the computation that it is a part of; nil for a whole one
+	cited   map[*Value]bool    // whose table rows the result rests on already
+	assumed bool               // see Assume
+	needed  map[[2]string]bool // the keys and reasons of the needs so far
 }
 
 // within reports whether a computation is already under way further up.
@@ -256,14 +258,14 @@ func (c *Call) Needs() []Need { return c.out.Needs }
 
 // Need adds what is missing, each once.
 func (c *Call) Need(needs ...Need) {
-next:
+	if c.needed == nil {
+		c.needed = make(map[[2]string]bool, len(needs))
+	}
 	for _, n := range needs {
-		for _, have := range c.out.Needs {
-			if have.Key == n.Key && have.Why == n.Why {
-				continue next
-			}
+		if what := [2]string{n.Key, n.Why}; !c.needed[what] {
+			c.needed[what] = true
+			c.out.Needs = append(c.out.Needs, n)
 		}
-		c.out.Needs = append(c.out.Needs, n)
 	}
 }
 

@@ -32,11 +32,11 @@ func Fill[T, V any](k KindOf[T], key string, t TypeOf[V], f func(c *Call, x *T, 
 		out := t.store(c.m, f(c, data.(*T), part.out.Stated, v))
 		if !part.out.Stated && c.Stop() {
 			needs := c.out.Needs
-			c.out.Needs = nil
+			c.out.Needs, c.needed = nil, nil
 			c.Need(part.out.Needs...)
 			c.Need(needs...)
 		} else if !part.out.Stated {
-			c.fillIn(part.out.Needs[0])
+			c.fillIn(part.out.Needs[0], out)
 		}
 		return out
 	}
@@ -44,11 +44,11 @@ func Fill[T, V any](k KindOf[T], key string, t TypeOf[V], f func(c *Call, x *T, 
 }
 
 // fillIn notes that what was computed answers for a key that the job leaves out.
-func (c *Call) fillIn(left Need) {
+func (c *Call) fillIn(left Need, v any) {
 	work := c.out.Work
 	if work == nil {
 		work = func(quantity.System) []string { return []string{left.Key + " is left out"} }
 	}
 	c.out.filled = true
-	c.rest([]*Filling{{Key: left.Key, At: left.At, Assumed: c.assumed, Work: work}})
+	c.rest([]*Filling{{Key: left.Key, At: left.At, V: v, Assumed: c.assumed, Work: work}})
 }

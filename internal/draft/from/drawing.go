@@ -29,6 +29,9 @@ func Roles() []string {
 	return append([]string{rolePlane, roleHole, roleObstruction}, kind.Choice...)
 }
 
+// circle is the kind of a round obstruction.
+const circle = "CIRCLE"
+
 // joined is how far apart two ends may lie, in metres, that are drawn as one
 // corner: 1.5 mm, a sixteenth of an inch.
 const joined = 0.0015
@@ -40,7 +43,7 @@ func (r *reader) drawing(f *source.File) {
 		r.faults = append(r.faults, *fault)
 		return
 	}
-	d := &drawing{reader: r, file: f, dxf: file, layers: map[string]*layer{}, passed: map[string]int{}}
+	d := &drawing{reader: r, file: f, dxf: file, layers: map[string]*layer{}, passed: map[string]int{}, round: map[source.Span]float64{}}
 	before := len(r.faults)
 	d.sort()
 	d.setUnit()
@@ -100,10 +103,11 @@ type drawing struct {
 	file   *source.File
 	dxf    *dxf
 	unit   string
-	layers map[string]*layer // that have a role, by name
-	order  []string          // their names as they come
-	passed map[string]int    // what is not read, by layer and kind
-	said   []string          // further notes
+	layers map[string]*layer       // that have a role, by name
+	order  []string                // their names as they come
+	passed map[string]int          // what is not read, by layer and kind
+	round  map[source.Span]float64 // diameters of circles, by where they begin
+	said   []string                // further notes
 }
 
 // layer is a layer of the drawing that has a role.
@@ -121,7 +125,7 @@ func (d *drawing) sort() {
 		e := &d.dxf.entities[i]
 		name := e.layer()
 		role, of := d.role(name)
-		drawn := e.kind == "LINE" || e.kind == "LWPOLYLINE" || e.kind == "POLYLINE"
+		drawn := e.kind == "LINE" || e.kind == "LWPOLYLINE" || e.kind == "POLYLINE" || e.kind == circle && role != "" && role != rolePlane && role != roleHole
 		switch {
 		case e.kind == "":
 			continue
@@ -139,7 +143,7 @@ func (d *drawing) sort() {
 			l.unread = !d.legible(e) || l.unread
 		case outlining[e.kind]:
 			d.layer(name, role, of).unread = true
-			d.fault(e.at(), "lines and polylines with straight sides are expected", "the %s on the layer %q cannot be read, and the outline may need it", e.label(), name)
+			d.fault(e.at(), "lines and polylines with straight sides are expected, and circles for obstructions", "the %s on the layer %q cannot be read, and the outline may need it", e.label(), name)
 		default:
 			d.pass(e, "")
 		}
@@ -250,11 +254,13 @@ func (d *drawing) legible(e *entity) bool {
 	switch {
 	case e.kind == "LWPOLYLINE" && bulged(e) || slices.ContainsFunc(e.parts, func(p entity) bool { return bulged(&p) }):
 		d.fault(e.at(), straight, "%s on the layer %q has a curved side", e.label(), e.layer())
+	case e.kind == circle && !(e.number(40) > 0 && e.number(40) <= 1e12):
+		d.fault(e.at(), "a number above zero is expected", "%s on the layer %q: %q is no radius", e.label(), e.layer(), shorten(e.text(40)))
 	case e.kind == "POLYLINE" && e.flag(2|4):
 		d.fault(e.at(), straight, "%s on the layer %q is fitted to a curve", e.label(), e.layer())
 	case e.kind == "POLYLINE" && e.flag(16|64):
 		d.fault(e.at(), "lines and polylines are expected", "%s on the layer %q is a mesh", e.label(), e.layer())
-	case e.kind != "LINE" && (e.text(230) != "" && e.number(230) != 1 || e.number(210) != 0 || e.number(220) != 0):
+	case e.kind != "LINE" && !e.solid() && (e.text(230) != "" && math.Abs(e.number(230)) != 1 || e.number(210) != 0 || e.number(220) != 0):
 		d.fault(e.at(), "one drawn in plan is expected", "%s on the layer %q is drawn on a plane of its own (codes 210 to 230)", e.label(), e.layer())
 	}
 	return len(d.faults) == before
@@ -347,6 +353,7 @@ func (d *drawing) obstacles(byRole map[string][]outline, planes []outline, s sca
 			}
 			at := o.rings[0].at()
 			west, south, east, north := extent([]outline{o})
+			across := d.round[at]
 			t := &draft.Table{Key: roleObstruction, List: true, From: at,
 				Note: fmt.Sprintf("in plan from %s to %s east and from %s to %s north; measured on the surface it is further up the slope",
 					s.length(west-s.west), s.length(east-s.west), s.length(south-s.south), s.length(north-s.south)),
@@ -356,6 +363,9 @@ func (d *drawing) obstacles(byRole map[string][]outline, planes []outline, s sca
 				}}
 			if role != roleObstruction {
 				t.Entries = append(t.Entries, draft.Entry{Key: "kind", Value: job.Quote(role), From: at})
+			}
+			if across > 0 {
+				t.Entries = append(t.Entries, draft.Entry{Key: "diameter", Value: job.Quote(s.length(across)), From: at})
 			}
 			d.Tables = append(d.Tables, t)
 		}
@@ -390,6 +400,11 @@ func (d *drawing) rings(l *layer) []ring {
 	for _, e := range l.entities {
 		corners := corners(e)
 		high = high || raised(e)
+		if e.kind == circle {
+			d.round[e.at()] = 2 * e.number(40)
+			out = append(out, corners)
+			continue
+		}
 		if closed := e.kind != "LINE" && e.flag(1); closed {
 			out = append(out, trimmed(corners, j.near))
 			continue
@@ -431,14 +446,21 @@ func trimmed(o ring, near float64) ring {
 	return out
 }
 
-// corners lists the corners of a line or polyline.
+// corners lists the corners of a line or polyline, and those of a polygon about a
+// circle.
 func corners(e *entity) ring {
 	at := e.at()
+	var o ring
 	switch e.kind {
 	case "LINE":
 		return ring{{e.number(10), e.number(20), at}, {e.number(11), e.number(21), at}}
+	case circle:
+		reach := e.number(40) / math.Cos(math.Pi/sides)
+		for i := range int(sides) {
+			turn := (2*float64(i) + 1) * math.Pi / sides
+			o = append(o, corner{e.number(10) + reach*math.Cos(turn), e.number(20) + reach*math.Sin(turn), at})
+		}
 	case "LWPOLYLINE":
-		var o ring
 		for _, g := range e.groups {
 			x, _ := strconv.ParseFloat(g.text, 64) // legible has read every one
 			switch {
@@ -448,20 +470,25 @@ func corners(e *entity) ring {
 				o[len(o)-1].y = x
 			}
 		}
-		if len(o) == 0 {
-			return ring{{0, 0, at}}
+	default:
+		for _, v := range e.parts {
+			o = append(o, corner{v.number(10), v.number(20), v.at()})
 		}
-		return o
-	}
-	var o ring
-	for _, v := range e.parts {
-		o = append(o, corner{v.number(10), v.number(20), v.at()})
 	}
 	if len(o) == 0 {
 		return ring{{0, 0, at}}
 	}
+	if e.number(230) == -1 && !e.solid() { // drawn from below, as mirroring leaves it: its x runs the other way
+		for i := range o {
+			o[i].x = -o[i].x
+		}
+	}
 	return o
 }
+
+// sides is how many a polygon about a circle has, a multiple of four so that it
+// reaches as far as the circle to each side.
+const sides = 32.0
 
 // raised reports whether an entity has a height.
 func raised(e *entity) bool {

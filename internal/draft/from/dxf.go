@@ -43,6 +43,10 @@ func (e *entity) number(code int) float64 {
 
 func (e *entity) flag(bit int) bool { return int(e.number(70))&bit != 0 }
 
+// solid reports whether a polyline has its corners in space, where those of the
+// others lie on a plane of their own.
+func (e *entity) solid() bool { return e.kind == "POLYLINE" && e.flag(8) }
+
 // at is where the entity begins.
 func (e *entity) at() source.Span { return e.groups[0].at }
 

@@ -254,6 +254,63 @@ func TestDrawingShapes(t *testing.T) {
 	}
 }
 
+// A drawing that another program wrote: mirrored polylines, whose x runs the other
+// way, corners in space, widths, a circle for an obstruction, and blocks and sheets
+// beside what is drawn.
+func TestDrawingOfAnotherWriter(t *testing.T) {
+	square := func(kind, extra string, x ...string) string {
+		text := "0\n" + kind + "\n5\n2F\n100\nAcDbEntity\n8\nROOF a\n100\nAcDbPolyline\n90\n4\n70\n1\n43\n0.5\n" + extra
+		for i, x := range x {
+			y := []string{"0", "0", "80", "80"}[i]
+			if kind == "POLYLINE" {
+				text += "0\nVERTEX\n8\nROOF a\n70\n32\n10\n" + x + "\n20\n" + y + "\n30\n9.5\n"
+			} else {
+				text += "10\n" + x + "\n20\n" + y + "\n40\n0.5\n41\n0.5\n91\n0\n"
+			}
+		}
+		if kind == "POLYLINE" {
+			text += "0\nSEQEND\n"
+		}
+		return text
+	}
+	const mirrored = "210\n0.0\n220\n0.0\n230\n-1.0\n"
+	round := func(extra, x string) string {
+		return "0\nCIRCLE\n5\n30\n8\nVENT stack\n10\n" + x + "\n20\n40\n30\n0\n40\n2.5\n" + extra
+	}
+	drawing := func(entities string) string {
+		blocks := "0\nSECTION\n2\nBLOCKS\n0\nBLOCK\n2\nroof\n0\nLINE\n8\nROOF a\n10\n0\n20\n0\n11\n9\n21\n9\n0\nENDBLK\n0\nENDSEC\n"
+		sheet := "0\nCIRCLE\n67\n1\n8\nROOF a\n10\n0\n20\n0\n40\n1\n"
+		return strings.Replace(strings.Replace(dxfOf(), "0\nSECTION\n2\nENTITIES\n", blocks+"0\nSECTION\n2\nENTITIES\n"+sheet, 1), "0\nENDSEC\n0\nEOF", entities+"0\nENDSEC\n0\nEOF", 1)
+	}
+	for name, c := range map[string]struct{ entities, want string }{
+		"widths":          {square("LWPOLYLINE", "", "0", "100", "100", "0") + round("", "30"), "0,0 100,0 100,80 0,80"},
+		"mirrored":        {square("LWPOLYLINE", mirrored, "0", "-100", "-100", "0") + round(mirrored, "-30"), "0,0 100,0 100,80 0,80"},
+		"mirrored, older": {square("POLYLINE", mirrored, "0", "-100", "-100", "0") + round("", "30"), "0,0 100,0 100,80 0,80"},
+	} {
+		j, _, err := drafted(Options{}, text("r.dxf", drawing(c.entities)))
+		if err != nil {
+			t.Fatalf("%s: %v", name, err)
+		}
+		if got := plan(j.Planes[0].Outline.Value, inch); got != c.want {
+			t.Errorf("%s: the plane is %s, expected %s", name, got, c.want)
+		}
+		if o := j.Obstructions; len(o) != 1 || o[0].Name.Value != "stack" || o[0].Kind.Value != "vent" || math.Abs(o[0].Diameter.Value.SI-5*inch) > 1e-9 {
+			t.Errorf("%s: the obstructions are %+v", name, o)
+		}
+	}
+	for what, c := range map[string]struct{ entities, want string }{
+		"a circle for a plane": {strings.Replace(round("", "30"), "VENT stack", "ROOF b", 1), "cannot be read, and the outline may need it"},
+		"no radius":            {strings.Replace(round("", "30"), "2.5", "-1", 1), `"-1" is no radius`},
+		"a circle on edge":     {round("210\n1.0\n220\n0.0\n230\n0.0\n", "30"), "is drawn on a plane of its own"},
+		"a circle far off":     {round("", "300"), `the obstruction "stack" lies in no plane`},
+	} {
+		_, _, err := drafted(Options{}, text("r.dxf", drawing(square("LWPOLYLINE", "", "0", "100", "100", "0")+c.entities)))
+		if err == nil || !strings.Contains(err.Error(), c.want) {
+			t.Errorf("%s: %v", what, err)
+		}
+	}
+}
+
 // A plane that the test writes as GeoJSON, by another way from metres to degrees,
 // comes back within a millimetre.
 func TestGeoJSONRoundTrip(t *testing.T) {

@@ -2,12 +2,11 @@ package from
 
 import (
 	"bytes"
-	"encoding/csv"
 	"errors"
 	"fmt"
-	"io"
 	"strings"
 
+	"plumbrule/internal/schedule"
 	"plumbrule/internal/source"
 )
 
@@ -33,22 +32,22 @@ const mostRows = 10_000
 func (r *reader) sheet(f *source.File) (*sheet, bool) {
 	before := len(r.faults)
 	// A quote may stand for inches in a cell that does not begin with one.
-	lines := csv.NewReader(bytes.NewReader(f.Text))
-	lines.Comma, lines.FieldsPerRecord, lines.TrimLeadingSpace, lines.Comment, lines.LazyQuotes = separator(f.Text), -1, true, '#', true
+	lines := schedule.Read(f, schedule.Form{Separator: schedule.Separator(f.Text), Inches: true})
 	s := &sheet{file: f}
 	for {
-		fields, err := lines.Read()
-		if err == io.EOF {
-			break
-		}
+		fields, err := lines.Next()
 		if err != nil {
-			r.unreadable(f, err)
+			var faults source.Faults
+			errors.As(err, &faults) // which it is
+			r.faults = append(r.faults, faults...)
 			return nil, false
+		}
+		if fields == nil {
+			break
 		}
 		row, blank := make([]cell, len(fields)), true
 		for i, text := range fields {
-			line, column := lines.FieldPos(i)
-			row[i] = cell{strings.TrimSpace(text), f.At(line, column)}
+			row[i] = cell{strings.TrimSpace(text), lines.Place(i)}
 			blank = blank && row[i].text == ""
 			if strings.ContainsAny(row[i].text, "\r\n") {
 				r.fault(row[i].at, "each is on one line; is a quote left open?", "the cell runs over several lines")
@@ -80,30 +79,4 @@ func (r *reader) sheet(f *source.File) (*sheet, bool) {
 		r.fault(f.Start(), "a heading and lines below it are expected", "the file has no lines to read")
 	}
 	return s, len(r.faults) == before
-}
-
-func (r *reader) unreadable(f *source.File, err error) {
-	var parse *csv.ParseError
-	if errors.As(err, &parse) {
-		r.fault(f.At(parse.Line, max(parse.Column, 1)), "", "the line cannot be read: %v", parse.Err)
-		return
-	}
-	r.fault(f.Start(), "", "the file cannot be read: %v", err)
-}
-
-// separator is what parts the fields of a file: a semicolon where the heading
-// has one, as spreadsheet programs write it where a comma is the decimal mark,
-// else a comma. A number with a comma is refused in both.
-func separator(text []byte) rune {
-	for line := range bytes.Lines(text) {
-		line = bytes.TrimSpace(line)
-		if len(line) == 0 || line[0] == '#' {
-			continue
-		}
-		if bytes.IndexByte(line, ';') >= 0 {
-			return ';'
-		}
-		break
-	}
-	return ','
 }

@@ -5,9 +5,11 @@ package bonds
 import (
 	"fmt"
 	"strconv"
+	"strings"
 
 	"plumbrule/internal/bonding"
 	"plumbrule/internal/job"
+	"plumbrule/internal/quantity"
 	"plumbrule/internal/terms"
 	"plumbrule/internal/terms/arrays"
 )
@@ -110,6 +112,22 @@ func (g *GroupMark) Group(c *terms.Call) bonding.Group { return Bonding.Of(c, g.
 // Bonding is the bonding of one array as a graph.
 var Bonding = terms.Analyse(arrayKind, "graph of bonding", bond)
 
+// bondingListed is whether a mounting is listed as a bonding path as stated; one
+// whose bonding listing names modules is.
+var bondingListed = terms.Fill(mountingTypeKind, "bonding_listed", terms.YesNo, func(c *terms.Call, t *job.MountingType, stated bool, v bool) bool {
+	if stated {
+		return v
+	}
+	if !terms.Stated(c, t.BondingModules) || len(terms.Peek(c, t.BondingModules)) == 0 {
+		c.Missing(t.BondingListed.Key, t.BondingListed.At)
+		return false
+	}
+	c.Explain(func(quantity.System) []string {
+		return []string{"the bonding listing of " + t.Name.Value + " names " + strings.Join(terms.Peek(c, t.BondingModules), ", ") + ": it is listed"}
+	}, nil)
+	return true
+})
+
 // bond builds the graph of an array: modules, the rails or the neighbours that
 // listed parts bond them to, and lugs. A mounting that is not listed as a
 // bonding path bonds nothing, so that each module is a group of its own.
@@ -120,7 +138,7 @@ func bond(c *terms.Call, a *job.Array) *bonding.Analysis {
 	if !ok || c.Stop() {
 		return nil
 	}
-	listed, across := terms.Get(c, t.BondingListed), terms.Get(c, t.BondsAcross)
+	listed, across := bondingListed.Of(c, t), terms.Get(c, t.BondsAcross)
 	if c.Stop() {
 		return nil
 	}

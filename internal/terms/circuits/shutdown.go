@@ -52,7 +52,9 @@ var _ = terms.Fill(rapidShutdownKind, "inside_voltage", terms.Quantity(quantity.
 })
 
 // outsideVoltage is the voltage outside of the boundary after shutdown as stated,
-// else the most that the converters of a string leave.
+// else the most that the converters of a string leave; none where only listed
+// utility-interactive microinverters stand, which cease to give power once the
+// utility's side is open.
 var _ = terms.Fill(rapidShutdownKind, "outside_voltage", terms.Quantity(quantity.Voltage), func(c *terms.Call, r *job.RapidShutdown, stated bool, v float64) float64 {
 	if stated {
 		return v
@@ -69,6 +71,10 @@ var _ = terms.Fill(rapidShutdownKind, "outside_voltage", terms.Quantity(quantity
 	if c.Stop() {
 		return 0
 	}
+	if most == 0 && dead(c) {
+		line(c, "no direct current leaves the array, and listed utility-interactive microinverters give nothing once the utility's side is open")
+		return 0
+	}
 	if most == 0 {
 		c.Missing(r.OutsideVoltage.Key, r.OutsideVoltage.At)
 		return 0
@@ -78,6 +84,21 @@ var _ = terms.Fill(rapidShutdownKind, "outside_voltage", terms.Quantity(quantity
 	}, nil)
 	return most
 })
+
+// dead is whether the job has nothing but utility-interactive microinverters under
+// a system that works at module level.
+func dead(c *terms.Call) bool {
+	inverters := inverterKind.All(c)
+	if len(inverters) == 0 || len(stringKind.All(c)) > 0 || terms.Get(c, c.Job().RapidShutdown.Method) != "module-level" {
+		return false
+	}
+	for _, i := range inverters {
+		if !inverterIsMicro.Of(c, i) || !terms.Get(c, typeOf(c, i).UtilityInteractive) {
+			return false
+		}
+	}
+	return !c.Stop()
+}
 
 // converted is whether a string stands on converters throughout; what it leaves
 // after shutdown follows from nothing where it does not.
@@ -122,6 +143,21 @@ var _ = terms.Fill(rapidShutdownKind, "readily_accessible", terms.YesNo, func(c 
 	readily := terms.Get(c, d.ReadilyAccessible)
 	line(c, "%s starts it, as readily accessible as that is", d.Name.Value)
 	return readily
+})
+
+// initiators is how many initiators there are as stated, else the one switch that
+// starts it.
+var _ = terms.Fill(rapidShutdownKind, "initiators", terms.WholeNumber, func(c *terms.Call, r *job.RapidShutdown, stated bool, v int) int {
+	if stated {
+		return v
+	}
+	d := initiatingSwitch(c, r)
+	if d == nil {
+		c.Missing(r.Initiators.Key, r.Initiators.At)
+		return 0
+	}
+	line(c, "%s starts it, and no other switch does", d.Name.Value)
+	return 1
 })
 
 // initiatingSwitch is the one disconnect of a kind that the initiator names.

@@ -89,6 +89,8 @@ type DrawnArray struct {
 	Feet        []DrawnFoot
 	Groups      []DrawnGroup
 	Lugs        []DrawnLug
+	Strings     []DrawnString
+	Size        *DrawnSize // nil where its modules are not known
 }
 
 // DrawnModule is one module by its corners, anticlockwise from the lower left.
@@ -149,6 +151,7 @@ var drawing = terms.Analyse(terms.KindFor[job.Job](), "roof plan", func(c *terms
 			d.Arrays = append(d.Arrays, drawArray(c, d, s, a, feet[a]))
 		}
 	}
+	drawStrings(c, d, j)
 	d.bound()
 	return d
 })
@@ -379,6 +382,7 @@ func drawArray(c *terms.Call, d *Drawing, s *roofs.State, a *job.Array, feet []D
 		}
 		out.Modules = append(out.Modules, drawn)
 	}
+	out.Size = sizes(c, a, frame, s.Roof.Outline(plane), l)
 	_, needs = arrays.Carried.Try(c, a)
 	d.miss("attachments of array "+out.Name, needs)
 	if len(needs) == 0 {

@@ -49,6 +49,6 @@ block.add_lwpolyline([(0, 0), (1, 0), (1, 1)], close=True)
 msp.add_blockref("PLANE", (0, 0), dxfattribs={"layer": "ROOF block"})
 for a, b in [((0, 0), (10, 0)), ((10, 0), (10, 8)), ((10, 8), (0, 8)), ((0, 8), (0, 0.25))]:
     msp.add_line(a, b, dxfattribs={"layer": "ROOF gap"})
-p = msp.add_lwpolyline([(0, 0), (10, 0), (10, 8)], close=True, dxfattribs={"layer": "ROOF mirrored"})
-p.dxf.extrusion = (0, 0, -1)
+p = msp.add_lwpolyline([(0, 0), (10, 0), (10, 8)], close=True, dxfattribs={"layer": "ROOF tilted"})
+p.dxf.extrusion = (1, 0, 0)
 doc.saveas("faulty.dxf")
