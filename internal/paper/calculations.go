@@ -18,6 +18,7 @@ import (
 type calculationView struct {
 	Governs     []governing
 	Curves      []curve
+	Ladders     []curve
 	Disciplines []calculationPart
 	Sources     []field // how sure the values of each table used are
 	Notice      string
@@ -76,7 +77,7 @@ type calculationLine struct {
 type tableRow struct{ Place, Values string }
 
 func makeCalculations(r *review.Review) *calculationView {
-	v := &calculationView{Curves: stringCurves(r), Notice: wording.Notice, Cautions: wording.Cautions}
+	v := &calculationView{Curves: stringCurves(r), Ladders: ladders(r), Notice: wording.Notice, Cautions: wording.Cautions}
 	number := wording.FindingNumber(r)
 	in := r.Adopted
 	library := newLibrary(r)

@@ -456,6 +456,17 @@ func stretches(c *terms.Call, a *job.Array) []layout.Stretch {
 	return l.Stretches(m.BreakAfter, m.Support == layout.Rails)
 }
 
+// bridgesRows is whether a part of the mounting bridges the gap between rows:
+// rails of two rows, and tilted rows, are set apart.
+func bridgesRows(c *terms.Call, a *job.Array, mount layout.Mount) bool {
+	return mount.Support != layout.Rails && terms.Peek(c, a.Tilt).SI <= 0
+}
+
+// RowsBridged is whether the maker's gap holds between the rows of an array too.
+var RowsBridged = terms.Analyse(arrayKind, "whether its rows are bridged", func(c *terms.Call, a *job.Array) bool {
+	return bridgesRows(c, a, Mount(c, a))
+})
+
 func gapDeparture(c *terms.Call, a *job.Array) float64 {
 	l, mount := Modules.Of(c, a), Mount(c, a)
 	nominal := 0.0
@@ -467,8 +478,8 @@ func gapDeparture(c *terms.Call, a *job.Array) float64 {
 	}
 	worst, found := layout.Gap{}, false
 	for _, g := range l.Gaps() {
-		if g.AcrossRow && (mount.Support == layout.Rails || terms.Peek(c, a.Tilt).SI > 0) {
-			continue // rails of two rows, and tilted rows, are set apart: no part bridges them
+		if g.AcrossRow && !bridgesRows(c, a, mount) {
+			continue
 		}
 		if !g.AcrossRow && slices.Contains(mount.BreakAfter, l.Modules[g.From].Cell.Column) {
 			continue // a thermal break has a gap of its own
