@@ -331,7 +331,7 @@ var _ = terms.Derive(Attachment, "cantilever_limit", terms.Quantity(quantity.Len
 
 var _ = terms.Derive(Attachment, "cantilever_share", terms.Quantity(quantity.Ratio), "that overhang over the span beside it", "geometry", "", func(c *terms.Call, f *Foot) float64 {
 	terms.Drive(c, f.Array.Attachments.FirstOffset)
-		attachmentCantilever.Try(c, f) // the share is of that length
+	attachmentCantilever.Try(c, f) // the share is of that length
 	if !f.On(c).HasOver[f.I] || f.On(c).besides[f.I] <= 0 {
 		c.Fail("no span lies beside an overhang at %s", c.Name())
 		return 0
