@@ -41,6 +41,7 @@ var writers = []writer{
 	{".md", "the letter in Markdown, also as .letter.md", false, alone(paper.LetterMarkdown)},
 	{".html", "letter, drawings, calculations and field checklist in one page", false, alone(paper.HTML)},
 	{".oneline.svg", "the one-line diagram", false, drawn(drawing.OneLine)},
+	{".placards.svg", "the labels at their own size", false, drawn(drawing.Placards)},
 	{".section.svg", "the sections through the feet", false, drawn(drawing.AttachmentSection)},
 	{".svg", "the roof plan", false, drawn(drawing.RoofPlan)},
 }

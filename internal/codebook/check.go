@@ -99,6 +99,7 @@ type Check struct {
 	Limits     []Limit
 	Within     string // how far a measure may be from what it must equal, as written; "" for not at all
 	Draws      Drawn  // what the limit is on a drawing; "" for nothing
+	Paper      string // kind of paper on which its matter stands, where it is not that of its discipline; "" where it is
 	Gathers    Gathered
 	Governs    string // names the code whose words hold where several adopted codes have the rule, as written; "" for all of them
 	Because    string // why the rule exists, in our words

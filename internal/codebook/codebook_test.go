@@ -175,6 +175,7 @@ func TestBadRules(t *testing.T) {
 		"syntax":              {"title = \n", "x/y.toml:1:"},
 		"scalar syntax":       {rule(`require = "string.modules > "`), "x/y.toml:5:"},
 		"unknown drawing":     {rule(`each = "array"`, `measure = "array.clearance_to_ridge"`, `at_least = 'q("18 in")'`, `draws = "strip along the rigde"`), `y.toml:7:9: nothing on a drawing is called "strip along the rigde"; did you mean "strip along the ridge"?`},
+		"unknown paper":       {rule(`each = "array"`, `require = "array.skirt"`, `paper = "roof-plna"`), `y.toml:6:9: no paper of a submittal is of kind "roof-plna"; one of site-plan, roof-plan`},
 		"drawn for another":   {rule(`each = "array"`, `measure = "array.clearance_to_ridge"`, `at_least = 'q("18 in")'`, `draws = "way up the plane"`), "a way up the plane is drawn for each plane, and the check looks at each array"},
 		"drawn of no measure": {rule(`each = "array"`, `require = "array.skirt"`, `draws = "strip along the roof edge"`), "what is drawn is a length, and the check measures none"},
 		"drawn of no length":  {rule(`each = "plane"`, `measure = "plane.slope"`, `at_least = 'q("4:12")'`, `draws = "way up the plane"`), "what is drawn is a length, and the check measures none"},

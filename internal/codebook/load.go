@@ -38,6 +38,7 @@ type ruleFile struct {
 	Within     string      `toml:"within"`
 	Require    string      `toml:"require"`
 	Draws      Drawn       `toml:"draws"`
+	Paper      string      `toml:"paper"`
 	Gathers    Gathered    `toml:"gathers"`
 	Governs    string      `toml:"governs"`
 	Because    string      `toml:"because"`
@@ -357,7 +358,7 @@ func ruleKeys(at string) []string {
 	case strings.HasPrefix(at, "silent"):
 		return []string{"code", "editions", "why"}
 	}
-	return []string{"title", "severity", "each", "when", "measure", "at_most", "at_least", "equals", "within", "require", "draws", "gathers", "governs", "because",
+	return []string{"title", "severity", "each", "when", "measure", "at_most", "at_least", "equals", "within", "require", "draws", "paper", "gathers", "governs", "because",
 		"finding", "remedy", "provenance", "scope", "limit", "cite", "silent", "example"}
 }
 
@@ -386,7 +387,7 @@ func (l *loader) check(f *ruleFile) *Check {
 		id = strings.Join(parts[len(parts)-2:], "/")
 	}
 	discipline, _, _ := strings.Cut(id, "/")
-	c := &Check{ID: id, Discipline: discipline, Title: f.Title, Severity: f.Severity, WhenText: f.When, Measure: f.Measure, Draws: f.Draws, Gathers: f.Gathers,
+	c := &Check{ID: id, Discipline: discipline, Title: f.Title, Severity: f.Severity, WhenText: f.When, Measure: f.Measure, Draws: f.Draws, Paper: f.Paper, Gathers: f.Gathers,
 		Because: f.Because, Provenance: f.Provenance, Scope: f.Scope, Cites: f.Cites, Silent: f.Silent, Examples: f.Examples, At: l.file.Start()}
 	c.words = l.words
 	if c.Each = l.kind(f.Each, l.at("each")); c.Each == nil {
@@ -406,6 +407,7 @@ func (l *loader) check(f *ruleFile) *Check {
 	l.limits(c, f)
 	l.within(c, f)
 	l.draws(c, f)
+	l.paper(f)
 	c.finding = l.template("finding", f.Finding)
 	c.remedy = l.template("remedy", f.Remedy)
 	c.later = l.later
@@ -439,6 +441,17 @@ func (l *loader) kind(name string, at source.Span) *terms.Kind {
 			Expected: "`plumbrule terms` lists them", Nearest: near})
 	}
 	return k
+}
+
+// paper refuses a kind of paper that a job cannot list.
+func (l *loader) paper(f *ruleFile) {
+	words := terms.KindByName("document").Term("kind").Words
+	if f.Paper == "" || slices.Contains(words, f.Paper) {
+		return
+	}
+	fault := source.Fault{At: l.at("paper"), Message: fmt.Sprintf("no paper of a submittal is of kind %q", f.Paper), Expected: "one of " + strings.Join(words, ", ")}
+	fault.Nearest, _ = quantity.Nearest(f.Paper, words)
+	l.faults = append(l.faults, fault)
 }
 
 // within compiles how far a measure may be from what it must equal.

@@ -3,28 +3,38 @@ package drawing
 import (
 	"fmt"
 	"io"
-	"math"
 	"slices"
 	"strings"
 
 	"plumbrule/internal/job"
+	"plumbrule/internal/quantity"
 	"plumbrule/internal/review"
+	"plumbrule/internal/terms"
+	"plumbrule/internal/terms/circuits"
+	"plumbrule/internal/wiring"
 	"plumbrule/internal/wording"
 )
 
-// OneLine draws the circuits of a job from the modules to the service as a
-// one-line diagram with general symbols, and their schedules below it. It is
-// not to scale. Findings that are not on the roof are marked on it, in the same
-// way as RoofPlan does. The same review gives the same bytes.
+// OneLine draws the electrical system of a job from the modules to the utility
+// as a one-line diagram: panels and combiners as enclosures with the devices
+// inside them, the conductors of each run in words, what hangs loose apart from
+// the rest. Its schedules stand below. It is not to scale; its paper is as large
+// as its texts ask for. Findings that are not on the roof are marked on it, in
+// the same way as RoofPlan does. The same review gives the same bytes.
 func OneLine(w io.Writer, r *review.Review, o Options) error {
-	p := &oneLine{svgDrawing: newSVGDrawing(r, "oneline", "One-line diagram"), j: r.Job, anchors: map[string]lineAnchor{}, drawn: map[string]bool{}}
+	p := &oneLine{svgDrawing: newSVGDrawing(r, "oneline", "One-line diagram"), j: r.Job, anchors: map[string]lineAnchor{},
+		drawn: map[string]bool{}, seen: map[wiring.Node]bool{}, symbols: map[string]bool{}, wires: circuits.Wiring(r.Model)}
 	p.note = "no scale"
-	bottom := p.schematics(p.tree())
+	for i := range p.j.Circuits {
+		p.tags = append(p.tags, &p.j.Circuits[i])
+	}
+	bottom := p.schematics(p.trees())
 	p.markings()
 	p.body.Write(p.top.Bytes())
-	p.stack(p.schedules(), bottom)
+	bottom = p.columns(p.column(), bottom)
+	bottom = p.stack(p.schedules(), bottom)
+	p.columns(findingList(p.groups, o.Embedded), bottom+4)
 	p.describe()
-	p.flow(p.column(), findingList(p.groups, o.Embedded))
 	_, err := w.Write(p.write(o.Embedded, ""))
 	return err
 }
@@ -33,14 +43,16 @@ func OneLine(w io.Writer, r *review.Review, o Options) error {
 type oneLine struct {
 	*svgDrawing
 	j      *job.Job
+	wires  *wiring.Trace
 	placer *svgPlacer // of the part that is being drawn
 	top    svgCanvas  // flags, above all lines
 
-	slot    float64        // of a device, along a line
 	tags    []*job.Circuit // circuits in the order of their tags
 	anchors map[string]lineAnchor
-	drawn   map[string]bool // devices that have their symbol, by key
-	symbols map[string]bool // what the legend explains
+	drawn   map[string]bool      // devices that have their symbol, by key
+	seen    map[wiring.Node]bool // nodes that a tree has
+	symbols map[string]bool      // what the legend explains
+	derived bool                 // whether a value is marked as derived
 	notes   []string
 
 	groups []*svgFindings
@@ -54,26 +66,13 @@ type lineAnchor struct {
 	placer *svgPlacer
 }
 
-// lineKind is what a node of the diagram is.
-type lineKind int
-
-const (
-	lineService lineKind = iota
-	lineCircuit
-	lineInverter
-	lineMicros
-	lineStrings
-)
-
-// lineNode is a part of the diagram with what feeds it.
+// lineNode is a part of the diagram with what feeds it: symbols along a line, or
+// an enclosure with a busbar that the lines of its children end at.
 type lineNode struct {
-	kind     lineKind
-	keys     []string // keys of the job parts that it stands for
-	head     string   // name, above the symbol
-	foot     []string // ratings, below it
-	tag      string   // of a circuit
-	devices  []lineDevice
-	ahead    int // of the devices, how many the circuit begins at
+	parts    []*linePart
+	board    *lineBoard
+	entry    *linePart // in the enclosure of what it leads to, at the end of its line
+	tap      bool      // of the service: joined ahead of the main, or to a feeder, and not to the busbar
 	children []*lineNode
 	merged   int // further like parts that it stands for
 
@@ -82,82 +81,22 @@ type lineNode struct {
 	y      float64
 }
 
-// lineDevice is a disconnect, overcurrent device, panel or transformer in a
-// line.
-type lineDevice struct {
-	keys                 []string // of the device, and of like ones that are drawn as one with it
-	symbol, name, rating string
+// linePart is one symbol in a line, with texts above and below it.
+type linePart struct {
+	symbol       string
+	keys         []string // of the job parts that it stands for
+	above, below []string
+	tag          string // of a run
+	width        float64
 }
 
-// circuitRank orders the kinds of AC circuits from the inverters to the
-// service.
-var circuitRank = map[string]int{"branch": 1, "inverter-output": 1, "feeder": 2, "supply-side": 3}
-
-// tree builds the diagram from the service outward. A circuit feeds the
-// narrowest one nearer to the service that carries all of its inverters.
-func (p *oneLine) tree() *lineNode {
-	root := &lineNode{kind: lineService, keys: []string{"service"}}
-	var ac []*job.Circuit
-	for i := range p.j.Circuits {
-		c := &p.j.Circuits[i]
-		p.tags = append(p.tags, c)
-		if circuitRank[c.Kind.Value] > 0 {
-			ac = append(ac, c)
-		}
-	}
-	slices.SortStableFunc(ac, func(a, b *job.Circuit) int { return circuitRank[a.Kind.Value] - circuitRank[b.Kind.Value] })
-	nodes := make([]*lineNode, len(ac))
-	for i, c := range ac {
-		nodes[i] = p.circuit(c)
-	}
-	fed := map[string]bool{} // inverters that a circuit takes
-	for i, c := range ac {
-		best := -1
-		for k := i + 1; k < len(ac); k++ {
-			rank := circuitRank[ac[k].Kind.Value]
-			further := rank > circuitRank[c.Kind.Value] || rank > 1
-			if further && carries(ac[k], c) && (best < 0 || len(ac[k].Inverters.Value) < len(ac[best].Inverters.Value)) {
-				best = k
-			}
-		}
-		parent := root
-		if best >= 0 {
-			parent = nodes[best]
-		}
-		parent.children = append(parent.children, nodes[i])
-	}
-	for i, c := range ac {
-		if c.Kind.Value == "branch" {
-			nodes[i].children = append(nodes[i].children, p.micros(c))
-			for _, name := range c.Inverters.Value {
-				fed[name] = true
-			}
-			continue
-		}
-		for _, name := range c.Inverters.Value {
-			if inverter, ok := job.ByName(p.j.Inverters, name); ok && !fed[name] {
-				fed[name] = true
-				nodes[i].children = append(nodes[i].children, p.inverter(inverter))
-			}
-		}
-	}
-	for i := range p.j.Inverters {
-		if inverter := &p.j.Inverters[i]; !fed[inverter.Name.Value] {
-			root.children = append(root.children, p.inverter(inverter))
-			p.notes = append(p.notes, fmt.Sprintf("No AC circuit of inverter %s is stated.", inverter.Name.Value))
-		}
-	}
-	return root
-}
-
-// carries tells whether a circuit carries all inverters of another.
-func carries(c, other *job.Circuit) bool {
-	for _, name := range other.Inverters.Value {
-		if !slices.Contains(c.Inverters.Value, name) {
-			return false
-		}
-	}
-	return len(other.Inverters.Value) > 0
+// lineBoard is the enclosure of a panel, a combiner or the service.
+type lineBoard struct {
+	keys       []string
+	name, foot []string
+	entries    float64   // width of the devices that stand in it at the ends of lines
+	main       *linePart // on the side of the utility; nil for main lugs
+	service    bool
 }
 
 // text is a given value as the drawing prints it, "" where it is left out.
@@ -168,75 +107,406 @@ func (p *oneLine) text(q job.Quantity) string {
 	return q.Value.Format(p.r.System)
 }
 
-// circuit is the node of a circuit with the devices in it, from the modules to
-// the service.
-func (p *oneLine) circuit(c *job.Circuit) *lineNode {
-	n := &lineNode{kind: lineCircuit, keys: []string{job.KeyPath("circuit", &c.Entity)}, tag: p.tag(c), head: c.Name.Value}
-	begins := func(feeder job.Text, name job.Text) bool {
-		return feeder.Known && feeder.Value == c.Name.Value || !feeder.Known && c.From.Known && c.From.Value == name.Value
+// derivedMark stands behind a value that the job leaves out and that follows
+// from others.
+const derivedMark = "*"
+
+// term is a term of a part of the job as the drawing prints it, "" where it is
+// not known.
+func term[T any](p *oneLine, x *T, name string, dim quantity.Dimension) string {
+	v := p.r.Model.Term(terms.KindFor[T]().Of(p.r.Model, x), name)
+	var s string
+	switch n := v.V.(type) {
+	case float64:
+		s = quantity.Of(n, dim).Format(p.r.System)
+	case int:
+		s = fmt.Sprint(n)
+	case string:
+		s = n
+	default:
+		return ""
 	}
-	for i := range p.j.Transformers {
-		if t := &p.j.Transformers[i]; begins(t.Feeder, t.Name) {
-			n.devices = append(n.devices, p.board("transformer", &t.Entity, p.text(t.Power)))
-		}
+	if v.Fills() {
+		p.derived = true
+		s += derivedMark
+	}
+	return s
+}
+
+// trees builds the diagram: that of the service outward from it, then what does
+// not lead there.
+func (p *oneLine) trees() []*lineNode {
+	out := []*lineNode{p.grow(wiring.TheService, nil)}
+	var rest []wiring.Node
+	add := func(kind wiring.Kind, e *job.Entity) {
+		rest = append(rest, wiring.Node{Kind: kind, Name: e.Name.Value})
 	}
 	for i := range p.j.Panels {
-		if b := &p.j.Panels[i]; begins(b.Feeder, b.Name) {
-			n.devices = append(n.devices, p.board("panel", &b.Entity, p.text(b.Busbar)))
+		add(wiring.Panel, &p.j.Panels[i].Entity)
+	}
+	for i := range p.j.Transformers {
+		add(wiring.Transformer, &p.j.Transformers[i].Entity)
+	}
+	for i := range p.j.Circuits {
+		add(wiring.Circuit, &p.j.Circuits[i].Entity)
+	}
+	for i := range p.j.Inverters {
+		add(wiring.Inverter, &p.j.Inverters[i].Entity)
+	}
+	for i := range p.j.Combiners {
+		add(wiring.Combiner, &p.j.Combiners[i].Entity)
+	}
+	for i := range p.j.Strings {
+		add(wiring.String, &p.j.Strings[i].Entity)
+	}
+	apart := func(n wiring.Node) {
+		if !p.seen[n] {
+			root := p.grow(n, nil)
+			out = append(out, root)
+			text := fmt.Sprintf("%s %s is drawn apart", n.Kind, n.Name)
+			if g := p.gap(n); g != "" {
+				text += ": " + g
+			}
+			p.notes = append(p.notes, text+".")
 		}
 	}
-	n.ahead = len(n.devices)
-	for i := range p.j.Disconnects {
-		if d := &p.j.Disconnects[i]; d.Circuit.Known && d.Circuit.Value == c.Name.Value {
-			n.devices = append(n.devices, p.disconnect(d))
+	for _, n := range rest { // first those that other loose parts lead to
+		if len(p.wires.Next(n)) == 0 {
+			apart(n)
 		}
 	}
-	if d, ok := p.j.OvercurrentOf(c); ok && !p.drawn[job.KeyPath("overcurrent", &d.Entity)] {
-		n.devices = append(n.devices, p.overcurrent(d))
+	for _, n := range rest {
+		apart(n)
 	}
-	if n.foot = []string{conductorText(c)}; n.foot[0] == "" {
-		n.foot[0] = "size not stated"
+	p.unplaced()
+	return out
+}
+
+// gap says in words what hangs loose about a node, "" for nothing.
+func (p *oneLine) gap(n wiring.Node) string {
+	for _, s := range p.r.Model.Subjects(string(n.Kind)) {
+		if s.Name == n.Name {
+			if g, ok := p.r.Model.Term(s, "wiring_gap").V.(string); ok && g != "none" {
+				return g
+			}
+		}
+	}
+	return strings.Join(p.wires.Gaps(n.Name), "; ")
+}
+
+// grow makes a node and what leads to it, each part once.
+func (p *oneLine) grow(at wiring.Node, leadsTo *lineNode) *lineNode {
+	p.seen[at] = true
+	n := &lineNode{}
+	switch at.Kind {
+	case wiring.Service:
+		p.service(n)
+	case wiring.Panel:
+		if b, ok := job.ByName(p.j.Panels, at.Name); ok {
+			n.board = p.panel(b)
+		}
+	case wiring.Combiner:
+		if b, ok := job.ByName(p.j.Combiners, at.Name); ok {
+			n.board = p.combiner(b)
+		}
+	}
+	p.children(at, n)
+	switch at.Kind {
+	case wiring.Circuit:
+		if c, ok := job.ByName(p.j.Circuits, at.Name); ok {
+			p.run(n, c, leadsTo)
+		}
+	case wiring.Disconnect:
+		if d, ok := job.ByName(p.j.Disconnects, at.Name); ok {
+			n.parts = append(n.parts, p.disconnect(d)...)
+		}
+	case wiring.Transformer:
+		if t, ok := job.ByName(p.j.Transformers, at.Name); ok {
+			p.transformer(n, t)
+		}
+	case wiring.Inverter:
+		if i, ok := job.ByName(p.j.Inverters, at.Name); ok {
+			p.inverter(n, i)
+		}
+	case wiring.String:
+		if s, ok := job.ByName(p.j.Strings, at.Name); ok {
+			p.string(n, s)
+		}
+	}
+	if n.board != nil {
+		for _, c := range n.children {
+			if c.entry != nil {
+				n.board.entries = max(n.board.entries, c.entry.width)
+			}
+		}
 	}
 	return n
+}
+
+// children grows what leads to a node. Microinverters on a branch are one
+// symbol, also where a group stands on several branches.
+func (p *oneLine) children(at wiring.Node, n *lineNode) {
+	var micros []*job.Inverter
+	for _, before := range p.wires.Before(at) {
+		if before.Kind == wiring.Inverter && at.Kind == wiring.Circuit {
+			if i, ok := job.ByName(p.j.Inverters, before.Name); ok && p.micro(i) {
+				micros = append(micros, i)
+				p.seen[before] = true
+				continue
+			}
+		}
+		if !p.seen[before] {
+			n.children = append(n.children, p.grow(before, n))
+		}
+	}
+	if len(micros) > 0 {
+		c, _ := job.ByName(p.j.Circuits, at.Name)
+		n.children = append(n.children, p.micros(c, micros))
+	}
+}
+
+func (p *oneLine) micro(i *job.Inverter) bool {
+	t, ok := p.j.InverterTypeOf(i)
+	return ok && t.Kind.Value == "micro"
+}
+
+// part makes a symbol whose texts are wrapped between words, the whole as wide as
+// they need.
+func part(symbol string, most float64, above, below []string, keys ...string) *linePart {
+	x := &linePart{symbol: symbol, keys: keys, width: 26}
+	x.above, x.below = wrapAll(above, most, symbol != "device"), wrapAll(below, most, false)
+	for _, l := range x.above {
+		x.width = max(x.width, svgWidth(l, sizeText, true)+8)
+	}
+	for _, l := range x.below {
+		x.width = max(x.width, svgWidth(l, sizeText, false)+8)
+	}
+	return x
+}
+
+// longestWord is how wide a word may be before it is broken.
+const longestWord = 130.0
+
+// wrapAll wraps texts to a width, wider where a single word asks for it.
+func wrapAll(texts []string, most float64, bold bool) []string {
+	var out []string
+	for _, t := range texts {
+		w := most
+		for _, word := range strings.Fields(wording.Plain(t)) {
+			w = max(w, min(longestWord, svgWidth(word, sizeText, bold)))
+		}
+		out = append(out, svgWrap(t, sizeText, w, bold)...)
+	}
+	return out
+}
+
+// panel is the enclosure of a panel.
+func (p *oneLine) panel(b *job.Panel) *lineBoard {
+	key := job.KeyPath("panel", &b.Entity)
+	p.drawn[key] = true
+	out := &lineBoard{keys: []string{key}, name: []string{b.Name.Value}, foot: []string{orNot("busbar", p.text(b.Busbar))}, entries: 36}
+	if b.Main.Known {
+		out.main = part("breaker", 44, []string{"main"}, []string{p.text(b.Main)})
+	}
+	if b.Option.Known {
+		out.foot = append(out.foot, "option "+b.Option.Value)
+	}
+	return out
+}
+
+// orNot is a labelled value, which says so where there is none.
+func orNot(name, value string) string {
+	if value == "" {
+		return name + " not stated"
+	}
+	return name + " " + value
+}
+
+func (p *oneLine) combiner(b *job.Combiner) *lineBoard {
+	key := job.KeyPath("combiner", &b.Entity)
+	return &lineBoard{keys: []string{key}, name: []string{b.Name.Value}, foot: []string{"combiner", joinKnown(", ", p.text(b.Rating), p.text(b.Voltage))}, entries: 36}
+}
+
+// service is the enclosure at the utility's end.
+func (p *oneLine) service(n *lineNode) {
+	s := &p.j.Service
+	foot := []string{orNot("busbar", p.text(s.Busbar))}
+	i := &p.j.Interconnection
+	switch {
+	case i.Kind.Value == "supply-side", i.Kind.Value != "busbar" && i.Kind.Known && !i.Panel.Known:
+		n.tap = true
+	case i.Kind.Value == "busbar" && !i.Panel.Known:
+		foot = append(foot, labelled("option", i.Option.Value), labelled("sources at", i.Position.Value))
+	}
+	foot = slices.DeleteFunc(foot, func(s string) bool { return s == "" })
+	n.board = &lineBoard{keys: []string{"service"}, service: true, foot: foot,
+		name: []string{joinKnown(" ", "service", p.text(s.Rating)), joinKnown(", ", p.text(s.Voltage), s.System.Value)},
+		main: part("breaker", 60, []string{"main"}, []string{orRating(p.text(s.Main))}), entries: 36}
 }
 
 func (p *oneLine) tag(c *job.Circuit) string {
 	return fmt.Sprintf("C%d", 1+slices.Index(p.tags, c))
 }
 
-// board is a panel or transformer at the beginning of a circuit.
-func (p *oneLine) board(kind string, e *job.Entity, rating string) lineDevice {
-	key := job.KeyPath(kind, e)
-	p.drawn[key] = true
-	return lineDevice{[]string{key}, kind, e.Name.Value, rating}
+// run is a circuit: its conductors, then the devices in its line. A device that
+// stands in the panel or combiner it ends at is drawn inside that.
+func (p *oneLine) run(n *lineNode, c *job.Circuit, leadsTo *lineNode) {
+	x := &linePart{symbol: "tag", keys: []string{job.KeyPath("circuit", &c.Entity)}, tag: p.tag(c), below: p.conductors(c)}
+	x.below = wrapAll(x.below, 110, false)
+	x.width = 40
+	for _, l := range x.below {
+		x.width = max(x.width, svgWidth(l, sizeText, false)+10)
+	}
+	n.parts = append(n.parts, x)
+	for i := range p.j.Disconnects {
+		if d := &p.j.Disconnects[i]; d.Circuit.Known && d.Circuit.Value == c.Name.Value {
+			n.parts = append(n.parts, p.disconnect(d)...)
+		}
+	}
+	d, ok := p.j.OvercurrentOf(c)
+	if !ok && len(c.Strings.Value) == 1 {
+		if s, known := job.ByName(p.j.Strings, c.Strings.Value[0]); known {
+			d, ok = p.j.FuseOf(s)
+		}
+	}
+	if !ok || p.drawn[job.KeyPath("overcurrent", &d.Entity)] {
+		return
+	}
+	device := p.overcurrent(d)
+	in := leadsTo != nil && leadsTo.board != nil && !leadsTo.tap && (d.Kind.Value == "breaker" || !leadsTo.board.service)
+	if in {
+		n.entry = device
+	} else {
+		n.parts = append(n.parts, device)
+	}
 }
 
-func (p *oneLine) disconnect(d *job.Disconnect) lineDevice {
+func (p *oneLine) disconnect(d *job.Disconnect) []*linePart {
 	key := job.KeyPath("disconnect", &d.Entity)
+	if p.drawn[key] {
+		return nil
+	}
 	p.drawn[key] = true
-	return lineDevice{[]string{key}, "disconnect", d.Name.Value, p.text(d.Rating)}
+	return []*linePart{part("disconnect", 60, []string{d.Name.Value}, []string{orRating(p.text(d.Rating)), p.text(d.Voltage)}, key)}
 }
 
-func (p *oneLine) overcurrent(d *job.Overcurrent) lineDevice {
+func orRating(s string) string {
+	if s == "" {
+		return "no rating"
+	}
+	return s
+}
+
+func (p *oneLine) overcurrent(d *job.Overcurrent) *linePart {
 	key := job.KeyPath("overcurrent", &d.Entity)
 	p.drawn[key] = true
 	symbol := "breaker"
 	if d.Kind.Value == "fuse" {
 		symbol = "fuse"
 	}
-	return lineDevice{[]string{key}, symbol, d.Name.Value, p.text(d.Rating)}
+	below := []string{orRating(p.text(d.Rating))}
+	v := p.r.Model.Term(terms.KindFor[job.Overcurrent]().Of(p.r.Model, d), "backfed")
+	if backfed, ok := v.V.(bool); ok && backfed {
+		below = append(below, "backfed"+p.mark(v))
+	}
+	return part(symbol, 50, []string{d.Name.Value}, below, key)
 }
 
-// conductorText is the size and material of the conductors of a circuit.
-func conductorText(c *job.Circuit) string {
-	if !c.Conductor.Known {
+// mark stands behind a value that is derived.
+func (p *oneLine) mark(v *terms.Value) string {
+	if !v.Fills() {
 		return ""
 	}
-	s := c.Conductor.Value.String()
+	p.derived = true
+	return derivedMark
+}
+
+// conductors says what a circuit is run in, a line each: "3 #8 THWN-2 Cu",
+// "+ 1 #10 G", "in 3/4 in EMT", "15 ft".
+func (p *oneLine) conductors(c *job.Circuit) []string {
+	var out []string
+	count := ""
+	if w := circuits.WiresOf(p.r.Model, c); w != nil {
+		count = fmt.Sprint(w.Count)
+		if !w.Listed {
+			count += derivedMark
+			p.derived = true
+		}
+	}
+	size := "size not stated"
+	if c.Conductor.Known {
+		size = sizeShort(c.Conductor.Value)
+	}
+	line := joinKnown(" ", count, size, c.Insulation.Value, materialShort(c.Material.Value))
 	if c.Sets.Known && c.Sets.Value > 1 {
-		s = fmt.Sprintf("%d sets of %s", c.Sets.Value, s)
+		line = fmt.Sprintf("%d sets of %s", c.Sets.Value, line)
+	}
+	out = append(out, line)
+	switch {
+	case c.GroundPath.Value == "raceway":
+		out = append(out, "ground: the raceway")
+	case c.Ground.Known:
+		material := materialShort(c.GroundMaterial.Value)
+		out = append(out, joinKnown(" ", "+ 1 "+sizeShort(c.Ground.Value), material, "G"))
+	default:
+		out = append(out, "ground not stated")
+	}
+	switch raceway := c.Raceway.Value; {
+	case !c.Raceway.Known:
+	case raceway == "free-air":
+		out = append(out, "in free air")
+	case c.TradeSize.Known:
+		out = append(out, "in "+tradeSize(c.TradeSize.Value)+" "+raceway)
+	default:
+		out = append(out, "in "+raceway)
+	}
+	if length := p.text(c.Length); length != "" {
+		out = append(out, length)
+	}
+	if current := term(p, c, "maximum_current", quantity.Current); current != "" {
+		out = append(out, current+" max")
+	}
+	return out
+}
+
+// tradeSize is a trade size with its unit, which may stand in the job or not.
+func tradeSize(s string) string {
+	if strings.ContainsFunc(s, func(r rune) bool { return r >= 'a' && r <= 'z' || r == '"' }) {
+		return s
+	}
+	return s + " in"
+}
+
+// sizeShort is a size as schedules have it: "#8", "#1/0", "250 kcmil".
+func sizeShort(s quantity.Size) string {
+	if name, ok := strings.CutSuffix(s.String(), " AWG"); ok {
+		return "#" + name
+	}
+	return s.String()
+}
+
+func materialShort(s string) string {
+	switch s {
+	case "copper":
+		return "Cu"
+	case "aluminum":
+		return "Al"
 	}
 	return s
+}
+
+// transformer is drawn with the devices on its two sides.
+func (p *oneLine) transformer(n *lineNode, t *job.Transformer) {
+	key := job.KeyPath("transformer", &t.Entity)
+	p.drawn[key] = true
+	device := func(name job.Text) {
+		if d, ok := job.ByName(p.j.Overcurrents, name.Value); ok && !p.drawn[job.KeyPath("overcurrent", &d.Entity)] {
+			n.parts = append(n.parts, p.overcurrent(d))
+		}
+	}
+	device(t.InverterSide)
+	n.parts = append(n.parts, part("transformer", 70, []string{t.Name.Value}, []string{p.text(t.Power), joinKnown(" to ", p.text(t.Voltage), p.text(t.UtilityVoltage))}, key))
+	device(t.Overcurrent)
 }
 
 // count is a count as the job states it, else as it follows from other values.
@@ -249,93 +519,84 @@ func (p *oneLine) count(c job.Count) (n int, known bool) {
 	return n, known
 }
 
-// micros is the group of microinverters on a branch circuit.
-func (p *oneLine) micros(c *job.Circuit) *lineNode {
-	n := &lineNode{kind: lineMicros, head: strings.Join(c.Inverters.Value, ", ")}
-	units := "number of units not stated"
-	if n, known := p.count(c.Units); known {
-		units = wording.Plural(n, "unit", "units")
-	}
-	n.foot = []string{units}
-	for _, name := range c.Inverters.Value {
-		n.keys = append(n.keys, job.Join("inverter", name))
-		if i, ok := job.ByName(p.j.Inverters, name); ok {
-			if t, ok := p.j.InverterTypeOf(i); ok && len(n.foot) == 1 {
-				n.foot = append(n.foot, "type "+t.Name.Value)
-				n.keys = append(n.keys, job.KeyPath("inverter_type", &t.Entity))
-			}
+// micros is the microinverters on a branch circuit.
+func (p *oneLine) micros(c *job.Circuit, list []*job.Inverter) *lineNode {
+	var names, keys, foot []string
+	units := term(p, c, "units", quantity.Ratio)
+	for _, i := range list {
+		names = append(names, i.Name.Value)
+		keys = append(keys, job.KeyPath("inverter", &i.Entity))
+		if units == "" && len(list) == 1 {
+			units = term(p, i, "count", quantity.Ratio)
+		}
+		if t, ok := p.j.InverterTypeOf(i); ok && len(foot) == 0 {
+			keys = append(keys, job.KeyPath("inverter_type", &t.Entity))
+			foot = append(foot, "type "+t.Name.Value, joinKnown(", ", p.text(t.Output), p.text(t.OutputCurrent))+" each")
 		}
 	}
-	return n
+	if units == "" {
+		units = "number of units not stated"
+	} else if units += " units"; units == "1 units" {
+		units = "1 unit"
+	}
+	return &lineNode{parts: []*linePart{part("micros", 90, []string{strings.Join(names, ", ")}, append([]string{units}, foot...), keys...)}}
 }
 
-// inverter is an inverter with the strings that feed it.
-func (p *oneLine) inverter(i *job.Inverter) *lineNode {
-	n := &lineNode{kind: lineInverter, keys: []string{job.KeyPath("inverter", &i.Entity)}, head: i.Name.Value}
+// inverter is an inverter with its disconnect on the side of the modules.
+func (p *oneLine) inverter(n *lineNode, i *job.Inverter) {
+	keys := []string{job.KeyPath("inverter", &i.Entity)}
+	var foot []string
+	symbol := "inverter"
 	if t, ok := p.j.InverterTypeOf(i); ok {
-		n.keys = append(n.keys, job.KeyPath("inverter_type", &t.Entity))
-		n.foot = append(n.foot, "type "+t.Name.Value, joinKnown(", ", p.text(t.Output), p.text(t.OutputVoltage)))
+		keys = append(keys, job.KeyPath("inverter_type", &t.Entity))
+		foot = []string{"type " + t.Name.Value, joinKnown(", ", p.text(t.Output), p.text(t.OutputVoltage)), labelled("output", p.text(t.OutputCurrent)), labelled("input to", p.text(t.MaximumInputVoltage))}
 		if t.Kind.Value == "micro" {
-			n.kind = lineMicros
-			if units, known := p.count(i.Count); known {
-				n.foot[1] = wording.Plural(units, "unit", "units")
-			}
-			return n
+			symbol = "micros"
+			foot = append([]string{"units: " + term(p, i, "count", quantity.Ratio)}, foot...)
 		}
 	}
 	for k := range p.j.Disconnects {
 		if d := &p.j.Disconnects[k]; !d.Circuit.Known && d.Inverter.Known && d.Inverter.Value == i.Name.Value {
-			n.devices = append(n.devices, p.disconnect(d))
+			n.parts = append(n.parts, p.disconnect(d)...)
 		}
 	}
-	made := map[*job.Circuit]*lineNode{}
-	for _, s := range p.j.StringsInto(i) {
-		at, leaf := n, p.stringNode(s)
-		dc := p.j.CircuitsOf(s)
-		order := []string{"source", "converter-output", "string"}
-		slices.SortStableFunc(dc, func(a, b *job.Circuit) int {
-			return slices.Index(order, a.Kind.Value) - slices.Index(order, b.Kind.Value)
-		})
-		for _, c := range dc {
-			if made[c] == nil {
-				made[c] = p.circuit(c)
-				at.children = append(at.children, made[c])
-			}
-			at = made[c]
-		}
-		// A fuse that no circuit has shown stands with its string.
-		if d, ok := p.j.FuseOf(s); ok && !p.drawn[job.KeyPath("overcurrent", &d.Entity)] {
-			leaf.devices = append(leaf.devices, p.overcurrent(d))
-		}
-		at.children = append(at.children, leaf)
-	}
-	if len(n.children) == 0 {
-		p.notes = append(p.notes, fmt.Sprintf("No string of inverter %s is stated.", i.Name.Value))
-	}
-	return n
+	n.parts = append(n.parts, part(symbol, 80, []string{i.Name.Value}, foot, keys...))
 }
 
-func (p *oneLine) stringNode(s *job.String) *lineNode {
-	n := &lineNode{kind: lineStrings, keys: []string{job.KeyPath("string", &s.Entity)}, head: s.Name.Value}
-	if s.Modules.Known {
-		n.foot = append(n.foot, wording.Plural(s.Modules.Value, "module", "modules"))
-	} else {
-		n.foot = append(n.foot, "modules not stated")
-	}
-	if s.Array.Known {
-		if len(s.Apart) > 0 {
-			n.foot = append(n.foot, "arrays "+arraysText(s))
-		} else {
-			n.foot = append(n.foot, "array "+arraysText(s))
+func (p *oneLine) string(n *lineNode, s *job.String) {
+	keys := []string{job.KeyPath("string", &s.Entity)}
+	foot := []string{"modules not stated"}
+	if count := term(p, s, "module_count", quantity.Ratio); count != "" {
+		foot[0] = count + " modules"
+		if count == "1" {
+			foot[0] = "1 module"
 		}
 	}
+	switch {
+	case s.Array.Known && len(s.Apart) > 0:
+		foot = append(foot, "arrays "+arraysText(s))
+	case s.Array.Known:
+		foot = append(foot, "array "+arraysText(s))
+	}
 	if t, ok := p.j.ModuleTypeOf(s); ok {
-		n.keys = append(n.keys, job.KeyPath("module_type", &t.Entity))
+		keys = append(keys, job.KeyPath("module_type", &t.Entity))
 	}
 	if s.Converter.Known {
-		n.foot = append(n.foot, "converters "+s.Converter.Value)
+		foot = append(foot, "converters "+s.Converter.Value, labelled("at most", term(p, s, "maximum_voltage", quantity.Voltage)))
+	} else if v := term(p, s, "module_voltage", quantity.Voltage); v != "" {
+		foot = append(foot, "Voc "+v, labelled("at", p.text(p.j.Site.RecordLow)))
 	}
-	return n
+	foot = append(foot, labelled("Isc", term(p, s, "short_circuit", quantity.Current)))
+	n.parts = append(n.parts, part("modules", 96, []string{s.Name.Value}, foot, keys...))
+	// A fuse that no circuit has shown stands with its string.
+	for i := range p.j.Circuits {
+		if slices.Contains(p.j.Circuits[i].Strings.Value, s.Name.Value) {
+			return
+		}
+	}
+	if d, ok := p.j.FuseOf(s); ok && !p.drawn[job.KeyPath("overcurrent", &d.Entity)] {
+		n.parts = append(n.parts, p.overcurrent(d))
+	}
 }
 
 // arraysText names the arrays that the modules of a string belong to.
@@ -346,12 +607,6 @@ func arraysText(s *job.String) string {
 	}
 	return strings.Join(names, ", ")
 }
-
-const (
-	rowPitch   = 54.0
-	mostRows   = 8    // before like parts are drawn as one
-	deviceSlot = 44.0 // along a line
-)
 
 // leaves counts the rows of the diagram.
 func (n *lineNode) leaves() int {
@@ -365,12 +620,23 @@ func (n *lineNode) leaves() int {
 	return sum
 }
 
+// all lists the symbols of a node, with those of its enclosure.
+func (n *lineNode) all() []*linePart {
+	list := slices.Clone(n.parts)
+	if n.entry != nil {
+		list = append(list, n.entry)
+	}
+	return list
+}
+
 // likeness is equal for parts that differ by name only.
 func (n *lineNode) likeness() string {
 	var b strings.Builder
-	fmt.Fprint(&b, n.kind, n.foot)
-	for _, d := range n.devices {
-		fmt.Fprint(&b, d.symbol, d.rating)
+	if n.board != nil {
+		fmt.Fprint(&b, "[", n.board.foot, "]")
+	}
+	for _, x := range n.all() {
+		fmt.Fprint(&b, x.symbol, x.below)
 	}
 	for _, c := range n.children {
 		fmt.Fprint(&b, "(", c.likeness(), ")", c.merged)
@@ -389,7 +655,7 @@ func (n *lineNode) merge() {
 		like := c.likeness()
 		if f := first[like]; f != nil {
 			f.absorb(c)
-			f.merged++
+			f.count(1)
 			continue
 		}
 		first[like] = c
@@ -398,130 +664,45 @@ func (n *lineNode) merge() {
 	n.children = kept
 }
 
+// count notes that a node and what feeds it stand for more like ones.
+func (n *lineNode) count(by int) {
+	n.merged += by
+	for _, c := range n.children {
+		c.count(by)
+	}
+}
+
 // absorb takes over the keys of a like part and of all that feeds it.
 func (n *lineNode) absorb(like *lineNode) {
-	n.keys = append(n.keys, like.keys...)
-	for i := range n.devices {
-		n.devices[i].keys = append(n.devices[i].keys, like.devices[i].keys...)
+	if n.board != nil {
+		n.board.keys = append(n.board.keys, like.board.keys...)
+	}
+	own, other := n.all(), like.all()
+	for i := range own {
+		own[i].keys = append(own[i].keys, other[i].keys...)
 	}
 	for i, c := range n.children {
 		c.absorb(like.children[i])
 	}
 }
 
-// width is the length of a node's column.
-func (n *lineNode) width() float64 {
-	w := deviceSlot * float64(len(n.devices))
-	switch n.kind {
-	case lineCircuit:
-		return w + 44
-	case lineInverter:
-		return w + 62
-	}
-	return w + 72
-}
-
-// part is the diagram with the rows from one to another only. The line to the
-// service is repeated on every part.
-func (n *lineNode) part(from, to int) *lineNode {
+// rows keeps the rows from one to another only. The line to the service is
+// repeated on every part.
+func (n *lineNode) rows(from, to int) *lineNode {
 	only := *n
 	only.children = nil
 	row := 0
 	for _, c := range n.children {
 		rows := c.leaves()
 		if row < to && row+rows > from {
-			only.children = append(only.children, c.part(from-row, to-row))
+			only.children = append(only.children, c.rows(from-row, to-row))
 		}
 		row += rows
 	}
 	return &only
 }
 
-// schematics draws the diagram, on as many sheets as its rows need, and gives
-// the height at which it ends.
-func (p *oneLine) schematics(root *lineNode) float64 {
-	p.symbols = map[string]bool{}
-	if root.leaves() > mostRows {
-		root.merge()
-		p.notes = append(p.notes, "Like parts are drawn as one; the schedules list each.")
-	}
-	bottom := 0.0
-	for from := 0; from < root.leaves(); from += mostRows {
-		field := p.sheet.field()
-		up := p.sheet.height * float64(p.sheets)
-		field.y0, field.y1 = field.y0+up, field.y1+up
-		p.sheets++
-		bottom = p.schematic(root.part(from, from+mostRows), field)
-	}
-	if p.sheets > 1 {
-		p.notes = append(p.notes, fmt.Sprintf("The diagram is in %d parts, a sheet each; the line to the service is repeated on each.", p.sheets))
-	}
-	p.unplaced()
-	if !knownConnection(p.j) {
-		p.notes = append(p.notes, "Where the system connects is not stated; its line ends open.")
-	}
-	return bottom
-}
-
-// knownConnection tells whether the job says where the system connects.
-func knownConnection(j *job.Job) bool { return j.Interconnection.Kind.Known }
-
-// schematic lays a part of the diagram out and draws it; it gives the height
-// at which it ends.
-func (p *oneLine) schematic(root *lineNode, field svgBox) float64 {
-	const serviceWidth, serviceHeight, top = 150.0, 178.0, 34.0
-	var widths []float64
-	var measure func(n *lineNode, level int)
-	measure = func(n *lineNode, level int) {
-		n.level = level
-		if level > 0 {
-			if len(widths) < level {
-				widths = append(widths, 0)
-			}
-			widths[level-1] = math.Max(widths[level-1], n.width())
-		}
-		for _, c := range n.children {
-			measure(c, level+1)
-		}
-	}
-	measure(root, 0)
-	total := serviceWidth
-	for _, w := range widths {
-		total += w
-	}
-	squeeze := math.Min(1, (field.width()-16-serviceWidth)/math.Max(1, total-serviceWidth))
-	p.slot = deviceSlot * squeeze
-	rows := float64(root.leaves())
-	height := math.Max(rows*rowPitch, serviceHeight)
-	bottom := field.y0 + top + height + 8
-	// Flags keep off the schedules that follow below.
-	p.placer = newSVGPlacer(svgBox{field.x0, field.y0, field.x1, bottom})
-	row := field.y0 + top + (height-rows*rowPitch)/2
-	var place func(n *lineNode, right float64)
-	place = func(n *lineNode, right float64) {
-		n.x1 = right
-		n.x0 = right
-		if n.level > 0 {
-			n.x0 -= widths[n.level-1] * squeeze
-		}
-		if len(n.children) == 0 {
-			n.y = row + rowPitch/2
-			row += rowPitch
-			return
-		}
-		for _, c := range n.children {
-			place(c, n.x0)
-		}
-		n.y = (n.children[0].y + n.children[len(n.children)-1].y) / 2
-	}
-	start := field.x0 + 8 + math.Max(0, (field.width()-16-(total-serviceWidth)*squeeze-serviceWidth)/2)
-	place(root, start+(total-serviceWidth)*squeeze)
-	p.draw(root)
-	p.service(root, field.y0+top+(height-serviceHeight)/2)
-	return bottom
-}
-
-// column is what stands beside the diagram.
+// column is what stands below the diagram beside its schedules.
 func (p *oneLine) column() []svgEntry {
 	out := headed("Legend", p.legend()...)
 	out = append(out, flagLegend(p.groups)...)
@@ -538,7 +719,7 @@ func (p *oneLine) column() []svgEntry {
 }
 
 // markings places the flags. A finding about a part that has a symbol stands
-// at it, all others stand named in the column.
+// at it, all others stand named below.
 func (p *oneLine) markings() {
 	spot := func(o *review.Outcome) string {
 		for at := range o.Subject.Places {
@@ -570,6 +751,21 @@ func partName(kind string) string {
 	return strings.ReplaceAll(kind, "_", " ") + "s"
 }
 
+// unplaced notes the devices that the job ties to no line.
+func (p *oneLine) unplaced() {
+	note := func(kind, name string) {
+		if !p.drawn[job.Join(kind, name)] {
+			p.notes = append(p.notes, fmt.Sprintf("Not in the diagram, as the job names no circuit for it: %s %s.", kind, name))
+		}
+	}
+	for i := range p.j.Disconnects {
+		note("disconnect", p.j.Disconnects[i].Name.Value)
+	}
+	for i := range p.j.Overcurrents {
+		note("overcurrent", p.j.Overcurrents[i].Name.Value)
+	}
+}
+
 func (p *oneLine) describe() {
 	p.extra = append(p.extra, fmt.Sprintf("Not to scale. %s, %s, %s, %s.",
 		wording.Plural(len(p.j.Strings), "string", "strings"), wording.Plural(len(p.j.Inverters), "entry of inverters", "entries of inverters"),
@@ -578,3 +774,6 @@ func (p *oneLine) describe() {
 		p.extra = append(p.extra, "Interconnection: "+k.Value+".")
 	}
 }
+
+// knownConnection tells whether the job says where the system connects.
+func knownConnection(j *job.Job) bool { return j.Interconnection.Kind.Known }

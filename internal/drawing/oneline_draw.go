@@ -3,7 +3,6 @@ package drawing
 import (
 	"fmt"
 	"math"
-	"strings"
 
 	"plumbrule/internal/job"
 )
@@ -17,9 +16,13 @@ var (
 )
 
 // draw draws a node and what feeds it, and tells the placer what it takes.
-func (p *oneLine) draw(n *lineNode) {
+func (p *oneLine) draw(n *lineNode, l *lineColumns) {
 	for _, c := range n.children {
-		p.draw(c)
+		p.draw(c, l)
+	}
+	if n.board != nil {
+		p.boardOf(n)
+		return
 	}
 	if len(n.children) > 1 {
 		first, last := n.children[0], n.children[len(n.children)-1]
@@ -29,16 +32,25 @@ func (p *oneLine) draw(n *lineNode) {
 		}
 		p.body.circle(svgPoint{n.x0, n.y}, 1.6, `fill="`+inkLine+`"`)
 	}
-	switch n.kind {
-	case lineStrings:
-		p.source(n, false)
-	case lineMicros:
-		p.source(n, true)
-	case lineInverter:
-		p.inverterSymbol(n)
-	case lineCircuit:
-		p.line(n)
+	x, from := n.x0+4, n.x0
+	for i, s := range n.parts {
+		w := l.parts[n.level][i]
+		left, right := p.symbol(s, svgPoint{x + w/2, n.y}, n.merged)
+		if i > 0 || len(n.children) > 0 {
+			p.wire(svgPoint{from, n.y}, svgPoint{left, n.y})
+		}
+		from = right
+		x += w
 	}
+	p.wire(svgPoint{from, n.y}, svgPoint{n.x1, n.y})
+}
+
+// looseEnd marks a line that leads nowhere.
+func (p *oneLine) looseEnd(n *lineNode) {
+	at := svgPoint{n.x1 + 5, n.y}
+	p.body.circle(at, 3, svgStroke(inkBrick, 1.2, ""))
+	p.take(svgBox{at.x - 4, at.y - 4, at.x + 4, at.y + 4})
+	p.symbols["loose"] = true
 }
 
 func (p *oneLine) wire(a, b svgPoint) {
@@ -46,33 +58,16 @@ func (p *oneLine) wire(a, b svgPoint) {
 	p.placer.stroke(a, b, 1)
 }
 
-// caption writes lines of text about a middle, cut to a width, and keeps
-// flags off them.
-func (p *oneLine) caption(lines []string, at svgPoint, width float64, bold bool) {
+// lines writes texts below each other about a middle and keeps flags off them.
+func (p *oneLine) lines(lines []string, at svgPoint, anchor string, bold bool) {
 	for i, l := range lines {
-		t := svgText{at: at.plus(0, lineHeight*float64(i)), text: svgClip(l, sizeText, width, bold), size: sizeText, anchor: "middle", bold: bold, halo: true}
+		t := svgText{at: at.plus(0, lineHeight*float64(i)), text: l, size: sizeText, anchor: anchor, bold: bold}
 		if t.text == "" {
 			continue
 		}
 		p.body.text(t)
 		p.placer.take(t.box())
 	}
-}
-
-func (p *oneLine) head(n *lineNode) string {
-	if n.merged > 0 {
-		return fmt.Sprintf("%s + %d", n.head, n.merged)
-	}
-	return n.head
-}
-
-// above writes a name in at most two lines that end over a point.
-func (p *oneLine) above(name string, at svgPoint, width float64, bold bool) {
-	lines := svgWrap(name, sizeText, width, bold)
-	if len(lines) > 2 {
-		lines = []string{lines[0], svgClip(strings.Join(lines[1:], " "), sizeText, width, bold)}
-	}
-	p.caption(lines, at.plus(0, -lineHeight*float64(max(0, len(lines)-1))), width, bold)
 }
 
 func (p *oneLine) anchor(at svgPoint, keys ...string) {
@@ -85,27 +80,226 @@ func (p *oneLine) anchor(at svgPoint, keys ...string) {
 
 func (p *oneLine) take(b svgBox) { p.placer.take(b) }
 
-// source draws modules: a frame with the wedge of a photovoltaic generator, and
-// beside it the microinverters where there are any.
-func (p *oneLine) source(n *lineNode, micro bool) {
-	at := svgPoint{n.x0 + 8, n.y}
-	b := svgBox{at.x, at.y - 8, at.x + 24, at.y + 8}
+// symbol draws one symbol about a centre with its texts, and gives its two ends
+// on the line.
+func (p *oneLine) symbol(s *linePart, c svgPoint, merged int) (left, right float64) {
+	half, more := s.half(), ""
+	if merged > 0 {
+		more = fmt.Sprintf(" + %d", merged)
+	}
+	left, right = c.x-8, c.x+8
+	bold := true
+	switch s.symbol {
+	case "modules":
+		left, right = c.x-12, p.modules(c)
+	case "micros":
+		p.modules(c.plus(-16, 0))
+		p.wire(c.plus(-4, 0), c.plus(6, 0))
+		p.symbols["inverter"] = true
+		left, right = c.x-28, p.converterBox(c.plus(14, 0), 8)
+	case "inverter":
+		left, right = c.x-half, p.converterBox(c, half)
+		p.symbols["inverter"] = true
+	case "tag":
+		text := s.tag + more
+		w := svgWidth(text, sizeText, true) + 6
+		b := svgBox{c.x - w/2, c.y - half, c.x + w/2, c.y + half}
+		p.body.rect(b, fmt.Sprintf(`fill="%s" stroke="%s" stroke-width="0.7"`, inkPaper, inkLine))
+		p.body.text(svgText{at: c.plus(0, 2.9), text: text, size: sizeText, anchor: "middle", bold: true})
+		p.take(b)
+		p.symbols["tag"] = true
+		left, right = b.x0, b.x1
+	default:
+		bold = false
+		p.deviceSymbol(&p.body, s.symbol, c)
+		p.take(svgBox{c.x - 8, c.y - 7, c.x + 8, c.y + 4})
+		p.symbols[s.symbol] = true
+	}
+	above := s.above
+	if len(above) > 0 && s.symbol != "tag" && more != "" {
+		above = append(above[:len(above)-1:len(above)-1], above[len(above)-1]+more)
+	}
+	p.lines(above, c.plus(0, -half-4-lineHeight*float64(max(0, len(above)-1))), "middle", bold)
+	p.lines(s.below, c.plus(0, half+10), "middle", false)
+	p.anchor(c.plus(0, -half), s.keys...)
+	return left, right
+}
+
+// modules draws a frame with the wedge of a photovoltaic generator and gives its
+// right side.
+func (p *oneLine) modules(c svgPoint) float64 {
+	b := svgBox{c.x - 12, c.y - 8, c.x + 12, c.y + 8}
 	p.body.rect(b, penHeavy)
-	p.body.put(`<path d="%s" %s/>`, svgPath(false, svgPoint{b.x0, b.y0}, svgPoint{b.x0 + 7, at.y}, svgPoint{b.x0, b.y1}), penWire)
+	p.body.put(`<path d="%s" %s/>`, svgPath(false, svgPoint{b.x0, b.y0}, svgPoint{b.x0 + 7, c.y}, svgPoint{b.x0, b.y1}), penWire)
 	p.take(b)
 	p.symbols["modules"] = true
-	x := b.x1
-	if micro {
-		x = p.converterBox(svgPoint{b.x1 + 14, n.y}, 8)
-		p.wire(svgPoint{b.x1, n.y}, svgPoint{x - 16, n.y})
-		p.symbols["inverter"] = true
+	return b.x1
+}
+
+// boardOf draws an enclosure: the devices at the ends of the lines that reach
+// it, its busbar, and its main.
+func (p *oneLine) boardOf(n *lineNode) {
+	b := n.board
+	left := n.x0 + boardInset
+	bus := left + b.entries + busGap
+	joined := p.joinsBus(n)
+	box, main := p.boardBox(n)
+	first, last := n.y, n.y
+	if len(n.children) > 0 {
+		first, last = n.children[0].y, n.children[len(n.children)-1].y
 	}
-	p.along(n, x)
-	width := n.x1 - n.x0 - 4
-	mid := (n.x0 + n.x1 - p.slot*float64(len(n.devices))) / 2
-	p.above(p.head(n), svgPoint{mid, n.y - 12}, width, true)
-	p.caption(n.foot, svgPoint{mid, n.y + 16}, width, false)
-	p.anchor(at.plus(12, 0), n.keys...)
+	if b.service && !joined {
+		first, last = main, main+28
+	}
+	p.body.rect(box, svgStroke(inkLine, 1, "5 2.5"))
+	p.body.line(svgPoint{bus, math.Min(first, main) - 9}, svgPoint{bus, last + 9}, penBus)
+	p.take(svgBox{bus - 2, math.Min(first, main) - 9, bus + 2, last + 9})
+	p.symbols["panel"], p.symbols["busbar"] = true, true
+	for _, c := range n.children {
+		if !joined {
+			break
+		}
+		at := svgPoint{left + b.entries/2, c.y}
+		from := n.x0
+		if c.entry != nil {
+			l, r := p.symbol(c.entry, at, 0)
+			p.wire(svgPoint{from, c.y}, svgPoint{l, c.y})
+			from = r
+		}
+		p.wire(svgPoint{from, c.y}, svgPoint{bus, c.y})
+		p.body.circle(svgPoint{bus, c.y}, 2, `fill="`+inkLine+`"`)
+	}
+	out := bus
+	if b.main != nil {
+		l, r := p.symbol(b.main, svgPoint{bus + busGap + b.main.width/2, main}, 0)
+		p.wire(svgPoint{bus, main}, svgPoint{l, main})
+		out = r
+	}
+	p.lines(b.name, svgPoint{box.x0, box.y0 - 4 - lineHeight*float64(len(b.name)-1)}, "start", true)
+	p.anchor(svgPoint{box.x0 + 10, box.y0}, b.keys...)
+	if !b.service {
+		p.lines(b.foot, svgPoint{box.x0, box.y1 + 10}, "start", false)
+		p.wire(svgPoint{out, n.y}, svgPoint{n.x1, n.y})
+		return
+	}
+	p.utility(n, box, svgPoint{out, main}, bus, joined)
+}
+
+// joinsBus tells whether the lines of its children end at the busbar of an
+// enclosure.
+func (p *oneLine) joinsBus(n *lineNode) bool {
+	return len(n.children) > 0 && !n.tap && (!n.board.service || knownConnection(p.j))
+}
+
+// boardBox is the enclosure of a node that was placed, and the height of its
+// main.
+func (p *oneLine) boardBox(n *lineNode) (box svgBox, main float64) {
+	b := n.board
+	first, last := n.y, n.y
+	if len(n.children) > 0 {
+		first, last = n.children[0].y, n.children[len(n.children)-1].y
+	}
+	box = svgBox{n.x0 + boardInset, first - n.boardUp(), n.x0 + boardInset + b.boxWidth(), last + n.boardDown()}
+	main = n.y
+	if b.service {
+		if main = first - mainAbove; !p.joinsBus(n) {
+			main = n.y - mainAbove
+			box.y1 = main + 40
+		}
+		box.y0 = main - b.main.up() - 2
+	}
+	return box, main
+}
+
+// utility draws what stands beside and below the enclosure of the service: the
+// meter and the utility, the loads, the electrode, and the line of a system that
+// joins ahead of the main or along a feeder.
+func (p *oneLine) utility(n *lineNode, box svgBox, out svgPoint, bus float64, joined bool) {
+	y := out.y
+	tap, meter, utility := box.x1+14, box.x1+40, box.x1+84
+	p.wire(out, svgPoint{meter - 9, y})
+	p.body.circle(svgPoint{meter, y}, 9, penHeavy)
+	p.body.text(svgText{at: svgPoint{meter, y + 2.9}, text: "M", size: sizeText, anchor: "middle", bold: true})
+	p.wire(svgPoint{meter + 9, y}, svgPoint{utility - 8, y})
+	p.body.circle(svgPoint{utility, y}, 8, penHeavy)
+	c := SvgNumber
+	p.body.put(`<path d="M%s %sq2.5 -6 5 0t5 0" %s/>`, c(utility-5), c(y), penWire)
+	p.take(svgBox{meter - 9, y - 9, utility + 8, y + 9})
+	p.lines([]string{"meter"}, svgPoint{meter, y - 13}, "middle", false)
+	p.lines([]string{"utility"}, svgPoint{utility, y - 13}, "middle", true)
+	if fault := p.text(p.j.Site.FaultCurrent); fault != "" {
+		p.lines([]string{"fault current", fault}, svgPoint{utility, y + 20}, "middle", false)
+	}
+	// The loads leave the busbar between the main and its other end.
+	load := y + 28
+	tip := box.x1 + 8
+	p.wire(svgPoint{bus, load}, svgPoint{tip - 7, load})
+	p.body.put(`<path d="%s" fill="%s"/>`, svgPath(true, svgPoint{tip - 7, load - 3}, svgPoint{tip - 7, load + 3}, svgPoint{tip, load}), inkLine)
+	if n.tap {
+		p.lines([]string{"loads"}, svgPoint{tip + 14, load + 3}, "start", false)
+	} else {
+		p.lines([]string{"loads"}, svgPoint{tip + 4, load + 3}, "start", false)
+	}
+	p.anchor(svgPoint{box.x0 + box.width()/2, box.y0}, "service")
+	// The line of the system where it does not end at the busbar.
+	switch kind := p.j.Interconnection.Kind.Value; {
+	case joined:
+		p.anchor(svgPoint{bus, n.y}, "interconnection")
+	case len(n.children) == 0:
+		p.anchor(svgPoint{bus, y}, "interconnection")
+	default:
+		if first, last := n.children[0].y, n.children[len(n.children)-1].y; last > first {
+			p.wire(svgPoint{n.x0, first}, svgPoint{n.x0, last})
+		}
+		if !knownConnection(p.j) {
+			p.looseEnd(&lineNode{x1: n.x0, y: n.y})
+			p.anchor(svgPoint{n.x0, n.y}, "interconnection")
+			break
+		}
+		if kind != "supply-side" { // a feeder of the service
+			tap = bus
+			p.wire(svgPoint{bus, y + 37}, svgPoint{bus, n.y + 14})
+			p.body.put(`<path d="%s" fill="%s"/>`, svgPath(true, svgPoint{bus - 3, n.y + 14}, svgPoint{bus + 3, n.y + 14}, svgPoint{bus, n.y + 21}), inkLine)
+			p.lines([]string{"feeder to loads"}, svgPoint{bus + 7, n.y + 20}, "start", false)
+		} else {
+			p.wire(svgPoint{tap, n.y}, svgPoint{tap, y})
+			p.body.circle(svgPoint{tap, y}, 2, `fill="`+inkLine+`"`)
+		}
+		p.wire(svgPoint{n.x0, n.y}, svgPoint{tap, n.y})
+		p.body.circle(svgPoint{tap, n.y}, 2, `fill="`+inkLine+`"`)
+		p.anchor(svgPoint{tap, n.y}, "interconnection")
+	}
+	p.symbols["utility"], p.symbols["meter"], p.symbols["ground"] = true, true, true
+	at := svgPoint{box.x0 + 8, box.y1}
+	foot := box.y1 + 10
+	if !joined && len(n.children) > 0 { // below the line of the system
+		at.y, foot = box.y1, n.y+30
+		p.body.line(at, svgPoint{at.x, n.y - 4}, penGround)
+		p.body.line(svgPoint{at.x, n.y + 4}, svgPoint{at.x, n.y + 20}, penGround)
+		p.body.put(`<path d="M%s %sa4 4 0 0 1 0 8" %s/>`, c(at.x), c(n.y-4), penGround)
+		at.y = n.y + 20
+	}
+	p.earth(at)
+	p.take(svgBox{at.x - 6, at.y, at.x + 6, at.y + 15})
+	p.anchor(at.plus(0, 12), "grounding")
+	wide := n.x1 - box.x0 - 24
+	p.lines(append(wrapAll(n.board.foot, wide, false), wrapAll([]string{p.electrode()}, wide, false)...), svgPoint{box.x0 + 20, foot}, "start", false)
+}
+
+// electrode says what the service is grounded to.
+func (p *oneLine) electrode() string {
+	g := &p.j.Grounding
+	if !g.Electrode.Known {
+		return "grounding electrode not stated"
+	}
+	s := "grounding electrode: " + g.Electrode.Value
+	if g.Rods.Known && g.Rods.Value > 1 {
+		s += fmt.Sprintf(", %d of them", g.Rods.Value)
+	}
+	if g.ElectrodeConductor.Known {
+		s += ", " + joinKnown(" ", sizeShort(g.ElectrodeConductor.Value), materialShort(g.ElectrodeMaterial.Value))
+	}
+	return s
 }
 
 // converterBox draws an inverter about a centre: direct current in, alternating
@@ -124,74 +318,6 @@ func (p *oneLine) converterBox(c svgPoint, half float64) float64 {
 	return b.x1
 }
 
-func (p *oneLine) inverterSymbol(n *lineNode) {
-	x := n.x0
-	for _, d := range n.devices {
-		p.device(d, svgPoint{x + p.slot/2, n.y}, p.slot-2)
-		x += p.slot
-	}
-	c := svgPoint{x + (n.x1-x)/2, n.y}
-	right := p.converterBox(c, 13)
-	p.wire(svgPoint{x, n.y}, svgPoint{c.x - 13, n.y})
-	p.wire(svgPoint{right, n.y}, svgPoint{n.x1, n.y})
-	p.symbols["inverter"] = true
-	p.above(p.head(n), svgPoint{c.x, n.y - 17}, n.x1-x, true)
-	p.caption(n.foot, svgPoint{c.x, n.y + 22}, n.x1-x, false)
-	p.anchor(c, n.keys...)
-}
-
-// line draws a circuit: what it begins at, its tag and size, then its devices.
-func (p *oneLine) line(n *lineNode) {
-	x, start := n.x0, n.x1-p.slot*float64(len(n.devices)-n.ahead)
-	for _, d := range n.devices[:n.ahead] {
-		p.device(d, svgPoint{x + p.slot/2, n.y}, p.slot-2)
-		x += p.slot
-	}
-	mid := (x + start) / 2
-	p.wire(svgPoint{x, n.y}, svgPoint{start, n.y})
-	text := n.tag
-	if n.merged > 0 {
-		text += fmt.Sprintf(" + %d", n.merged)
-	}
-	w := svgWidth(text, sizeText, true) + 6
-	b := svgBox{mid - w/2, n.y - 5.5, mid + w/2, n.y + 5.5}
-	p.body.rect(b, fmt.Sprintf(`fill="%s" stroke="%s" stroke-width="0.7"`, inkPaper, inkLine))
-	p.body.text(svgText{at: svgPoint{mid, n.y + 2.6}, text: text, size: sizeText, anchor: "middle", bold: true})
-	p.take(b)
-	p.symbols["tag"] = true
-	p.caption(n.foot, svgPoint{mid, n.y + 15}, start-x-2, false)
-	p.anchor(svgPoint{mid, n.y - 5.5}, n.keys...)
-	p.along(n, start)
-}
-
-// along draws the devices of a node from a place to its right end.
-func (p *oneLine) along(n *lineNode, from float64) {
-	devices := n.devices[n.ahead:]
-	start := n.x1 - p.slot*float64(len(devices))
-	p.wire(svgPoint{from, n.y}, svgPoint{math.Max(from, start), n.y})
-	for i, d := range devices {
-		p.device(d, svgPoint{start + p.slot*(float64(i)+0.5), n.y}, p.slot-2)
-	}
-}
-
-// device draws a device in a horizontal line about a centre, with its name
-// above and its rating below.
-func (p *oneLine) device(d lineDevice, c svgPoint, width float64) {
-	const half = 8.0
-	p.wire(c.plus(-width/2-1, 0), c.plus(-half, 0))
-	p.wire(c.plus(half, 0), c.plus(width/2+1, 0))
-	p.deviceSymbol(&p.body, d.symbol, c)
-	p.symbols[d.symbol] = true
-	p.take(svgBox{c.x - half, c.y - 7, c.x + half, c.y + 4})
-	p.above(d.name, c.plus(0, -10), width, false)
-	rating := d.rating
-	if rating == "" {
-		rating = "no rating"
-	}
-	p.caption([]string{rating}, c.plus(0, 15), width, false)
-	p.anchor(c, d.keys...)
-}
-
 // deviceSymbol draws the general symbols: a fuse as a frame on the line, a
 // circuit breaker as an arc over a gap, a disconnect as an open blade, a panel
 // as a busbar across the line, a transformer as two rings.
@@ -206,9 +332,7 @@ func (p *oneLine) deviceSymbol(c *svgCanvas, symbol string, at svgPoint) {
 		c.circle(at.plus(6.5, 0), 1.4, penHeavy)
 		c.put(`<path d="M%s %sQ%s %s %s %s" %s/>`, n(at.x-7), n(at.y-2.5), n(at.x), n(at.y-9), n(at.x+7), n(at.y-2.5), penHeavy)
 	case "panel":
-		c.rect(svgBox{at.x - 8, at.y - 5, at.x + 8, at.y + 5}, svgStroke(inkThin, 0.7, "4 2"))
-		c.line(at.plus(-8, 0), at.plus(8, 0), penWire)
-		c.line(at.plus(0, -4), at.plus(0, 4), penBus)
+		c.rect(svgBox{at.x - 8, at.y - 5, at.x + 8, at.y + 5}, svgStroke(inkLine, 1, "5 2.5"))
 	case "transformer":
 		c.circle(at.plus(-3, 0), 5, penHeavy)
 		c.circle(at.plus(3, 0), 5, penHeavy)
@@ -219,105 +343,10 @@ func (p *oneLine) deviceSymbol(c *svgCanvas, symbol string, at svgPoint) {
 	}
 }
 
-// service draws the service from the utility down to the busbar and the
-// electrode, and joins the diagram to it where the interconnection says.
-func (p *oneLine) service(root *lineNode, top float64) {
-	x := root.x1 + 34
-	utility, meter, tap, main, busbar, feeder := top+8, top+36, top+56, top+80, top+106, top+126
-	join := busbar
-	switch p.j.Interconnection.Kind.Value {
-	case "supply-side":
-		join = tap
-	case "feeder", "feeder-tap":
-		join = feeder
-	}
-	at := func(y float64) svgPoint { return svgPoint{x, y} }
-	p.body.circle(at(utility), 8, penHeavy)
-	n := SvgNumber
-	p.body.put(`<path d="M%s %sq2.5 -6 5 0t5 0" %s/>`, n(x-5), n(utility), penWire)
-	p.wire(at(utility+8), at(meter-9))
-	p.body.circle(at(meter), 9, penHeavy)
-	p.body.text(svgText{at: at(meter + 2.6), text: "M", size: sizeText, anchor: "middle", bold: true})
-	p.wire(at(meter+9), at(main-7))
-	p.body.circle(at(main-6), 1.4, penHeavy)
-	p.body.circle(at(main+6), 1.4, penHeavy)
-	p.body.put(`<path d="M%s %sQ%s %s %s %s" %s/>`, n(x+2.5), n(main-7), n(x+9), n(main), n(x+2.5), n(main+7), penHeavy)
-	p.wire(at(main+7), at(busbar))
-	p.body.line(svgPoint{x - 20, busbar}, svgPoint{x + 20, busbar}, penBus)
-	p.body.rect(svgBox{x - 26, main - 14, x + 26, busbar + 8}, svgStroke(inkThin, 0.7, "4 2"))
-	p.wire(at(busbar), at(feeder+8))
-	p.body.put(`<path d="%s" fill="%s"/>`, svgPath(true, svgPoint{x - 3, feeder + 8}, svgPoint{x + 3, feeder + 8}, svgPoint{x, feeder + 15}), inkLine)
-	p.earth(svgPoint{x - 22, busbar + 8})
-	p.take(svgBox{x - 26, utility - 9, x + 26, feeder + 24})
-	for _, s := range []string{"utility", "meter", "busbar", "breaker", "ground"} {
-		p.symbols[s] = true
-	}
-	// The line of the system, with the source device where it is not drawn yet.
-	joinX := x
-	if join == busbar {
-		joinX = x - 20
-	}
-	from := root.x0
-	if knownConnection(p.j) {
-		turn := root.x1 + 4
-		p.wire(svgPoint{from, root.y}, svgPoint{turn, root.y})
-		p.wire(svgPoint{turn, root.y}, svgPoint{turn, join})
-		p.wire(svgPoint{turn, join}, svgPoint{joinX, join})
-		p.body.circle(svgPoint{joinX, join}, 2, `fill="`+inkLine+`"`)
-		p.anchor(svgPoint{joinX, join}, "interconnection")
-	} else {
-		p.anchor(svgPoint{from, root.y}, "interconnection")
-	}
-	p.anchor(at(main), "service")
-	p.anchor(svgPoint{x - 22, busbar + 18}, "grounding")
-	s := &p.j.Service
-	side := func(y float64, lines ...string) {
-		for i, l := range lines {
-			t := svgText{at: svgPoint{x + 31, y + lineHeight*float64(i)}, text: svgClip(l, sizeText, p.placer.area.x1-x-34, i == 0), size: sizeText, bold: i == 0}
-			if l == "" {
-				continue
-			}
-			p.body.text(t)
-			p.take(t.box())
-		}
-	}
-	side(utility+2, "utility", labelled("fault current", p.text(p.j.Site.FaultCurrent)))
-	side(meter+2, "meter")
-	side(main-10, "service", joinKnown(", ", p.text(s.Rating), p.text(s.Voltage)), labelled("main", p.text(s.Main)), labelled("busbar", p.text(s.Busbar)))
-	side(feeder+6, "loads")
-	g := &p.j.Grounding
-	electrode := labelled("grounding electrode", g.Electrode.Value)
-	if g.ElectrodeConductor.Known {
-		electrode = joinKnown(", ", electrode, g.ElectrodeConductor.Value.String())
-	}
-	p.caption([]string{electrode}, svgPoint{x, feeder + 34}, 140, false)
-}
-
 // earth draws an earth symbol on a short stem.
 func (p *oneLine) earth(at svgPoint) {
 	n := SvgNumber
 	p.body.put(`<path d="M%s %sv10M%s %sh10M%s %sh6M%s %sh2" %s/>`, n(at.x), n(at.y), n(at.x-5), n(at.y+10), n(at.x-3), n(at.y+12), n(at.x-1), n(at.y+14), penGround)
-}
-
-// unplaced notes the devices that the job ties to no line.
-func (p *oneLine) unplaced() {
-	note := func(kind, name string) {
-		if !p.drawn[job.Join(kind, name)] {
-			p.notes = append(p.notes, fmt.Sprintf("Not in the diagram, as the job names no circuit for it: %s %s.", kind, name))
-		}
-	}
-	for i := range p.j.Disconnects {
-		note("disconnect", p.j.Disconnects[i].Name.Value)
-	}
-	for i := range p.j.Panels {
-		note("panel", p.j.Panels[i].Name.Value)
-	}
-	for i := range p.j.Transformers {
-		note("transformer", p.j.Transformers[i].Name.Value)
-	}
-	for i := range p.j.Overcurrents {
-		note("overcurrent", p.j.Overcurrents[i].Name.Value)
-	}
 }
 
 func (p *oneLine) legend() []svgEntry {
@@ -347,10 +376,14 @@ func (p *oneLine) legend() []svgEntry {
 	add("fuse", "fuse", device("fuse"))
 	add("breaker", "circuit breaker", device("breaker"))
 	add("disconnect", "disconnect", device("disconnect"))
-	add("panel", "panel", device("panel"))
+	add("panel", "enclosure of a panel or combiner", device("panel"))
 	add("transformer", "transformer", device("transformer"))
-	add("tag", "conductors, see the schedule", mini(func(q *oneLine, at svgPoint) {
+	add("tag", "conductors, with their circuit in the schedule", mini(func(q *oneLine, at svgPoint) {
 		q.body.rect(svgBox{at.x + 4, at.y - 4, at.x + 18, at.y + 4}, svgStroke(inkLine, 0.7, ""))
+	}))
+	add("loose", "loose end", mini(func(q *oneLine, at svgPoint) {
+		q.body.line(at, at.plus(12, 0), penWire)
+		q.body.circle(at.plus(15, 0), 3, svgStroke(inkBrick, 1.2, ""))
 	}))
 	add("busbar", "busbar", mini(func(q *oneLine, at svgPoint) { q.body.line(at, at.plus(22, 0), penBus) }))
 	add("ground", "grounding electrode", mini(func(q *oneLine, at svgPoint) {
@@ -410,10 +443,13 @@ func schedule(title string, columns []svgColumn, rows [][]string) []svgEntry {
 }
 
 // schedules list every circuit, device, inverter and string of the job.
-func (p *oneLine) schedules() []svgEntry {
+func (p *oneLine) schedules() [][]svgEntry {
 	var circuits, devices, inverters, strs [][]string
 	for _, c := range p.tags {
-		size := conductorText(c)
+		size := ""
+		if c.Conductor.Known {
+			size = c.Conductor.Value.String()
+		}
 		circuits = append(circuits, []string{p.tag(c), c.Name.Value, c.Kind.Value, joinKnown(" ", size, c.Material.Value, c.Insulation.Value),
 			sizeName(c.Ground), joinKnown(" ", c.Raceway.Value, c.TradeSize.Value), p.text(c.Length), c.Overcurrent.Value})
 	}
@@ -441,10 +477,12 @@ func (p *oneLine) schedules() []svgEntry {
 		}
 		strs = append(strs, row)
 	}
-	out := schedule("Circuits", []svgColumn{{"tag", 4}, {"circuit", 15}, {"kind", 11}, {"conductors", 18}, {"ground", 9}, {"raceway", 9}, {"length", 8}, {"device", 8}}, circuits)
-	out = append(out, schedule("Overcurrent devices and disconnects", []svgColumn{{"name", 20}, {"kind", 22}, {"rating", 12}, {"voltage", 12}, {"interrupting", 14}}, devices)...)
-	out = append(out, schedule("Inverters", []svgColumn{{"name", 18}, {"type", 14}, {"units", 7}, {"output", 11}, {"current", 11}, {"voltage", 11}, {"place", 10}}, inverters)...)
-	return append(out, schedule("Strings", []svgColumn{{"name", 12}, {"array", 14}, {"modules", 9}, {"module", 14}, {"converter", 13}, {"inverter", 20}, {"fuse", 9}}, strs)...)
+	return [][]svgEntry{
+		schedule("Circuits", []svgColumn{{"tag", 4}, {"circuit", 15}, {"kind", 11}, {"conductors", 18}, {"ground", 9}, {"raceway", 9}, {"length", 8}, {"device", 8}}, circuits),
+		schedule("Overcurrent devices and disconnects", []svgColumn{{"name", 20}, {"kind", 22}, {"rating", 12}, {"voltage", 12}, {"interrupting", 14}}, devices),
+		schedule("Inverters", []svgColumn{{"name", 18}, {"type", 14}, {"units", 7}, {"output", 11}, {"current", 11}, {"voltage", 11}, {"place", 10}}, inverters),
+		schedule("Strings", []svgColumn{{"name", 12}, {"array", 14}, {"modules", 9}, {"module", 14}, {"converter", 13}, {"inverter", 20}, {"fuse", 9}}, strs),
+	}
 }
 
 func (p *oneLine) countText(c job.Count) string {

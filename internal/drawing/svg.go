@@ -468,24 +468,6 @@ func svgParagraph(text string, pictureWidth float64, picture func(c *svgCanvas, 
 	}
 }
 
-// stack lays entries below each other over the width of the drawing, from a
-// height on the first sheet on, and on further sheets where that is full.
-func (d *svgDrawing) stack(entries []svgEntry, y float64) {
-	const inset = 8.0
-	d.sheets = max(1, d.sheets)
-	box := d.sheet.field()
-	for _, e := range entries {
-		h, draw := e(box.width() - 2*inset)
-		up := d.sheet.height * float64(d.sheets-1)
-		if y+h > up+box.y1-4 && y > up+box.y0+4 {
-			d.sheets++
-			y = d.sheet.height*float64(d.sheets-1) + box.y0 + 4
-		}
-		draw(&d.body, svgPoint{box.x0 + inset, y})
-		y += h
-	}
-}
-
 // flow fills the column beside the drawing; what has no room goes on to
 // further sheets, in columns. Nothing is left out.
 func (d *svgDrawing) flow(side, further []svgEntry) {

@@ -6,7 +6,6 @@ import (
 	"html/template"
 	"math"
 	"slices"
-	"strconv"
 	"strings"
 
 	"plumbrule/internal/codebook"
@@ -19,8 +18,9 @@ import (
 type calculationView struct {
 	Governs     []governing
 	Curves      []curve
+	Ladders     []curve
 	Disciplines []calculationPart
-	Sources     []field // where the values of each table used were seen
+	Sources     []field // how sure the values of each table used are
 	Notice      string
 	Cautions    []string
 }
@@ -77,7 +77,7 @@ type calculationLine struct {
 type tableRow struct{ Place, Values string }
 
 func makeCalculations(r *review.Review) *calculationView {
-	v := &calculationView{Curves: stringCurves(r), Notice: wording.Notice, Cautions: wording.Cautions}
+	v := &calculationView{Curves: stringCurves(r), Ladders: ladders(r), Notice: wording.Notice, Cautions: wording.Cautions}
 	number := wording.FindingNumber(r)
 	in := r.Adopted
 	library := newLibrary(r)
@@ -307,21 +307,15 @@ func (l *library) row(ref table.Ref) tableRow {
 	return out
 }
 
-// sources tells of each table that a row was taken from where its values were
-// seen.
+// sources tells of each table that a row was taken from how sure its values are.
 func (l *library) sources() []field {
 	var out []field
 	for _, t := range l.r.Model.Tables.All() {
-		if !l.used[t] || len(t.Sources) == 0 {
+		if !l.used[t] {
 			continue
 		}
-		seen := wording.Each(t.Sources, func(s table.Source) string {
-			if s.Year == 0 {
-				return s.Title + " (" + s.Publisher + ")"
-			}
-			return s.Title + " (" + s.Publisher + ", " + strconv.Itoa(s.Year) + ")"
-		})
-		out = append(out, field{table.Ref{Code: t.Code, Edition: t.Edition, Section: t.Section}.String(), strings.Join(seen, "; ")})
+		place := table.Ref{Code: t.Code, Edition: t.Edition, Section: t.Section, Provenance: table.Published}
+		out = append(out, field{place.String(), t.Ref("").Class()})
 	}
 	return out
 }

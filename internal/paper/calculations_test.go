@@ -9,6 +9,7 @@ import (
 	"plumbrule/internal/job"
 	"plumbrule/internal/reporttest"
 	"plumbrule/internal/review"
+	"plumbrule/internal/terms/circuits"
 	"plumbrule/internal/wording"
 )
 
@@ -112,7 +113,7 @@ func TestStringCurves(t *testing.T) {
 	if len(curves) != 1 || curves[0].Title != "string S1" {
 		t.Fatalf("curves %+v", curves)
 	}
-	want := []field{{"at the record low of -14 degF", "635.87 V"}, {"code, inverter input limit", "600 V"}}
+	want := []field{{"at the record low of -14 °F", "635.87 V"}, {"code, inverter input limit", "600 V"}}
 	if !slices.Equal(curves[0].Limits, want) {
 		t.Errorf("limits %v, expected %v", curves[0].Limits, want)
 	}
@@ -189,5 +190,87 @@ func TestBar(t *testing.T) {
 		if got := string(bar(c.u, c.met)); !strings.Contains(got, c.want) {
 			t.Errorf("%g: %s", c.u, got)
 		}
+	}
+}
+
+// The hot end of the faulty barn's string of 15 modules: cells at 35 degC + 35 K
+// = 70 degC by the job's own values, 15 x Vmp x (1 + g (T - 25)), by hand from
+// the module's sheet; and the window of its inverter. A US job has degrees F.
+func TestVoltageChartHasBothEndsAndTheWindow(t *testing.T) {
+	r := reporttest.Demo(t, "barn-faulty")
+	curves := stringCurves(r)
+	if len(curves) != 3 {
+		t.Fatalf("%d curves of strings of 15, 12 and 10 modules", len(curves))
+	}
+	m := r.Job.ModuleTypes[0]
+	said := map[string]string{}
+	for _, f := range curves[0].Limits {
+		said[f.Label] = f.Text
+	}
+	if said["at the record low of -14 °F"] != "635.87 V" {
+		t.Errorf("cold end: %v", said)
+	}
+	op := circuits.StringOperating(r.Model, &r.Job.Strings[0])
+	want := 15 * m.Vmp.Value.SI * (1 + m.VmpCoefficient.Value.SI*(op.HotAt-25))
+	if math.Abs(op.Hot-want) > 1e-6 || op.HotAt <= r.Job.Site.DesignHigh.Value.SI {
+		t.Errorf("hot end %v V at %v degC, expected %v V above the air", op.Hot, op.HotAt, want)
+	}
+	for _, label := range []string{"inverter tracks power up to", "inverter tracks power from", "inverter starts at", "operating, cells at 158 °F on a hot day"} {
+		if said[label] == "" {
+			t.Errorf("%q is not said: %v", label, said)
+		}
+	}
+	si := stringCurves(reporttest.Drawn(t, "barn-faulty", job.Edits{Set: map[string]any{"project.units": "SI"}}, nil))
+	if !strings.Contains(string(si[0].Plot), "cell temperature, °C") || !strings.Contains(string(curves[0].Plot), "cell temperature, °F") {
+		t.Error("the axis is not in the units of the job")
+	}
+}
+
+// What is drawn of a busbar adds up to what the check holds against it. The
+// house: 200 A + 125 % of 22 x 1.19 A = 232.725 A against 120 % of 200 A; its
+// combiner panel by the sum of its devices, 20 A + 20 A against 125 A.
+func TestBusbarLaddersAddUp(t *testing.T) {
+	for _, name := range []string{"house", "commercial", "house-faulty", "commercial-faulty"} {
+		r := reporttest.Demo(t, name)
+		list := circuits.BusbarsHeld(r.Model)
+		if len(list) == 0 {
+			t.Fatalf("%s has no busbar that is held", name)
+		}
+		for _, b := range list {
+			sum := 0.0
+			for _, s := range sharesOf(&b.Busbar) {
+				sum += s.amps
+			}
+			if math.Abs(sum-b.Required) > 1e-9*b.Required {
+				t.Errorf("%s, busbar of %s: the parts come to %v, required is %v", name, b.Name, sum, b.Required)
+			}
+		}
+	}
+	var got []string
+	for _, c := range busbarLadders(reporttest.Demo(t, "house")) {
+		for _, f := range c.Limits {
+			got = append(got, f.Label+": "+f.Text)
+		}
+	}
+	want := []string{"main: 200 A", "source output x 1.25: 32.73 A", "has to carry: 232.72 A", "may carry, 120 % of its 200 A: 240 A",
+		"source device: 20 A + 20 A", "has to carry: 40 A", "may carry, 100 % of its 125 A: 125 A"}
+	if !slices.Equal(got, want) {
+		t.Errorf("%q\nexpected %q", got, want)
+	}
+}
+
+// Of the barn's inverter output: 47.5 A, needed 59.4 A, device 60 A, and the most
+// that 6 AWG copper at 75 degC may have after the code's step up, 70 A.
+func TestCircuitLadderNamesEveryRung(t *testing.T) {
+	c := circuitLadder(reporttest.Demo(t, "barn"))
+	if c == nil {
+		t.Fatal("no ladder")
+	}
+	i := slices.IndexFunc(c.Limits, func(f field) bool { return strings.Contains(f.Label, "inverter output") })
+	if i < 0 || c.Limits[i].Text != "47.5 A, 59.38 A, 60 A, 70 A" {
+		t.Errorf("%v", c.Limits)
+	}
+	if c := circuitLadder(reporttest.Drawn(t, "barn", job.Edits{Unset: []string{"overcurrent.F1.rating", "overcurrent.F2.rating", "overcurrent.F3.rating", "overcurrent.F4.rating"}}, nil)); c != nil {
+		t.Errorf("without ratings there is a ladder of %v", c.Limits)
 	}
 }

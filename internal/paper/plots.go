@@ -6,6 +6,7 @@ import (
 	"html/template"
 	"math"
 	"slices"
+	"strconv"
 	"strings"
 
 	"plumbrule/internal/drawing"
@@ -74,13 +75,16 @@ func (a axis) ticks() []float64 {
 // plot is one picture in the making.
 type plot struct {
 	strings.Builder
-	x, y axis
+	x, y  axis
+	width float64 // of the whole picture
 }
 
 func newPlot(x0, x1, y0, y1 float64) *plot {
 	return &plot{
 		x: axis{x0, x1, plotLeft, plotWidth - plotRight},
 		y: axis{y0, y1, plotHeight - plotBottom, plotTop},
+
+		width: plotWidth,
 	}
 }
 
@@ -113,7 +117,7 @@ func (p *plot) frame(xTitle, yTitle string, xTicks, yTicks []float64, xPrint fun
 // svg closes the picture; says is what it shows, in words.
 func (p *plot) svg(says string) template.HTML {
 	return template.HTML(fmt.Sprintf(`<svg class="plot" viewBox="0 0 %s %s" role="img" aria-label="%s">%s</svg>`,
-		drawing.SvgNumber(plotWidth), drawing.SvgNumber(plotHeight), wording.XML(says), p.String()))
+		drawing.SvgNumber(p.width), drawing.SvgNumber(plotHeight), wording.XML(says), p.String()))
 }
 
 // leastForHistogram is from how many subjects on a picture says more than the
@@ -178,16 +182,20 @@ type ceiling struct {
 	volts float64
 }
 
+// window is what an inverter input takes: the range in which it tracks the
+// power of the modules and the voltage from which it starts; 0 where not stated.
+type window struct{ start, low, high float64 }
+
 // stringCurves draws the voltage of each different string, and of a module on
 // its microinverter, where the module's coefficient is known.
 func stringCurves(r *review.Review) []curve {
 	var out []curve
 	where := map[string]int{}
-	add := func(label string, v *circuits.Curve, ceilings []ceiling) {
+	add := func(label string, v *circuits.Curve, op *circuits.Operating, ceilings []ceiling, w window) {
 		if v == nil {
 			return
 		}
-		c := drawCurve(v, ceilings, r.System)
+		c := drawCurve(v, op, ceilings, w, r.System)
 		if i, drawn := where[string(c.Plot)]; drawn {
 			out[i].Title += ", " + label
 			return
@@ -203,16 +211,26 @@ func stringCurves(r *review.Review) []curve {
 		for _, l := range []struct{ name, term string }{{"code", "code_voltage_limit"}, {"module", "module_voltage_limit"}} {
 			ceilings = appendTerm(ceilings, r.Model, s, l.name, l.term)
 		}
+		var w window
 		if inverter, ok := r.Job.InverterOf(given); ok {
 			ceilings = append(ceilings, inputCeiling(r.Job, inverter)...)
+			w = inputWindow(r.Job, inverter)
 		}
-		add(s.Label(), circuits.StringCurve(r.Model, given), ceilings)
+		add(s.Label(), circuits.StringCurve(r.Model, given), circuits.StringOperating(r.Model, given), ceilings, w)
 	}
 	for i := range r.Job.Inverters {
 		given := &r.Job.Inverters[i]
-		add("module on "+terms.KindFor[job.Inverter]().Of(r.Model, given).Label(), circuits.MicroCurve(r.Model, given), inputCeiling(r.Job, given))
+		add("module on "+terms.KindFor[job.Inverter]().Of(r.Model, given).Label(), circuits.MicroCurve(r.Model, given), nil, inputCeiling(r.Job, given), inputWindow(r.Job, given))
 	}
 	return out
+}
+
+func inputWindow(j *job.Job, i *job.Inverter) window {
+	t, ok := j.InverterTypeOf(i)
+	if !ok {
+		return window{}
+	}
+	return window{t.StartVoltage.Value.SI, t.TrackLow.Value.SI, t.TrackHigh.Value.SI}
 }
 
 func appendTerm(list []ceiling, m *terms.Model, s *terms.Subject, name, term string) []ceiling {
@@ -244,38 +262,125 @@ func merged(list []ceiling) []ceiling {
 	return out
 }
 
-func drawCurve(v *circuits.Curve, ceilings []ceiling, sys quantity.System) curve {
-	low := v.ColdAt
+// warmest is the right end of the temperatures of a curve, degC, where the hot
+// end of the modules is not known.
+const warmest = 70.0
+
+// temperature is how an axis of temperatures prints: its unit and what stands on
+// it for degrees C.
+func temperature(sys quantity.System) (unit string, shown, celsius func(float64) float64) {
+	if sys == quantity.SI {
+		same := func(v float64) float64 { return v }
+		return "°C", same, same
+	}
+	return "°F", func(c float64) float64 { return c*9/5 + 32 }, func(f float64) float64 { return (f - 32) * 5 / 9 }
+}
+
+// degrees prints a temperature with its sign, to a tenth.
+func degrees(celsius float64, sys quantity.System) string {
+	unit, shown, _ := temperature(sys)
+	return strconv.FormatFloat(math.Round(shown(celsius)*10)/10, 'f', -1, 64) + " " + unit
+}
+
+func drawCurve(v *circuits.Curve, op *circuits.Operating, ceilings []ceiling, w window, sys quantity.System) curve {
+	low, warm := v.ColdAt, warmest
+	if op != nil {
+		warm = math.Max(warm, math.Ceil((op.HotAt+5)/10)*10)
+	}
 	cold := math.Floor((low-5)/10) * 10
-	const warm = 70.0
-	top := v.At(cold)
+	top, bottom := v.At(cold), v.At(warm)
 	for _, c := range ceilings {
 		top = math.Max(top, c.volts)
 	}
-	bottom := 0.8 * v.At(warm)
-	p := newPlot(cold, warm, bottom, bottom+(top-bottom)*1.12)
-	degrees := func(v float64) string { return drawing.SvgNumber(v) }
-	p.frame("cell temperature, degC", "V", p.x.ticks(), p.y.ticks(), degrees)
+	if op != nil {
+		bottom = math.Min(bottom, op.At(warm))
+	}
+	for _, x := range []float64{w.start, w.low} {
+		if x > 0 {
+			bottom = math.Min(bottom, x)
+		}
+	}
+	unit, shown, celsius := temperature(sys)
+	p := newPlot(cold, warm, math.Max(0, 0.85*bottom), bottom+(top-bottom)*1.12)
+	p.width += namesWidth
+	var ticks []float64
+	for _, t := range (axis{from: shown(cold), to: shown(warm)}).ticks() {
+		ticks = append(ticks, celsius(t))
+	}
+	volts := func(v float64) string { return quantity.Of(v, quantity.Voltage).Format(sys) }
+	out := curve{Limits: []field{{"at the record low of " + degrees(low, sys), volts(v.Cold)}}}
+	if w.low > 0 && w.high > w.low {
+		y0, y1 := p.y.at(math.Min(w.high, p.y.to)), p.y.at(w.low)
+		fmt.Fprintf(p, `<rect class="window" x="%s" y="%s" width="%s" height="%s"/>`, drawing.SvgNumber(p.x.start), drawing.SvgNumber(y0), drawing.SvgNumber(p.x.end-p.x.start), drawing.SvgNumber(y1-y0))
+	}
+	p.frame("cell temperature, "+unit, "V", ticks, p.y.ticks(), func(v float64) string { return drawing.SvgNumber(math.Round(shown(v)*100) / 100) })
 	p.segment(p.x.at(low), p.y.start, p.x.at(low), p.y.end, "guide")
 	p.segment(p.x.at(cold), p.y.at(v.At(cold)), p.x.at(warm), p.y.at(v.At(warm)), "curve")
-	at := v.Cold
-	fmt.Fprintf(p, `<circle class="dot" cx="%s" cy="%s" r="3.5"/>`, drawing.SvgNumber(p.x.at(low)), drawing.SvgNumber(p.y.at(at)))
-	volts := func(v float64) string { return quantity.Of(v, quantity.Voltage).Format(sys) }
-	out := curve{Limits: []field{{"at the record low of " + quantity.Of(low, quantity.Temperature).Format(sys), volts(at)}}}
-	last := math.Inf(-1)
+	p.dot(low, v.Cold)
+	end := warm
+	if op != nil {
+		end = op.HotAt
+		p.segment(p.x.at(end), p.y.start, p.x.at(end), p.y.end, "guide")
+		p.segment(p.x.at(low), p.y.at(op.At(low)), p.x.at(end), p.y.at(op.Hot), "curve operating")
+		p.dot(end, op.Hot)
+		out.Limits = append(out.Limits, field{"operating, cells at " + degrees(end, sys) + " on a hot day", volts(op.Hot)}, field{"operating at the record low", volts(op.At(low))})
+	}
+	var names []beside
 	for _, c := range merged(ceilings) {
 		y := p.y.at(c.volts)
 		p.segment(p.x.start, y, p.x.end, y, "limit")
-		name := y - 4
-		if name < last+12 {
-			name = y + 12 // below the line, clear of the name above it
-		}
-		last = name
-		p.text(p.x.end, name, "end", "tick", c.name+" "+volts(c.volts))
+		names = append(names, beside{y, c.name + " " + volts(c.volts)})
 		out.Limits = append(out.Limits, field{c.name + " limit", volts(c.volts)})
 	}
+	for _, l := range []struct {
+		name  string
+		volts float64
+	}{{"tracks power up to", w.high}, {"tracks power from", w.low}, {"starts at", w.start}} {
+		if l.volts <= 0 {
+			continue
+		}
+		if y := p.y.at(l.volts); l.volts == w.start {
+			p.segment(p.x.start, y, p.x.end, y, "guide")
+		}
+		if l.volts <= p.y.to {
+			names = append(names, beside{p.y.at(l.volts), strings.Replace(strings.Replace(l.name, "power ", "", 1), "up to", "to", 1) + " " + volts(l.volts)})
+		}
+		out.Limits = append(out.Limits, field{"inverter " + l.name, volts(l.volts)})
+	}
+	p.beside(append(names, beside{p.y.at(v.At(warm)), "Voc"}), op)
 	words := wording.Each(out.Limits, func(f field) string { return f.Label + " " + f.Text })
-	out.Says = "Open-circuit voltage falls in a line as the cells grow warmer: " + strings.Join(words, ", ") + "."
+	out.Says = "Open-circuit and operating voltage fall as the cells grow warmer: " + strings.Join(words, ", ") + "."
+	if op == nil {
+		out.Says = "Open-circuit voltage falls in a line as the cells grow warmer: " + strings.Join(words, ", ") + "."
+	}
 	out.Plot = p.svg(out.Says)
 	return out
+}
+
+func (p *plot) dot(x, y float64) {
+	fmt.Fprintf(p, `<circle class="dot" cx="%s" cy="%s" r="3.5"/>`, drawing.SvgNumber(p.x.at(x)), drawing.SvgNumber(p.y.at(y)))
+}
+
+// beside is a name at the right of a plot, at the height of its line.
+type beside struct {
+	y    float64
+	text string
+}
+
+// namesWidth is the room at the right of a plot for names.
+const namesWidth = 108.0
+
+// beside writes names at the right of a plot, pushed apart where they are close;
+// nothing that is drawn passes there.
+func (p *plot) beside(list []beside, op *circuits.Operating) {
+	if op != nil {
+		list = append(list, beside{p.y.at(op.Hot), "operating"})
+	}
+	slices.SortStableFunc(list, func(a, b beside) int { return cmp.Compare(a.y, b.y) })
+	last := math.Inf(-1)
+	for _, n := range list {
+		y := math.Max(n.y+3.5, last+11)
+		last = y
+		p.text(p.x.end+5, y, "start", "tick", n.text)
+	}
 }

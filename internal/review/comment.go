@@ -132,7 +132,7 @@ func (r *Review) comment() []*Comment {
 		if len(o.Needs) > 0 || len(chain.causes[o]) > 0 {
 			continue
 		}
-		key := o.Check.ID + " " + string(o.Result)
+		key := lineOf(o)
 		c := byCheck[key]
 		if c == nil {
 			c = &Comment{Check: o.Check, Severity: o.Check.Severity, Result: o.Result, worst: o}
@@ -230,7 +230,7 @@ func following(list []*Outcome, under map[*Outcome]int) []*Following {
 	var out []*Following
 	by := map[string]*Following{}
 	for _, o := range list {
-		key := o.Check.ID + " " + string(o.Result)
+		key := lineOf(o)
 		f := by[key]
 		if f == nil {
 			f = &Following{Check: o.Check, Result: o.Result}
@@ -271,6 +271,9 @@ type chain struct {
 	under  map[*Outcome]int        // the comments that it is listed under
 }
 
+// lineOf is what makes outcomes one comment, or one line below one.
+func lineOf(o *Outcome) string { return o.Check.ID + " " + string(o.Result) }
+
 // chainOf finds what comes of what among outstanding outcomes. An outcome comes
 // of a finding when it rests on everything that the finding measured: whatever
 // puts the measure right changes it too. Where two statements of one thing differ
@@ -281,21 +284,28 @@ type chain struct {
 // one, which must not disappear below it.
 func (r *Review) chainOf(open []*Outcome) *chain {
 	ch := &chain{causes: map[*Outcome][]*Outcome{}, under: map[*Outcome]int{}}
-	rank := map[*Outcome]int{}
+	rank := map[string]int{} // of each check with its result, as its worst outcome stands
 	sorted := slices.Clone(open)
 	slices.SortStableFunc(sorted, func(a, b *Outcome) int { return cmp.Or(worse(a, b), cmp.Compare(a.Check.ID, b.Check.ID)) })
 	var rests []*terms.Value
 	for i, o := range sorted {
-		rank[o] = i
+		if _, ranked := rank[lineOf(o)]; !ranked {
+			rank[lineOf(o)] = i
+		}
 		rests = append(rests, o.decided()...)
 	}
 	above := terms.AboveOf(rests...)
 	direct := map[*Outcome][]*Outcome{} // the outcomes that an outcome comes of
-	byRest, byMeasure := map[*terms.Value][]*Outcome{}, map[*terms.Value][]*Outcome{}
+	byRest, byMeasure, byOpen := map[*terms.Value][]*Outcome{}, map[*terms.Value][]*Outcome{}, map[*terms.Value][]*Outcome{}
+	origins := map[*Outcome][]*terms.Value{}
 	for _, o := range sorted {
 		on := o.decided()
 		if o.Result == Undetermined {
 			on = terms.Origins(on...)
+			origins[o] = on
+			for _, v := range on {
+				byOpen[v] = append(byOpen[v], o)
+			}
 		}
 		for _, v := range on {
 			byRest[v] = append(byRest[v], o)
@@ -319,16 +329,29 @@ func (r *Review) chainOf(open []*Outcome) *chain {
 		for _, v := range above.Values(m) {
 			from(v, byRest)
 		}
+		for _, v := range above.Stated(m) {
+			from(v, byOpen)
+		}
 		if a.LimitKind == codebook.Equals {
 			for _, v := range above.Keys(r.numbersIn(m)) {
 				from(v, byMeasure)
 			}
 		}
 	}
+	for _, a := range sorted {
+		if len(a.Needs) > 0 || len(origins[a]) == 0 {
+			continue
+		}
+		for _, b := range byOpen[origins[a][0]] {
+			if b.Check != a.Check && rank[lineOf(a)] < rank[lineOf(b)] && a.Check.Severity.Rank() <= b.Check.Severity.Rank() && containsAll(origins[b], origins[a]) {
+				direct[b] = appendNew(direct[b], a)
+			}
+		}
+	}
 	// Where two come of each other the worse one is the cause.
 	comesOf := func(b, a *Outcome) bool { return slices.Contains(direct[b], a) }
 	for _, b := range sorted {
-		direct[b] = slices.DeleteFunc(direct[b], func(a *Outcome) bool { return comesOf(a, b) && rank[b] < rank[a] })
+		direct[b] = slices.DeleteFunc(direct[b], func(a *Outcome) bool { return comesOf(a, b) && rank[lineOf(b)] < rank[lineOf(a)] })
 	}
 	for _, o := range sorted {
 		if first := firstCauses(o, direct); len(first) > 0 {
@@ -336,6 +359,10 @@ func (r *Review) chainOf(open []*Outcome) *chain {
 		}
 	}
 	return ch
+}
+
+func containsAll[T comparable](list, all []T) bool {
+	return !slices.ContainsFunc(all, func(x T) bool { return !slices.Contains(list, x) })
 }
 
 // numbersIn lists the keys of numbers that the job states and values rest on.

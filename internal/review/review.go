@@ -88,6 +88,7 @@ type Outcome struct {
 	reads    []codebook.Read              // the terms that the measure and the limit read
 	measured int                          // how many of them the measure read, which come first
 	rests    []*terms.Value               // all that the condition, the measure and the limit rest on
+	by       *terms.Value                 // what the measure and the limit rest on, without what sentences read; nil where the condition settled it
 	likes    job.Likes                    // where the values that it rests on were taken by like
 	place    func(key string) source.Span // where the value of a key stands; nil: where it was read
 	sys      quantity.System
@@ -404,13 +405,14 @@ func hold(m *terms.Model, c *codebook.Check, s *terms.Subject, adopted map[strin
 	}
 	value, lerr := e.Limit(limit)
 	room, roomy, rerr := e.Within()
+	o.by = e.Rest().Sofar()
 	o.locate(e, s)
 	o.explain(e)
 	if merr == nil && measured {
 		o.Measure = amount(measure, sys)
 	}
 	if lerr == nil && measured {
-		o.Limit = amount(value, sys)
+		o.Limit = amount(like(value, measure), sys)
 	}
 	if err := join(join(merr, lerr), rerr); err != nil {
 		o.fail(err)
@@ -607,7 +609,12 @@ func (o *Outcome) Also() []source.Span {
 
 // decided is what the measure and the limit rest on, or the condition where it
 // settled the outcome.
-func (o *Outcome) decided() []*terms.Value { return o.rests[max(0, len(o.rests)-1):] }
+func (o *Outcome) decided() []*terms.Value {
+	if o.by != nil {
+		return []*terms.Value{o.by}
+	}
+	return o.rests[max(0, len(o.rests)-1):]
+}
 
 // held are the values that the measure and the limit read; what settled the
 // condition, where that settled the outcome.
@@ -699,6 +706,15 @@ func (o *Outcome) phrase(measured bool) {
 			o.Remedy = fmt.Sprintf("%s %s", o.LimitKind, o.Limit.Text)
 		}
 	}
+}
+
+// like makes a plain number that limits a share a share too, so that both are
+// printed alike.
+func like(limit, measure codebook.Result) codebook.Result {
+	if limit.Form == codebook.IsNumber && measure.Form == codebook.IsQuantity && measure.Dim == quantity.Ratio {
+		limit.Form, limit.Dim, limit.Unit = codebook.IsQuantity, measure.Dim, measure.Unit
+	}
+	return limit
 }
 
 func amount(r codebook.Result, sys quantity.System) *Amount {

@@ -155,6 +155,7 @@ type ScopeResult struct {
 	Scope
 	InScope        bool
 	NearlyParallel bool // whether module and roof are within the angle of the method
+	GapsWide       bool // whether the gaps are as wide as the method asks
 	Reasons        []string
 	Missing        []string
 	Refs           []table.Ref
@@ -167,10 +168,10 @@ const noMethods = "the edition has no method for arrays on roofs"
 // leaves the array out of scope until it is known.
 func (w *ASCE7) ParallelScope(s Scope, sys quantity.System) ScopeResult {
 	if !w.methods {
-		return ScopeResult{Scope: s, NearlyParallel: s.SlopeDifference == 0, Reasons: []string{noMethods}, Refs: []table.Ref{w.refs["wind-bound"]}}
+		return ScopeResult{Scope: s, NearlyParallel: s.SlopeDifference == 0, GapsWide: true, Reasons: []string{noMethods}, Refs: []table.Ref{w.refs["wind-bound"]}}
 	}
 	p := w.parallel
-	r := ScopeResult{Scope: s, NearlyParallel: Meets(math.Abs(s.SlopeDifference), p.tolerance), Refs: []table.Ref{w.refs["solar-parallel"]}}
+	r := ScopeResult{Scope: s, NearlyParallel: Meets(math.Abs(s.SlopeDifference), p.tolerance), GapsWide: Meets(p.gapLeast, s.Gap), Refs: []table.Ref{w.refs["solar-parallel"]}}
 	hold := func(name string, v, limit float64, atMost bool, d quantity.Dimension) {
 		switch {
 		case math.IsNaN(v) || math.IsNaN(limit):

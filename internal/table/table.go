@@ -96,16 +96,30 @@ type Ref struct {
 	Provenance             Provenance
 }
 
-// String gives the place the way a calculation sheet cites it.
+// Class is how sure the value is in words for a reader, who needs to know what to
+// verify and not where it was read: "code text seen", "secondary", "from memory",
+// or "common practice" for what no code says.
+func (r Ref) Class() string {
+	switch {
+	case r.Code == "Practice":
+		return "common practice"
+	case r.Provenance == Published:
+		return "code text seen"
+	case r.Provenance == SecondHand:
+		return "secondary"
+	}
+	return string(FromMemory)
+}
+
+// String gives the place the way a calculation sheet cites it, with how sure a
+// value is that was not seen in print.
 func (r Ref) String() string {
 	s := r.Code + " " + r.Edition + " " + r.Section
 	if r.Row != "" {
 		s += ", row " + r.Row
 	}
-	if r.Provenance == FromMemory {
-		s += " (verify: value from memory)"
-	} else if r.Provenance == SecondHand {
-		s += " (verify: value from a secondary source)"
+	if class := r.Class(); r.Provenance != Published {
+		s += " (" + class + ")"
 	}
 	return s
 }

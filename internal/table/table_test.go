@@ -87,7 +87,7 @@ func TestGet(t *testing.T) {
 				t.Errorf("%s: row %s column %s is a quantity: %v", name, absent[0], absent[1], v)
 			}
 		}
-		if a, b := tab.Ref("a"), tab.Ref("b"); a.Provenance != Published || b.String() != "X 2 7, row b (verify: value from memory)" {
+		if a, b := tab.Ref("a"), tab.Ref("b"); a.Provenance != Published || b.String() != "X 2 7, row b (from memory)" {
 			t.Errorf("%s: places %v, %v", name, a, b)
 		}
 		for want, ask := range map[string][3]string{

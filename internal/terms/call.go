@@ -68,6 +68,12 @@ func FillingsOf(values ...*Value) []*Filling {
 	return out
 }
 
+// Sofar is what a computation that goes on rests on at this time.
+func (v *Value) Sofar() *Value {
+	now := *v
+	return &now
+}
+
 // Fills reports whether the value itself answers for a key that is left out.
 func (v *Value) Fills() bool { return v.filled }
 
@@ -76,6 +82,15 @@ func (v *Value) Fills() bool { return v.filled }
 type Read struct {
 	Key string
 	At  source.Span // where its value stands; zero where it is left out
+}
+
+// given gives the key of the job whose stated value it is; false for one that is
+// computed from others or fills in for a key.
+func (v *Value) given() (key string, given bool) {
+	if !v.Stated || len(v.inputs) > 0 || len(v.keys) != 1 {
+		return "", false
+	}
+	return v.keys[0].Key, true
 }
 
 // Reads gives every key that the value rests on; see ReadsOf.

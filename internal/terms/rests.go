@@ -98,26 +98,41 @@ func AboveOf(values ...*Value) *Above {
 // Values gives the values that rest on every one of a list of values, in an
 // order that depends on nothing but how they were read.
 func (a *Above) Values(on []*Value) []*Value {
+	return onAll(on, a.value)
+}
+
+func (a *Above) value(v *Value) []*Value {
+	out, known := a.onOne[v]
+	if !known {
+		out = a.from(v)
+		a.onOne[v] = out
+	}
+	return out
+}
+
+// Stated is Values where what the job itself states stands for its key, however it
+// is read.
+func (a *Above) Stated(on []*Value) []*Value {
 	return onAll(on, func(v *Value) []*Value {
-		out, known := a.onOne[v]
-		if !known {
-			out = a.from(v)
-			a.onOne[v] = out
+		if key, given := v.given(); given {
+			return a.key(key)
 		}
-		return out
+		return a.value(v)
 	})
 }
 
 // Keys gives the values that rest on every one of a list of keys.
 func (a *Above) Keys(keys []string) []*Value {
-	return onAll(keys, func(key string) []*Value {
-		out, known := a.onKey[key]
-		if !known {
-			out = a.from(a.of[key]...)
-			a.onKey[key] = out
-		}
-		return out
-	})
+	return onAll(keys, a.key)
+}
+
+func (a *Above) key(key string) []*Value {
+	out, known := a.onKey[key]
+	if !known {
+		out = a.from(a.of[key]...)
+		a.onKey[key] = out
+	}
+	return out
 }
 
 // onAll gives what is in the lists of all, in the order of the first.

@@ -162,7 +162,12 @@ var sheetKinds = map[string][]string{
 // SheetOf names the sheet of the submittal that a comment concerns, "" where the
 // job does not number it.
 func SheetOf(j *job.Job, c *review.Comment) string {
-	for _, kind := range sheetKinds[c.Worst().Check.Discipline] {
+	check := c.Worst().Check
+	kinds := sheetKinds[check.Discipline]
+	if check.Paper != "" {
+		kinds = append([]string{check.Paper}, kinds...)
+	}
+	for _, kind := range kinds {
 		for _, d := range j.DocumentsOf(kind) {
 			if d.Sheet.Known {
 				return d.Sheet.Value

@@ -27,7 +27,7 @@ var buildingAccessWaived = terms.Derive(buildingKind, "access_waived", terms.Yes
 		return true
 	})
 
-var _ = terms.Derive(buildingKind, "access_conflict", terms.Word, "what disagrees between building.dwelling and building.occupancy, on which the choice of the roof access rules hangs; none where nothing does", "IBC chapter 3", "",
+var accessConflict = terms.Derive(buildingKind, "access_conflict", terms.Word, "what disagrees between building.dwelling and building.occupancy, on which the choice of the roof access rules hangs; none where nothing does", "IBC chapter 3", "",
 	func(c *terms.Call, b *job.Building) string {
 		terms.Drive(c, b.Dwelling)
 		return orNone(dwellingConflict(c, b))
@@ -97,7 +97,7 @@ func accessRules(c *terms.Call, b *job.Building, forDwellings bool) bool {
 		return false
 	}
 	if !accepted {
-		if conflict := dwellingConflict(c, b); conflict != "" {
+		if conflict := accessConflict.Of(c, b); !c.Stop() && conflict != "none" {
 			c.Need(terms.Need{Why: conflict, At: b.Dwelling.At})
 		}
 		if c.Stop() || terms.Get(c, b.Dwelling) != forDwellings {

@@ -279,14 +279,19 @@ var _ = terms.Derive(Attachment, "tributary_area", terms.Quantity(quantity.Area)
 	return f.On(c).Areas[f.I]
 })
 
-var _ = terms.Derive(Attachment, "loaded_area", terms.Quantity(quantity.Area), "module area whose load comes onto it: the largest of its tributary, of simple beams with their overhangs, and of a rail that runs over its feet without a joint", "statics of simple and continuous beams", "continuous-beam", func(c *terms.Call, f *Foot) float64 {
+// LoadedArea is read by all that comes onto a foot, so that it is seen to come of
+// feet that stand too far apart.
+var LoadedArea = terms.Derive(Attachment, "loaded_area", terms.Quantity(quantity.Area), "module area whose load comes onto it: the largest of its tributary, of simple beams with their overhangs, and of a rail that runs over its feet without a joint", "statics of simple and continuous beams", "continuous-beam", func(c *terms.Call, f *Foot) float64 {
 	terms.Drive(c, f.Array.Attachments.Spacing)
+	if l := f.On(c); l.HasSpan[f.I] {
+		attachmentSpan.Of(c, f)
+	}
 	return f.On(c).Loaded[f.I]
 })
 
 var _ = terms.Derive(Attachment, "has_span", terms.YesNo, "whether another foot stands on its line", "geometry", "", func(c *terms.Call, f *Foot) bool { return f.On(c).HasSpan[f.I] })
 
-var _ = terms.Derive(Attachment, "span", terms.Quantity(quantity.Length), "largest distance to a neighbouring foot on its line", "geometry", "", func(c *terms.Call, f *Foot) float64 {
+var attachmentSpan = terms.Derive(Attachment, "span", terms.Quantity(quantity.Length), "largest distance to a neighbouring foot on its line", "geometry", "", func(c *terms.Call, f *Foot) float64 {
 	terms.Drive(c, f.Array.Attachments.Spacing)
 	if !f.On(c).HasSpan[f.I] {
 		c.Fail("no other foot stands on the line of %s", c.Name())
@@ -297,7 +302,7 @@ var _ = terms.Derive(Attachment, "span", terms.Quantity(quantity.Length), "large
 
 var _ = terms.Derive(Attachment, "has_cantilever", terms.YesNo, "whether the rail or row runs past it to an end", "geometry", "", func(c *terms.Call, f *Foot) bool { return f.On(c).HasOver[f.I] })
 
-var _ = terms.Derive(Attachment, "cantilever", terms.Quantity(quantity.Length), "overhang of the rail or row past it, with what the rail stands out past its last module", "geometry", "", func(c *terms.Call, f *Foot) float64 {
+var attachmentCantilever = terms.Derive(Attachment, "cantilever", terms.Quantity(quantity.Length), "overhang of the rail or row past it, with what the rail stands out past its last module", "geometry", "", func(c *terms.Call, f *Foot) float64 {
 	terms.Drive(c, f.Array.Attachments.FirstOffset)
 	if !f.On(c).HasOver[f.I] {
 		c.Fail("nothing runs past %s", c.Name())
@@ -326,6 +331,7 @@ var _ = terms.Derive(Attachment, "cantilever_limit", terms.Quantity(quantity.Len
 
 var _ = terms.Derive(Attachment, "cantilever_share", terms.Quantity(quantity.Ratio), "that overhang over the span beside it", "geometry", "", func(c *terms.Call, f *Foot) float64 {
 	terms.Drive(c, f.Array.Attachments.FirstOffset)
+	attachmentCantilever.Try(c, f) // the share is of that length
 	if !f.On(c).HasOver[f.I] || f.On(c).besides[f.I] <= 0 {
 		c.Fail("no span lies beside an overhang at %s", c.Name())
 		return 0
@@ -378,7 +384,7 @@ var _ = terms.Derive(arrayKind, "overlapping_modules", terms.WholeNumber, "pairs
 	return count[a.Name.Value]
 })
 
-var _ = terms.Derive(arrayKind, "gap_departure", terms.Quantity(quantity.Length), "largest departure from the maker's gap of the gaps that parts of the mounting bridge: along rows on rails, both ways without rails", "geometry", "", gapDeparture)
+var GapDeparture = terms.Derive(arrayKind, "gap_departure", terms.Quantity(quantity.Length), "largest departure from the maker's gap of the gaps that parts of the mounting bridge: along rows on rails, both ways without rails", "geometry", "", gapDeparture)
 
 var _ = terms.Derive(arrayKind, "longest_module_side", terms.Quantity(quantity.Length), "longest distance over a module from one gap to the next", "geometry", "", func(c *terms.Call, a *job.Array) float64 {
 	l := Modules.Of(c, a)
@@ -450,6 +456,17 @@ func stretches(c *terms.Call, a *job.Array) []layout.Stretch {
 	return l.Stretches(m.BreakAfter, m.Support == layout.Rails)
 }
 
+// bridgesRows is whether a part of the mounting bridges the gap between rows:
+// rails of two rows, and tilted rows, are set apart.
+func bridgesRows(c *terms.Call, a *job.Array, mount layout.Mount) bool {
+	return mount.Support != layout.Rails && terms.Peek(c, a.Tilt).SI <= 0
+}
+
+// RowsBridged is whether the maker's gap holds between the rows of an array too.
+var RowsBridged = terms.Analyse(arrayKind, "whether its rows are bridged", func(c *terms.Call, a *job.Array) bool {
+	return bridgesRows(c, a, Mount(c, a))
+})
+
 func gapDeparture(c *terms.Call, a *job.Array) float64 {
 	l, mount := Modules.Of(c, a), Mount(c, a)
 	nominal := 0.0
@@ -461,8 +478,8 @@ func gapDeparture(c *terms.Call, a *job.Array) float64 {
 	}
 	worst, found := layout.Gap{}, false
 	for _, g := range l.Gaps() {
-		if g.AcrossRow && (mount.Support == layout.Rails || terms.Peek(c, a.Tilt).SI > 0) {
-			continue // rails of two rows, and tilted rows, are set apart: no part bridges them
+		if g.AcrossRow && !bridgesRows(c, a, mount) {
+			continue
 		}
 		if !g.AcrossRow && slices.Contains(mount.BreakAfter, l.Modules[g.From].Cell.Column) {
 			continue // a thermal break has a gap of its own

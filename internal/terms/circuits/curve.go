@@ -71,3 +71,45 @@ func known(v *Curve, needs []terms.Need) *Curve {
 	}
 	return v
 }
+
+// Operating is the voltage at maximum power of modules in series, volts, at two
+// cell temperatures, degrees C; a straight line between and beyond them.
+type Operating struct {
+	Standard, StandardAt float64 // at standard test conditions
+	Hot, HotAt           float64 // on a hot day, with the cells above the air
+}
+
+// At is the voltage at a cell temperature.
+func (v *Operating) At(celsius float64) float64 {
+	return v.Standard + (v.Hot-v.Standard)*(celsius-v.StandardAt)/(v.HotAt-v.StandardAt)
+}
+
+var stringOperating = terms.Analyse(stringKind, "operating voltage over temperature", func(c *terms.Call, s *job.String) *Operating {
+	if terms.Stated(c, s.Converter) {
+		return nil
+	}
+	out := &Operating{StandardAt: standardCells}
+	for _, p := range parts(c, s) {
+		h, ok := hotPart(c, s, p)
+		if !ok || c.Stop() {
+			return nil
+		}
+		out.Standard += float64(p.n) * h.Vmp
+		out.Hot += h.Voltage
+		out.HotAt = h.CellTemperature
+	}
+	if out.HotAt == out.StandardAt {
+		return nil
+	}
+	return out
+})
+
+// StringOperating is the voltage at maximum power of a string over temperature;
+// nil where it is not known, or is that of converters.
+func StringOperating(m *terms.Model, s *job.String) *Operating {
+	v, needs := stringOperating.Known(m, s)
+	if len(needs) > 0 {
+		return nil
+	}
+	return v
+}

@@ -105,7 +105,7 @@ func fastenersUp(c *terms.Call, a *job.Array, p *job.Plane, f *job.FastenerType,
 	case "seam-clamp":
 		return clampUplift(c, a, p, f, s)
 	}
-	c.Fail("the capacity of a %s is not computed here; a licensed engineer decides", s.kind)
+	suits.Of(c, a)
 	return nil
 }
 
@@ -209,14 +209,14 @@ func fastenersAlong(c *terms.Call, a *job.Array, p *job.Plane, f *job.FastenerTy
 	case "metal-screw":
 		return screwShear(c, a, p, f, count, s)
 	case "seam-clamp":
-		if needsSeam(c, p); c.Stop() {
+		if suits.Of(c, a); c.Stop() {
 			return nil
 		}
 		// holds by friction on the seam: the maker's test alone says how much
 		s.code = "maker's test"
 		return []structural.Capacity{byTest(c, "seam clamp along its seam by its maker's test", f, f.TestedAlong, count, &s.work)}
 	}
-	c.Fail("the lateral capacity of a %s is not computed here; a licensed engineer decides", kind)
+	suits.Of(c, a)
 	return nil
 }
 

@@ -14,7 +14,7 @@ import (
 // clampUplift is what the seam clamps of a foot hold by their maker's test, and
 // the clips of the seams below them.
 func clampUplift(c *terms.Call, a *job.Array, p *job.Plane, f *job.FastenerType, s *capacityState) []structural.Capacity {
-	if needsSeam(c, p); c.Stop() {
+	if suits.Of(c, a); c.Stop() {
 		return nil
 	}
 	s.grip = byTest(c, "seam clamp by its maker's test", f, f.TestedUltimate, s.count, &s.upliftWork)

@@ -127,7 +127,7 @@ func TestSnowBelowAHigherRoof(t *testing.T) {
 // adds nothing.
 func TestSnowAtParapets(t *testing.T) {
 	edge := []any{map[string]any{"number": 4, "kind": "parapet"}}
-	m := termstest.Model(t, "barn", job.Edits{Set: map[string]any{"plane.south.edge": edge}, Unset: []string{"building.parapet_height"}})
+	m := termstest.Model(t, "barn", job.Edits{Set: map[string]any{"plane.south.edge": edge}})
 	if v := m.Term(termstest.Subject(t, m, "attachment", "west line 1 foot 1"), "down_load"); v.V != nil || len(v.Needs) == 0 {
 		t.Errorf("without the height of the parapet: %v", v.V)
 	}

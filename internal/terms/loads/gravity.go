@@ -55,8 +55,9 @@ func (s placedSnow) pick(bound bool) float64 {
 func ofDown(name, meaning, source string, bound bool, value func(c *terms.Call, f *arrays.Foot, d *structural.Demand) float64) terms.TermOf[arrays.Foot, float64] {
 	return terms.Derive(arrays.Attachment, name, terms.Quantity(quantity.Force), meaning, source, "", func(c *terms.Call, f *arrays.Foot) float64 {
 		terms.Drive(c, f.Array.Attachments.Spacing)
-		g, w := downOn.Of(c, f.Array), Wind.Of(c, f.Array)
-		if c.Stop() {
+		g := downOn.Of(c, f.Array)
+		w, _ := windOf(c, f.Array)
+		if arrays.LoadedArea.Of(c, f); c.Stop() {
 			return 0
 		}
 		d := &g.demands[f.I]

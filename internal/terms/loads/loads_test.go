@@ -154,7 +154,7 @@ func TestWidestStrip(t *testing.T) {
 // Rows tilted on a nearly flat roof take the other method, with zone 3
 // everywhere; too steep a tilt takes none.
 func TestTiltedArray(t *testing.T) {
-	flat := map[string]any{"building.roof_shape": "flat", "building.mean_roof_height": "14 ft", "plane.south.slope": "1 deg", "plane.north.slope": "1 deg", "array.west.tilt": "10 deg", "array.west.height_above_roof": "18 in"}
+	flat := map[string]any{"building.roof_shape": "flat", "building.parapet_height": "0 in", "building.mean_roof_height": "14 ft", "plane.south.slope": "1 deg", "plane.north.slope": "1 deg", "array.west.tilt": "10 deg", "array.west.height_above_roof": "18 in"}
 	m := termstest.Model(t, "barn", job.Edits{Set: flat})
 	if got := termstest.Value[string](t, m, "array", "west", "wind_method"); got != string(tiltedMethod) {
 		t.Fatalf("method %s", got)

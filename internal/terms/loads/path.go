@@ -416,7 +416,9 @@ func railLoad(c *terms.Call, a *job.Array, demands []structural.Demand, key job.
 		zone := structural.ZoneName(z.feet[i].figure)
 		row, known := rows[zone]
 		if !known {
-			row = spanRow.Of(c, a, zone)
+			if row = spanRow.Of(c, a, zone); c.Stop() { // a row that is not found lacks no load of its own
+				return pathLoad{}
+			}
 			rows[zone] = row
 		}
 		holds := pressure(row)
@@ -805,6 +807,9 @@ func ofPath[V any](name string, t terms.TypeOf[V], meaning string, of func(c *te
 		if c.Stop() {
 			var none V
 			return none
+		}
+		if s.weakest[f.I].Part == structural.RailPart { // what spans from foot to foot takes less of feet closer together
+			arrays.LoadedArea.Of(c, f)
 		}
 		c.Explain(s.work(f.I), s.weakest[f.I].Refs)
 		return value(s, f.I)

@@ -28,10 +28,7 @@ func safety(c *terms.Call, s *structural.AISI, f *job.FastenerType) float64 {
 // its yield strength.
 func steelOf(c *terms.Call, code *structural.AISI, a *job.Array, p *job.Plane) (thickness, tensile float64, steel arrays.Steel) {
 	steel = arrays.Holding(c, a, p)
-	if steel.Name != arrays.Sheet {
-		needsMaterial(c, p, "steel", "metal screw")
-	}
-	if c.Stop() {
+	if suits.Of(c, a); c.Stop() {
 		return 0, 0, steel
 	}
 	thickness, tensile = c.Q(steel.Thickness), c.Q(steel.Tensile)
@@ -85,7 +82,7 @@ func byReport(c *terms.Call, stated job.Quantity, of string, count int) []struct
 
 func steelUplift(c *terms.Call, a *job.Array, p *job.Plane, f *job.FastenerType, s *capacityState) []structural.Capacity {
 	code := aisi(c)
-	needsSteel(c, f, s.kind)
+	suits.Of(c, a)
 	diameter, tension := c.Q(f.Diameter), c.Q(f.Tension)
 	thickness, tensile, steel := steelOf(c, code, a, p)
 	aside, _ := prying(c, a)
@@ -148,7 +145,7 @@ func steelUplift(c *terms.Call, a *job.Array, p *job.Plane, f *job.FastenerType,
 
 func screwShear(c *terms.Call, a *job.Array, p *job.Plane, f *job.FastenerType, count int, s *lateralState) []structural.Capacity {
 	code := aisi(c)
-	needsSteel(c, f, "metal-screw")
+	suits.Of(c, a)
 	diameter, strength, tension := c.Q(f.Diameter), c.Q(f.Shear), c.Q(f.Tension)
 	thickness, tensile, steel := steelOf(c, code, a, p)
 	hollow, bend := arrays.OverHollow.Of(c, a), screwsBend.Of(c, a)

@@ -234,6 +234,9 @@ var Wind = terms.Analyse(arrayKind, "wind on the feet", func(c *terms.Call, a *j
 // windOf gives a derived term the wind on an array, or fails it.
 func windOf(c *terms.Call, a *job.Array) (*windState, bool) {
 	w := Wind.Of(c, a)
+	if !c.Stop() && w.method == noMethod {
+		windSettled.Of(c, a) // what is only bounded is so because nothing settles it
+	}
 	return w, !c.Stop()
 }
 

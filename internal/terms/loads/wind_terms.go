@@ -56,10 +56,13 @@ var _ = ofScope("wind_scope_reasons", terms.Word, "every limit of the prescripti
 
 var _ = ofScope("roof_parallel", terms.YesNo, "whether the roof-parallel wind method reaches it", func(s *scopeState) bool { return s.method == parallelMethod })
 
-var _ = terms.Derive(arrayKind, "wind_settled", terms.YesNo, "whether a prescriptive wind method or an engineer's sealed calculation gives the wind on it, so that it is not only bounded", "ASCE 7 29.4.3 and 29.4.4", "", func(c *terms.Call, a *job.Array) bool {
+var windSettled = terms.Derive(arrayKind, "wind_settled", terms.YesNo, "whether a prescriptive wind method or an engineer's sealed calculation gives the wind on it, so that it is not only bounded", "ASCE 7 29.4.3 and 29.4.4", "", func(c *terms.Call, a *job.Array) bool {
 	s := windScope.Of(c, a)
 	if c.Stop() {
 		return false
+	}
+	if s.method == noMethod && !s.parallel.GapsWide { // the gap that the maker asks for may be wide enough
+		arrays.GapDeparture.Try(c, a)
 	}
 	return s.method != noMethod || windEngineered.Of(c, a)
 })
@@ -163,6 +166,7 @@ func footUplift(c *terms.Call, f *arrays.Foot, certain bool) float64 {
 func ofUplift(name, meaning string, certain bool) terms.TermOf[arrays.Foot, float64] {
 	return terms.Derive(arrays.Attachment, name, terms.Quantity(quantity.Force), meaning, "ASCE 7 2.4 and 29.4.4", "", func(c *terms.Call, f *arrays.Foot) float64 {
 		terms.Drive(c, f.Array.Attachments.Spacing)
+		arrays.LoadedArea.Of(c, f)
 		return footUplift(c, f, certain)
 	})
 }

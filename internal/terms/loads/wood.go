@@ -40,6 +40,33 @@ func unknownSpecies(c *terms.Call, species string) {
 	c.Fail("no specific gravity is known for %q: name the species combination as the standard does, or state specific_gravity", species)
 }
 
+// suits fails fasteners of a kind that is not computed here, or in a roof that
+// they are not made for, once for all that they would hold.
+var suits = terms.Analyse(arrayKind, "whether the fasteners suit the roof", func(c *terms.Call, a *job.Array) bool {
+	p := arrays.PlaneOf(c, a)
+	f, kind, _ := fastenerOf(c, a)
+	if c.Stop() {
+		return false
+	}
+	terms.Peek(c, p.Covering.Kind)
+	terms.Peek(c, p.Framing.Material)
+	switch kind {
+	case "lag", "wood-screw":
+		needsMaterial(c, p, "wood", kind)
+		needsSteel(c, f, kind)
+	case "metal-screw":
+		needsSteel(c, f, kind)
+		if arrays.Holding(c, a, p).Name != arrays.Sheet {
+			needsMaterial(c, p, "steel", "metal screw")
+		}
+	case "seam-clamp":
+		needsSeam(c, p)
+	default:
+		c.Fail("the capacity of a %s is not computed here; a licensed engineer decides", kind)
+	}
+	return !c.Stop()
+})
+
 // needsMaterial fails a fastener in framing that it is not made for.
 func needsMaterial(c *terms.Call, p *job.Plane, material, kind string) {
 	if m := terms.Get(c, p.Framing.Material); m != "" && m != material {
@@ -99,22 +126,21 @@ var embedded = terms.Analyse(arrayKind, "thread of the fasteners in the member",
 // threadIn is the thread in the member that counts, of a lag without the tip: as
 // stated, and not more than the length leaves past plate, the hollow of a rib and
 // sheathing, and before the screw comes out of the member.
-func threadIn(c *terms.Call, f *job.FastenerType, t *structural.Thread) float64 {
+func threadIn(c *terms.Call, a *job.Array, f *job.FastenerType, t *structural.Thread) float64 {
 	stated := terms.Peek(c, f.Thread).SI
-	switch {
-	case t == nil:
+	if t == nil {
 		return stated
-	case !terms.Stated(c, f.Thread):
-		return t.Effective
 	}
-	return math.Min(t.Most, stated)
+	most := lagThread.Of(c, a)
+	if !terms.Stated(c, f.Thread) {
+		return math.Min(most, t.Effective)
+	}
+	return math.Min(most, stated)
 }
 
 func woodUplift(c *terms.Call, a *job.Array, p *job.Plane, f *job.FastenerType, s *capacityState) []structural.Capacity {
 	n := nds(c)
-	needsMaterial(c, p, "wood", s.kind)
-	needsSteel(c, f, s.kind)
-	if c.Stop() {
+	if suits.Of(c, a); c.Stop() {
 		return nil
 	}
 	diameter, wet := c.Q(f.Diameter), arrays.WoodWet.Of(c, &p.Framing)
@@ -135,7 +161,7 @@ func woodUplift(c *terms.Call, a *job.Array, p *job.Plane, f *job.FastenerType, 
 		withdraw = n.ScrewWithdrawal
 	}
 	from := "withdrawal from the " + terms.Peek(c, p.Framing.Member)
-	thread := threadIn(c, f, t)
+	thread := threadIn(c, a, f, t)
 	if thread <= 0 {
 		s.code = "NDS " + n.Edition
 		return []structural.Capacity{{Mode: from + ", which its thread does not reach"}}
@@ -184,9 +210,7 @@ func gap(c *terms.Call, a *job.Array, p *job.Plane, f *job.FastenerType) float64
 // stand for it.
 func woodLateral(c *terms.Call, a *job.Array, p *job.Plane, f *job.FastenerType, kind, load string, s *lateralState) []structural.Capacity {
 	n := nds(c)
-	needsMaterial(c, p, "wood", kind)
-	needsSteel(c, f, kind)
-	if c.Stop() {
+	if suits.Of(c, a); c.Stop() {
 		return nil
 	}
 	count := terms.Get(c, a.Attachments.FastenersEach)
@@ -229,9 +253,9 @@ func oneLateral(c *terms.Call, a *job.Array, p *job.Plane, f *job.FastenerType, 
 	if c.Stop() {
 		return 0, structural.Lateral{}
 	}
-	joint := structural.Joint{Gravity: gravity(c, n, p), Gap: gap, Penetration: threadIn(c, f, t)}
+	joint := structural.Joint{Gravity: gravity(c, n, p), Gap: gap, Penetration: threadIn(c, a, f, t)}
 	if t != nil { // the shank in the member bears as well
-		joint.Penetration = t.Penetration()
+		joint.Penetration = lagPenetration.Of(c, a)
 	}
 	conditions := conditionsOf(c, a, p, f, n, load)
 	var err error
@@ -319,27 +343,33 @@ var _ = terms.Derive(arrayKind, "rib_gap", terms.Quantity(quantity.Length), "hol
 	return gap(c, a, p, f)
 })
 
-// ofThread declares a length of the lag or wood screws of an array in the member.
-func ofThread(name, meaning, source string, value func(t *structural.Thread) float64) terms.TermOf[job.Array, float64] {
-	return terms.Derive(arrayKind, name, terms.Quantity(quantity.Length), meaning, source, "", func(c *terms.Call, a *job.Array) float64 {
-		f, _, _ := fastenerOf(c, a)
-		terms.Drive(c, f.Length)
-		t := embedded.Of(c, a)
-		if c.Stop() {
-			return 0
-		}
-		if t == nil {
-			c.Fail("the thread is stated without the length, the foot and the deck that the screw passes")
-			return 0
-		}
-		c.Explain(t.Work, t.Refs)
-		return value(t)
-	})
-}
+// lagPenetration is read by whatever a screw that hardly reaches the member makes
+// fail, so that all of it is seen to come of that.
+var lagPenetration = terms.Derive(arrayKind, "lag_penetration", terms.Quantity(quantity.Length), "length of its lag screws in the member, without the tapered tip", "NDS 12.1.4", "", func(c *terms.Call, a *job.Array) float64 {
+	f, _, _ := fastenerOf(c, a)
+	terms.Drive(c, f.Length)
+	t := embedded.Of(c, a)
+	if c.Stop() {
+		return 0
+	}
+	if t == nil {
+		c.Fail("the thread is stated without the length, the foot and the deck that the screw passes")
+		return 0
+	}
+	c.Explain(t.Work, t.Refs)
+	return t.Penetration()
+})
 
-var _ = ofThread("lag_thread", "thread in the member that the length of its lag or wood screws leaves past foot, covering and deck, of lag screws without the tapered tip", "NDS 12.2, ANSI B18.2.1", func(t *structural.Thread) float64 { return t.Most })
-
-var _ = ofThread("lag_penetration", "length of its lag screws in the member, without the tapered tip", "NDS 12.1.4", func(t *structural.Thread) float64 { return t.Penetration() })
+var lagThread = terms.Derive(arrayKind, "lag_thread", terms.Quantity(quantity.Length), "thread in the member that the length of its lag or wood screws leaves past foot, covering and deck, of lag screws without the tapered tip", "NDS 12.2, ANSI B18.2.1", "", func(c *terms.Call, a *job.Array) float64 {
+	f, _, _ := fastenerOf(c, a)
+	terms.Drive(c, f.Length)
+	penetration, t := lagPenetration.Of(c, a), embedded.Of(c, a)
+	if c.Stop() {
+		return 0
+	}
+	c.Explain(t.Work, t.Refs)
+	return math.Min(t.Most, penetration) // no more thread holds than there is screw in the member
+})
 
 var _ = terms.Derive(arrayKind, "thread_counted", terms.Quantity(quantity.Length), "thread in the member that is counted on: as stated, or what the length of its lag or wood screws leaves", "the job, NDS 12.2", "", func(c *terms.Call, a *job.Array) float64 {
 	f, _, _ := fastenerOf(c, a)

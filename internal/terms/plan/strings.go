@@ -80,7 +80,7 @@ func drawBranches(c *terms.Call, j *job.Job, modules map[string]int, take func(s
 	}
 	for i := range j.Circuits {
 		k := &j.Circuits[i]
-		if k.Kind.Value != "branch" {
+		if terms.Peek(c, k.Kind) != "branch" {
 			continue
 		}
 		out := DrawnString{Name: k.Name.Value, To: strings.TrimSpace(terms.Peek(c, k.Overcurrent)), Branch: true}
