@@ -42,7 +42,8 @@ func ReadAnswers(f *source.File) (Answers, error) {
 		switch {
 		case q == nil:
 			near, _ := quantity.Nearest(name, names)
-			faults = append(faults, source.Fault{At: place.Key, Path: name, Message: name + ": is no question", Nearest: near})
+			faults = append(faults, source.Fault{At: place.Key, Path: name, Message: name + ": is no question", Nearest: near,
+				Expected: "take the line out where the question is asked no more"})
 		case !isText:
 			faults = append(faults, source.Fault{At: place.Best(), Path: name, Message: name + ": the answer is no text", Expected: `it is expected in quotes, as "12 ft"`})
 		case strings.TrimSpace(text) != "":

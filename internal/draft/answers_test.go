@@ -24,7 +24,7 @@ func TestAnswersReadBack(t *testing.T) {
 func TestReadAnswersRefuses(t *testing.T) {
 	for text, want := range map[string]string{
 		"name = \"x\"\nname = \"y\"\n": "a:2:1: name is given twice\n  a:1:1: it is given here first",
-		"nmae = \"x\"\r\nlength = 12\r\nbuilding = \"igloo\"\r\nslope = \"steep\"\r\n": "a:1:1: nmae: is no question; did you mean \"name\"?\n" +
+		"nmae = \"x\"\r\nlength = 12\r\nbuilding = \"igloo\"\r\nslope = \"steep\"\r\n": "a:1:1: nmae: is no question; take the line out where the question is asked no more; did you mean \"name\"?\n" +
 			"a:2:10: length: the answer is no text; it is expected in quotes, as \"12 ft\"\n" +
 			"a:3:12: building: found \"igloo\"; one of dwelling, detached-accessory, agricultural, commercial is expected\n" +
 			"a:4:9: slope: \"steep\": a number is missing; an angle is expected, such as \"18.4 deg\"; a slope is written as 6:12 or \"26 deg\"",

@@ -9,6 +9,7 @@ import (
 
 	"plumbrule/internal/codebook"
 	"plumbrule/internal/job"
+	"plumbrule/internal/quantity"
 	"plumbrule/internal/review"
 	"plumbrule/internal/table"
 	"plumbrule/rules"
@@ -215,6 +216,32 @@ func TestSetbacksEndWithThePlane(t *testing.T) {
 			if _, err := New(a); err != nil && want == "" || want != "" && (err == nil || !strings.Contains(err.Error(), want)) {
 				t.Errorf("%s roof, %s: %v", c.roof, a["array"], err)
 			}
+		}
+	}
+}
+
+// A length in a message is one that a tape shows, never longer than the value,
+// and reads back.
+func TestLengthsOfATape(t *testing.T) {
+	for _, c := range []struct {
+		metres     float64
+		unit, want string
+	}{
+		{15.652475842498529 * 0.3048, "ft", "15 ft 7 13/16 in"},
+		{28 * 0.3048, "ft", "28 ft"},
+		{10.5 * 0.3048, "ft", "10 ft 6 in"},
+		{0.0254 / 4, "ft", "1/4 in"},
+		{1.5 * 0.0254, "ft", "1 1/2 in"},
+		{0.0001, "ft", "0 in"},
+		{4.7709, "m", "4.770 m"},
+		{9, "m", "9.000 m"},
+	} {
+		got := taped(c.metres, c.unit)
+		if got != c.want {
+			t.Errorf("%g m is taped %q, not %q", c.metres, got, c.want)
+		}
+		if v, err := quantity.Parse(got, quantity.Length); err != nil || v.SI > c.metres+1e-9 {
+			t.Errorf("%q is read as %v, %v", got, v, err)
 		}
 	}
 }

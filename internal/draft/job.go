@@ -171,7 +171,7 @@ func (s *sketch) holdSetbacks(g *grid, p *plane) {
 		text, _ := strconv.Unquote(said)                // as job.Quote has it
 		v, err := quantity.Parse(text, quantity.Length) // none is no setback
 		if err == nil && v.SI >= room {
-			s.fault("array", fmt.Sprintf("less than %s is expected", written(room, unitOf(v))), "the array on %q is %s from the %s, and the plane is no longer", g.plane, text, what)
+			s.fault("array", fmt.Sprintf("less than %s is expected", taped(room, unitOf(v))), "the array on %q is %s from the %s, and the plane is no longer", g.plane, text, what)
 		}
 	}
 	hold(g.distance, up, strings.ReplaceAll(strings.TrimPrefix(strings.TrimPrefix(g.high, "above_"), "below_"), "_", " "))

@@ -173,6 +173,33 @@ func written(metres float64, unit string) string {
 	return number(metres/map[string]float64{"m": 1, "ft": 0.3048}[unit]) + " " + unit
 }
 
+// taped is a length as a tape shows it, to a sixteenth of an inch or a
+// millimetre below, so that what a message names is never too much.
+func taped(metres float64, unit string) string {
+	if unit == "m" {
+		return fmt.Sprintf("%.3f m", math.Floor(metres*1000+1e-6)/1000)
+	}
+	const perFoot = 12 * 16
+	sixteenths := int(math.Floor(metres/quantity.Inch*16 + 1e-6))
+	var parts []string
+	if feet := sixteenths / perFoot; feet > 0 {
+		parts = append(parts, fmt.Sprintf("%d ft", feet))
+	}
+	inches, over, of := sixteenths%perFoot/16, sixteenths%16, 16
+	for over > 0 && over%2 == 0 {
+		over, of = over/2, of/2
+	}
+	switch {
+	case over > 0 && inches > 0:
+		parts = append(parts, fmt.Sprintf("%d %d/%d in", inches, over, of))
+	case over > 0:
+		parts = append(parts, fmt.Sprintf("%d/%d in", over, of))
+	case inches > 0 || len(parts) == 0:
+		parts = append(parts, fmt.Sprintf("%d in", inches))
+	}
+	return strings.Join(parts, " ")
+}
+
 // number writes a number without the noise of its last digits.
 func number(x float64) string {
 	return strconv.FormatFloat(math.Round(x*1e9)/1e9+0, 'f', -1, 64)
