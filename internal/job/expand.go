@@ -292,7 +292,9 @@ func (l *lineage) take(kind, key string, heir, giver *node, taken source.Further
 		theirs, ours, here := giver.table[k], heir.table[k], Join(key, k)
 		switch {
 		case k == "name" && kind == l.f.Key:
-		case leave(leaves, here):
+		case leave(leaves, here) || leaveTogether(leaves, kind, key, k):
+		case ours == nil && l.leavesPart(kind, key, k, leaves):
+			l.takeParts(kind, key, k, heir, theirs, taken, leaves)
 		case ours == nil:
 			if !saidOtherwise(kind, k, stated) && !saidTogether(kind, k, stated) {
 				if !l.make(taken.At, key, theirs.size()) {

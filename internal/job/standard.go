@@ -317,10 +317,14 @@ func (e *expansion) knows(t *Table, key string) (near string, known bool) {
 	parts, _ := SplitKey(key)
 	for i, part := range parts {
 		f, known := t.Field(part)
+		_, pattern := t.Pattern(part)
+		last := i == len(parts)-1
 		switch {
+		case pattern && last && part != likeKey && part != withoutKey:
+			return "", true
 		case !known:
-			return e.searches.nearest(part, t.keys), false
-		case i == len(parts)-1:
+			return e.searches.nearest(part, slices.DeleteFunc(t.written(), func(k string) bool { return k == likeKey || k == withoutKey })), false
+		case last:
 			return "", true
 		case f.Kind != KindTable:
 			return "", false

@@ -14,6 +14,11 @@ import (
 
 // A job that uses standard sets is the one that writes their entries out.
 func TestStandardSets(t *testing.T) {
+	const apart = "conductor = \"10 AWG\"\nmaterial = \"copper\"\ninsulation = \"THWN-2\"\nground = \"10 AWG\"\nraceway = \"EMT\"\ntrade_size = \"3/4\"\n"
+	const first, heir = "[[circuit]]\nname = \"A\"\nkind = \"branch\"\n", "[[circuit]]\nname = \"B\"\nlike = \"A\"\n"
+	const wired = first + "wires = \"10 AWG copper THWN-2, 10 AWG ground, 3/4 EMT\"\n" + heir
+	const wiredApart = first + apart + heir
+	const wiredFull = first + apart + "[[circuit]]\nname = \"B\"\nkind = \"branch\"\n"
 	const used = "[[array]]\nname = \"a\"\nplane = \"south\"\nmodule = \"M\"\nmounting = \"rail\"\n"
 	for _, c := range []struct{ name, sets, full string }{
 		{"a set", "standard = [\"labels NEC 2023 load side\"]\n" + patternBase,
@@ -33,6 +38,14 @@ func TestStandardSets(t *testing.T) {
 			"[[label]]\nname = \"L\"\nkind = \"directory\"\nplace = \"meter\"\nletter = \"3/8 in\"\n[[label]]\nname = \"M\"\nkind = \"directory\"\nplace = \"wall\"\n"},
 		{"without in a table", patternBase + used + "[array.attachments]\nlines = [\"1 ft\"]\nspacing = \"4 ft\"\n[[array]]\nname = \"b\"\nlike = \"a\"\nwithout = [\"attachments.spacing\", \"mounting\"]\n",
 			used + "[array.attachments]\nlines = [\"1 ft\"]\nspacing = \"4 ft\"\n[[array]]\nname = \"b\"\nplane = \"south\"\nmodule = \"M\"\nattachments = { lines = [\"1 ft\"] }\n"},
+		{"without what the giver does not state", patternBase + "[[label]]\nname = \"L\"\nkind = \"directory\"\n[[label]]\nname = \"M\"\nlike = \"L\"\nwithout = [\"letter\", \"durable\"]\n",
+			"[[label]]\nname = \"L\"\nkind = \"directory\"\n[[label]]\nname = \"M\"\nkind = \"directory\"\n"},
+		{"without a text of several keys", patternBase + wired + "without = [\"wires\"]\n", wiredFull},
+		{"a text is left however its keys are said", patternBase + wiredApart + "without = [\"wires\"]\n", wiredFull},
+		{"without a part of a text, and whoever is like that", patternBase + wired + "without = [\"conductor\", \"trade_size\", \"material\"]\n[[circuit]]\nname = \"C\"\nlike = \"B\"\nraceway = \"RMC\"\n",
+			wiredFull + "insulation = \"THWN-2\"\nground = \"10 AWG\"\nraceway = \"EMT\"\n[[circuit]]\nname = \"C\"\nkind = \"branch\"\ninsulation = \"THWN-2\"\nground = \"10 AWG\"\nraceway = \"RMC\"\n"},
+		{"without a pattern", patternBase + "[[string]]\nname = \"S\"\ncount = 2\nmodules = 4\n[[string]]\nname = \"U\"\nlike = \"S\"\nwithout = [\"count\"]\n",
+			"[[string]]\nname = \"S 1\"\nmodules = 4\n[[string]]\nname = \"S 2\"\nmodules = 4\n[[string]]\nname = \"U\"\nmodules = 4\n"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			got, err := Parse("job.toml", []byte(c.sets), nil)
@@ -74,6 +87,8 @@ func TestStandardFaults(t *testing.T) {
 		{"standard = [\"labels NEC 2023 load side\"]\nlabel = 3", "label: found the number 3"},
 		{"[[label]]\nname = \"a\"\nwithout = [\"kind\"]", `3:12: label.a.without: there is nothing to leave out`},
 		{"[[label]]\nname = \"a\"\n[[label]]\nname = \"b\"\nlike = \"a\"\nwithout = [\"knd\"]", `6:12: label.b.knd: there is no such key to leave out; did you mean "kind"?`},
+		{"[[circuit]]\nname = \"a\"\nkind = \"branch\"\n[[circuit]]\nname = \"b\"\nlike = \"a\"\nwithout = [\"wirse\"]", `7:12: circuit.b.wirse: there is no such key to leave out; did you mean "wires"?`},
+		{"[[circuit]]\nname = \"a\"\nkind = \"branch\"\n[[circuit]]\nname = \"b\"\nlike = \"a\"\nwithout = [\"wires\", \"like\"]", `7:21: circuit.b.like: there is no such key to leave out`},
 		{"[[label]]\nname = \"a\"\nkind = \"directory\"\n[[label]]\nname = \"b\"\nlike = \"a\"\nwithout = \"kind\"", `7:11: label.b.without: found the text "kind"`},
 	} {
 		_, err := Parse("job.toml", []byte(c.text+"\n"+patternBase), nil)

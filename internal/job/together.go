@@ -86,6 +86,37 @@ func saidTogether(kind, key string, stated []string) bool {
 	return slices.ContainsFunc(inOneText[kind], func(x told) bool { return slices.Contains(x.keys, key) && slices.Contains(stated, x.pattern) })
 }
 
+// leaveTogether reports whether a text is left that says a key among others.
+func leaveTogether(leaves []*left, kind, key, k string) bool {
+	return slices.ContainsFunc(inOneText[kind], func(x told) bool { return slices.Contains(x.keys, k) && leave(leaves, Join(key, x.pattern)) })
+}
+
+// leavesPart reports whether some of what a text says is left.
+func (l *lineage) leavesPart(kind, key, pattern string, leaves []*left) bool {
+	return slices.ContainsFunc(inOneText[kind], func(x told) bool {
+		return x.pattern == pattern && slices.ContainsFunc(x.keys, func(k string) bool { return leave(leaves, Join(key, k)) })
+	})
+}
+
+// takeParts gives a table what a text of another says, but for the keys that it
+// leaves or states. A text that cannot be read is refused where it stands.
+func (l *lineage) takeParts(kind, key, pattern string, heir, text *node, taken source.Further, leaves []*left) {
+	x := inOneText[kind][slices.IndexFunc(inOneText[kind], func(x told) bool { return x.pattern == pattern })]
+	said, ok := text.text()
+	values, problem := x.read(x.keys, said)
+	if !ok || problem != "" || !l.make(taken.At, key, len(values)) {
+		return
+	}
+	for _, k := range x.keys {
+		here := Join(key, k)
+		if values[k] == "" || heir.get(k) != nil || leave(leaves, here) {
+			continue
+		}
+		heir.table[k] = plant(values[k], text.at)
+		l.heirs[here], l.made[here] = taken, true
+	}
+}
+
 // together writes out the texts that stand for several keys.
 func (e *expansion) together(t *Table, kind, key string, n *node) {
 	for _, x := range inOneText[kind] {
