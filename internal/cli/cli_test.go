@@ -425,7 +425,7 @@ func TestSeveralJobs(t *testing.T) {
 	if err := json.Unmarshal([]byte(r.stdout), &doc); err != nil {
 		t.Fatal(err)
 	}
-	if doc.Schema != "plumbrule reviews 1" || len(doc.Reviews) != 2 || doc.Reviews[0].Job.File != "b.toml" || doc.Reviews[1].Job.File != "a.toml" {
+	if doc.Schema != "plumbrule reviews" || len(doc.Reviews) != 2 || doc.Reviews[0].Job.File != "b.toml" || doc.Reviews[1].Job.File != "a.toml" {
 		t.Errorf("document %+v", doc)
 	}
 }

@@ -21,7 +21,7 @@ func TestOneFaultOneComment(t *testing.T) {
 		comments string // their keys, in order
 		below    string // a check with something below the first of them
 	}{
-		{job: "house", set: one(lag+".length", "2 in"), comments: "structural/lag-penetration", below: "structural/lag-thread"},
+		{job: "house", set: one(lag+".length", "2 in"), comments: "structural/lag-penetration", below: "structural/lag-embedment"},
 		{job: "house", set: one(lag+".diameter", "1/8 in"), comments: "structural/attachment-combined", below: "structural/lag-penetration"},
 		{job: "house", set: one(lag+".material", "aluminum"), comments: "structural/wood-fastener-steel", below: "structural/seismic-lateral"},
 		{job: "house", set: one(lag+".kind", "bolt"), comments: "structural/attachment-downslope, adoption.s100 or adoption.nds", below: "structural/attachment-uplift"},
@@ -30,13 +30,13 @@ func TestOneFaultOneComment(t *testing.T) {
 		{job: "barn", set: one(screw+".kind", "seam-clamp"), comments: "structural/fastener-suits-framing", below: "structural/attachment-downslope"},
 		{job: "house", set: one("site.ground_snow_edition", "7-22"), comments: "structural/ground-snow-edition", below: "structural/attachment-down"},
 		{job: "barn", set: one("site.ground_snow_edition", "7-10"), comments: "structural/ground-snow-edition", below: "structural/load-path"},
-		{job: "barn", set: one("building.dwelling", true), comments: "fire/dwelling-and-occupancy, adoption.irc, structural/dwelling-risk-category", below: "fire/perimeter"},
+		{job: "barn", set: one("building.dwelling", true), comments: "fire/dwelling-and-occupancy, adoption.irc, plane.below_escape_opening, structural/dwelling-risk-category", below: "fire/perimeter"},
 		{job: "house", set: one("plane.south.slope", "16:12"), comments: "fire/coverage-stated, structural/wind-method"},
-		{job: "house", set: one("array.south.attachments.spacing", "96 in"), below: "layout/cantilever-third",
-			comments: "layout/cantilever, structural/attachment-spacing-zone, layout/end-module-feet, layout/foot-count, layout/rail-splices"},
+		{job: "house", set: one("array.south.attachments.spacing", "96 in"),
+			comments: "structural/attachment-spacing-zone, layout/cantilever, layout/end-module-feet, layout/rail-splices"},
 		{job: "house", unset: "site.exposure", comments: "site.exposure", below: "structural/attachment-uplift"},
 		{job: "barn", unset: "adoption.ibc", comments: "adoption.ibc or adoption.irc", below: "structural/framing-shown"},
-		{job: "house", unset: lag + ".plate", comments: "structural/lag-penetration, fastener_type.plate", below: "structural/lag-thread"},
+		{job: "house", unset: lag + ".plate", comments: "fastener_type.plate", below: "structural/attachment-uplift"},
 	} {
 		edits := job.Edits{Set: x.set}
 		if x.unset != "" {
