@@ -145,12 +145,23 @@ func TestBrowser(t *testing.T) {
 			act(t, ctx, chromedp.Navigate(self))
 			load(t, ctx, probe)
 
-			ask(t, ctx, fmt.Sprintf("probe.links(%d)", len(r.Worst())))
+			ask(t, ctx, "probe.folds()")
+			ask(t, ctx, fmt.Sprintf("probe.height(%d)", mostHigh))
+			if len(r.Comments()) <= onOneScreen {
+				ask(t, ctx, "probe.first(900)")
+			}
+			ask(t, ctx, fmt.Sprintf("probe.links(%d)", len(r.Comments())))
 			ask(t, ctx, "probe.filter()")
 			for _, width := range []int64{375, 1440} {
 				for _, scheme := range []string{"light", "dark"} {
 					media(t, ctx, width, scheme)
+					ask(t, ctx, "probe.open(false)")
+					shoot(t, ctx, fmt.Sprintf("%s-%d-%s-folded", name, width, scheme))
 					ask(t, ctx, "probe.layout()")
+					ask(t, ctx, "probe.open(true)")
+					if scheme == "light" { // the colours change no place
+						ask(t, ctx, "probe.layout()")
+					}
 					shoot(t, ctx, fmt.Sprintf("%s-%d-%s", name, width, scheme))
 				}
 			}
@@ -162,10 +173,36 @@ func TestBrowser(t *testing.T) {
 				media(t, ctx, 1440, scheme)
 				ask(t, ctx, "probe.access()")
 			}
+			ask(t, ctx, "probe.open(false)")
 			printed(t, ctx, r)
 		})
 	}
 }
+
+// The letter by itself is as accessible as the page.
+func TestBrowserLetter(t *testing.T) {
+	axe, err := os.ReadFile(os.Getenv("AXE_CORE"))
+	if err != nil {
+		t.Fatalf("AXE_CORE must be the path of axe.min.js: %v", err)
+	}
+	for _, name := range []string{"house", "barn-faulty"} {
+		ctx := browser(t)
+		file := filepath.Join(t.TempDir(), "letter.html")
+		if err := os.WriteFile(file, written(t, LetterHTML, reporttest.Demo(t, name), trialOptions), 0o644); err != nil {
+			t.Fatal(err)
+		}
+		media(t, ctx, 1440, "light")
+		act(t, ctx, chromedp.Navigate((&url.URL{Scheme: "file", Path: file}).String()))
+		load(t, ctx, probe)
+		load(t, ctx, string(axe))
+		ask(t, ctx, "probe.access()")
+	}
+}
+
+const (
+	mostHigh    = 15_000 // px of a page before anything is folded out
+	onOneScreen = 22     // comments that have room on a screen of 1440 x 900
+)
 
 // shoot keeps pictures of the parts of the page where the flag asks for them.
 func shoot(t *testing.T, ctx context.Context, name string) {
@@ -173,7 +210,7 @@ func shoot(t *testing.T, ctx context.Context, name string) {
 	if *shots == "" {
 		return
 	}
-	for _, part := range []string{"summary", "letter", "finding-1", "drawings", "one-line", "calculations", "checklist"} {
+	for _, part := range []string{"main", "comment-1", "drawings", "one-line", "governs", "calculations", "checklist"} {
 		act(t, ctx, chromedp.Evaluate[chromedp.Void](fmt.Sprintf("location.hash = %q", part)))
 		picture := act(t, ctx, chromedp.CaptureScreenshot())
 		if err := os.WriteFile(filepath.Join(*shots, name+"-"+part+".png"), picture, 0o644); err != nil {
@@ -182,7 +219,7 @@ func shoot(t *testing.T, ctx context.Context, name string) {
 	}
 }
 
-// printed prints the page and looks for every comment, every subject and the
+// printed prints the page and looks for every comment, every calculation and the
 // cautions on the paper.
 func printed(t *testing.T, ctx context.Context, r *review.Review) {
 	t.Helper()
@@ -202,11 +239,18 @@ func printed(t *testing.T, ctx context.Context, r *review.Review) {
 		t.Fatalf("pdftotext: %v", err)
 	}
 	paper := bare(string(out))
-	number := wording.FindingNumber(r)
-	for _, o := range r.Worst() {
-		for _, want := range []string{o.Check.Title, fmt.Sprint(number(o)), o.Subject.Label()} {
+	say := wording.LanguageOf(r)
+	for _, c := range r.Comments() {
+		for _, want := range append([]string{fmt.Sprint(c.Number), say.Say(wording.Heading(c))}, letterComment(c, say).ToPass) {
 			if !strings.Contains(paper, bare(want)) {
-				t.Errorf("%s for %s: %q is not printed", o.Check.ID, o.Subject.Label(), want)
+				t.Errorf("comment %d: %q is not printed", c.Number, want)
+			}
+		}
+	}
+	for _, d := range makeCalculations(r).Disciplines {
+		for _, s := range d.Checks {
+			if !strings.Contains(paper, bare(say.Say(s.Title))) {
+				t.Errorf("the calculation of %s is not printed", s.Check)
 			}
 		}
 	}

@@ -36,7 +36,23 @@ type calculationPart struct {
 	Name       string
 	Checks     []calculationSheet
 	Conditions []calculationSheet // plain conditions that are met, with nothing computed
-	Outside    []field            // checks that do not apply, by subject
+	Outside    []field            // checks that do not apply, and to how many subjects
+}
+
+// NotMet and Open count the checks of a part by how their worst subject came out.
+func (p calculationPart) NotMet() int { return p.count(review.NotMet) }
+
+// Open counts the checks of a part that could not be determined at their worst.
+func (p calculationPart) Open() int { return p.count(review.Undetermined) }
+
+func (p calculationPart) count(result review.Result) int {
+	n := 0
+	for _, s := range p.Checks {
+		if s.Result == string(result) {
+			n++
+		}
+	}
+	return n
 }
 
 // calculationSheet is one check with every subject it was held against.
@@ -47,7 +63,10 @@ type calculationSheet struct {
 	Work                                       []string
 	Missing                                    []string
 	Rows                                       []tableRow
-	Lines                                      []calculationLine // all, worst first; empty for a single one
+	Lines                                      []calculationLine // the governing one and those of comments, worst first; empty for a single subject
+	More                                       string            // how many lines are not listed, and how they came out
+	Of                                         int               // how many subjects it was held against
+	Subjects                                   string            // everything the check was held against, like ones drawn together
 	Histogram                                  template.HTML
 }
 
@@ -57,16 +76,7 @@ func (s calculationSheet) plain() bool {
 	return s.Result == string(review.Met) && s.Worst.Measure == "" && len(s.Work) == 0 && len(s.Rows) == 0
 }
 
-// Subjects names everything the check was held against.
-func (s calculationSheet) Subjects() string {
-	if len(s.Lines) == 0 {
-		return s.Worst.Subject
-	}
-	return strings.Join(wording.Each(s.Lines, func(l calculationLine) string { return l.Subject }), ", ")
-}
-
 type calculationLine struct {
-	Number                              int    // of the finding; 0 for none
 	Comment                             string // number within the comments; "" for none
 	Subject, Measure, Limit, Result     string
 	Utilisation, Place, Finding, Reason string
@@ -78,7 +88,6 @@ type tableRow struct{ Place, Values string }
 
 func makeCalculations(r *review.Review) *calculationView {
 	v := &calculationView{Curves: stringCurves(r), Ladders: ladders(r), Notice: wording.Notice, Cautions: wording.Cautions}
-	number := wording.FindingNumber(r)
 	in := r.Adopted
 	library := newLibrary(r)
 	parts := map[string]*calculationPart{}
@@ -95,8 +104,7 @@ func makeCalculations(r *review.Review) *calculationView {
 		if len(held) == 0 {
 			continue
 		}
-		s := makeSheet(held, in, number, library)
-		s.numbered(held, r)
+		s := makeSheet(r, held, in, library)
 		if s.plain() {
 			part.Conditions = append(part.Conditions, s)
 		} else {
@@ -113,7 +121,7 @@ func makeCalculations(r *review.Review) *calculationView {
 	slices.SortFunc(v.Disciplines, func(a, b calculationPart) int { return strings.Compare(a.Name, b.Name) })
 	slices.SortStableFunc(governs, func(a, b *review.Outcome) int { return cmp.Compare(*b.Utilisation, *a.Utilisation) })
 	for _, o := range governs {
-		l := line(o, number)
+		l := line(o, "")
 		v.Governs = append(v.Governs, governing{o.Check.Discipline, o.Check.ID, o.Check.Title, o.Subject.Label(), l.Measure + ", " + l.Limit, l.Utilisation, l.Result, l.Bar, o.Result != review.Met || *o.Utilisation >= 0.5})
 	}
 	return v
@@ -156,31 +164,36 @@ func weight(o *review.Outcome) float64 {
 	return -2
 }
 
-// split parts the outcomes of a check from those it does not apply to.
+// split parts the outcomes of a check from those it does not apply to, which it
+// counts by the reason.
 func split(list []*review.Outcome) (held []*review.Outcome, outside []field) {
-	why := map[string]int{}
+	why, count := map[string]int{}, map[string]int{}
 	for _, o := range list {
 		if o.Result != review.NotApplicable {
 			held = append(held, o)
 			continue
 		}
 		label := o.Check.ID + ": " + wording.FirstLine(o.Why())
-		i, ok := why[label]
-		if !ok {
-			i = len(outside)
-			why[label] = i
-			outside = append(outside, field{Label: label})
-		} else {
-			outside[i].Text += ", "
+		if count[label]++; count[label] == 1 {
+			why[label] = len(outside)
+			outside = append(outside, field{label, o.Subject.Label()})
 		}
-		outside[i].Text += o.Subject.Label()
+	}
+	for label, n := range count {
+		if n > 1 {
+			outside[why[label]].Text = fmt.Sprintf("%d subjects", n)
+		}
 	}
 	return held, outside
 }
 
+// mostLines is how many lines of one check a page of calculations shows.
+const mostLines = 60
+
 // makeSheet shows in full the worst subject that has a measure; what keeps the
-// others from having one stands beside it.
-func makeSheet(list []*review.Outcome, in map[string]string, number func(*review.Outcome) int, library *library) calculationSheet {
+// others from having one stands beside it. Lines are made of the governing
+// subject and of those that belong to a comment; the others are counted.
+func makeSheet(r *review.Review, list []*review.Outcome, in map[string]string, library *library) calculationSheet {
 	c, full := list[0].Check, list[0]
 	if i := slices.IndexFunc(list, func(o *review.Outcome) bool { return o.Measure != nil && o.Result != review.Undetermined }); i >= 0 {
 		full = list[i]
@@ -188,33 +201,60 @@ func makeSheet(list []*review.Outcome, in map[string]string, number func(*review
 	s := calculationSheet{
 		Check: c.ID, Title: c.Title, Discipline: c.Discipline, Severity: string(c.Severity), Result: string(list[0].Result),
 		Formula: formula(c, in), Under: strings.Join(wording.Each(full.Cites, wording.Cited), "; "), Why: c.Because, Sureness: c.Provenance,
-		Worst: line(full, number), Work: full.Steps(), Rows: library.rows(full), Histogram: histogram(list),
+		Of: len(list), Worst: line(full, r.Number(full)), Work: full.Steps(), Rows: library.rows(full), Histogram: histogram(list),
 	}
 	if i := slices.IndexFunc(list, func(o *review.Outcome) bool { return o.Result == review.Undetermined }); i >= 0 {
 		s.Missing = lacking(list[i])
 	}
+	if s.plain() {
+		s.Subjects = drawnTogether(list)
+	}
 	if len(list) == 1 {
 		return s
 	}
-	s.Lines = wording.Each(list, func(o *review.Outcome) calculationLine { return line(o, number) })
 	common := strings.Join(s.Missing, "; ")
-	for i := range s.Lines {
-		if s.Lines[i].Reason == common {
-			s.Lines[i].Reason = "" // said once above
+	left := map[string]int{}
+	var order []string
+	for i, o := range list {
+		number := r.Number(o)
+		if (i == 0 || number != "") && len(s.Lines) < mostLines {
+			l := line(o, number)
+			if l.Reason == common {
+				l.Reason = "" // said once above
+			}
+			s.Lines = append(s.Lines, l)
+			continue
 		}
+		result := resultOf(o)
+		if left[result]++; left[result] == 1 {
+			order = append(order, result)
+		}
+	}
+	if len(order) > 0 {
+		s.More = "Not listed: " + strings.Join(wording.Each(order, func(result string) string { return fmt.Sprintf("%d %s", left[result], result) }), ", ") +
+			". Every outcome is in the JSON report."
 	}
 	return s
 }
 
-// numbered gives the lines of a sheet the numbers of the comments that they
-// belong to.
-func (s *calculationSheet) numbered(held []*review.Outcome, r *review.Review) {
-	if len(held) == 1 {
-		s.Worst.Comment = r.Number(held[0])
+// mostBlocks is how many groups of like names a list of subjects shows.
+const mostBlocks = 24
+
+// drawnTogether names subjects, like ones together.
+func drawnTogether(list []*review.Outcome) string {
+	blocks := wording.Blocks(wording.Ranges(wording.Each(list, func(o *review.Outcome) string { return o.Subject.Label() })))
+	if n := len(blocks) - mostBlocks; n > 0 {
+		blocks = append(blocks[:mostBlocks], fmt.Sprintf("and %d groups more", n))
 	}
-	for i := range s.Lines {
-		s.Lines[i].Comment = r.Number(held[i])
+	return strings.Join(blocks, "; ")
+}
+
+// resultOf is how an outcome came out, with whether it is excused.
+func resultOf(o *review.Outcome) string {
+	if o.Excused != nil {
+		return string(o.Result) + ", excused"
 	}
+	return string(o.Result)
 }
 
 // formula is the check as its rule file writes it, with the limit that holds
@@ -234,11 +274,8 @@ func formula(c *codebook.Check, in map[string]string) string {
 	return f
 }
 
-func line(o *review.Outcome, number func(*review.Outcome) int) calculationLine {
-	l := calculationLine{Number: number(o), Subject: o.Subject.Label(), Result: string(o.Result), Finding: o.Finding}
-	if o.Excused != nil {
-		l.Result += ", excused"
-	}
+func line(o *review.Outcome, comment string) calculationLine {
+	l := calculationLine{Comment: comment, Subject: o.Subject.Label(), Result: resultOf(o), Finding: o.Finding}
 	if o.Measure != nil {
 		l.Measure = o.Measure.Text
 	}
@@ -318,4 +355,13 @@ func (l *library) sources() []field {
 		out = append(out, field{place.String(), t.Ref("").Class()})
 	}
 	return out
+}
+
+// lacking lists why an outcome could not be determined.
+func lacking(o *review.Outcome) []string {
+	if o.Result != review.Undetermined {
+		return nil
+	}
+	out := wording.Each(wording.NeedsOf(o), func(need string) string { return need + " is not stated" })
+	return append(out, wording.Each(o.Reasons, wording.FirstLine)...)
 }

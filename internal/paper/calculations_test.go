@@ -1,8 +1,11 @@
 package paper
 
 import (
+	"maps"
 	"math"
+	"regexp"
 	"slices"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -13,15 +16,37 @@ import (
 	"plumbrule/internal/wording"
 )
 
-// Nothing is left out of the calculations: each outcome stands under its check.
-func TestCalculationsHoldEveryOutcome(t *testing.T) {
+// No check is left out of the calculations, every outcome is listed or counted,
+// and of those that belong to a comment each has a line until the page is full.
+func TestCalculationsCountEveryOutcome(t *testing.T) {
+	number := regexp.MustCompile(`\d+`)
 	for _, name := range reporttest.DemoJobs {
 		r := reporttest.Demo(t, name)
 		v := makeCalculations(r)
 		shown := map[string]int{}
 		for _, d := range v.Disciplines {
 			for _, s := range slices.Concat(d.Checks, d.Conditions) {
-				shown[s.Check] += max(1, len(s.Lines))
+				shown[s.Check] += s.Of
+				n := max(1, len(s.Lines))
+				for _, k := range number.FindAllString(s.More, -1) {
+					left, err := strconv.Atoi(k)
+					if err != nil {
+						t.Fatal(err)
+					}
+					n += left
+				}
+				if n != s.Of {
+					t.Errorf("%s: %s lists or counts %d outcomes of %d", name, s.Check, n, s.Of)
+				}
+				commented := 0
+				for i := range r.Outcomes {
+					if o := &r.Outcomes[i]; o.Check.ID == s.Check && r.Number(o) != "" {
+						commented++
+					}
+				}
+				if len(s.Lines) > mostLines || s.Of > 1 && len(s.Lines) < min(commented, mostLines) {
+					t.Errorf("%s: %s has %d lines for %d outcomes of comments", name, s.Check, len(s.Lines), commented)
+				}
 			}
 		}
 		want := map[string]int{}
@@ -30,13 +55,8 @@ func TestCalculationsHoldEveryOutcome(t *testing.T) {
 				want[o.Check.ID]++
 			}
 		}
-		for id, n := range want {
-			if shown[id] != n {
-				t.Errorf("%s: %s shows %d outcomes of %d", name, id, shown[id], n)
-			}
-		}
-		if len(shown) != len(want) {
-			t.Errorf("%s: %d checks shown, %d have outcomes", name, len(shown), len(want))
+		if !maps.Equal(shown, want) {
+			t.Errorf("%s: shown %v, expected %v", name, shown, want)
 		}
 	}
 }
@@ -78,8 +98,8 @@ func TestCalculationsShowAWorkedSubject(t *testing.T) {
 			if s.Formula != `attachment.span  at most  q("40 in")` {
 				t.Errorf("formula %q", s.Formula)
 			}
-			if len(s.Missing) == 0 || len(s.Lines) != 17 || s.Histogram == "" {
-				t.Errorf("%d missing, %d lines, histogram %q", len(s.Missing), len(s.Lines), s.Histogram)
+			if len(s.Missing) == 0 || s.Of != 17 || s.Histogram == "" {
+				t.Errorf("%d missing, of %d subjects, histogram %q", len(s.Missing), s.Of, s.Histogram)
 			}
 			return
 		}

@@ -240,25 +240,6 @@ func TestPDFSaysWhatTheLetterSays(t *testing.T) {
 	}
 }
 
-// The calculations on paper list the governing subject and those of comments, and
-// count the others.
-func TestShown(t *testing.T) {
-	lines := []calculationLine{{Subject: "a", Result: "met"}, {Subject: "b", Result: "met"}, {Subject: "c", Result: "undetermined", Comment: "3"}}
-	got, more := shown(lines)
-	if len(got) != 2 || got[0].Subject != "a" || got[1].Subject != "c" || !strings.HasPrefix(more, "Not listed: 1 met.") {
-		t.Errorf("%v, %q", got, more)
-	}
-	for range 100 {
-		lines = append(lines, calculationLine{Result: "not met", Comment: "4"})
-	}
-	if got, more := shown(lines); len(got) != mostLines || !strings.Contains(more, "42 not met") {
-		t.Errorf("%d lines, %q", len(got), more)
-	}
-	if _, more := shown(lines[:1]); more != "" {
-		t.Errorf("%q", more)
-	}
-}
-
 func TestAlike(t *testing.T) {
 	lines := []calculationLine{
 		{Subject: "foot 1", Measure: "1", Comment: "2.1"}, {Subject: "foot 2", Measure: "1", Comment: "2.2"},

@@ -2,9 +2,12 @@ package paper
 
 import (
 	"bytes"
+	"cmp"
 	"fmt"
+	"html/template"
 	"io"
 	"regexp"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -103,18 +106,168 @@ func TestPapersOfDemoJobs(t *testing.T) {
 	}
 }
 
-// The page has one entry for each finding, and the marks are the drawings'.
-func TestEveryFindingHasAnEntryAndAMark(t *testing.T) {
-	for _, name := range []string{"house-faulty", "barn-faulty"} {
+// The page has one entry for each comment, with its mark on one drawing, and
+// every link of the page leads to something.
+func TestEveryCommentHasAnEntryAndAMark(t *testing.T) {
+	link, id := regexp.MustCompile(`href="#([^"]*)"`), regexp.MustCompile(`\sid="([^"]*)"`)
+	for _, name := range reporttest.DemoJobs {
 		r := reporttest.Demo(t, name)
 		page := string(whole(t, r))
-		for n := 1; n <= len(r.Worst()); n++ {
-			for _, want := range []string{fmt.Sprintf(`id="finding-%d"`, n), fmt.Sprintf(`id="mark-%d"`, n), fmt.Sprintf(`href="#mark-%d"`, n)} {
-				if strings.Count(page, want) != 1 {
+		for _, c := range r.Comments() {
+			n := strconv.Itoa(c.Number)
+			for want, times := range map[string]int{`id="comment-` + n + `"`: 1, `id="mark-` + n + `"`: 1} {
+				if strings.Count(page, want) != times {
 					t.Errorf("%s: %s stands %d times", name, want, strings.Count(page, want))
 				}
 			}
+			for _, want := range []string{`href="#mark-` + n + `"`, `href="#comment-` + n + `"`} {
+				if !strings.Contains(page, want) {
+					t.Errorf("%s: nothing leads to %s", name, want)
+				}
+			}
+			if !strings.Contains(page, `<span class="title">`+template.HTMLEscapeString(wording.LanguageOf(r).Say(wording.Heading(c)))) {
+				t.Errorf("%s: comment %s has no line", name, n)
+			}
 		}
+		ids := map[string]bool{}
+		for _, m := range id.FindAllStringSubmatch(page, -1) {
+			if ids[m[1]] {
+				t.Errorf("%s: two elements are called %s", name, m[1])
+			}
+			ids[m[1]] = true
+		}
+		for _, m := range link.FindAllStringSubmatch(page, -1) {
+			if !ids[m[1]] {
+				t.Errorf("%s: a link leads to %s, which is nowhere", name, m[1])
+			}
+		}
+	}
+}
+
+// The first thing of a page is how the review came out, with what is needed to
+// know the job again, and totals agree with those of the review.
+func TestPageBeginsWithTheVerdict(t *testing.T) {
+	r := reporttest.Demo(t, "barn-faulty")
+	page := string(whole(t, r))
+	top, _, _ := strings.Cut(page, `<span class="chip">`)
+	for _, want := range []string{
+		wording.Capital(wording.Verdict(r)), wording.BySeverity(wording.CommentsBySeverity(r)), r.Job.Project.Name.Value, r.Job.Project.Address.Value,
+		r.Job.Project.Permit.Value, r.Job.Project.Authority.Value, strings.Join(wording.EditionNames(r), ", "),
+	} {
+		if want == "" || !strings.Contains(top, want) {
+			t.Errorf("%q does not stand before the comments", want)
+		}
+	}
+	for _, want := range []string{fmt.Sprintf("%d met, %d not met, %d undetermined", r.Totals.Met, r.Totals.NotMet, r.Totals.Undetermined), "plumbrule check JOB --all --write review.json"} {
+		if !strings.Contains(page, want) {
+			t.Errorf("the page lacks %q", want)
+		}
+	}
+	if a, b := strings.Index(page, `id="drawings"`), strings.Index(page, `id="filter"`); a < 0 || b < a {
+		t.Error("the search stands before the drawings")
+	}
+}
+
+// What governs has each check once: what is not met, then the nearest to its
+// limit of what is met, and nothing that uses less than half.
+func TestWhatGovernsLeavesTrivialChecksOut(t *testing.T) {
+	all := makeCalculations(reporttest.Demo(t, "barn-faulty")).Governs
+	list, lesser := nearest(all)
+	if len(list)+lesser != len(all) || lesser == 0 {
+		t.Errorf("%d and %d of %d", len(list), lesser, len(all))
+	}
+	seen, met := map[string]bool{}, 0
+	for _, g := range list {
+		if seen[g.Check] {
+			t.Errorf("%s stands twice", g.Check)
+		}
+		seen[g.Check] = true
+		if g.Result == string(review.Met) {
+			if met++; !g.governs {
+				t.Errorf("%s uses %s", g.Check, g.Utilisation)
+			}
+		}
+	}
+	if met == 0 || met > mostGoverning {
+		t.Errorf("%d that are met", met)
+	}
+	for _, g := range all {
+		if g.Result != string(review.Met) && !seen[g.Check] {
+			t.Errorf("%s is %s and left out", g.Check, g.Result)
+		}
+	}
+}
+
+// Subjects are told in runs, each with its numbers, and none is lost.
+func TestSubjectsOfACommentInRuns(t *testing.T) {
+	ends := regexp.MustCompile(`^(\d+)(?:\.(\d+)(?: to \d+\.(\d+))?)?$`)
+	for _, name := range []string{"barn-faulty", "house-faulty"} {
+		for _, c := range reporttest.Demo(t, name).Comments() {
+			list, more := runs(c, map[string]bool{})
+			next := 1
+			for _, run := range list {
+				m := ends.FindStringSubmatch(run.Numbers)
+				if m == nil || m[1] != strconv.Itoa(c.Number) {
+					t.Fatalf("%s: comment %d has the numbers %q", name, c.Number, run.Numbers)
+				}
+				if m[2] == "" {
+					next++
+					continue
+				}
+				if m[2] != strconv.Itoa(next) {
+					t.Errorf("%s: %s follows %d.%d", name, run.Numbers, c.Number, next-1)
+				}
+				next, _ = strconv.Atoi(cmp.Or(m[3], m[2]))
+				next++
+			}
+			if more == "" && next != len(c.Subjects)+1 {
+				t.Errorf("%s: comment %d tells %d subjects of %d", name, c.Number, next-1, len(c.Subjects))
+			}
+			if more != "" && !strings.Contains(more, strconv.Itoa(len(c.Subjects)-next+1)+" subject") {
+				t.Errorf("%s: comment %d tells %d of %d, and %q", name, c.Number, next-1, len(c.Subjects), more)
+			}
+		}
+	}
+}
+
+// The chain behind a comment is short, and says so where it is not whole.
+func TestChainsOfCommentsAreShort(t *testing.T) {
+	r := reporttest.Demo(t, "barn-faulty")
+	chains := 0
+	for _, c := range r.Comments() {
+		if c.Check == nil {
+			continue
+		}
+		list, more := chainOf(r, c.Worst(), wording.LanguageOf(r))
+		lines, deep := 0, false
+		for _, l := range list {
+			lines += 1 + len(l.Notes)
+			deep = deep || l.Level >= chainDepth
+		}
+		if lines > mostChain || deep {
+			t.Errorf("comment %d has %d lines, deep %v", c.Number, lines, deep)
+		}
+		if len(list) > 0 {
+			chains++
+		} else if !more {
+			t.Errorf("comment %d has no chain", c.Number)
+		}
+	}
+	if chains == 0 {
+		t.Error("no chain is shown")
+	}
+}
+
+// A page of a US job has US spelling and signs, one in SI units has not.
+func TestPageSpeaksTheLanguageOfItsJob(t *testing.T) {
+	written := regexp.MustCompile(`<code>.*?</code>|<li class="level-.*?</li>`) // formulas, and values as the job writes them
+	us := written.ReplaceAllString(string(undrawn(whole(t, reporttest.Demo(t, "barn-faulty")))), "")
+	if m := regexp.MustCompile(`\butilisation\b|\d deg[FC]\b`).FindString(us); m != "" || !strings.Contains(us, "utilization") {
+		t.Errorf("a US job says %q", m)
+	}
+	si := string(undrawn(whole(t, reporttest.Roof(t, job.Edits{Set: map[string]any{"project.units": "SI"}}))))
+	if !strings.Contains(si, "utilisation") || strings.Contains(si, "utilization") {
+		t.Error("an SI job has US spelling")
 	}
 }
 

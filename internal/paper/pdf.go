@@ -104,7 +104,7 @@ func (m *markdown) calculations(v *calculationView, say *wording.Language) {
 			m.heading(3, "Conditions that are met")
 			m.table("check", "at", "under")
 			for _, s := range d.Conditions {
-				m.row(say.Say(s.Title), strings.Join(wording.Blocks(wording.Ranges(s.names())), "; "), say.Say(s.Under))
+				m.row(say.Say(s.Title), s.Subjects, say.Say(s.Under))
 			}
 		}
 	}
@@ -145,7 +145,6 @@ func (m *markdown) sheet(s calculationSheet, say *wording.Language) {
 	}
 	m.line()
 	titles := []string{"at", ">measure", ">limit", ">" + say.Say("utilisation"), "result"}
-	lines, more := shown(lines)
 	commented := slices.ContainsFunc(lines, func(l calculationLine) bool { return l.Comment != "" })
 	if commented {
 		titles = append(titles, ">comment")
@@ -158,43 +157,9 @@ func (m *markdown) sheet(s calculationSheet, say *wording.Language) {
 		}
 		m.row(row...)
 	}
-	if more != "" {
-		m.line("\n", wording.Markdown(more))
+	if s.More != "" {
+		m.line("\n", wording.Markdown(s.More))
 	}
-}
-
-// mostLines is how many lines of one check a page of calculations shows.
-const mostLines = 60
-
-// shown picks the lines of a check that are printed: the governing one and those
-// that belong to a comment. Of the others, and of what is too much, more says
-// how many there are and how they came out.
-func shown(lines []calculationLine) (out []calculationLine, more string) {
-	left := map[string]int{}
-	var order []string
-	for i, l := range lines {
-		if (i == 0 || l.Comment != "") && len(out) < mostLines {
-			out = append(out, l)
-			continue
-		}
-		if left[l.Result] == 0 {
-			order = append(order, l.Result)
-		}
-		left[l.Result]++
-	}
-	if len(order) == 0 {
-		return out, ""
-	}
-	return out, "Not listed: " +
-		strings.Join(wording.Each(order, func(result string) string { return fmt.Sprintf("%d %s", left[result], result) }), ", ") + ". Every outcome is in the JSON report."
-}
-
-// names are the subjects of a sheet.
-func (s calculationSheet) names() []string {
-	if len(s.Lines) == 0 {
-		return []string{s.Worst.Subject}
-	}
-	return wording.Each(s.Lines, func(l calculationLine) string { return l.Subject })
 }
 
 // likeLine is the lines of a sheet that say the same of several subjects.
@@ -210,19 +175,13 @@ func alike(lines []calculationLine) []likeLine {
 	for _, l := range lines {
 		if n := len(out); n > 0 {
 			last := &out[n-1]
-			if last.Measure == l.Measure && last.Limit == l.Limit && last.Utilisation == l.Utilisation && last.Result == l.Result && last.comment() == l.comment() {
+			if last.Measure == l.Measure && last.Limit == l.Limit && last.Utilisation == l.Utilisation && last.Result == l.Result && commentNumber(last.Comment) == commentNumber(l.Comment) {
 				last.subjects = append(last.subjects, l.Subject)
-				last.number = last.comment()
+				last.number = commentNumber(last.Comment)
 				continue
 			}
 		}
 		out = append(out, likeLine{l, l.Comment, []string{l.Subject}})
 	}
 	return out
-}
-
-// comment is the number of the comment that a line belongs to.
-func (l calculationLine) comment() string {
-	n, _, _ := strings.Cut(l.Comment, ".")
-	return n
 }

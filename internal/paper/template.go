@@ -71,7 +71,7 @@ func ReadLetterTemplate(file *source.File) (*LetterTemplate, error) {
 var (
 	place    = regexp.MustCompile(`^(?:html/)?(?:template:)? ?letter:(\d+)(?::(\d+))?: `)
 	noField  = regexp.MustCompile(`executing .* at <(.*)>: can't evaluate field (\w+) in type \S+`)
-	context  = regexp.MustCompile(`executing .* at <(?:{{)?(.*?)(?:}})?>: `)
+	inAction = regexp.MustCompile(`executing .* at <(?:{{)?(.*?)(?:}})?>: `)
 	ourNames = regexp.MustCompile(`\*?paper\.(Letter\w*)`)
 )
 
@@ -87,7 +87,7 @@ func templateFault(file *source.File, err error) error {
 	if m := noField.FindStringSubmatch(message); m != nil {
 		message = "{{" + m[1] + "}}: there is no field " + m[2] + " here" + quantity.DidYouMean(m[2], fieldNames())
 	}
-	message = context.ReplaceAllString(message, "{{$1}}: ")
+	message = inAction.ReplaceAllString(message, "{{$1}}: ")
 	message = ourNames.ReplaceAllString(strings.TrimPrefix(message, "template: letter: "), "$1")
 	return source.Faults{{At: at, Message: message + "; " + fieldList()}}
 }
