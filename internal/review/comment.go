@@ -160,13 +160,13 @@ func (r *Review) comment() []*Comment {
 		}
 	}
 	for _, c := range out {
-		if c.Check == nil {
-			for _, m := range c.Missing {
-				for _, o := range m.outcomes {
-					if !slices.Contains(follows[c], o) {
-						follows[c] = append(follows[c], o)
-						chain.under[o]++
-					}
+		listed := map[*Outcome]bool{}
+		for _, m := range c.Missing {
+			for _, o := range m.outcomes {
+				if !listed[o] {
+					listed[o] = true
+					follows[c] = append(follows[c], o)
+					chain.under[o]++
 				}
 			}
 		}
@@ -187,12 +187,18 @@ func (r *Review) comment() []*Comment {
 func (r *Review) missingComments() []*Comment {
 	var out []*Comment
 	byKind := map[string]*Comment{}
-	missing := r.Missing()
+	missing, alone := r.Missing(), map[string]*Missing{}
 	for _, m := range missing {
-		c := byKind[m.kindAmong(missing)]
+		if len(m.Need.Keys) == 1 {
+			alone[m.Need.Keys[0]] = m
+		}
+	}
+	for _, m := range missing {
+		kind := m.kindAmong(alone)
+		c := byKind[kind]
 		if c == nil {
 			c = &Comment{Result: Undetermined, Severity: m.outcomes[0].Check.Severity, worst: m.outcomes[0]}
-			byKind[m.kindAmong(missing)] = c
+			byKind[kind] = c
 			out = append(out, c)
 		}
 		c.Missing = append(c.Missing, m)
@@ -216,10 +222,12 @@ func (m *Missing) kind() string {
 
 // kindAmong is the kind of a need; of one with alternatives, that of the key
 // among them that something else needs by itself.
-func (m *Missing) kindAmong(missing []*Missing) string {
-	for _, other := range missing {
-		if len(other.Need.Keys) == 1 && len(m.Need.Keys) > 1 && slices.Contains(m.Need.Keys, other.Need.Keys[0]) {
-			return other.kind()
+func (m *Missing) kindAmong(alone map[string]*Missing) string {
+	if len(m.Need.Keys) > 1 {
+		for _, key := range m.Need.Keys {
+			if other := alone[key]; other != nil {
+				return other.kind()
+			}
 		}
 	}
 	return m.kind()
@@ -295,9 +303,10 @@ func (r *Review) chainOf(open []*Outcome) *chain {
 		rests = append(rests, o.decided()...)
 	}
 	above := terms.AboveOf(rests...)
-	direct := map[*Outcome][]*Outcome{} // the outcomes that an outcome comes of
 	byRest, byMeasure, byOpen := map[*terms.Value][]*Outcome{}, map[*terms.Value][]*Outcome{}, map[*terms.Value][]*Outcome{}
 	origins := map[*Outcome][]*terms.Value{}
+	lines := map[string][]*Outcome{} // what is not met, by line
+	var order []string
 	for _, o := range sorted {
 		on := o.decided()
 		if o.Result == Undetermined {
@@ -310,46 +319,89 @@ func (r *Review) chainOf(open []*Outcome) *chain {
 		for _, v := range on {
 			byRest[v] = append(byRest[v], o)
 		}
-		for _, v := range o.measures() {
+		m := o.measures()
+		for _, v := range m {
 			byMeasure[v] = append(byMeasure[v], o)
 		}
-	}
-	for _, a := range sorted {
-		m := a.measures()
-		if a.Result != NotMet || len(m) == 0 {
-			continue
+		if o.Result == NotMet && len(m) > 0 {
+			line := fmt.Sprint(o.Check.ID, " ", len(m))
+			if lines[line] == nil {
+				order = append(order, line)
+			}
+			lines[line] = append(lines[line], o)
 		}
-		from := func(v *terms.Value, those map[*terms.Value][]*Outcome) {
-			for _, b := range those[v] {
-				if b.Check != a.Check && a.Check.Severity.Rank() <= b.Check.Severity.Rank() {
-					direct[b] = appendNew(direct[b], a)
+	}
+	// The outcomes that an outcome comes of, one of each line: they make one
+	// comment, and a large job has thousands.
+	direct := map[*Outcome][]*Outcome{}
+	comesOf := func(b, a *Outcome) bool {
+		return slices.ContainsFunc(direct[b], func(o *Outcome) bool { return o.Check == a.Check && o.Result == a.Result })
+	}
+	causes := func(a, b *Outcome) {
+		if b.Check != a.Check && a.Check.Severity.Rank() <= b.Check.Severity.Rank() && !comesOf(b, a) {
+			direct[b] = append(direct[b], a)
+		}
+	}
+	for _, line := range order {
+		all := lines[line]
+		measures := make([][]*terms.Value, len(all[0].measures())) // by their place in the measure
+		for _, a := range all {
+			for i, v := range a.measures() {
+				measures[i] = append(measures[i], v)
+			}
+		}
+		each := func(above func([]*terms.Value) []terms.Reached, those map[*terms.Value][]*Outcome) {
+			for _, r := range onAll(measures, above) {
+				for _, b := range those[r.Value] {
+					causes(all[r.From], b)
 				}
 			}
 		}
-		for _, v := range above.Values(m) {
-			from(v, byRest)
-		}
-		for _, v := range above.Stated(m) {
-			from(v, byOpen)
-		}
-		if a.LimitKind == codebook.Equals {
-			for _, v := range above.Keys(r.numbersIn(m)) {
-				from(v, byMeasure)
+		each(above.Values, byRest)
+		each(above.Stated, byOpen)
+		if all[0].LimitKind == codebook.Equals {
+			tried := map[string]bool{}
+			for _, a := range all {
+				keys := r.numbersIn(a.measures())
+				said := strings.Join(keys, "\n")
+				if tried[said] {
+					continue
+				}
+				tried[said] = true
+				places := make([][]string, len(keys))
+				for i, key := range keys {
+					places[i] = []string{key}
+				}
+				for _, r := range onAll(places, above.Keys) {
+					for _, b := range byMeasure[r.Value] {
+						causes(a, b)
+					}
+				}
 			}
 		}
 	}
+	type openLine struct {
+		line  string
+		first *terms.Value
+		n     int
+	}
+	tried := map[openLine]bool{}
 	for _, a := range sorted {
 		if len(a.Needs) > 0 || len(origins[a]) == 0 {
 			continue
 		}
+		key := openLine{lineOf(a), origins[a][0], len(origins[a])}
+		if tried[key] {
+			continue
+		}
+		tried[key] = true
 		for _, b := range byOpen[origins[a][0]] {
-			if b.Check != a.Check && rank[lineOf(a)] < rank[lineOf(b)] && a.Check.Severity.Rank() <= b.Check.Severity.Rank() && containsAll(origins[b], origins[a]) {
-				direct[b] = appendNew(direct[b], a)
+			if rank[lineOf(a)] < rank[lineOf(b)] && containsAll(origins[b], origins[a]) {
+				causes(a, b)
 			}
 		}
 	}
 	// Where two come of each other the worse one is the cause.
-	comesOf := func(b, a *Outcome) bool { return slices.Contains(direct[b], a) }
 	for _, b := range sorted {
 		direct[b] = slices.DeleteFunc(direct[b], func(a *Outcome) bool { return comesOf(a, b) && rank[lineOf(b)] < rank[lineOf(a)] })
 	}
@@ -359,6 +411,36 @@ func (r *Review) chainOf(open []*Outcome) *chain {
 		}
 	}
 	return ch
+}
+
+// onAll gives what rests on something of every place of a measure, told by the
+// place in which most differ: it says best of which outcome it comes.
+func onAll[T comparable](places [][]T, above func([]T) []terms.Reached) []terms.Reached {
+	best, most := 0, 0
+	for i, list := range places {
+		distinct := map[T]bool{}
+		for _, x := range list {
+			distinct[x] = true
+		}
+		if len(distinct) > most {
+			best, most = i, len(distinct)
+		}
+	}
+	if len(places) == 0 {
+		return nil
+	}
+	out := above(places[best])
+	for i, list := range places {
+		if i == best {
+			continue
+		}
+		among := map[*terms.Value]bool{}
+		for _, r := range above(list) {
+			among[r.Value] = true
+		}
+		out = slices.DeleteFunc(out, func(r terms.Reached) bool { return !among[r.Value] })
+	}
+	return out
 }
 
 func containsAll[T comparable](list, all []T) bool {

@@ -67,13 +67,11 @@ func (r *Readers) Resting(on []string) func(*Value) bool {
 type Above struct {
 	users map[*Value][]*Value
 	of    map[string][]*Value // the values that read a key themselves
-	onOne map[*Value][]*Value // what rests on one value, once it was asked for
-	onKey map[string][]*Value
 }
 
 // AboveOf looks through values and all that they were computed from.
 func AboveOf(values ...*Value) *Above {
-	a := &Above{users: map[*Value][]*Value{}, of: map[string][]*Value{}, onOne: map[*Value][]*Value{}, onKey: map[string][]*Value{}}
+	a := &Above{users: map[*Value][]*Value{}, of: map[string][]*Value{}}
 	seen := map[*Value]bool{}
 	var walk func(v *Value)
 	walk = func(v *Value) {
@@ -95,80 +93,51 @@ func AboveOf(values ...*Value) *Above {
 	return a
 }
 
-// Values gives the values that rest on every one of a list of values, in an
-// order that depends on nothing but how they were read.
-func (a *Above) Values(on []*Value) []*Value {
-	return onAll(on, a.value)
+// Reached is a value that rests on values of a list, and the first of the list that
+// it was reached from.
+type Reached struct {
+	Value *Value
+	From  int
 }
 
-func (a *Above) value(v *Value) []*Value {
-	out, known := a.onOne[v]
-	if !known {
-		out = a.from(v)
-		a.onOne[v] = out
-	}
-	return out
+// Values gives what rests on any value of a list, each once: first what rests on
+// the first, in an order that depends on nothing but how values were read.
+func (a *Above) Values(list []*Value) []Reached {
+	return a.from(len(list), func(i int) []*Value { return list[i : i+1] })
 }
 
 // Stated is Values where what the job itself states stands for its key, however it
 // is read.
-func (a *Above) Stated(on []*Value) []*Value {
-	return onAll(on, func(v *Value) []*Value {
-		if key, given := v.given(); given {
-			return a.key(key)
+func (a *Above) Stated(list []*Value) []Reached {
+	return a.from(len(list), func(i int) []*Value {
+		if key, given := list[i].given(); given {
+			return a.of[key]
 		}
-		return a.value(v)
+		return list[i : i+1]
 	})
 }
 
-// Keys gives the values that rest on every one of a list of keys.
-func (a *Above) Keys(keys []string) []*Value {
-	return onAll(keys, a.key)
+// Keys gives what rests on any key of a list, in the same way.
+func (a *Above) Keys(keys []string) []Reached {
+	return a.from(len(keys), func(i int) []*Value { return a.of[keys[i]] })
 }
 
-func (a *Above) key(key string) []*Value {
-	out, known := a.onKey[key]
-	if !known {
-		out = a.from(a.of[key]...)
-		a.onKey[key] = out
-	}
-	return out
-}
-
-// onAll gives what is in the lists of all, in the order of the first.
-func onAll[T any](all []T, list func(T) []*Value) []*Value {
-	var out []*Value
-	for i, x := range all {
-		above := list(x)
-		if i == 0 {
-			out = slices.Clone(above)
-			continue
-		}
-		among := make(map[*Value]bool, len(above))
-		for _, u := range above {
-			among[u] = true
-		}
-		out = slices.DeleteFunc(out, func(u *Value) bool { return !among[u] })
-		if len(out) == 0 {
-			break
-		}
-	}
-	return out
-}
-
-// from gives values and all that rest on them.
-func (a *Above) from(values ...*Value) []*Value {
-	out := slices.Clone(values)
+func (a *Above) from(n int, starts func(i int) []*Value) []Reached {
+	var out []Reached
 	seen := map[*Value]bool{}
-	for _, v := range values {
-		seen[v] = true
-	}
-	for i := 0; i < len(out); i++ {
-		for _, u := range a.users[out[i]] {
-			if !seen[u] {
-				seen[u] = true
-				out = append(out, u)
+	next := 0
+	for i := range n {
+		add := func(list []*Value) {
+			for _, v := range list {
+				if !seen[v] {
+					seen[v] = true
+					out = append(out, Reached{v, i})
+				}
 			}
+		}
+		add(starts(i))
+		for ; next < len(out); next++ {
+			add(a.users[out[next].Value])
 		}
 	}
 	return out
