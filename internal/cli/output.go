@@ -39,7 +39,7 @@ var writers = []writer{
 	{".letter.pdf", "the letter as PDF", false, alone(paper.LetterPDF)},
 	{".pdf", "letter, drawings to scale and calculations in one PDF", false, alone(paper.PDF)},
 	{".md", "the letter in Markdown, also as .letter.md", false, alone(paper.LetterMarkdown)},
-	{".html", "letter, drawings, calculations and field checklist in one page", false, alone(paper.HTML)},
+	{".html", "comments, drawings, what governs, calculations and field checklist in one page", false, alone(paper.HTML)},
 	{".oneline.svg", "the one-line diagram", false, drawn(drawing.OneLine)},
 	{".placards.svg", "the labels at their own size", false, drawn(drawing.Placards)},
 	{".section.svg", "the sections through the feet", false, drawn(drawing.AttachmentSection)},

@@ -18,7 +18,7 @@ import (
 // Options say where a drawing is going to stand.
 type Options struct {
 	// Embedded is for a page that lists the findings itself: the drawing leaves
-	// its own list out and its marks lead to the page's #finding-N.
+	// its own list out and its marks lead to the page's #comment-N.
 	Embedded bool
 }
 

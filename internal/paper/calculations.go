@@ -201,7 +201,7 @@ func makeSheet(r *review.Review, list []*review.Outcome, in map[string]string, l
 	s := calculationSheet{
 		Check: c.ID, Title: c.Title, Discipline: c.Discipline, Severity: string(c.Severity), Result: string(list[0].Result),
 		Formula: formula(c, in), Under: strings.Join(wording.Each(full.Cites, wording.Cited), "; "), Why: c.Because, Sureness: c.Provenance,
-		Of: len(list), Worst: line(full, r.Number(full)), Work: full.Steps(), Rows: library.rows(full), Histogram: histogram(list),
+		Of: len(list), Worst: line(full, r.Number(full)), Work: full.Steps(), Rows: library.rows(full), Histogram: histogram(list, library.say),
 	}
 	if i := slices.IndexFunc(list, func(o *review.Outcome) bool { return o.Result == review.Undetermined }); i >= 0 {
 		s.Missing = lacking(list[i])
@@ -299,10 +299,11 @@ type library struct {
 	r      *review.Review
 	tables map[table.Ref]*table.Table // by code, edition and name
 	used   map[*table.Table]bool
+	say    *wording.Language
 }
 
 func newLibrary(r *review.Review) *library {
-	l := &library{r: r, tables: map[table.Ref]*table.Table{}, used: map[*table.Table]bool{}}
+	l := &library{r: r, tables: map[table.Ref]*table.Table{}, used: map[*table.Table]bool{}, say: wording.LanguageOf(r)}
 	for _, t := range r.Model.Tables.All() {
 		l.tables[table.Ref{Code: t.Code, Edition: t.Edition, Table: t.Name}] = t
 	}

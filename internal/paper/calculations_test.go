@@ -181,7 +181,8 @@ func TestHistogram(t *testing.T) {
 	for _, u := range []float64{0.05, 0.1, 0.95, 1, 1 + 1e-12, 1.01, 2.5, 30} {
 		list = append(list, &review.Outcome{Utilisation: &u})
 	}
-	got := string(histogram(list))
+	say := wording.LanguageOf(reporttest.Roof(t, job.Edits{Set: map[string]any{"project.units": "SI"}}))
+	got := string(histogram(list, say))
 	if !strings.Contains(got, "Utilisation of 8 subjects in steps of 0.1: 5 up to the limit, 3 over it, the largest 30.00.") {
 		t.Errorf("%s", got)
 	}
@@ -191,7 +192,7 @@ func TestHistogram(t *testing.T) {
 	if n := strings.Count(got, `class="bar over"`); n != 2 { // 1 to 1.1, the last
 		t.Errorf("%d bars over the limit", n)
 	}
-	if histogram(list[:7]) != "" {
+	if histogram(list[:7], say) != "" {
 		t.Error("a picture of seven subjects")
 	}
 }

@@ -126,7 +126,7 @@ const leastForHistogram = 8
 
 // histogram shows how the utilisation of many like subjects is spread, in
 // steps of a tenth; "" where there are few.
-func histogram(list []*review.Outcome) template.HTML {
+func histogram(list []*review.Outcome, say *wording.Language) template.HTML {
 	var values []float64
 	for _, o := range list {
 		if o.Utilisation != nil {
@@ -148,7 +148,7 @@ func histogram(list []*review.Outcome) template.HTML {
 		}
 	}
 	p := newPlot(0, float64(most)*step, 0, float64(slices.Max(bins)))
-	p.frame("utilisation", "subjects", p.x.ticks(), wholeTicks(p.y), drawing.SvgNumber)
+	p.frame(say.Say("utilisation"), "subjects", p.x.ticks(), wholeTicks(p.y), drawing.SvgNumber)
 	for i, n := range bins {
 		if n == 0 {
 			continue
@@ -368,7 +368,7 @@ type beside struct {
 }
 
 // namesWidth is the room at the right of a plot for names.
-const namesWidth = 108.0
+const namesWidth = 140.0
 
 // beside writes names at the right of a plot, pushed apart where they are close;
 // nothing that is drawn passes there.

@@ -167,18 +167,6 @@ func XML(s string) string {
 	return b.String()
 }
 
-// FindingNumber numbers the findings of a review from 1, gravest first: the
-// order of Review.Worst. All drawings and pages use it, so that the mark
-// "mark-N" on a drawing and the entry "finding-N" of a list belong together.
-// It gives 0 for an outcome that is no finding.
-func FindingNumber(r *review.Review) func(*review.Outcome) int {
-	numbers := map[*review.Outcome]int{}
-	for i, o := range r.Worst() {
-		numbers[o] = i + 1
-	}
-	return func(o *review.Outcome) int { return numbers[o] }
-}
-
 // Ratio prints a utilisation so that one just past its limit does not read
 // as 1.00.
 func Ratio(u float64) string {

@@ -39,7 +39,7 @@ var probe = {
     document.querySelectorAll('.cover, .comment').forEach(function (e) {
       var box = e.getBoundingClientRect();
       if (box.bottom > height || box.height === 0) { faults.push('"' + e.textContent.trim().slice(0, 40) + '" ends at ' + Math.round(box.bottom)); }
-      if (e.matches('.comment') && box.height > 40) { faults.push('"' + e.textContent.trim().slice(0, 40) + '" takes more than a line'); }
+      if (e.matches('.comment') && box.height > 64) { faults.push('"' + e.textContent.trim().slice(0, 40) + '" takes more than two lines'); }
     });
     return faults;
   },
