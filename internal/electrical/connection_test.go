@@ -456,7 +456,7 @@ func TestVerifyMarksWeakValues(t *testing.T) {
 		t.Errorf("published values are marked: %v", a.Cite())
 	}
 	in.Insulation = "PV wire 125"
-	if a := must[Ampacity](t)(c.Ampacity(size(t, "10"), in)); !a.Verify() || !strings.Contains(strings.Join(a.Cite(), "\n"), "verify") {
+	if a := must[Ampacity](t)(c.Ampacity(size(t, "10"), in)); !a.Verify() || !strings.Contains(strings.Join(a.Cite(), "\n"), "(from memory)") {
 		t.Errorf("values from memory are not marked: %v", a.Cite())
 	}
 }

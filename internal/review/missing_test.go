@@ -15,10 +15,11 @@ import (
 // elsewise are the keys without which something else is asked for, which says
 // the same in another way.
 var elsewise = map[string]bool{
-	"obstruction.diameter": true, // width and height
-	"panel.feeder":         true, // its ampacity and its overcurrent device
-	"panel.loads":          true, // taken to have some: the option of its busbar
-	"circuit.overcurrent":  true, // whether a device that protects no circuit is backfed
+	"obstruction.diameter":           true, // width and height
+	"mounting_type.cantilever_share": true, // a length instead
+	"panel.feeder":                   true, // its ampacity and its overcurrent device
+	"panel.loads":                    true, // taken to have some: the option of its busbar
+	"circuit.overcurrent":            true, // whether a device that protects no circuit is backfed
 }
 
 // A value that is left out is on the list of what is missing, or no outcome
