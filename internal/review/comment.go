@@ -491,8 +491,11 @@ func firstCauses(o *Outcome, direct map[*Outcome][]*Outcome) []*Outcome {
 // to them.
 func (o *Outcome) measures() []*terms.Value {
 	reads := o.reads
-	if o.measured > 0 {
+	switch {
+	case o.measured > 0:
 		reads = reads[:o.measured]
+	case o.Check.Discipline == "documents":
+		return nil // papers are asked for one by one, though all are looked for in one list
 	}
 	var out []*terms.Value
 	for _, r := range reads {

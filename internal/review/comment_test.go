@@ -174,7 +174,7 @@ func TestWhatComesOfAFinding(t *testing.T) {
 			}
 		}
 	}
-	if mended < 20 || comments < 3 {
+	if !testing.Short() && (mended < 20 || comments < 3) {
 		t.Errorf("only %d pairs and %d comments with followers were tried", mended, comments)
 	}
 }
