@@ -491,11 +491,14 @@ func firstCauses(o *Outcome, direct map[*Outcome][]*Outcome) []*Outcome {
 // to them.
 func (o *Outcome) measures() []*terms.Value {
 	reads := o.reads
-	switch {
-	case o.measured > 0:
+	if o.measured > 0 {
 		reads = reads[:o.measured]
-	case o.Check.Discipline == "documents":
-		return nil // papers are asked for one by one, though all are looked for in one list
+	} else { // among several things of a kind it looks for one: what each of them says is no measure
+		reads = slices.DeleteFunc(slices.Clone(reads), func(r codebook.Read) bool {
+			return slices.ContainsFunc(o.reads, func(other codebook.Read) bool {
+				return other.Subject.Kind == r.Subject.Kind && other.Subject != r.Subject
+			})
+		})
 	}
 	var out []*terms.Value
 	for _, r := range reads {
