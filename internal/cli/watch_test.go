@@ -13,16 +13,23 @@ import (
 	"time"
 )
 
-// printed collects what a process prints, to be read while it runs.
+// printed collects what a process prints, to be read while it runs. The buffer
+// is no embedded one: its ReadFrom would be used in place of Write.
 type printed struct {
-	sync.Mutex
-	bytes.Buffer
+	mu  sync.Mutex
+	all bytes.Buffer
 }
 
 func (p *printed) Write(b []byte) (int, error) {
-	p.Lock()
-	defer p.Unlock()
-	return p.Buffer.Write(b)
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	return p.all.Write(b)
+}
+
+func (p *printed) String() string {
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	return p.all.String()
 }
 
 // watched is a running check --watch.
@@ -52,9 +59,7 @@ func startWatch(t *testing.T, dir string, args ...string) *watched {
 func (w *watched) says(p *printed, want string) string {
 	w.t.Helper()
 	for range 200 {
-		p.Lock()
 		fresh := p.String()[w.told[p]:]
-		p.Unlock()
 		if i := strings.Index(fresh, want); i >= 0 {
 			w.told[p] += i + len(want)
 			return fresh[:i+len(want)]
