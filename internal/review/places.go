@@ -21,8 +21,9 @@ type places struct {
 
 // toAlso is what the further places of an outcome follow from.
 type toAlso struct {
-	on terms.List
-	at source.Span
+	on   terms.List
+	at   source.Span
+	need source.Span // of the first key that is left out
 }
 
 // Also lists the further places of the job that the outcome rests on, in the
@@ -32,8 +33,11 @@ func (o *Outcome) Also() []source.Span {
 	if o.Result == NotApplicable {
 		return nil
 	}
-	key := toAlso{o.places.gathered.List(o.decided()...), o.At}
-	if o.place != nil || slices.ContainsFunc(o.Needs, func(n Need) bool { return n.At.Known() }) {
+	key := toAlso{on: o.places.gathered.List(o.decided()...), at: o.At}
+	if len(o.Needs) > 0 {
+		key.need = o.Needs[0].At
+	}
+	if o.place != nil || len(o.Needs) > 1 {
 		return o.furtherOn(key.on)
 	}
 	o.places.mu.Lock()
