@@ -149,7 +149,8 @@ const mostResults = 5000
 const mostRelated = 1000
 
 // mostOfAll is how many places of values that contribute a result has where every
-// outcome is one. The JSON of the review has all, each once.
+// outcome is one, and none where the outcome comes of another. The JSON of the
+// review has all, each once.
 const mostOfAll = 16
 
 // The rules that are no checks: of a kind of key left out its key stands behind
@@ -381,8 +382,9 @@ func (s *sarifWriter) every(yield func(sarifResult) bool) {
 			result.Related = result.Related[:mostOfAll]
 			result.Properties["furtherPlaces"] = n
 		}
-		if len(of[x]) > 0 {
-			result.Properties["causes"] = of[x]
+		if len(of[x]) > 0 { // what it comes of has the places
+			result.Related, result.Properties["causes"] = nil, of[x]
+			delete(result.Properties, "furtherPlaces")
 		}
 		if !yield(result) {
 			return
@@ -660,5 +662,7 @@ func sarifText(text string) sarifMessage {
 // sarifEscaped keeps a text from being read as a placeholder (3.11.5) or as a link
 // into the log (3.11.6).
 func sarifEscaped(text string) string {
-	return strings.NewReplacer("{", "{{", "}", "}}", "](", "] (").Replace(text)
+	return sarifSigns.Replace(text)
 }
+
+var sarifSigns = strings.NewReplacer("{", "{{", "}", "}}", "](", "] (")
