@@ -233,10 +233,9 @@ var roofKinds = []string{"array", "plane", "attachment", "obstruction", "lug", "
 func (x *work) measures() {
 	var list []*review.Outcome
 	for _, of := range byCheck(x.r) {
-		held, _ := split(of)
-		held = slices.DeleteFunc(held, func(o *review.Outcome) bool { return !measurable(o) })
-		if len(held) > 0 {
-			list = append(list, held[0])
+		i := slices.IndexFunc(of, func(o *review.Outcome) bool { return o.Result != review.NotApplicable && measurable(o) })
+		if i >= 0 {
+			list = append(list, of[i])
 		}
 	}
 	slices.SortStableFunc(list, func(a, b *review.Outcome) int { return strings.Compare(a.Check.ID, b.Check.ID) })

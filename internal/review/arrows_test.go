@@ -55,7 +55,7 @@ var knows = map[string]string{
 	"drawing":         "quantity job terms terms/plan terms/circuits wiring codebook review wording",
 	"pdf":             "",
 	"pdf/pdftest":     "",
-	"paper":           "quantity source table job electrical terms terms/arrays terms/circuits codebook review wording drawing pdf",
+	"paper":           "parallel quantity source table job electrical terms terms/arrays terms/circuits codebook review wording drawing pdf",
 	"reporttest":      "job table codebook review",
 	"cli":             "quantity source table job parallel terms codebook review proof wording report drawing paper calculator rules schema guide draft draft/from equipment format editor watch ask",
 }
