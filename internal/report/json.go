@@ -15,7 +15,6 @@ import (
 	"plumbrule/internal/quantity"
 	"plumbrule/internal/review"
 	"plumbrule/internal/source"
-	"plumbrule/internal/terms"
 	"plumbrule/internal/wording"
 )
 
@@ -349,7 +348,7 @@ func (n *once[T]) all(list []T) []int {
 // and stages are kept as they are and put into words when their list is written.
 type tables struct {
 	subjects  once[string]
-	numbers   map[*terms.Subject]int // of subjects that were told of
+	numbers   map[any]int // of subjects that were told of, by what they are
 	things    []thingDoc
 	places    once[source.Span]
 	lists     once[string]         // of places, as they are written
@@ -620,7 +619,7 @@ func (t *tables) subject(o *review.Outcome) int {
 		t.things = append(t.things, thingDoc{o.Subject.Label(), o.Subject.Kind.Name, o.Subject.Name, o.Subject.Key})
 	}
 	if t.numbers == nil {
-		t.numbers = map[*terms.Subject]int{}
+		t.numbers = map[any]int{}
 	}
 	t.numbers[o.Subject] = i
 	return i

@@ -42,16 +42,22 @@ var DemoJobs = []string{"house", "house-faulty", "barn", "barn-faulty"}
 // Demo reviews a demo job under the project's own rules.
 func Demo(t testing.TB, name string) *review.Review {
 	t.Helper()
+	j, err := job.Load(root("testdata/jobs/" + name + ".toml"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	return Reviewed(t, j)
+}
+
+// Reviewed reviews a job under the project's own rules.
+func Reviewed(t testing.TB, j *job.Job) *review.Review {
+	t.Helper()
 	files := os.DirFS(root("rules"))
 	b, err := codebook.LoadProven(files)
 	if err != nil {
 		t.Fatal(err)
 	}
 	tables, err := table.Load(files, "tables")
-	if err != nil {
-		t.Fatal(err)
-	}
-	j, err := job.Load(root("testdata/jobs/" + name + ".toml"))
 	if err != nil {
 		t.Fatal(err)
 	}
