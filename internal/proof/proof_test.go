@@ -3,6 +3,7 @@ package proof
 import (
 	"os"
 	"strings"
+	"sync"
 	"testing"
 
 	"plumbrule/internal/codebook"
@@ -13,13 +14,18 @@ import (
 
 const jobs = "../../testdata/jobs"
 
+var (
+	ownBook   = sync.OnceValues(func() (*codebook.Codebook, error) { return codebook.Load(rules.FS) })
+	ownTables = sync.OnceValues(func() (*table.Set, error) { return table.Load(rules.FS, "tables") })
+)
+
 func own(t *testing.T) (*codebook.Codebook, *table.Set) {
 	t.Helper()
-	book, err := codebook.Load(rules.FS)
+	book, err := ownBook()
 	if err != nil {
 		t.Fatal(err)
 	}
-	tables, err := table.Load(rules.FS, "tables")
+	tables, err := ownTables()
 	if err != nil {
 		t.Fatal(err)
 	}
