@@ -514,7 +514,7 @@ func labelFindings(r *review.Review, l *job.Label) string {
 		}
 		switch o.Result {
 		case review.NotMet:
-			out = append(out, "change: "+o.Finding+"; "+o.Remedy)
+			out = append(out, "change: "+wording.LanguageOf(r).OnTape(o.Finding+"; "+o.Remedy, o))
 		case review.Undetermined:
 			out = append(out, o.Check.Title+": open")
 		}
