@@ -27,10 +27,10 @@ func OnRoofPlan(o *review.Outcome) bool {
 type svgRole uint8
 
 const (
-	worstOf   svgRole = iota // the mark of a comment, at its worst subject
-	furtherOf                // its other subjects at one place, lighter
-	comesOf                  // what comes of comments at one place, lightest
-	acceptedAs               // an accepted deviation, which is no comment
+	worstOf    svgRole = iota // the mark of a comment, at its worst subject
+	furtherOf                 // its other subjects at one place, lighter
+	comesOf                   // what comes of comments at one place, lightest
+	acceptedAs                // an accepted deviation, which is no comment
 )
 
 // svgFindings is one flag: a comment at its worst subject, its further subjects
