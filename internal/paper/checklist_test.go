@@ -207,7 +207,7 @@ func TestChecklistNamesTheMakersPaper(t *testing.T) {
 	said := func(edits job.Edits) string {
 		return lineOf(t, makeChecklist(reporttest.Roof(t, edits), trialOptions), "", "Clamps, rail joints and feet of rails")
 	}
-	if got := said(job.Edits{}); got != "torque from the maker's instructions (manual)" {
+	if got := said(job.Edits{}); got != "torque not stated: see the maker's instructions (manual)" {
 		t.Errorf("%s", got)
 	}
 	if got := said(job.Edits{Unset: []string{"document.manual"}}); !strings.Contains(got, "the submittal holds none") {
