@@ -32,6 +32,7 @@ type checkFlags struct {
 	all           bool // every outcome, in what machines read
 	watch         bool
 	letter        letterFlags
+	adopt         adoptFlags
 }
 
 // gateOf is the gate of the command line.
@@ -68,6 +69,7 @@ func (p *program) newCheck() *cobra.Command {
 	c.Flags().StringArrayVar(&o.writes, "write", nil, "write this `FILE` too, in the format of its ending; may be repeated")
 	c.Flags().BoolVar(&o.watch, "watch", false, "review again whenever a file of the job is saved, and print what changed; files of --output and --write are made anew")
 	o.letter.add(c)
+	o.adopt.add(c, p)
 	c.Flags().StringVar(&o.date, "date", "", "print this `DATE` on the letter; without it no report bears a date")
 	c.Flags().BoolVar(&o.all, "all", false, "write every outcome to .json, .sarif and .csv, instead of what is outstanding")
 	c.Flags().StringArrayVar(&o.only, "only", nil, "run this `CHECK` only, or all checks of this discipline; may be repeated")
@@ -103,6 +105,9 @@ func (o *checkFlags) targets(jobs []string) ([]writer, error) {
 		return nil, wrong("--format toml writes what a job leaves out and goes with --missing")
 	case o.watch && data && o.output == "":
 		return nil, wrong("--watch prints what changed in words; --format %s with it needs a file: --output FILE", o.format.value)
+	}
+	if err := o.adopt.read(o.date); err != nil {
+		return nil, err
 	}
 	if err := o.letter.read(targets); err != nil {
 		return nil, err
@@ -211,6 +216,14 @@ func (p *program) reviewAll(paths []string, load func(path string) (*job.Job, er
 	if book == nil {
 		return nil, &exit{exitInput, faults.Err()}
 	}
+	force, err := p.force(book, &o.adopt)
+	if len(faultsOf(err)) == 0 && err != nil {
+		return nil, failed(err)
+	}
+	if faults = append(faults, faultsOf(err)...); force == nil {
+		return nil, &exit{exitInput, faults.Err()}
+	}
+	book = force.Book
 	only, unknown := checksNamed(o.only, book)
 	faults = append(faults, unknown...)
 	if jobsErr != nil && len(faults) == 0 {
@@ -221,7 +234,7 @@ func (p *program) reviewAll(paths []string, load func(path string) (*job.Job, er
 		if j == nil {
 			continue
 		}
-		r, err := review.Run(j, book, tables, review.Options{Only: only})
+		r, err := review.Run(force.Job(j), book, tables, review.Options{Only: only})
 		switch {
 		case errors.Is(err, review.ErrNothingRan):
 			faults = append(faults, source.Fault{At: source.Span{File: &source.File{Name: paths[i]}}, Message: err.Error()})
