@@ -61,7 +61,7 @@ type place struct {
 
 // In puts a stack into force over a codebook. Every fault of every layer is given.
 func (s *Stack) In(book *codebook.Codebook, o Options) (*Force, error) {
-	b := &builder{o: o, book: book, authority: &codebook.Authority{}, rulings: map[string]job.Ruling{}, places: map[string]place{}}
+	b := &builder{o: o, book: book, authority: &codebook.Authority{Applied: o.Applied}, rulings: map[string]job.Ruling{}, places: map[string]place{}}
 	for _, p := range s.packs {
 		b.authority.Layers = append(b.authority.Layers, codebook.Layer{Name: p.Name, Level: p.Level, Ordinance: p.Ordinance, File: p.file.Name})
 		b.files = append(append(b.files, p.file), p.rules...)
@@ -226,7 +226,7 @@ func (b *builder) amend(p *pack, under string, a amend) {
 		return
 	}
 	by := codebook.Amendment{Layer: p.Name, By: b.law(p, under, a.By), At: p.span(under)}
-	change := codebook.Change{When: a.When, AlsoWhen: a.AlsoWhen, AtMost: a.AtMost, AtLeast: a.AtLeast, Equals: a.Equals, Require: a.Require, Limits: a.Limits,
+	change := codebook.Change{Title: a.Title, Provenance: a.Provenance, When: a.When, AlsoWhen: a.AlsoWhen, AtMost: a.AtMost, AtLeast: a.AtLeast, Equals: a.Equals, Require: a.Require, Limits: a.Limits,
 		Finding: a.Finding, Remedy: a.Remedy, Because: a.Because, Severity: a.Severity, Editions: a.Editions, Withdrawn: a.Withdrawn, Examples: a.Examples}
 	book, faults := b.book.Amended(c.ID, change, p.at(under), by) // also where it is not yet in force: what is wrong is wrong
 	b.faults = append(b.faults, faults...)

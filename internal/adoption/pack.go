@@ -46,23 +46,25 @@ type adopt struct {
 }
 
 type amend struct {
-	Check     string               `toml:"check"`
-	From      string               `toml:"from"`
-	By        string               `toml:"by"`
-	When      string               `toml:"when"`
-	AlsoWhen  string               `toml:"also_when"`
-	AtMost    string               `toml:"at_most"`
-	AtLeast   string               `toml:"at_least"`
-	Equals    string               `toml:"equals"`
-	Require   string               `toml:"require"`
-	Limits    []codebook.LimitText `toml:"limit"`
-	Finding   string               `toml:"finding"`
-	Remedy    string               `toml:"remedy"`
-	Because   string               `toml:"because"`
-	Severity  codebook.Severity    `toml:"severity"`
-	Editions  map[string][]string  `toml:"editions"`
-	Withdrawn bool                 `toml:"withdrawn"`
-	Examples  []codebook.Example   `toml:"example"`
+	Check      string               `toml:"check"`
+	From       string               `toml:"from"`
+	By         string               `toml:"by"`
+	Title      string               `toml:"title"`
+	When       string               `toml:"when"`
+	AlsoWhen   string               `toml:"also_when"`
+	AtMost     string               `toml:"at_most"`
+	AtLeast    string               `toml:"at_least"`
+	Equals     string               `toml:"equals"`
+	Require    string               `toml:"require"`
+	Limits     []codebook.LimitText `toml:"limit"`
+	Finding    string               `toml:"finding"`
+	Remedy     string               `toml:"remedy"`
+	Because    string               `toml:"because"`
+	Provenance string               `toml:"provenance"`
+	Severity   codebook.Severity    `toml:"severity"`
+	Editions   map[string][]string  `toml:"editions"`
+	Withdrawn  bool                 `toml:"withdrawn"`
+	Examples   []codebook.Example   `toml:"example"`
 }
 
 type ask struct {

@@ -134,7 +134,7 @@ func (p *program) reporter(reviews []*review.Review, o *checkFlags) func(io.Writ
 			return report.JSON(w, reviews, o.data())
 		}
 		return writeText(w, reviews, func(w io.Writer, r *review.Review) error {
-			text := report.TextOptions{Color: o.output == "" && p.colour, Full: o.format.value == "full"}
+			text := report.TextOptions{Color: o.output == "" && p.colour, Full: o.format.value == "full", Again: o.again()}
 			if !o.missing {
 				return report.Text(w, r, text)
 			}

@@ -68,10 +68,12 @@ type LimitText = limitFile
 // Change is what an amendment changes of a check, as it is written; what is left
 // out stays.
 type Change struct {
+	Title                            string
 	When, AlsoWhen                   string // a condition in the place of the check's, or one more
 	AtMost, AtLeast, Equals, Require string // a limit in the place of all others
 	Limits                           []LimitText
 	Finding, Remedy, Because         string
+	Provenance                       string // how sure another limit is
 	Severity                         Severity
 	Editions                         map[string][]string // the editions for which the check holds, by code
 	Withdrawn                        bool
@@ -88,6 +90,9 @@ func (b *Codebook) Amended(id string, change Change, at Part, by Amendment) (*Co
 	l.condition(&c, change, &by)
 	l.newLimits(&c, change, &by)
 	l.newEditions(&c, change.Editions, &by)
+	if change.Title != "" {
+		c.Title = change.Title
+	}
 	for _, s := range []struct {
 		key, text string
 		to        **template
@@ -99,6 +104,12 @@ func (b *Codebook) Amended(id string, change Change, at Part, by Amendment) (*Co
 	}
 	if change.Because != "" {
 		c.Because = change.Because
+	}
+	if change.otherLimits() {
+		c.Provenance = change.Provenance
+		l.saysNumbers(was, change)
+	} else if change.Provenance != "" {
+		l.fault("provenance", "provenance is about a limit, and the amendment gives none")
 	}
 	if change.Severity != "" && change.Severity != was.Severity {
 		c.Severity = change.Severity
@@ -121,6 +132,39 @@ func (b *Codebook) Amended(id string, change Change, at Part, by Amendment) (*Co
 	c.later = nil // what was put off is compiled by the check before
 	c.Amended = append(slices.Clone(was.Amended), by)
 	return b.replaced(&c), nil
+}
+
+// otherLimits tells whether the change gives a limit.
+func (c *Change) otherLimits() bool {
+	return c.AtMost+c.AtLeast+c.Equals+c.Require != "" || len(c.Limits) > 0
+}
+
+// saysNumbers refuses another limit beside a sentence of the check that speaks of
+// the number before.
+func (l *loader) saysNumbers(was *Check, change Change) {
+	for _, s := range []struct{ key, said, instead string }{
+		{"title", was.Title, change.Title}, {"finding", was.finding.plain(), change.Finding}, {"remedy", was.remedy.plain(), change.Remedy},
+	} {
+		if s.instead == "" && strings.ContainsAny(s.said, "0123456789") {
+			l.fault("", "the %s of %s speaks of a number, which the amendment may have changed: %q; give %s", s.key, was.ID, s.said, s.key)
+		}
+	}
+}
+
+// plain is what a sentence says besides the values in it.
+func (t *template) plain() string {
+	if t == nil {
+		return ""
+	}
+	var out strings.Builder
+	for _, part := range t.parts {
+		if s, ok := part.(string); ok {
+			out.WriteString(s)
+		} else {
+			out.WriteString("...")
+		}
+	}
+	return out.String()
 }
 
 // condition puts another condition in the place of the check's, or one more.
@@ -159,7 +203,7 @@ func orAlways(when string) string {
 func (l *loader) newLimits(c *Check, change Change, by *Amendment) {
 	old := c.Limits
 	f := &ruleFile{AtMost: change.AtMost, AtLeast: change.AtLeast, Equals: change.Equals, Require: change.Require, Limits: change.Limits}
-	if f.AtMost+f.AtLeast+f.Equals+f.Require == "" && len(f.Limits) == 0 {
+	if !change.otherLimits() {
 		return
 	}
 	if c.measure != nil {

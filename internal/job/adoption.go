@@ -43,6 +43,7 @@ func CodeNamed(name string) (Code, bool) {
 type Edition struct {
 	Code    Code
 	Edition string
+	At      source.Span // where it stands
 }
 
 // String names an edition as the trade does: "NEC 2023", "ASCE 7-16".
@@ -65,7 +66,7 @@ func (a *Adoption) Editions() []Edition {
 	var out []Edition
 	for _, c := range Codes {
 		if g := c.stated(a); g.Known {
-			out = append(out, Edition{c, g.Value})
+			out = append(out, Edition{c, g.Value, g.At})
 		}
 	}
 	return out
