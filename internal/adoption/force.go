@@ -170,6 +170,7 @@ func (b *builder) adopts(p *pack) {
 	seen := map[string]string{}
 	for i, a := range p.Adopts {
 		under := fmt.Sprintf("adopts[%d]", i)
+		by, holds := b.law(p, under, a.By), b.holds(p, under, a.From, job.EditionName(a.Code, a.Edition))
 		code, ok := job.CodeNamed(a.Code)
 		if !ok {
 			b.near(p.span(under+".code"), a.Code, job.CodeNames(), "%q is not a code that a job adopts", a.Code)
@@ -186,8 +187,7 @@ func (b *builder) adopts(p *pack) {
 			continue
 		}
 		seen[name] = under + ".code"
-		by := b.law(p, under, a.By)
-		if !b.holds(p, under, a.From, job.EditionName(a.Code, a.Edition)) {
+		if !holds {
 			continue
 		}
 		if before, has := last[a.Code]; has && before.From > a.From {
@@ -238,7 +238,7 @@ func (b *builder) amend(p *pack, under string, a amend) {
 // ask makes a check of what every submittal has to have.
 func (b *builder) ask(p *pack, under string, a ask, names map[string]string) {
 	m := codebook.Made{Title: a.Title, Each: "submittal", When: a.When, Require: a.Require, Severity: a.Severity, Finding: a.Finding, Remedy: a.Remedy,
-		Because: a.Because, Cites: []codebook.Citation{{Code: p.Name, Section: b.law(p, under, a.By)}}, Examples: a.Examples}
+		Because: a.Because, Cites: []codebook.Citation{{Code: b.law(p, under, a.By), Note: p.Name}}, Examples: a.Examples}
 	name := a.Name
 	switch {
 	case a.Paper == "" && a.Require == "", a.Paper != "" && a.Require != "":
@@ -315,7 +315,7 @@ func orElse(text, other string) string {
 // compare makes the checks that hold the editions that a job states against those in
 // force.
 func (b *builder) compare(p *pack) {
-	by := []codebook.Citation{{Code: p.Name, Section: orElse(p.Ordinance, "adopted editions")}}
+	by := []codebook.Citation{{Code: orElse(p.Ordinance, "adopted editions"), Note: p.Name}}
 	for _, m := range []codebook.Made{
 		{ID: "documents/edition-in-force", Title: "Edition stated is the one in force", Severity: codebook.Correction, Each: "stated_edition", When: "stated_edition.decided",
 			Measure: "stated_edition.stated", Equals: "stated_edition.in_force",
@@ -358,7 +358,7 @@ func (b *builder) local() {
 			continue
 		}
 		m := codebook.Made{ID: "place/" + v.check, Title: v.title, Severity: codebook.Correction, Each: "site", Measure: "site." + v.key, Because: v.why,
-			Cites: []codebook.Citation{{Code: set.pack.Name, Section: b.law(set.pack, "place", set.pack.Place.By)}}}
+			Cites: []codebook.Citation{{Code: b.law(set.pack, "place", set.pack.Place.By), Note: set.pack.Name}}}
 		limit := "q(" + strconv.Quote(set.text) + ")"
 		if v.most {
 			m.AtMost = limit

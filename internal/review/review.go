@@ -553,7 +553,7 @@ func (o *Outcome) cite(c *codebook.Check, adopted map[string]string) map[string]
 	}
 	o.Cites = append(o.Cites, plain...)
 	for _, a := range c.Amended {
-		o.Cites = append(o.Cites, Citation{Code: a.Layer, Section: a.By, Note: "amends this check: " + a.String()})
+		o.Cites = append(o.Cites, Citation{Code: a.By, Note: a.Layer + " amends this check: " + a.String()})
 	}
 	return coded
 }
