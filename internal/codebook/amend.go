@@ -10,6 +10,7 @@ import (
 	"slices"
 	"strings"
 
+	"cel.dev/cel-go/cel"
 	"github.com/BurntSushi/toml"
 	"github.com/xeipuuv/gojsonschema"
 
@@ -85,7 +86,7 @@ type Change struct {
 func (b *Codebook) Amended(id string, change Change, at Part, by Amendment) (*Codebook, source.Faults) {
 	was := b.Check(id)
 	c := *was
-	l := &loader{words: b.Words, env: b.Words.env, file: at.File, index: at.Index, under: at.Under, programs: b.Words.programs, each: was.Each.Name}
+	l := &loader{words: b.Words, env: b.Words.env, file: at.File, index: at.Index, under: at.Under, programs: b.Words.programs, each: was.Each.Name, outside: true}
 	c.words = b.Words
 	l.condition(&c, change, &by)
 	l.newLimits(&c, change, &by)
@@ -276,7 +277,7 @@ func (l *loader) whole(text string) *expression {
 		l.fault("", "%s: %v", text, issues.Err())
 		return nil
 	}
-	program, err := newProgram(l.env, tree)
+	program, err := l.env.Program(tree, cel.CostLimit(costLimit))
 	if err != nil {
 		l.fault("", "%s: %v", text, err)
 		return nil
@@ -372,7 +373,7 @@ type Made struct {
 // Make adds a check that a table of a file stands for. An expression that the table
 // itself gives has its faults there, under the same key.
 func (b *Codebook) Make(m Made, at Part) (*Codebook, source.Faults) {
-	l := &loader{words: b.Words, env: b.Words.env, file: at.File, index: at.Index, under: at.Under, programs: b.Words.programs}
+	l := &loader{words: b.Words, env: b.Words.env, file: at.File, index: at.Index, under: at.Under, programs: b.Words.programs, outside: true}
 	f := &ruleFile{Title: m.Title, Severity: m.Severity, Each: m.Each, When: m.When, Measure: m.Measure, AtMost: m.AtMost, AtLeast: m.AtLeast, Equals: m.Equals,
 		Require: m.Require, Because: m.Because, Finding: m.Finding, Remedy: m.Remedy, Paper: m.Paper, Cites: m.Cites, Examples: m.Examples}
 	c := l.check(f)
