@@ -91,7 +91,7 @@ func TestExamples(t *testing.T) {
 			for _, m := range x.marks {
 				kind, _, _ := strings.Cut(m, " ")
 				if kind != "expect" {
-					if !strings.Contains(" instead besides first file draft drafted ", " "+kind+" ") {
+					if !strings.Contains(" instead besides first file draft drafted pack ", " "+kind+" ") {
 						t.Errorf("the comment %q says nothing", m)
 					}
 					continue
@@ -234,6 +234,7 @@ func TestPagesNameWhatIsThere(t *testing.T) {
 	for _, key := range regexp.MustCompile(`"([a-z_]+)": *\{`).FindAllStringSubmatch(string(pack), -1) {
 		known[key[1]], known["amends."+key[1]] = true, true
 	}
+	known["--adopt"], known["--applied"], known["--date"] = true, true, true
 	for _, named := range regexp.MustCompile("`\\[*([a-z_0-9.-]+)(\\]*| = [^`]*)`").FindAllStringSubmatch(text, -1) {
 		if !known[named[1]] {
 			t.Errorf("the pages name %s, which is no key and no word", named[0])
