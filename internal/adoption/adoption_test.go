@@ -212,6 +212,9 @@ func TestAmendmentsAreCited(t *testing.T) {
 	if n := len(later.Check("fire/ridge-strip").Amended); n != 0 || len(later.Authority.Later) != 1 {
 		t.Errorf("before its day the ridge is amended %d times, and %v is said to come", n, later.Authority.Later)
 	}
+	if again := forced(t, "../adoption/../../testdata/packs/saltmere.toml", Options{Applied: "2026-05-31"}).Book; again.Hash != later.Hash || again.Hash == own().Hash {
+		t.Error("the hash is not that of the texts alone")
+	}
 	if own().Check("layout/stand-off").Amended != nil || own().Authority != nil {
 		t.Error("the project's own checks were changed")
 	}

@@ -85,7 +85,7 @@ func (s *Stack) In(book *codebook.Codebook, o Options) (*Force, error) {
 	if len(s.packs) == 0 {
 		b.rulings = nil
 	}
-	return &Force{Book: b.book.Under(b.authority, b.files), rulings: b.rulings}, nil
+	return &Force{Book: b.book.Under(b.authority, book, b.files), rulings: b.rulings}, nil
 }
 
 // layer lays one pack over what is in force.

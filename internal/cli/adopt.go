@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"github.com/spf13/cobra"
+	"github.com/spf13/pflag"
 
 	"plumbrule/internal/adoption"
 	"plumbrule/internal/codebook"
@@ -22,9 +23,11 @@ type adoptFlags struct {
 	pack    string
 	applied string // as 2026-01-31; "" for none
 	ruleSet int
+	flags   *pflag.FlagSet // of the command, which know what was given
 }
 
 func (a *adoptFlags) add(c *cobra.Command, p *program) {
+	a.flags = c.Flags()
 	c.Flags().StringVar(&a.pack, "adopt", "", "review under the adoption of this authority: the `NAME` of a pack that comes with the program, or a file")
 	c.Flags().StringVar(&a.applied, "applied", "", "date of the application, as 2026-01-31, by which editions and amendments of --adopt are in force; --date where it is left out")
 	c.Flags().IntVar(&a.ruleSet, "rule-set", 0, "hold to this `VERSION` of the rule set, and leave out checks that came later")
@@ -36,6 +39,12 @@ func (a *adoptFlags) add(c *cobra.Command, p *program) {
 // read refuses flags of which nothing would come; date is that of --date.
 func (a *adoptFlags) read(date string) error {
 	switch {
+	case a.pack == "" && a.flags.Changed("adopt"):
+		return wrong("--adopt needs the name of a pack or a file")
+	case a.ruleSet == 0 && a.flags.Changed("rule-set"):
+		return wrong("--rule-set 0: versions are counted from 1")
+	case a.applied == "" && a.flags.Changed("applied"):
+		return wrong("--applied \"\": a date is expected, such as 2026-01-31")
 	case a.applied != "" && a.pack == "":
 		return wrong("--applied says by which date --adopt is in force and goes with it")
 	case a.ruleSet < 0:

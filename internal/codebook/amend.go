@@ -6,6 +6,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"maps"
+	"path"
 	"regexp"
 	"slices"
 	"strings"
@@ -35,7 +36,8 @@ func (a Amendment) String() string { return strings.Join(a.Says, "; ") }
 // Authority is the word of an authority that a codebook stands under, for the
 // record of a review.
 type Authority struct {
-	Layers  []Layer // the widest first
+	Layers  []Layer        // the widest first
+	Files   []*source.File // all that was read for it
 	Decided []Decided
 	Applied string // date of the application by which it was decided; "" where nothing is dated
 	RuleSet int    // version of the rule set that it holds to; 0 for the newest
@@ -410,15 +412,16 @@ func (b *Codebook) Newest() int {
 	return newest
 }
 
-// Under is the codebook with the authority that amended it, and a hash that names
-// the texts of its files too.
-func (b *Codebook) Under(a *Authority, files []*source.File) *Codebook {
+// Under is the codebook with the authority that amended it, and a hash of the one
+// before with the texts of the authority's files.
+func (b *Codebook) Under(a *Authority, before *Codebook, files []*source.File) *Codebook {
 	out := *b
+	a.Files = files
 	out.Authority = a
 	h := sha256.New()
-	h.Write([]byte(b.Hash))
+	h.Write([]byte(before.Hash))
 	for _, f := range files {
-		h.Write(f.Text) // not the name, which differs with the folder
+		fingerprint(h, path.Base(f.Name), f.Text) // without the folder, which may be spelt in more than one way
 	}
 	out.Hash = hex.EncodeToString(h.Sum(nil))
 	return &out
