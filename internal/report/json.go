@@ -365,6 +365,9 @@ func (s *stream) review(r *review.Review, o Options) {
 	s.member("all", o.All)
 	s.member("job", jobDoc{wording.JobFile(r), r.Job.Project.Name.Value, stated(r.Job.Project.Address), stated(r.Job.Project.Authority), stated(r.Job.Project.Revision)})
 	s.member("adoption", adoption(r))
+	if doc := authority(r.Book); doc != nil {
+		s.member("authority", doc)
+	}
 	ran, checks := r.Ran()
 	s.member("rules", rulesDoc{r.Book.Hash, checks, ran, wording.Each(r.Idle, wording.Same)})
 	s.member("verdict", wording.Verdict(r))

@@ -47,6 +47,7 @@ var knows = map[string]string{
 	"terms/all":        "terms/arrays terms/roofs terms/bonds terms/survey terms/circuits terms/loads terms/access terms/papers",
 	"terms/termstest":  "quantity source table job terms rules",
 	"codebook":         "quantity source table job parallel terms terms/all schema",
+	"adoption":         "quantity source job codebook", // which editions and checks are in force; no review
 	"review":           "quantity source table job parallel terms codebook",
 	"proof":            "source table job parallel codebook review",
 	"mutation":         "quantity job",
@@ -58,7 +59,7 @@ var knows = map[string]string{
 	"paper":            "parallel quantity source table job electrical terms terms/arrays terms/circuits codebook review wording drawing pdf",
 	"reporttest":       "job table codebook review",
 	"reporttest/depot": "job",
-	"cli":              "quantity source table job parallel terms codebook review proof wording report drawing paper calculator rules schema guide draft draft/from equipment format editor watch ask",
+	"cli":              "quantity source table job parallel terms codebook adoption review proof wording report drawing paper calculator rules schema guide draft draft/from equipment format editor watch ask",
 }
 
 func TestImportsFollowTheDesign(t *testing.T) {

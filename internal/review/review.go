@@ -359,6 +359,11 @@ func hold(m *terms.Model, c *codebook.Check, s *terms.Subject, adopted map[strin
 			o.Defect = fmt.Sprintf("%v\n%s", p, debug.Stack())
 		}
 	}()
+	if c.Off != "" {
+		o.Result, o.Reason = NotApplicable, c.Off
+		o.cite(c, adopted)
+		return o
+	}
 	condition := c.Evaluate(m, s)
 	o.rests = append(o.rests, condition.Rest())
 	applies, err := condition.When()
@@ -551,6 +556,9 @@ func (o *Outcome) cite(c *codebook.Check, adopted map[string]string) map[string]
 		}
 	}
 	o.Cites = append(o.Cites, plain...)
+	for _, a := range c.Amended {
+		o.Cites = append(o.Cites, Citation{Code: a.By, Note: a.Layer + " amends this check: " + a.String()})
+	}
 	return coded
 }
 
