@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"plumbrule/internal/codebook"
+	"plumbrule/internal/job"
 	"plumbrule/internal/terms"
 )
 
@@ -145,7 +146,7 @@ func (r *Review) comment() []*Comment {
 		}
 		at[o] = c
 	}
-	out = append(out, r.missingComments()...)
+	out = append(out, r.missingComments(chain)...)
 	follows := map[*Comment][]*Outcome{}
 	for _, o := range open {
 		var under []*Comment
@@ -183,11 +184,13 @@ func (r *Review) comment() []*Comment {
 	return out
 }
 
-// missingComments makes a comment of each kind of key that is left out.
-func (r *Review) missingComments() []*Comment {
+// missingComments makes a comment of each kind of key that is left out. What
+// something else would answer for, but for a contradiction that is a finding, is
+// not asked for: to put that right is the thing to do.
+func (r *Review) missingComments(ch *chain) []*Comment {
 	var out []*Comment
 	byKind := map[string]*Comment{}
-	missing, alone := r.Missing(), map[string]*Missing{}
+	missing, alone := r.missing(func(o *Outcome, n Need) bool { return !n.Filled || len(ch.causes[o]) == 0 }), map[string]*Missing{}
 	for _, m := range missing {
 		if len(m.Need.Keys) == 1 {
 			alone[m.Need.Keys[0]] = m
@@ -380,6 +383,27 @@ func (r *Review) chainOf(open []*Outcome) *chain {
 			}
 		}
 	}
+	// Findings whose remedies change one thing of the job are one thing to do. One
+	// that may be put right by several things comes of a finding on any of them.
+	byMend := map[string][]*Outcome{}
+	changes := map[*Outcome][]string{}
+	for _, o := range sorted {
+		if o.Result == NotMet {
+			changes[o] = r.changes(o)
+		}
+		for _, key := range changes[o] {
+			if len(o.mends) > 0 {
+				byMend[key] = append(byMend[key], o)
+			}
+		}
+	}
+	for _, a := range sorted {
+		if len(changes[a]) == 1 {
+			for _, b := range byMend[changes[a][0]] {
+				causes(a, b)
+			}
+		}
+	}
 	type openLine struct {
 		line  string
 		first *terms.Value
@@ -453,6 +477,33 @@ func (r *Review) numbersIn(values []*terms.Value) []string {
 	for _, read := range terms.ReadsOf(values...) {
 		if s, ok := r.Job.Slot(read.Key); ok && read.At.Known() && s.Field.Number() {
 			out = append(out, read.Key)
+		}
+	}
+	return out
+}
+
+// changes lists the keys of what the remedy of a finding asks to change: the
+// given values that its check names, the sizes and numbers behind one that is
+// computed, or else a given value that is the measure itself.
+func (r *Review) changes(o *Outcome) []string {
+	var out []string
+	add := func(v *terms.Value) {
+		if key, given := v.Given(); given {
+			out = appendNew(out, key)
+			return
+		}
+		for _, read := range v.Reads() {
+			if s, ok := r.Job.Slot(read.Key); ok && read.At.Known() && (s.Field.Number() || s.Field.Kind == job.KindSize) {
+				out = appendNew(out, read.Key)
+			}
+		}
+	}
+	for _, v := range o.mends {
+		add(v)
+	}
+	if m := o.measures(); len(o.mends) == 0 && o.measured > 0 && len(m) == 1 {
+		if _, given := m[0].Given(); given {
+			add(m[0])
 		}
 	}
 	return out
