@@ -177,7 +177,7 @@ func (c *Check) Mended(m *terms.Model, s *terms.Subject) []*terms.Value {
 		if _, err := run.eval(x, s); err != nil || len(run.reads) == 0 {
 			continue
 		}
-		if last := run.reads[len(run.reads)-1]; !last.Leads() {
+		if last := run.reads[len(run.reads)-1]; !last.Leads() || len(last.Value.Needs) > 0 {
 			out = append(out, last.Value)
 		}
 	}

@@ -186,11 +186,12 @@ func (r *Review) comment() []*Comment {
 
 // missingComments makes a comment of each kind of key that is left out. What
 // something else would answer for, but for a contradiction that is a finding, is
-// not asked for: to put that right is the thing to do.
+// not asked for: to put that right is the thing to do. Nor is what a finding asks
+// to state.
 func (r *Review) missingComments(ch *chain) []*Comment {
 	var out []*Comment
 	byKind := map[string]*Comment{}
-	missing, alone := r.missing(func(o *Outcome, n Need) bool { return !n.Filled || len(ch.causes[o]) == 0 }), map[string]*Missing{}
+	missing, alone := r.missing(func(o *Outcome, n Need) bool { return ch.states(o, n) == nil && !(n.Filled && len(ch.causes[o]) > 0) }), map[string]*Missing{}
 	for _, m := range missing {
 		if len(m.Need.Keys) == 1 {
 			alone[m.Need.Keys[0]] = m
@@ -210,6 +211,9 @@ func (r *Review) missingComments(ch *chain) []*Comment {
 				c.worst, c.Severity = o, o.Check.Severity
 			}
 		}
+	}
+	for _, c := range out { // what the comment is known by, and asks for, first
+		slices.SortStableFunc(c.Missing, func(a, b *Missing) int { return cmp.Compare(len(a.Need.Keys), len(b.Need.Keys)) })
 	}
 	return out
 }
@@ -280,6 +284,19 @@ func compareTrue(a, b bool) int {
 type chain struct {
 	causes map[*Outcome][]*Outcome // the first causes of an outcome that comes of others
 	under  map[*Outcome]int        // the comments that it is listed under
+
+	stating map[string]*Outcome // see the function
+}
+
+// states gives the finding that asks to state what an outcome waits for; nil where
+// there is none, or one of lesser severity.
+func (ch *chain) states(o *Outcome, n Need) *Outcome {
+	for _, key := range n.Keys {
+		if a := ch.stating[key]; a != nil && a.Check.Severity.Rank() <= o.Check.Severity.Rank() {
+			return a
+		}
+	}
+	return nil
 }
 
 // lineOf is what makes outcomes one comment, or one line below one.
@@ -425,6 +442,15 @@ func (r *Review) chainOf(open []*Outcome) *chain {
 			}
 		}
 	}
+	// What a finding asks to state need not be asked for again.
+	ch.stating = stating(sorted)
+	for _, b := range sorted {
+		for _, n := range b.Needs {
+			if a := ch.states(b, n); a != nil {
+				causes(a, b)
+			}
+		}
+	}
 	// Where two come of each other the worse one is the cause.
 	for _, b := range sorted {
 		direct[b] = slices.DeleteFunc(direct[b], func(a *Outcome) bool { return comesOf(a, b) && rank[lineOf(b)] < rank[lineOf(a)] })
@@ -483,8 +509,9 @@ func (r *Review) numbersIn(values []*terms.Value) []string {
 }
 
 // changes lists the keys of what the remedy of a finding asks to change: the
-// given values that its check names, the sizes and numbers behind one that is
-// computed, or else a given value that is the measure itself.
+// given values that its check names, the one number or size that drives a computed
+// one, or all that stand behind it, or else a given value that is the measure
+// itself.
 func (r *Review) changes(o *Outcome) []string {
 	var out []string
 	add := func(v *terms.Value) {
@@ -492,10 +519,20 @@ func (r *Review) changes(o *Outcome) []string {
 			out = appendNew(out, key)
 			return
 		}
+		var behind []string
 		for _, read := range v.Reads() {
-			if s, ok := r.Job.Slot(read.Key); ok && read.At.Known() && (s.Field.Number() || s.Field.Kind == job.KindSize) {
-				out = appendNew(out, read.Key)
+			s, ok := r.Job.Slot(read.Key)
+			if !ok || !read.At.Known() || !s.Field.Number() && s.Field.Kind != job.KindSize {
+				continue
 			}
+			if read.At == v.At {
+				behind = []string{read.Key}
+				break
+			}
+			behind = append(behind, read.Key)
+		}
+		for _, key := range behind {
+			out = appendNew(out, key)
 		}
 	}
 	for _, v := range o.mends {
@@ -504,6 +541,24 @@ func (r *Review) changes(o *Outcome) []string {
 	if m := o.measures(); len(o.mends) == 0 && o.measured > 0 && len(m) == 1 {
 		if _, given := m[0].Given(); given {
 			add(m[0])
+		}
+	}
+	return out
+}
+
+// stating gives, by the key, the findings whose remedy is to state a key that the
+// job leaves out: the gravest of each.
+func stating(sorted []*Outcome) map[string]*Outcome {
+	out := map[string]*Outcome{}
+	for _, o := range sorted {
+		for _, v := range o.mends {
+			for _, n := range v.Needs {
+				for _, key := range n.Keys() {
+					if out[key] == nil {
+						out[key] = o
+					}
+				}
+			}
 		}
 	}
 	return out
