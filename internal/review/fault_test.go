@@ -52,6 +52,8 @@ var faults = []fault{
 	{job: "barn", set: one("site.ground_snow_edition", "7-10"), comments: "structural/ground-snow-edition", below: "structural/load-path"},
 	{job: "barn", set: one("building.dwelling", true), comments: "fire/dwelling-and-occupancy, adoption.irc, structural/dwelling-risk-category", below: "fire/perimeter"},
 	{job: "house", set: map[string]any{"plane.south.slope": "16:12", "plane.north.slope": "16:12"}, comments: "fire/coverage-stated, structural/wind-method"},
+	{job: "house", set: one("plane.south.slope", "16:12"), comments: "layout/plane-heights-agree, fire/coverage-stated, fire/elevations-of-steps", below: "fire/ridge-strip"},
+	{job: "barn", set: one("plane.south.eave_elevation", "16 ft"), comments: "layout/plane-heights-agree", below: "structural/snow-unbalanced"},
 	{job: "house", set: one("array.south.attachments.spacing", "96 in"),
 		comments: "structural/attachment-spacing-zone, layout/cantilever, layout/end-module-feet"},
 	{job: "house", unset: "site.exposure", comments: "site.exposure", below: "structural/attachment-uplift"},
