@@ -21,6 +21,7 @@ type commentPart struct {
 // would pass and what comes of it.
 type entry struct {
 	LetterComment
+	Bases     []wording.Basis // what its check rests on
 	Class     string // "not-met", "undetermined" or "left-out"
 	Sheet     string
 	Short     string // its subjects behind the heading
@@ -97,6 +98,7 @@ func makeEntry(r *review.Review, c *review.Comment, marked map[string]bool, say 
 		return e
 	}
 	worst := c.Worst()
+	e.Bases = wording.BasesOf(worst.Cites)
 	e.Check, e.Farthest, e.Verify = c.Check.ID, worst.Subject.Label(), worst.Unconfirmed
 	e.Runs, e.More = runs(c, marked)
 	e.Why, e.WhyIsMore = chainOf(r, worst, say)
