@@ -97,9 +97,10 @@ type Check struct {
 	WhenText   string
 	Measure    string // the expression as written, "" for a plain condition
 	Limits     []Limit
-	Within     string // how far a measure may be from what it must equal, as written; "" for not at all
-	Draws      Drawn  // what the limit is on a drawing; "" for nothing
-	Paper      string // kind of paper on which its matter stands, where it is not that of its discipline; "" where it is
+	Within     string   // how far a measure may be from what it must equal, as written; "" for not at all
+	Draws      Drawn    // what the limit is on a drawing; "" for nothing
+	Paper      string   // kind of paper on which its matter stands, where it is not that of its discipline; "" where it is
+	Mends      []string // what its remedy asks to change, as written, where that is not the measure; see Mended
 	Gathers    Gathered
 	Governs    string // names the code whose words hold where several adopted codes have the rule, as written; "" for all of them
 	Because    string // why the rule exists, in our words
@@ -117,6 +118,7 @@ type Check struct {
 	when, measure *expression
 	within        *expression
 	governs       *expression
+	mends         []*expression
 	finding       *template
 	remedy        *template
 	later         []*expression // all that are compiled on first use

@@ -39,6 +39,7 @@ type ruleFile struct {
 	Require    string      `toml:"require"`
 	Draws      Drawn       `toml:"draws"`
 	Paper      string      `toml:"paper"`
+	Mends      []string    `toml:"mends"`
 	Gathers    Gathered    `toml:"gathers"`
 	Governs    string      `toml:"governs"`
 	Because    string      `toml:"because"`
@@ -371,7 +372,7 @@ func ruleKeys(at string) []string {
 	case strings.HasPrefix(at, "silent"):
 		return []string{"code", "editions", "why"}
 	}
-	return []string{"title", "severity", "each", "when", "measure", "at_most", "at_least", "equals", "within", "require", "draws", "paper", "gathers", "governs", "because",
+	return []string{"title", "severity", "each", "when", "measure", "at_most", "at_least", "equals", "within", "require", "draws", "paper", "mends", "gathers", "governs", "because",
 		"finding", "remedy", "provenance", "scope", "since", "limit", "cite", "silent", "example"}
 }
 
@@ -411,7 +412,7 @@ func (l *loader) check(f *ruleFile) *Check {
 		id = strings.Join(parts[len(parts)-2:], "/")
 	}
 	discipline, _, _ := strings.Cut(id, "/")
-	c := &Check{ID: id, Discipline: discipline, Title: f.Title, Severity: f.Severity, WhenText: f.When, Measure: f.Measure, Draws: f.Draws, Paper: f.Paper, Gathers: f.Gathers,
+	c := &Check{ID: id, Discipline: discipline, Title: f.Title, Severity: f.Severity, WhenText: f.When, Measure: f.Measure, Draws: f.Draws, Paper: f.Paper, Mends: f.Mends, Gathers: f.Gathers,
 		Because: f.Because, Provenance: f.Provenance, Scope: f.Scope, Cites: f.Cites, Silent: f.Silent, Since: f.Since, Examples: f.Examples, At: l.file.Start()}
 	c.words = l.words
 	if c.Each = l.kind(f.Each, l.at("each")); c.Each == nil {
@@ -427,6 +428,11 @@ func (l *loader) check(f *ruleFile) *Check {
 	if f.Governs != "" {
 		c.Governs = f.Governs
 		c.governs = l.compile("governs", f.Governs, wantComparable)
+	}
+	for i, text := range f.Mends {
+		if x := l.compile(fmt.Sprintf("mends[%d]", i), text, wantAny); x != nil {
+			c.mends = append(c.mends, x)
+		}
 	}
 	l.limits(c, f)
 	l.within(c, f)

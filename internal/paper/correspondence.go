@@ -54,7 +54,8 @@ type LetterComment struct {
 	Status   string   // "not met", "undetermined" or "left out"
 	Heading  string   // what is asked for
 	Found    string   // what was found
-	Section  []string // of the codes, with editions
+	Section  []string // of the codes, with editions, and what else it rests on
+	Rests    []string // the same in lines with their headings: "Section: ...", "Common practice: ..."
 	ToPass   string   // what would satisfy it
 	Subjects string   // like ones drawn together; "" where the finding is on one thing or names it
 	With     string   // what comes of it; "" for nothing
@@ -201,6 +202,7 @@ func letterComment(c *review.Comment, say *wording.Language) LetterComment {
 		out.Found = say.Say(wording.Sentence(wording.Found(c)))
 	}
 	out.Section = say.SayAll(wording.Each(c.Worst().Cites, wording.Cited))
+	out.Rests = say.SayAll(wording.Each(wording.BasesOf(c.Worst().Cites), wording.Basis.String))
 	out.ToPass = say.Say(wording.Sentence(wording.ToPass(c)))
 	return out
 }

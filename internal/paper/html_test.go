@@ -238,7 +238,7 @@ func TestChainsOfCommentsAreShort(t *testing.T) {
 		if c.Check == nil {
 			continue
 		}
-		list, more := chainOf(r, c.Worst(), wording.LanguageOf(r))
+		list, more := wording.ChainOf(r, c.Worst(), chainDepth, mostChain, wording.LanguageOf(r))
 		lines, deep := 0, false
 		for _, l := range list {
 			lines += 1 + len(l.Notes)

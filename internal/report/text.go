@@ -296,11 +296,7 @@ func (t *letter) finding(o *review.Outcome) {
 	if o.Limit == nil || o.Remedy != string(o.LimitKind)+" "+o.Limit.Text { // which the verdict says
 		t.row("To pass", o.Remedy)
 	}
-	cites := make([]string, len(o.Cites))
-	for i, c := range o.Cites {
-		cites[i] = wording.Cited(c)
-	}
-	t.row("Under", strings.Join(cites, "; "))
+	t.row("Under", strings.Join(wording.Each(o.Cites, wording.Cited), "; "))
 	t.row("Check", o.Check.ID)
 	for _, u := range o.Unconfirmed {
 		t.row("verify:", u)

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"plumbrule/internal/codebook"
+	"plumbrule/internal/job"
 	"plumbrule/internal/terms"
 )
 
@@ -145,7 +146,7 @@ func (r *Review) comment() []*Comment {
 		}
 		at[o] = c
 	}
-	out = append(out, r.missingComments()...)
+	out = append(out, r.missingComments(chain)...)
 	follows := map[*Comment][]*Outcome{}
 	for _, o := range open {
 		var under []*Comment
@@ -183,11 +184,14 @@ func (r *Review) comment() []*Comment {
 	return out
 }
 
-// missingComments makes a comment of each kind of key that is left out.
-func (r *Review) missingComments() []*Comment {
+// missingComments makes a comment of each kind of key that is left out. What
+// something else would answer for, but for a contradiction that is a finding, is
+// not asked for: to put that right is the thing to do. Nor is what a finding asks
+// to state.
+func (r *Review) missingComments(ch *chain) []*Comment {
 	var out []*Comment
 	byKind := map[string]*Comment{}
-	missing, alone := r.Missing(), map[string]*Missing{}
+	missing, alone := r.missing(func(o *Outcome, n Need) bool { return ch.states(o, n) == nil && !(n.Filled && len(ch.causes[o]) > 0) }), map[string]*Missing{}
 	for _, m := range missing {
 		if len(m.Need.Keys) == 1 {
 			alone[m.Need.Keys[0]] = m
@@ -207,6 +211,9 @@ func (r *Review) missingComments() []*Comment {
 				c.worst, c.Severity = o, o.Check.Severity
 			}
 		}
+	}
+	for _, c := range out { // what the comment is known by, and asks for, first
+		slices.SortStableFunc(c.Missing, func(a, b *Missing) int { return cmp.Compare(len(a.Need.Keys), len(b.Need.Keys)) })
 	}
 	return out
 }
@@ -277,6 +284,19 @@ func compareTrue(a, b bool) int {
 type chain struct {
 	causes map[*Outcome][]*Outcome // the first causes of an outcome that comes of others
 	under  map[*Outcome]int        // the comments that it is listed under
+
+	stating map[string]*Outcome // see the function
+}
+
+// states gives the finding that asks to state what an outcome waits for; nil where
+// there is none, or one of lesser severity.
+func (ch *chain) states(o *Outcome, n Need) *Outcome {
+	for _, key := range n.Keys {
+		if a := ch.stating[key]; a != nil && a.Check.Severity.Rank() <= o.Check.Severity.Rank() {
+			return a
+		}
+	}
+	return nil
 }
 
 // lineOf is what makes outcomes one comment, or one line below one.
@@ -392,6 +412,27 @@ func (r *Review) chainOf(open []*Outcome) *chain {
 			}
 		}
 	}
+	// Findings whose remedies change one thing of the job are one thing to do. One
+	// that may be put right by several things comes of a finding on any of them.
+	byMend := map[string][]*Outcome{}
+	changes := map[*Outcome][]string{}
+	for _, o := range sorted {
+		if o.Result == NotMet {
+			changes[o] = r.changes(o)
+		}
+		for _, key := range changes[o] {
+			if len(o.mends) > 0 {
+				byMend[key] = append(byMend[key], o)
+			}
+		}
+	}
+	for _, a := range sorted {
+		if len(changes[a]) == 1 {
+			for _, b := range byMend[changes[a][0]] {
+				causes(a, b)
+			}
+		}
+	}
 	type openLine struct {
 		line  string
 		first *terms.Value
@@ -409,6 +450,15 @@ func (r *Review) chainOf(open []*Outcome) *chain {
 		tried[key] = true
 		for _, b := range byOpen[origins[a][0]] {
 			if rank[lineOf(a)] < rank[lineOf(b)] && containsAll(origins[b], origins[a]) {
+				causes(a, b)
+			}
+		}
+	}
+	// What a finding asks to state need not be asked for again.
+	ch.stating = stating(sorted)
+	for _, b := range sorted {
+		for _, n := range b.Needs {
+			if a := ch.states(b, n); a != nil {
 				causes(a, b)
 			}
 		}
@@ -476,6 +526,62 @@ func (r *Review) numbersIn(on terms.List) []string {
 	for _, read := range r.places.gathered.Reads(on) {
 		if s, ok := r.Job.Slot(read.Key); ok && read.At.Known() && s.Field.Number() {
 			out = append(out, read.Key)
+		}
+	}
+	return out
+}
+
+// changes lists the keys of what the remedy of a finding asks to change: the
+// given values that its check names, the one number or size that drives a computed
+// one, or all that stand behind it, or else a given value that is the measure
+// itself.
+func (r *Review) changes(o *Outcome) []string {
+	var out []string
+	add := func(v *terms.Value) {
+		if key, given := v.Given(); given {
+			out = appendNew(out, key)
+			return
+		}
+		var behind []string
+		for _, read := range v.Reads() {
+			s, ok := r.Job.Slot(read.Key)
+			if !ok || !read.At.Known() || !s.Field.Number() && s.Field.Kind != job.KindSize {
+				continue
+			}
+			if read.At == v.At {
+				behind = []string{read.Key}
+				break
+			}
+			behind = append(behind, read.Key)
+		}
+		for _, key := range behind {
+			out = appendNew(out, key)
+		}
+	}
+	for _, v := range o.mends {
+		add(v)
+	}
+	if m := o.measures(); len(o.mends) == 0 && o.measured > 0 && len(m) == 1 {
+		if _, given := m[0].Given(); given {
+			add(m[0])
+		}
+	}
+	return out
+}
+
+// stating gives, by the key, the findings whose remedy is to state a key that the
+// job leaves out: the gravest of each.
+func stating(sorted []*Outcome) map[string]*Outcome {
+	out := map[string]*Outcome{}
+	for _, o := range sorted {
+		for _, v := range o.mends {
+			for _, n := range v.Needs {
+				for _, key := range n.Keys() {
+					if out[key] == nil {
+						out[key] = o
+					}
+				}
+			}
 		}
 	}
 	return out

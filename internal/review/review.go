@@ -52,6 +52,10 @@ type Citation struct {
 type Need struct {
 	Keys []string // at least one
 	At   source.Span
+
+	// Filled says that something else of the job would answer for the key, but for
+	// one of the reasons of the outcome: to put that right does as well.
+	Filled bool
 }
 
 // String gives the need in words.
@@ -90,6 +94,7 @@ type Outcome struct {
 	rests    []*terms.Value               // all that the condition, the measure and the limit rest on
 	by       *terms.Value                 // what the measure and the limit rest on, without what sentences read; nil where the condition settled it
 	places   *places                      // of what the outcomes of its review rest on
+	mends    []*terms.Value               // of what is not met, what the remedy asks to change besides the measure
 	place    func(key string) source.Span // where the value of a key stands; nil: where it was read
 	sys      quantity.System
 	why      func() string // the reason, where it is put into words only when asked for; nil: Reason
@@ -437,6 +442,7 @@ func hold(m *terms.Model, c *codebook.Check, s *terms.Subject, adopted map[strin
 	if o.Result == NotMet {
 		o.Finding = e.Finding(sys)
 		o.Remedy = e.Remedy(sys)
+		o.mends = c.Mended(m, s)
 	}
 	o.phrase(measured)
 	return o
@@ -469,12 +475,18 @@ func join(a, b error) error {
 func (o *Outcome) undetermined(needs []terms.Need, reason string) {
 	o.Result, o.Reason, o.Needs, o.Reasons = Undetermined, reason, nil, nil
 	for _, n := range needs {
-		if n.Key == "" || n.Why != "" {
+		if keys := n.Keys(); keys == nil {
 			o.Reasons = append(o.Reasons, n.String())
 		} else {
-			o.Needs = append(o.Needs, Need{[]string{n.Key}, n.At})
+			o.Needs = append(o.Needs, Need{keys, n.At, n.Filled})
 		}
 	}
+	// One of several keys is no need of its own where one of them is needed by itself.
+	o.Needs = slices.DeleteFunc(o.Needs, func(n Need) bool {
+		return len(n.Keys) > 1 && slices.ContainsFunc(needs, func(other terms.Need) bool {
+			return len(other.Keys()) == 1 && slices.Contains(n.Keys, other.Key)
+		})
+	})
 	if len(needs) == 0 {
 		o.Reasons = []string{reason}
 	}
