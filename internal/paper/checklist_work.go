@@ -346,7 +346,7 @@ func (x *work) makers() {
 		if fastener != nil {
 			seating, ok := seatings[fastener.Kind.Value]
 			if !ok {
-				seating = "seating by its maker's paper, %s"
+				seating = "pilot hole and seating by its maker's paper, %s; none overdriven, none beside the member"
 			}
 			once(stepFeet, "Fastener "+fastener.Name.Value, fmt.Sprintf(seating, x.torque(fastener.Torque)), "torque")
 		}
@@ -466,6 +466,9 @@ func (x *work) equipment() {
 		if j.Interconnection.Kind.Value == "supply-side" || j.Interconnection.Kind.Value == "feeder-tap" {
 			s.find("Connection: lugs or connectors", x.torque(j.Interconnection.TerminalTorque)+calibrated, "torque")
 		}
+	}
+	if !slices.ContainsFunc(s.Lines, func(l stepLine) bool { return l.Fill == "torque" }) {
+		s.find("Terminals of breakers, lugs and taps", torqueLine+calibrated, "torque")
 	}
 }
 
