@@ -101,6 +101,7 @@ type Check struct {
 	Draws      Drawn  // what the limit is on a drawing; "" for nothing
 	Paper      string // kind of paper on which its matter stands, where it is not that of its discipline; "" where it is
 	Gathers    Gathered
+	Binding    bool   // no deviation excuses what it finds: life hangs on it
 	Governs    string // names the code whose words hold where several adopted codes have the rule, as written; "" for all of them
 	Because    string // why the rule exists, in our words
 	Provenance string // how sure the limit is, where not every value was seen published

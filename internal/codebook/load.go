@@ -40,6 +40,7 @@ type ruleFile struct {
 	Draws      Drawn       `toml:"draws"`
 	Paper      string      `toml:"paper"`
 	Gathers    Gathered    `toml:"gathers"`
+	Excusable  *bool       `toml:"excusable"`
 	Governs    string      `toml:"governs"`
 	Because    string      `toml:"because"`
 	Finding    string      `toml:"finding"`
@@ -358,7 +359,7 @@ func ruleKeys(at string) []string {
 	case strings.HasPrefix(at, "silent"):
 		return []string{"code", "editions", "why"}
 	}
-	return []string{"title", "severity", "each", "when", "measure", "at_most", "at_least", "equals", "within", "require", "draws", "paper", "gathers", "governs", "because",
+	return []string{"title", "severity", "each", "when", "measure", "at_most", "at_least", "equals", "within", "require", "draws", "paper", "gathers", "excusable", "governs", "because",
 		"finding", "remedy", "provenance", "scope", "limit", "cite", "silent", "example"}
 }
 
@@ -390,6 +391,7 @@ func (l *loader) check(f *ruleFile) *Check {
 	c := &Check{ID: id, Discipline: discipline, Title: f.Title, Severity: f.Severity, WhenText: f.When, Measure: f.Measure, Draws: f.Draws, Paper: f.Paper, Gathers: f.Gathers,
 		Because: f.Because, Provenance: f.Provenance, Scope: f.Scope, Cites: f.Cites, Silent: f.Silent, Examples: f.Examples, At: l.file.Start()}
 	c.words = l.words
+	c.Binding = f.Excusable != nil && !*f.Excusable
 	if c.Each = l.kind(f.Each, l.at("each")); c.Each == nil {
 		return nil
 	}

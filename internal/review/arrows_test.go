@@ -48,6 +48,8 @@ var knows = map[string]string{
 	"terms/termstest": "quantity source table job terms rules",
 	"codebook":        "quantity source table job parallel terms terms/all schema",
 	"review":          "quantity source table job parallel terms codebook",
+	"backcheck":       "source schedule codebook review",
+	"standing":        "quantity source review",
 	"proof":           "source table job parallel codebook review",
 	"mutation":        "quantity job",
 	"wording":         "quantity source table job codebook review",
@@ -57,7 +59,7 @@ var knows = map[string]string{
 	"pdf/pdftest":     "",
 	"paper":           "quantity source table job electrical terms terms/arrays terms/circuits codebook review wording drawing pdf",
 	"reporttest":      "job table codebook review",
-	"cli":             "quantity source table job parallel terms codebook review proof wording report drawing paper calculator rules schema guide draft draft/from equipment format editor watch ask",
+	"cli":             "quantity source table job parallel terms codebook review proof wording report drawing paper calculator rules schema guide draft draft/from equipment format editor watch ask backcheck standing",
 }
 
 func TestImportsFollowTheDesign(t *testing.T) {

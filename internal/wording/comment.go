@@ -74,17 +74,7 @@ func Heading(c *review.Comment) string {
 
 // Asked are the needs that a comment asks for: without those that one of the
 // others settles too.
-func Asked(c *review.Comment) []*review.Missing {
-	alone := map[string]bool{}
-	for _, m := range c.Missing {
-		if len(m.Need.Keys) == 1 {
-			alone[m.Need.Keys[0]] = true
-		}
-	}
-	return slices.DeleteFunc(slices.Clone(c.Missing), func(m *review.Missing) bool {
-		return len(m.Need.Keys) > 1 && slices.ContainsFunc(m.Need.Keys, func(key string) bool { return alone[key] })
-	})
-}
+func Asked(c *review.Comment) []*review.Missing { return c.Asked() }
 
 // Capital begins a text with a capital.
 func Capital(text string) string { return strings.TrimSuffix(Sentence(text), ".") }
