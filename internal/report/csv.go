@@ -78,6 +78,9 @@ func csvReview(write func(csvRow) error, r *review.Review, o Options) error {
 		}
 	}
 	for _, d := range r.Deviations {
+		if d.Finding == "" && d.Counts {
+			continue // told with what it excuses
+		}
 		if err := write(csvDeviation(r, d)); err != nil {
 			return err
 		}
@@ -157,17 +160,14 @@ func harmless(cell string) string {
 	return "'" + cell
 }
 
-// csvDeviation is the row of a deviation.
+// csvDeviation is the row of a deviation that excuses nothing, or of a claim.
 func csvDeviation(r *review.Review, d *review.Deviation) csvRow {
 	row := csvRow{"job": wording.JobFile(r), "outcome": "deviation", "check": d.Check.Value, "subject": d.Subject.Value, "state": string(d.Answer)}
-	text := wording.AcceptedBy(d) + ": " + d.Reason.Value
-	switch {
-	case d.Finding != "":
+	if d.Claim {
+		row["claimed"] = wording.AcceptedBy(d) + ": " + d.Reason.Value
+	}
+	if d.Finding != "" {
 		row["severity"], row["finding"] = string(codebook.Verify), wording.Unfounded(d)
-	case !d.Counts:
-		row["claimed"] = text
-	default:
-		row["excused"] = text
 	}
 	row.place(place(d.Check.At))
 	return row

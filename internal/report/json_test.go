@@ -85,7 +85,7 @@ func TestJSON(t *testing.T) {
 	if err := json.Unmarshal(jsonText(t, Options{}, full, clean), &doc); err != nil {
 		t.Fatal(err)
 	}
-	if doc.Schema != "plumbrule reviews" || doc.Format != 2 || len(doc.Reviews) != 2 || doc.Reviews[1].Schema != "plumbrule review" {
+	if doc.Schema != "plumbrule reviews" || doc.Format != 3 || len(doc.Reviews) != 2 || doc.Reviews[1].Schema != "plumbrule review" {
 		t.Errorf("the document of two reviews is %+v", doc)
 	}
 }

@@ -115,7 +115,7 @@ func (s *sarifWriter) deviations() []sarifResult {
 		result := sarifResult{RuleID: id, RuleIndex: index, Kind: "fail", Level: sarifLevels[severity], Message: sarifText(text),
 			Locations:    []sarifLocation{s.location(d.Check.At)},
 			Fingerprints: map[string]string{fingerprintName: digest(id, d.Check.Value, d.Subject.Value, fmt.Sprint(d.Claim))},
-			Properties:   map[string]any{"check": d.Check.Value, "subject": d.Subject.Value, "severity": string(severity), "claim": d.Claim}}
+			Properties:   map[string]any{"outcome": "deviation", "check": d.Check.Value, "subject": d.Subject.Value, "severity": string(severity), "claim": d.Claim}}
 		if d.Answer != "" {
 			result.Properties["answer"] = string(d.Answer)
 		}

@@ -55,7 +55,7 @@ func Demo(t testing.TB, name string) *review.Review {
 	if err != nil {
 		t.Fatal(err)
 	}
-	r, err := review.Run(j, b, tables, review.Options{})
+	r, err := review.Run(j, b, tables, review.Options{Leave: review.Leave{Stated: true}})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -80,7 +80,7 @@ func Roof(t testing.TB, edits job.Edits) *review.Review {
 	if err != nil {
 		t.Fatal(err)
 	}
-	r, err := review.Run(j, b, OwnTables(t), review.Options{})
+	r, err := review.Run(j, b, OwnTables(t), review.Options{Leave: review.Leave{Stated: true}})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -114,7 +114,7 @@ func HostileRoof(t *testing.T) *review.Review {
 	if err != nil {
 		t.Fatal(err)
 	}
-	r, err := review.Run(j, b, OwnTables(t), review.Options{})
+	r, err := review.Run(j, b, OwnTables(t), review.Options{Leave: review.Leave{Stated: true}})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -139,7 +139,7 @@ func Trial(t testing.TB, edits job.Edits) *review.Review {
 	if err != nil {
 		t.Fatal(err)
 	}
-	r, err := review.Run(j, Book(t), OwnTables(t), review.Options{})
+	r, err := review.Run(j, Book(t), OwnTables(t), review.Options{Leave: review.Leave{Stated: true}})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -233,7 +233,7 @@ func Drawn(t testing.TB, name string, edits job.Edits, only []string) *review.Re
 	if err != nil {
 		t.Fatal(err)
 	}
-	r, err := review.Run(j, OwnRules(t), OwnTables(t), review.Options{Only: only})
+	r, err := review.Run(j, OwnRules(t), OwnTables(t), review.Options{Only: only, Leave: review.Leave{Stated: true}})
 	if err != nil {
 		t.Fatal(err)
 	}
