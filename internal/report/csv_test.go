@@ -3,6 +3,7 @@ package report
 import (
 	"bytes"
 	"encoding/csv"
+	"strings"
 	"testing"
 
 	"plumbrule/internal/job"

@@ -79,7 +79,11 @@ func Read(f *source.File) (*review.Standing, error) {
 	}
 	var faults source.Faults
 	unknown := func(path, key string, known ...string) {
-		fault := source.Fault{At: index.Of(path).Best(), Message: fmt.Sprintf("unknown key %q", key), Expected: "the keys are " + strings.Join(known, ", ")}
+		at := index.Of(path).Best()
+		if key := index.Of(path).Key; key.Known() {
+			at = key
+		}
+		fault := source.Fault{At: at, Message: fmt.Sprintf("unknown key %q", key), Expected: "the keys are " + strings.Join(known, ", ")}
 		fault.Nearest, _ = quantity.Nearest(key, known)
 		faults = append(faults, fault)
 	}

@@ -16,7 +16,7 @@ import (
 // Verdict is how a review came out, in a few words. It is never an approval,
 // which is the authority's.
 func Verdict(r *review.Review) string {
-	notMet, open, lesser := false, false, false
+	notMet, open, lesser := false, false, len(r.Unfounded()) > 0
 	for _, c := range r.Comments() {
 		switch {
 		case c.Severity != codebook.Correction:

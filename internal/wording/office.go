@@ -35,7 +35,7 @@ func Unfounded(d *review.Deviation) string {
 	if d.Claim {
 		name = "The deviation that the job states"
 	}
-	return fmt.Sprintf("%s from %s for %s excuses nothing: %s.", name, d.Check.Value, d.Subject.Value, d.Finding)
+	return Sentence(fmt.Sprintf("%s from %s for %s excuses nothing: %s", name, d.Check.Value, d.Subject.Value, d.Finding))
 }
 
 // Claimed says what a claim of the applicant is and what the authority's file has
