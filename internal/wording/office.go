@@ -17,18 +17,6 @@ func AcceptedBy(d *review.Deviation) string {
 	return s + ", " + d.Reference.Value
 }
 
-// Leave says what a deviation is: one of the authority's, or one that the
-// applicant states, taken as accepted or not.
-func Leave(d *review.Deviation) string {
-	switch {
-	case !d.Claim:
-		return "accepted"
-	case d.Counts:
-		return "stated by the applicant and taken as accepted"
-	}
-	return "claimed"
-}
-
 // Unfounded says why a deviation excuses nothing.
 func Unfounded(d *review.Deviation) string {
 	name := "The accepted deviation"
