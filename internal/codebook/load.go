@@ -41,6 +41,7 @@ type ruleFile struct {
 	Paper      string      `toml:"paper"`
 	Mends      []string    `toml:"mends"`
 	Gathers    Gathered    `toml:"gathers"`
+	Excusable  *bool       `toml:"excusable"`
 	Governs    string      `toml:"governs"`
 	Because    string      `toml:"because"`
 	Finding    string      `toml:"finding"`
@@ -372,7 +373,7 @@ func ruleKeys(at string) []string {
 	case strings.HasPrefix(at, "silent"):
 		return []string{"code", "editions", "why"}
 	}
-	return []string{"title", "severity", "each", "when", "measure", "at_most", "at_least", "equals", "within", "require", "draws", "paper", "mends", "gathers", "governs", "because",
+	return []string{"title", "severity", "each", "when", "measure", "at_most", "at_least", "equals", "within", "require", "draws", "paper", "mends", "gathers", "excusable", "governs", "because",
 		"finding", "remedy", "provenance", "scope", "since", "limit", "cite", "silent", "example"}
 }
 
@@ -415,6 +416,7 @@ func (l *loader) check(f *ruleFile) *Check {
 	c := &Check{ID: id, Discipline: discipline, Title: f.Title, Severity: f.Severity, WhenText: f.When, Measure: f.Measure, Draws: f.Draws, Paper: f.Paper, Mends: f.Mends, Gathers: f.Gathers,
 		Because: f.Because, Provenance: f.Provenance, Scope: f.Scope, Cites: f.Cites, Silent: f.Silent, Since: f.Since, Examples: f.Examples, At: l.file.Start()}
 	c.words = l.words
+	c.Binding = f.Excusable != nil && !*f.Excusable
 	if c.Each = l.kind(f.Each, l.at("each")); c.Each == nil {
 		return nil
 	}

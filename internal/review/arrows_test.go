@@ -49,6 +49,8 @@ var knows = map[string]string{
 	"codebook":         "quantity source table job parallel terms terms/all schema",
 	"adoption":         "quantity source job codebook", // which editions and checks are in force; no review
 	"review":           "quantity source table job parallel terms codebook",
+	"backcheck":        "source schedule codebook review",
+	"standing":         "quantity source review",
 	"proof":            "source table job parallel codebook review",
 	"mutation":         "quantity job",
 	"wording":          "quantity source table job codebook review",
@@ -59,7 +61,7 @@ var knows = map[string]string{
 	"paper":            "parallel quantity source table job electrical terms terms/arrays terms/circuits codebook review wording drawing pdf",
 	"reporttest":       "job table codebook review",
 	"reporttest/depot": "job",
-	"cli":              "quantity source table job parallel terms codebook adoption review proof wording report drawing paper calculator rules schema guide draft draft/from equipment format editor watch ask",
+	"cli":              "quantity source table job parallel terms codebook adoption review proof wording report drawing paper calculator rules schema guide draft draft/from equipment format editor watch ask backcheck standing",
 }
 
 func TestImportsFollowTheDesign(t *testing.T) {

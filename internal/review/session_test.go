@@ -39,7 +39,7 @@ func demoJobs(t testing.TB) []string {
 // session opens a demo job.
 func session(t testing.TB, name string) *Session {
 	t.Helper()
-	return sessionOf(t, filepath.Join(jobs, name+".toml"), Options{})
+	return sessionOf(t, filepath.Join(jobs, name+".toml"), Options{Leave: Leave{Stated: true}})
 }
 
 // writtenOut opens a demo job as plumbrule expand prints it, so that an edit of
