@@ -19,6 +19,7 @@ import (
 
 	"github.com/BurntSushi/toml"
 
+	"plumbrule/internal/bound"
 	"plumbrule/internal/source"
 )
 
@@ -148,16 +149,24 @@ func (r *reader) include(from *source.File, n *node, chain []string) *node {
 		return nil
 	case slices.ContainsFunc(r.files, func(f *source.File) bool { return clean(f.Name) == path }):
 		return nil
-	case len(chain) > source.MaxNesting:
-		r.refuse(n.span(), fmt.Sprintf("include: more than %d includes stand inside one another", source.MaxNesting), "")
+	case len(chain) > bound.IncludeDepth:
+		r.refuse(n.span(), fmt.Sprintf("include: more than %d includes stand inside one another", bound.IncludeDepth), "")
 		return nil
-	case len(r.files) > source.MaxIncludes:
-		r.refuse(n.span(), fmt.Sprintf("include: more than %d files are included", source.MaxIncludes), "")
+	case len(r.files) > bound.Includes:
+		r.refuse(n.span(), fmt.Sprintf("include: more than %d files are included", bound.Includes), "")
 		return nil
 	}
 	text, err := r.open(path)
 	if err != nil {
 		r.refuse(n.span(), fmt.Sprintf("include: %q: %s", name, reason(err)), "")
+		return nil
+	}
+	size := len(text)
+	for _, f := range r.files {
+		size += len(f.Text)
+	}
+	if size > bound.AllBytes {
+		r.refuse(n.span(), fmt.Sprintf("include: %q: with this file the job has more than %d MiB", name, bound.AllBytes>>20), "")
 		return nil
 	}
 	return r.file(source.NewFile(path, text), chain)
@@ -279,7 +288,7 @@ func ReadFile(path string) ([]byte, error) {
 	}
 	defer f.Close()
 	// One byte beyond the bound is enough to see that the file is too large.
-	return io.ReadAll(io.LimitReader(f, source.MaxSize+1))
+	return io.ReadAll(io.LimitReader(f, bound.FileBytes+1))
 }
 
 // readFolder lists the names in a folder, without the folders in it.
