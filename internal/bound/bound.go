@@ -37,7 +37,7 @@ const (
 	FeetOnLine     = 10_000  // on one line
 	Corners        = 300     // of an outline
 	AllCorners     = 2_000   // of all outlines of a job
-	StringsOnInput = 500     // on one input of an inverter
+	StringsOnInput = 250     // on one input of an inverter
 )
 
 // What is computed.

@@ -32,6 +32,7 @@ type checkFlags struct {
 	all           bool // every outcome, in what machines read
 	watch         bool
 	letter        letterFlags
+	allowed       allowance
 }
 
 // gateOf is the gate of the command line.
@@ -68,6 +69,7 @@ func (p *program) newCheck() *cobra.Command {
 	c.Flags().StringArrayVar(&o.writes, "write", nil, "write this `FILE` too, in the format of its ending; may be repeated")
 	c.Flags().BoolVar(&o.watch, "watch", false, "review again whenever a file of the job is saved, and print what changed; files of --output and --write are made anew")
 	o.letter.add(c)
+	o.allowed.add(c)
 	c.Flags().StringVar(&o.date, "date", "", "print this `DATE` on the letter; without it no report bears a date")
 	c.Flags().BoolVar(&o.all, "all", false, "write every outcome to .json, .sarif and .csv, instead of what is outstanding")
 	c.Flags().StringArrayVar(&o.only, "only", nil, "run this `CHECK` only, or all checks of this discipline; may be repeated")
@@ -79,6 +81,10 @@ func (p *program) newCheck() *cobra.Command {
 		if err != nil {
 			return err
 		}
+		if err := o.allowed.wanting(); err != nil {
+			return err
+		}
+		o.allowed.begin()
 		if o.watch {
 			return p.watch(c.Context(), c.ErrOrStderr(), args, targets, &o)
 		}
@@ -155,13 +161,14 @@ func (p *program) deliver(out io.Writer, reviews []*review.Review, targets []wri
 	with := options{paper, o.data()}
 	var files []file
 	for i, t := range targets {
-		files = append(files, file{"--write", o.writes[i], func(w io.Writer) error { return t.write(w, reviews, with) }})
+		files = append(files, file{"--write", o.writes[i], o.allowed.writer(func(w io.Writer) error { return t.write(w, reviews, with) })})
 	}
+	report = o.allowed.writer(report)
 	var shown bytes.Buffer
 	if o.output != "" {
 		files = append([]file{{"--output", o.output, report}}, files...)
 	} else if err := report(&shown); err != nil {
-		return failed(err)
+		return defect(err)
 	}
 	if err := writeFiles(files, reviews); err != nil {
 		return err
@@ -195,6 +202,16 @@ func (p *program) paper(book *codebook.Codebook, o *checkFlags) (paper.Options, 
 // reviewAll reviews every job, each read by load, or gives every fault of every
 // input.
 func (p *program) reviewAll(paths []string, load func(path string) (*job.Job, error), o *checkFlags) ([]*review.Review, error) {
+	var reviews []*review.Review
+	if err := o.allowed.run(func() (err error) { reviews, err = p.reviewEach(paths, load, o); return err }); err != nil {
+		return nil, err
+	}
+	return reviews, nil
+}
+
+// reviewEach is reviewAll without a bound on its time.
+
+func (p *program) reviewEach(paths []string, load func(path string) (*job.Job, error), o *checkFlags) ([]*review.Review, error) {
 	jobs := make([]*job.Job, len(paths))
 	var book *codebook.Codebook
 	var tables *table.Set

@@ -36,6 +36,7 @@ func (p *program) watch(ctx context.Context, stderr io.Writer, jobs []string, ta
 	var last []*review.Review
 	for first := true; ; first = false {
 		seen := watch.NewSeen(readWatched)
+		o.allowed.begin()
 		reviews, err := p.reviewSeen(seen, jobs, o)
 		if err == nil {
 			err = p.deliver(p.live, reviews, targets, o, p.news(last, reviews, o))

@@ -40,7 +40,7 @@ func (p *program) newWhy() *cobra.Command {
 		if depth < 0 {
 			return wrong("--depth %d: a number of levels is expected, 0 for all", depth)
 		}
-		reviews, err := p.reviewAll(args[:1], job.Load, &checkFlags{jurisdictions: jurisdictions})
+		reviews, err := p.reviewAll(args[:1], job.Load, &checkFlags{jurisdictions: jurisdictions, allowed: *usual()})
 		if err != nil {
 			return err
 		}
