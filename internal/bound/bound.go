@@ -35,7 +35,7 @@ const (
 	Modules        = 150_000 // of a job
 	Feet           = 400_000 // of a job
 	FeetOnLine     = 10_000  // on one line
-	Corners        = 300     // of an outline
+	Corners        = 120     // of an outline
 	AllCorners     = 2_000   // of all outlines of a job
 	StringsOnInput = 250     // on one input of an inverter
 )

@@ -33,6 +33,7 @@ type checkFlags struct {
 	watch         bool
 	letter        letterFlags
 	allowed       allowance
+	outside       outside
 }
 
 // gateOf is the gate of the command line.
@@ -70,6 +71,7 @@ func (p *program) newCheck() *cobra.Command {
 	c.Flags().BoolVar(&o.watch, "watch", false, "review again whenever a file of the job is saved, and print what changed; files of --output and --write are made anew")
 	o.letter.add(c)
 	o.allowed.add(c)
+	o.outside.add(c)
 	c.Flags().StringVar(&o.date, "date", "", "print this `DATE` on the letter; without it no report bears a date")
 	c.Flags().BoolVar(&o.all, "all", false, "write every outcome to .json, .sarif and .csv, instead of what is outstanding")
 	c.Flags().StringArrayVar(&o.only, "only", nil, "run this `CHECK` only, or all checks of this discipline; may be repeated")
@@ -82,6 +84,9 @@ func (p *program) newCheck() *cobra.Command {
 			return err
 		}
 		if err := o.allowed.wanting(); err != nil {
+			return err
+		}
+		if err := o.outside.wanting(); err != nil {
 			return err
 		}
 		o.allowed.begin()
@@ -118,7 +123,7 @@ func (o *checkFlags) targets(jobs []string) ([]writer, error) {
 
 // check reviews the jobs once and writes every report from that.
 func (p *program) check(out io.Writer, jobs []string, targets []writer, o *checkFlags) error {
-	reviews, err := p.reviewAll(jobs, job.Load, o)
+	reviews, err := p.reviewAll(jobs, o.outside.load, o)
 	if err != nil {
 		return err
 	}

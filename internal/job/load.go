@@ -59,18 +59,15 @@ type Tree struct {
 	moved map[string]bool // keys of entries of the shelf that stand in root; see moveIn
 }
 
-// LoadTree decodes the job in a file with its includes.
-func LoadTree(path string) (*Tree, error) { return LoadTreeThrough(path, ReadFile) }
-
-// LoadTreeThrough decodes the job in a file with its includes. It, and what it
-// names, are read through open.
-func LoadTreeThrough(path string, open Open) (*Tree, error) {
+// LoadTree decodes the job in a file with its includes, wherever those are; it is
+// for jobs that the project itself or its user wrote.
+func LoadTree(path string) (*Tree, error) {
 	path = filepath.ToSlash(path) // names read the same in reports of every system
-	text, err := open(path)
+	text, err := ReadFile(path)
 	if err != nil {
 		return nil, unreadable(path, err)
 	}
-	return Read(path, text, open)
+	return Read(path, text, ReadFile)
 }
 
 // Read decodes a job with its includes.
@@ -249,8 +246,7 @@ func beside(from *source.File, name, extension string) (path, problem string) {
 
 // relative joins the name of a file or folder to the folder of the file that
 // names it. A slash parts folders on every system, so that a job reads the same
-// on all of them. The name may lead out of that folder, to what a firm's jobs
-// share.
+// on all of them. Whether it may lead out of that folder is for Confined to say.
 func relative(from *source.File, name string) (path, problem string) {
 	switch {
 	case name == "":

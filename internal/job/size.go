@@ -173,4 +173,3 @@ func (b *binder) manyStrings() {
 		}
 	}
 }
-
