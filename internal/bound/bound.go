@@ -42,11 +42,12 @@ const (
 
 // What is computed.
 const (
-	RuleFiles      = 5_000       // of one folder of rules
-	Expression     = 8_000       // characters of an expression
-	EvaluationCost = 2_000_000   // steps of one evaluation of an expression
-	CheckCost      = 20_000_000  // steps of all evaluations of a check of a folder of rules
-	ReviewCost     = 200_000_000 // steps of all checks and terms of folders of rules
+	RuleFiles      = 5_000           // of one folder of rules
+	Expression     = 8_000           // characters of an expression
+	EvaluationCost = 2_000_000       // steps of one evaluation of an expression
+	EvaluationTime = 5 * time.Second // of one evaluation, whatever its steps
+	CheckCost      = 20_000_000      // steps of all evaluations of a check of a folder of rules
+	ReviewCost     = 200_000_000     // steps of all checks and terms of folders of rules
 	Time           = 10 * time.Minute
 	Memory         = 24 << 30 // bytes
 )
@@ -84,6 +85,7 @@ func All() []Bound {
 		{"files of a folder of rules", number(RuleFiles), "each is compiled for every review"},
 		{"characters of an expression of a rule", number(Expression), "the longest of the built-in rules has a tenth"},
 		{"steps of one evaluation of a rule", number(EvaluationCost), "a rule that looks at every foot for every other foot is refused, and not waited for"},
+		{"time of one evaluation of a rule", EvaluationTime.String(), "steps over what is not stated take longer than others"},
 		{"steps of a check of a folder of rules, over all its subjects", number(CheckCost), "the same, where each evaluation is short; a rule that looks at one thing takes some ten steps for each"},
 		{"steps of all folders of rules in a review", number(ReviewCost), "the same, for many checks; it takes about a minute"},
 		{"time of a review with its files", Time.String(), "a job of 20,000 modules takes three minutes; `--time-limit` sets another"},

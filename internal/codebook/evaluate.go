@@ -1,6 +1,7 @@
 package codebook
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"strconv"
@@ -276,13 +277,18 @@ func (r *run) eval(x *expression, s *terms.Subject) (ref.Val, error) {
 		return nil, errSpent
 	}
 	listed := r.listed
-	out, details, err := program.Eval(activation{r, s})
+	within, done := context.WithTimeout(context.Background(), bound.EvaluationTime)
+	out, details, err := program.ContextEval(within, activation{r, s})
+	done()
 	cost := uint64(r.listed - listed)
 	if details != nil && details.ActualCost() != nil {
 		cost += *details.ActualCost()
 	}
 	if err != nil {
 		m.Blame(x.blame(err, s))
+		if within.Err() == context.DeadlineExceeded {
+			m.Spend(x.at, bound.CheckCost+1) // the next subject would take as long
+		}
 		return out, err
 	}
 	if !m.Spend(x.at, cost) {
@@ -300,6 +306,10 @@ func (x *expression) blame(err error, s *terms.Subject) source.Fault {
 	said := err.Error()
 	if strings.Contains(said, "cost limit exceeded") {
 		return source.Fault{At: x.at, Message: fmt.Sprintf("for %s it takes more than %d steps", s.Label(), bound.EvaluationCost),
+			Expected: "a rule that looks at what its own subject is about"}
+	}
+	if strings.Contains(said, "interrupted") {
+		return source.Fault{At: x.at, Message: fmt.Sprintf("for %s it takes longer than %s", s.Label(), bound.EvaluationTime),
 			Expected: "a rule that looks at what its own subject is about"}
 	}
 	return source.Fault{At: x.at, Message: fmt.Sprintf("for %s it has no value: %s", s.Label(), said)}

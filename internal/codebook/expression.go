@@ -135,7 +135,7 @@ func (l *loader) compilePart(key string, from int, text string, w want) *express
 	}
 	var options []cel.ProgramOption
 	if l.outside {
-		options = append(options, cel.CostLimit(bound.EvaluationCost))
+		options = append(options, cel.CostLimit(bound.EvaluationCost), cel.InterruptCheckFrequency(100))
 	}
 	program, err := l.env.Program(tree, options...)
 	if err != nil {
