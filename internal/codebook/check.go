@@ -109,6 +109,7 @@ type Check struct {
 	Silent     []Silence
 	Examples   []Example
 	At         source.Span // start of its file
+	Local      bool        // of a folder of rules that was added, and not the project's own
 
 	words         *Vocabulary
 	when, measure *expression
