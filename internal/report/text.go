@@ -300,7 +300,11 @@ func (t *letter) finding(o *review.Outcome) {
 		cites[i] = wording.Cited(c)
 	}
 	t.row("Under", strings.Join(cites, "; "))
-	t.row("Check", o.Check.ID)
+	if o.Check.Local {
+		t.row("Check", o.Check.ID+", local rule of "+o.Check.At.File.Name)
+	} else {
+		t.row("Check", o.Check.ID)
+	}
 	for _, u := range o.Unconfirmed {
 		t.row("verify:", u)
 	}
