@@ -88,8 +88,8 @@ func All() []Bound {
 		{"time of one evaluation of a rule", EvaluationTime.String(), "steps over what is not stated take longer than others"},
 		{"steps of a check of a folder of rules, over all its subjects", number(CheckCost), "the same, where each evaluation is short; a rule that looks at one thing takes some ten steps for each"},
 		{"steps of all folders of rules in a review", number(ReviewCost), "the same, for many checks; it takes about a minute"},
-		{"time of a review with its files", Time.String(), "a job of 20,000 modules takes three minutes; `--time-limit` sets another"},
-		{"memory", size(Memory), "`--memory-limit` sets another, in GiB; what goes beyond it ends with exit code 3 and a message, and never as if the input were wrong"},
+		{"time of a review with its files", Time.String(), "a job of 20,000 modules takes three minutes; `--time-limit TIME` sets another"},
+		{"memory", size(Memory), "`--memory-limit GIB` sets another; what goes beyond it ends with exit code 3 and a message, and never as if the input were wrong"},
 	}
 }
 
