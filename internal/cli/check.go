@@ -73,7 +73,7 @@ func (p *program) newCheck() *cobra.Command {
 	o.allowed.add(c)
 	o.outside.add(c)
 	c.Flags().StringVar(&o.date, "date", "", "print this `DATE` on the letter; without it no report bears a date")
-	c.Flags().BoolVar(&o.all, "all", false, "write every outcome to .json, .sarif and .csv, instead of what is outstanding")
+	c.Flags().BoolVar(&o.all, "all", false, "write every outcome, instead of what is outstanding, to --format json and to the files of --write that end in "+strings.Join(endingsOfAll(), ", ")+"; an error where none of them is asked for")
 	c.Flags().StringArrayVar(&o.only, "only", nil, "run this `CHECK` only, or all checks of this discipline; may be repeated")
 	c.Flags().StringArrayVar(&o.jurisdictions, "rules", nil, "add the checks in the folders of this `DIR`; may be repeated")
 	_ = c.RegisterFlagCompletionFunc("only", p.completeChecks)
@@ -114,6 +114,9 @@ func (o *checkFlags) targets(jobs []string) ([]writer, error) {
 		return nil, wrong("--format toml writes what a job leaves out and goes with --missing")
 	case o.watch && data && o.output == "":
 		return nil, wrong("--watch prints what changed in words; --format %s with it needs a file: --output FILE", o.format.value)
+	}
+	if o.all && o.format.value != "json" && !slices.ContainsFunc(targets, func(w writer) bool { return w.all }) {
+		return nil, wrong("--all puts every outcome into --format json and --write FILE that ends in %s; none of them is asked for", strings.Join(endingsOfAll(), ", "))
 	}
 	if err := o.letter.read(targets); err != nil {
 		return nil, err
