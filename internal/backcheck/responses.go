@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 
+	"plumbrule/internal/bound"
 	"plumbrule/internal/review"
 	"plumbrule/internal/schedule"
 	"plumbrule/internal/source"
@@ -24,8 +25,8 @@ func ReadResponses(f *source.File, e *review.Earlier) (map[string]string, error)
 			a.known[item.Number] = true
 		}
 	}
-	if len(f.Text) > source.MaxSize {
-		return nil, source.Faults{{At: f.Start(), Message: fmt.Sprintf("the file has more than %d MiB", source.MaxSize>>20)}}
+	if len(f.Text) > bound.FileBytes {
+		return nil, source.Faults{{At: f.Start(), Message: fmt.Sprintf("the file has more than %d MiB", bound.FileBytes>>20)}}
 	}
 	if strings.HasSuffix(strings.ToLower(f.Name), ".md") {
 		a.markdown()

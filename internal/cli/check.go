@@ -34,6 +34,8 @@ type checkFlags struct {
 	letter        letterFlags
 	adopt         adoptFlags
 	office        officeFlags
+	allowed       allowance
+	outside       outside
 }
 
 // gateOf is the gate of the command line.
@@ -63,6 +65,8 @@ func (p *program) newCheck() *cobra.Command {
 	c.Flags().BoolVar(&o.missing, "missing", false, "list what the job leaves out instead, by how many outcomes wait for it; --format toml makes it a block to paste")
 	c.Flags().BoolVar(&o.watch, "watch", false, "review again whenever a file of the job is saved, and print what changed; files of --output and --write are made anew")
 	o.adopt.add(c, p)
+	o.allowed.add(c)
+	o.outside.add(c)
 	c.Flags().StringArrayVar(&o.only, "only", nil, "run this `CHECK` only, or all checks of this discipline; may be repeated")
 	o.office.addStanding(c)
 	_ = c.RegisterFlagCompletionFunc("only", p.completeChecks)
@@ -71,6 +75,13 @@ func (p *program) newCheck() *cobra.Command {
 		if err != nil {
 			return err
 		}
+		if err := o.allowed.wanting(); err != nil {
+			return err
+		}
+		if err := o.outside.wanting(); err != nil {
+			return err
+		}
+		o.allowed.begin()
 		if o.watch {
 			return p.watch(c.Context(), c.ErrOrStderr(), args, targets, &o)
 		}
@@ -140,7 +151,7 @@ func (o *checkFlags) targets(jobs []string) ([]writer, error) {
 
 // check reviews the jobs once and writes every report from that.
 func (p *program) check(out io.Writer, jobs []string, targets []writer, o *checkFlags) error {
-	reviews, err := p.reviewAll(jobs, job.Load, o)
+	reviews, err := p.reviewAll(jobs, o.outside.load, o)
 	if err != nil {
 		return err
 	}
@@ -183,7 +194,7 @@ func (p *program) deliver(out io.Writer, reviews []*review.Review, targets []wri
 	with := options{paper, o.data()}
 	var files []file
 	for i, t := range targets {
-		files = append(files, file{"--write", o.writes[i], func(w io.Writer) error { return t.write(w, reviews, with) }})
+		files = append(files, file{"--write", o.writes[i], o.allowed.writer(func(w io.Writer) error { return t.write(w, reviews, with) })})
 	}
 	if o.office.writeStanding != "" {
 		list, err := o.office.list(reviews[0])
@@ -192,11 +203,12 @@ func (p *program) deliver(out io.Writer, reviews []*review.Review, targets []wri
 		}
 		files = append(files, list)
 	}
+	report = o.allowed.writer(report)
 	var shown bytes.Buffer
 	if o.output != "" {
 		files = append([]file{{"--output", o.output, report}}, files...)
 	} else if err := report(&shown); err != nil {
-		return failed(err)
+		return defect(err)
 	}
 	if err := writeFiles(files, reviews); err != nil {
 		return err
@@ -230,6 +242,16 @@ func (p *program) paper(book *codebook.Codebook, o *checkFlags) (paper.Options, 
 // reviewAll reviews every job, each read by load, or gives every fault of every
 // input.
 func (p *program) reviewAll(paths []string, load func(path string) (*job.Job, error), o *checkFlags) ([]*review.Review, error) {
+	var reviews []*review.Review
+	if err := o.allowed.run(func() (err error) { reviews, err = p.reviewEach(paths, load, o); return err }); err != nil {
+		return nil, err
+	}
+	return reviews, nil
+}
+
+// reviewEach is reviewAll without a bound on its time.
+
+func (p *program) reviewEach(paths []string, load func(path string) (*job.Job, error), o *checkFlags) ([]*review.Review, error) {
 	jobs := make([]*job.Job, len(paths))
 	var book *codebook.Codebook
 	var tables *table.Set

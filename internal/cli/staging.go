@@ -124,7 +124,7 @@ func (f file) create(name string) error {
 	}
 	b := bufio.NewWriter(w)
 	if err = errors.Join(f.write(b), b.Flush(), w.Close()); err != nil {
-		return failed(err)
+		return defect(err)
 	}
 	return nil
 }

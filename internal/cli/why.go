@@ -6,7 +6,6 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"plumbrule/internal/job"
 	"plumbrule/internal/quantity"
 	"plumbrule/internal/report"
 	"plumbrule/internal/review"
@@ -33,6 +32,8 @@ func (p *program) newWhy() *cobra.Command {
 		ValidArgsFunction: cobra.FixedCompletions([]string{"toml"}, cobra.ShellCompDirectiveFilterFileExt),
 	}
 	var o checkFlags
+	o.allowed = *usual()
+	o.outside.add(c)
 	c.Flags().IntVar(&depth, "depth", usualDepth, "show this many `LEVELS` of values; 0 shows all")
 	c.Flags().StringArrayVar(&o.jurisdictions, "rules", nil, "add the checks in the folders of this `DIR`; may be repeated")
 	_ = c.MarkFlagDirname("rules")
@@ -46,7 +47,10 @@ func (p *program) newWhy() *cobra.Command {
 		if depth < 0 {
 			return wrong("--depth %d: a number of levels is expected, 0 for all", depth)
 		}
-		reviews, err := p.reviewAll(args[:1], job.Load, &o)
+		if err := o.outside.wanting(); err != nil {
+			return err
+		}
+		reviews, err := p.reviewAll(args[:1], o.outside.load, &o)
 		if err != nil {
 			return err
 		}

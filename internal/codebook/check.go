@@ -114,6 +114,7 @@ type Check struct {
 	At         source.Span // start of its file
 	Amended    []Amendment // what layers of an authority changed of it, in their order
 	Off        string      // why it holds nowhere under the authority; "" where it does
+	Local      bool        // of a folder of rules that was added, and not the project's own
 
 	words         *Vocabulary
 	when, measure *expression

@@ -38,6 +38,7 @@ func (t *Tree) Job() (*Job, error) {
 	whole.leaveOpen(job)
 	b.references()
 	b.readFiles()
+	b.size()
 	b.checks()
 	if len(whole.faults) == 0 { // else it would miss what the patterns were to give
 		b.schema(whole.root)
@@ -82,24 +83,6 @@ func (t *Tree) PartFaults() source.Faults {
 	return slices.DeleteFunc(faults.Sorted(), func(f source.Fault) bool {
 		return f.Path == "project.name" && t.root.get("project") == nil
 	})
-}
-
-// longestList bounds every list of a job: things of a kind, corners, places.
-const longestList = 10_000
-
-// tooLong finds lists beyond the bound.
-func tooLong(n *node, key string) source.Faults {
-	var faults source.Faults
-	if len(n.list) > longestList {
-		faults = append(faults, source.Fault{At: n.span(), Path: key, Message: fmt.Sprintf("%s: the list has %d entries, at most %d are read", shorten(key), len(n.list), longestList)})
-	}
-	for i, element := range n.list {
-		faults = append(faults, tooLong(element, Join(key, strconv.Itoa(i+1)))...)
-	}
-	for k, child := range n.table {
-		faults = append(faults, tooLong(child, Join(key, k))...)
-	}
-	return faults
 }
 
 // binder fills the model from a tree and gathers faults.

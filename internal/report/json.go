@@ -98,6 +98,7 @@ type checkDoc struct {
 	Discipline string `json:"discipline"`
 	Title      string `json:"title"`
 	Severity   string `json:"severity"`
+	Local      bool   `json:"local,omitempty"`
 	countsDoc
 	Comments []int `json:"comments"`
 }
@@ -520,7 +521,7 @@ func checksOf(r *review.Review) []*checkDoc {
 	for i := range r.Outcomes {
 		c := r.Outcomes[i].Check
 		if by[c] == nil {
-			by[c] = &checkDoc{ID: c.ID, Discipline: c.Discipline, Title: c.Title, Severity: string(c.Severity), Comments: []int{}}
+			by[c] = &checkDoc{ID: c.ID, Discipline: c.Discipline, Title: c.Title, Severity: string(c.Severity), Local: c.Local, Comments: []int{}}
 			out = append(out, by[c])
 		}
 		by[c].add(&r.Outcomes[i])

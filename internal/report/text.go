@@ -299,7 +299,11 @@ func (t *letter) finding(o *review.Outcome) {
 		t.row("To pass", o.Remedy)
 	}
 	t.row("Under", strings.Join(wording.Each(o.Cites, wording.Cited), "; "))
-	t.row("Check", o.Check.ID)
+	if o.Check.Local {
+		t.row("Check", o.Check.ID+", local rule of "+o.Check.At.File.Name)
+	} else {
+		t.row("Check", o.Check.ID)
+	}
 	for _, u := range o.Unconfirmed {
 		t.row("verify:", u)
 	}

@@ -255,7 +255,7 @@ type Options struct {
 }
 
 // Run reviews a job. The error is source.Faults when the job names a check
-// that does not exist, and ErrNothingRan when no check ran.
+// that does not exist or a rule of a third party has no value or takes too long, and ErrNothingRan when no check ran.
 func Run(j *job.Job, book *codebook.Codebook, tables *table.Set, o Options) (*Review, error) {
 	return run(j, book, tables, o, nil)
 }
@@ -308,6 +308,9 @@ func run(j *job.Job, book *codebook.Codebook, tables *table.Set, o Options, befo
 	}
 	rest := unasked(book, checks)
 	others, _ := runChecks(m, rest, r.Adopted, r.System, make([][]*Outcome, len(rest)))
+	if err := m.Faults(); err != nil {
+		return nil, err
+	}
 	r.gather(others)
 	r.gatherAssumed(others)
 	r.depart()

@@ -233,12 +233,7 @@ func TestNextEqualsReview(t *testing.T) {
 			}
 			for range tries {
 				what, changed := retyped(random, string(text))
-				tree, err := job.LoadTreeThrough(path, func(p string) ([]byte, error) {
-					if p == path {
-						return []byte(changed), nil
-					}
-					return job.ReadFile(p)
-				})
+				tree, err := job.Read(path, []byte(changed), job.ReadFile)
 				if err != nil {
 					continue
 				}

@@ -63,8 +63,11 @@ func Status(c *review.Comment) string {
 }
 
 // Heading is what a comment is about: the title of its check, or what the keys
-// that are left out mean.
+// that are left out mean. A check of a folder of rules that was added is marked.
 func Heading(c *review.Comment) string {
+	if c.Check != nil && c.Check.Local {
+		return c.Check.Title + " (local rule)"
+	}
 	if c.Check != nil {
 		return c.Check.Title
 	}
