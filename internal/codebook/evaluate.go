@@ -226,7 +226,7 @@ func (e *Evaluation) print(part *expression, sys quantity.System) (string, error
 		return "", err
 	}
 	switch x := out.(type) {
-	case thing:
+	case *thing:
 		return x.subject.Name, nil
 	case *types.Unknown:
 		return "(not stated)", nil

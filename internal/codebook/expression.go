@@ -53,7 +53,7 @@ func (p *programs) of(text string) (cel.Program, error) {
 		if issues.Err() != nil {
 			return nil, issues.Err()
 		}
-		return newProgram(p.env, tree)
+		return p.env.Program(tree)
 	})
 }
 
@@ -69,7 +69,7 @@ func (p *programs) traced(text string) (*traced, error) {
 		if issues.Err() != nil {
 			return nil, issues.Err()
 		}
-		program, err := newProgram(env, tree, cel.EvalOptions(cel.OptExhaustiveEval))
+		program, err := env.Program(tree, cel.CostLimit(costLimit), cel.EvalOptions(cel.OptExhaustiveEval))
 		return &traced{tree, program}, err
 	})
 }
@@ -81,10 +81,6 @@ func once[T any](m *sync.Map, text string, make func() (T, error)) (T, error) {
 		f, _ = m.LoadOrStore(text, sync.OnceValues(make))
 	}
 	return f.(func() (T, error))()
-}
-
-func newProgram(env *cel.Env, tree *cel.Ast, options ...cel.ProgramOption) (cel.Program, error) {
-	return env.Program(tree, append(options, cel.CostLimit(costLimit))...)
 }
 
 // What an expression must give.
@@ -134,7 +130,11 @@ func (l *loader) compilePart(key string, from int, text string, w want) *express
 	if len(l.faults) > before {
 		return nil
 	}
-	program, err := newProgram(l.env, tree)
+	var options []cel.ProgramOption
+	if l.outside {
+		options = append(options, cel.CostLimit(costLimit))
+	}
+	program, err := l.env.Program(tree, options...)
 	if err != nil {
 		l.fault(key, "%v", err)
 		return nil

@@ -83,7 +83,7 @@ func load(fsys fs.FS, proven bool) (*Codebook, error) {
 	if err != nil {
 		return nil, err
 	}
-	b, err := compileFiles(words, added, files, proven)
+	b, err := compileFiles(words, added, files, proven, false)
 	if err != nil {
 		return nil, err
 	}
@@ -145,7 +145,7 @@ func (b *Codebook) Add(files []*source.File) (*Codebook, error) {
 			checks = append(checks, f)
 		}
 	}
-	more, err := compileFiles(words, added, checks, false)
+	more, err := compileFiles(words, added, checks, false, true)
 	if err != nil {
 		return nil, err
 	}
@@ -157,7 +157,7 @@ func (b *Codebook) Add(files []*source.File) (*Codebook, error) {
 	return more, nil
 }
 
-func compileFiles(words *Vocabulary, added, files []*source.File, proven bool) (*Codebook, error) {
+func compileFiles(words *Vocabulary, added, files []*source.File, proven, outside bool) (*Codebook, error) {
 	var validator *gojsonschema.Schema
 	if !proven {
 		var err error
@@ -165,13 +165,13 @@ func compileFiles(words *Vocabulary, added, files []*source.File, proven bool) (
 			return nil, err
 		}
 	}
-	before := words.define(added, proven)
+	before := words.define(added, proven, outside)
 	b := &Codebook{Checks: make([]*Check, len(files)), Words: words}
 	// Each worker fills its own slots, so the result does not depend on how
 	// many there are.
 	faults := make([]source.Faults, len(files))
 	parallel.Each(len(files), func(i int) {
-		l := &loader{words: words, env: words.env, schema: validator, file: files[i], programs: words.programs, proven: proven}
+		l := &loader{words: words, env: words.env, schema: validator, file: files[i], programs: words.programs, proven: proven, outside: outside}
 		b.Checks[i] = l.load()
 		faults[i] = l.faults
 	})
@@ -202,14 +202,15 @@ func ruleSchema() (*gojsonschema.Schema, error) {
 
 // loader reads one rule file.
 type loader struct {
-	words  *Vocabulary
-	env    *cel.Env
-	schema *gojsonschema.Schema
-	file   *source.File
-	index  *source.Index
-	faults source.Faults
-	each   string
-	proven bool // the file is known to be good: its expressions are compiled on first use
+	words   *Vocabulary
+	env     *cel.Env
+	schema  *gojsonschema.Schema
+	file    *source.File
+	index   *source.Index
+	faults  source.Faults
+	each    string
+	proven  bool // the file is known to be good: its expressions are compiled on first use
+	outside bool // the file is a third party's: what its expressions cost is bounded
 
 	programs *programs
 	later    []*expression // those that are compiled on first use

@@ -131,7 +131,7 @@ func TestBrowser(t *testing.T) {
 	if err != nil {
 		t.Fatalf("AXE_CORE must be the path of axe.min.js: %v", err)
 	}
-	for _, name := range append(reporttest.DemoJobs, "commercial-faulty") {
+	for _, name := range append(reporttest.DemoJobs(), "commercial-faulty") {
 		t.Run(name, func(t *testing.T) {
 			r := reporttest.Demo(t, name)
 			ctx := browser(t)

@@ -88,7 +88,7 @@ func TestRunningDimensionsDoNotDrift(t *testing.T) {
 // No length on any checklist is one that a tape does not have.
 func TestChecklistLengthsAreOnATape(t *testing.T) {
 	decimal := regexp.MustCompile(`\d\.\d+ (in|ft|mm)\b`)
-	for _, name := range reporttest.DemoJobs {
+	for _, name := range reporttest.DemoJobs() {
 		v := makeChecklist(reporttest.Demo(t, name), trialOptions)
 		for _, s := range v.Steps[:3] {
 			for _, p := range s.Parts {
@@ -164,7 +164,7 @@ func TestChecklistExpectedVoltages(t *testing.T) {
 
 // Every comment stands at one step, and holds it up.
 func TestChecklistHoldsUpWhatIsOpen(t *testing.T) {
-	for _, name := range reporttest.DemoJobs {
+	for _, name := range reporttest.DemoJobs() {
 		r := reporttest.Demo(t, name)
 		v := makeChecklist(r, trialOptions)
 		n, last := 0, -1

@@ -84,7 +84,7 @@ func TestPapers(t *testing.T) {
 // and the cautions, and asks nothing of the network.
 func TestPapersOfDemoJobs(t *testing.T) {
 	address := regexp.MustCompile(`(?i)(src|href|action|data)\s*=\s*"[^#"][^"]*"|url\([^#]|@import`)
-	for _, name := range reporttest.DemoJobs {
+	for _, name := range reporttest.DemoJobs() {
 		r, again := reporttest.Demo(t, name), reporttest.Demo(t, name)
 		for pattern, write := range papers {
 			got := written(t, write, r, Options{})
@@ -110,7 +110,7 @@ func TestPapersOfDemoJobs(t *testing.T) {
 // every link of the page leads to something.
 func TestEveryCommentHasAnEntryAndAMark(t *testing.T) {
 	link, id := regexp.MustCompile(`href="#([^"]*)"`), regexp.MustCompile(`\sid="([^"]*)"`)
-	for _, name := range reporttest.DemoJobs {
+	for _, name := range reporttest.DemoJobs() {
 		r := reporttest.Demo(t, name)
 		page := string(whole(t, r))
 		for _, c := range r.Comments() {
