@@ -33,6 +33,7 @@ type checkFlags struct {
 	all           bool // every outcome, in what machines read
 	watch         bool
 	letter        letterFlags
+	adopt         adoptFlags
 }
 
 // gateOf is the gate of the command line.
@@ -69,8 +70,9 @@ func (p *program) newCheck() *cobra.Command {
 	c.Flags().StringArrayVar(&o.writes, "write", nil, "write this `FILE` too, in the format of its ending; may be repeated")
 	c.Flags().BoolVar(&o.watch, "watch", false, "review again whenever a file of the job is saved, and print what changed; files of --output and --write are made anew")
 	o.letter.add(c)
+	o.adopt.add(c, p)
 	c.Flags().StringVar(&o.date, "date", "", "print this `DATE` on the letter; without it no report bears a date")
-	c.Flags().BoolVar(&o.all, "all", false, "write every outcome to .json, .sarif and .csv, instead of what is outstanding")
+	c.Flags().BoolVar(&o.all, "all", false, "write every outcome, instead of what is outstanding, to --format json and to the files of --write that end in "+strings.Join(endingsOfAll(), ", ")+"; an error where none of them is asked for")
 	c.Flags().StringArrayVar(&o.only, "only", nil, "run this `CHECK` only, or all checks of this discipline; may be repeated")
 	c.Flags().StringArrayVar(&o.jurisdictions, "rules", nil, "add the checks in the folders of this `DIR`; may be repeated")
 	_ = c.RegisterFlagCompletionFunc("only", p.completeChecks)
@@ -104,6 +106,12 @@ func (o *checkFlags) targets(jobs []string) ([]writer, error) {
 		return nil, wrong("--format toml writes what a job leaves out and goes with --missing")
 	case o.watch && data && o.output == "":
 		return nil, wrong("--watch prints what changed in words; --format %s with it needs a file: --output FILE", o.format.value)
+	}
+	if o.all && o.format.value != "json" && !slices.ContainsFunc(targets, func(w writer) bool { return w.all }) {
+		return nil, wrong("--all puts every outcome into --format json and --write FILE that ends in %s; none of them is asked for", strings.Join(endingsOfAll(), ", "))
+	}
+	if err := o.adopt.read(o.date); err != nil {
+		return nil, err
 	}
 	if err := o.letter.read(targets); err != nil {
 		return nil, err
@@ -140,6 +148,11 @@ func (o *checkFlags) read(reviews []*review.Review) []string {
 		for _, f := range r.Job.Files {
 			read = append(read, f.Name)
 		}
+		if a := r.Book.Authority; a != nil {
+			for _, f := range a.Files {
+				read = append(read, f.Name)
+			}
+		}
 	}
 	return read
 }
@@ -166,7 +179,7 @@ func (p *program) reporter(reviews []*review.Review, o *checkFlags) func(io.Writ
 			return report.JSON(w, reviews, o.data())
 		}
 		return writeText(w, reviews, func(w io.Writer, r *review.Review) error {
-			text := report.TextOptions{Color: o.output == "" && p.colour, Full: o.format.value == "full"}
+			text := report.TextOptions{Color: o.output == "" && p.colour, Full: o.format.value == "full", Again: o.again()}
 			if !o.missing {
 				return report.Text(w, r, text)
 			}
@@ -252,6 +265,14 @@ func (p *program) reviewAll(paths []string, load func(path string) (*job.Job, er
 	if book == nil {
 		return nil, &exit{exitInput, faults.Err()}
 	}
+	force, err := p.force(book, &o.adopt)
+	if len(faultsOf(err)) == 0 && err != nil {
+		return nil, failed(err)
+	}
+	if faults = append(faults, faultsOf(err)...); force == nil {
+		return nil, &exit{exitInput, faults.Err()}
+	}
+	book = force.Book
 	only, unknown := checksNamed(o.only, book)
 	faults = append(faults, unknown...)
 	if jobsErr != nil && len(faults) == 0 {
@@ -262,7 +283,7 @@ func (p *program) reviewAll(paths []string, load func(path string) (*job.Job, er
 		if j == nil {
 			continue
 		}
-		r, err := review.Run(j, book, tables, review.Options{Only: only})
+		r, err := review.Run(force.Job(j), book, tables, review.Options{Only: only})
 		switch {
 		case errors.Is(err, review.ErrNothingRan):
 			faults = append(faults, source.Fault{At: source.Span{File: &source.File{Name: paths[i]}}, Message: err.Error()})

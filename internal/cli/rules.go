@@ -15,17 +15,20 @@ import (
 
 func (p *program) newRules() *cobra.Command {
 	var coverage, prove bool
-	var sheets, jobs string
+	var sheets, jobs, adopted string
+	var adopt adoptFlags
 	c := &cobra.Command{
 		Use:   "rules [CHECK|DISCIPLINE]",
 		Short: "List the checks, or show the sheet of one",
 		Long: "Without a name: lists the checks. With a discipline: lists its checks. With a check: shows its sheet.\n" +
 			"--prove reads rule files as strictly as the project's own, and with --jobs runs their examples;\n" +
-			"it exits 0 when all hold, 1 when an example does not, and 2 when a file is wrong.",
+			"it exits 0 when all hold, 1 when an example does not, and 2 when a file is wrong. With --adopt it proves a pack: each\n" +
+			"check that its layers amend or add, under them; what is dated is taken as if it had come, unless --applied is given.\n" +
+			"--adopted shows what is in force for a job, by whose word, and what each layer of --adopt changed.",
 		Example: "  plumbrule rules fire/ridge-strip\n" +
 			"  plumbrule rules --prove county/fire/setback.toml --jobs jobs",
 		Args: func(c *cobra.Command, args []string) error {
-			if !prove {
+			if !prove || adopt.pack != "" && len(args) == 0 {
 				return atMostOne(c, args)
 			}
 			if len(args) == 0 {
@@ -38,13 +41,31 @@ func (p *program) newRules() *cobra.Command {
 	c.Flags().BoolVar(&coverage, "coverage", false, "list what a plan review looks at, with the checks that answer it")
 	c.Flags().StringVar(&sheets, "sheets", "", "write the sheet of every check, the guide and an index into this new `DIR`")
 	c.Flags().BoolVar(&prove, "prove", false, "load the rule files that are named, and prove them")
+	c.Flags().StringVar(&adopted, "adopted", "", "show what is in force for this `JOB`, and from where")
+	adopt.add(c, p)
+	format := addChoice(c, "format", "how --adopted is written", "text", "json")
 	c.Flags().StringVar(&jobs, "jobs", "", "run the examples against the jobs in this `DIR`")
-	c.MarkFlagsMutuallyExclusive("coverage", "sheets", "prove")
+	c.MarkFlagsMutuallyExclusive("coverage", "sheets", "prove", "adopted")
 	_ = c.MarkFlagDirname("sheets")
 	_ = c.MarkFlagDirname("jobs")
 	c.RunE = func(c *cobra.Command, args []string) error {
 		out := c.OutOrStdout()
+		if err := adopt.read(""); err != nil {
+			return err
+		}
 		switch {
+		case (coverage || sheets != "") && adopt.given():
+			return wrong("--coverage and --sheets are about the checks as they come; they go without --adopt and --rule-set")
+		case adopted == "" && format.value != "text":
+			return wrong("--format goes with --adopted")
+		case adopted != "" && len(args) > 0:
+			return wrong("--adopted shows what is in force for its job, and goes with no further name; found %q", args[0])
+		case adopted != "":
+			return p.showAdopted(out, adopted, format.value, &adopt)
+		case prove && adopt.given() && len(args) > 0:
+			return wrong("--prove proves a pack with --adopt, or the rule files that are named; not both")
+		case prove && adopt.given():
+			return p.provePack(out, &adopt, jobs)
 		case jobs != "" && !prove && sheets == "":
 			return wrong("--jobs goes with --prove or --sheets")
 		case len(args) > 0 && (coverage || sheets != ""):
@@ -56,9 +77,9 @@ func (p *program) newRules() *cobra.Command {
 		case coverage:
 			return p.showCoverage(out)
 		case len(args) > 0:
-			return p.showSheet(out, args[0])
+			return p.showSheet(out, args[0], &adopt)
 		}
-		book, err := p.loadBook()
+		book, err := p.amendedBook(&adopt)
 		if err != nil {
 			return err
 		}
@@ -81,8 +102,8 @@ func (p *program) showCoverage(out io.Writer) error {
 	return nil
 }
 
-func (p *program) showSheet(out io.Writer, id string) error {
-	book, err := p.loadBook()
+func (p *program) showSheet(out io.Writer, id string, adopt *adoptFlags) error {
+	book, err := p.amendedBook(adopt)
 	if err != nil {
 		return err
 	}
@@ -92,6 +113,10 @@ func (p *program) showSheet(out io.Writer, id string) error {
 	}
 	if book.Check(id) == nil {
 		return wrong("there is no check %q%s", id, nearestCheck(id, book))
+	}
+	c := book.Check(id)
+	if c.Since == 0 || len(c.Amended) > 0 || c.Off != "" { // of a pack, as it was read
+		return report.Sheet(out, c)
 	}
 	name := id + ".toml"
 	text, err := fs.ReadFile(p.rules, name)

@@ -33,14 +33,19 @@ func (p *program) newWhy() *cobra.Command {
 		ValidArgsFunction: cobra.FixedCompletions([]string{"toml"}, cobra.ShellCompDirectiveFilterFileExt),
 	}
 	var jurisdictions []string
+	var adopt adoptFlags
 	c.Flags().IntVar(&depth, "depth", usualDepth, "show this many `LEVELS` of values; 0 shows all")
 	c.Flags().StringArrayVar(&jurisdictions, "rules", nil, "add the checks in the folders of this `DIR`; may be repeated")
 	_ = c.MarkFlagDirname("rules")
+	adopt.add(c, p)
 	c.RunE = func(c *cobra.Command, args []string) error {
+		if err := adopt.read(""); err != nil {
+			return err
+		}
 		if depth < 0 {
 			return wrong("--depth %d: a number of levels is expected, 0 for all", depth)
 		}
-		reviews, err := p.reviewAll(args[:1], job.Load, &checkFlags{jurisdictions: jurisdictions})
+		reviews, err := p.reviewAll(args[:1], job.Load, &checkFlags{jurisdictions: jurisdictions, adopt: adopt})
 		if err != nil {
 			return err
 		}

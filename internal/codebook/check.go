@@ -107,8 +107,11 @@ type Check struct {
 	Scope      []string
 	Cites      []Citation
 	Silent     []Silence
+	Since      int // version of the rule set with which it came; 0 for a check that is not the project's own
 	Examples   []Example
 	At         source.Span // start of its file
+	Amended    []Amendment // what layers of an authority changed of it, in their order
+	Off        string      // why it holds nowhere under the authority; "" where it does
 
 	words         *Vocabulary
 	when, measure *expression
@@ -139,6 +142,8 @@ type Codebook struct {
 	Checks []*Check // sorted by ID
 	Hash   string   // SHA-256 of all rule and table files, for the record of a review
 	Words  *Vocabulary
+
+	Authority *Authority // whose word amended it; nil where it stands as it is
 }
 
 // Compile compiles what is otherwise compiled on first use, such as while there

@@ -5,21 +5,26 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
+	"os"
+	"path/filepath"
 	"regexp"
 	"slices"
 	"strings"
 	"sync"
 	"testing"
 
+	"plumbrule/internal/adoption"
 	"plumbrule/internal/codebook"
 	"plumbrule/internal/draft"
 	"plumbrule/internal/draft/from"
 	"plumbrule/internal/job"
+	"plumbrule/internal/proof"
 	"plumbrule/internal/quantity"
 	"plumbrule/internal/review"
 	"plumbrule/internal/source"
 	"plumbrule/internal/table"
 	"plumbrule/rules"
+	"plumbrule/schema"
 )
 
 var loaded = sync.OnceValues(func() (*codebook.Codebook, *table.Set) {
@@ -86,7 +91,7 @@ func TestExamples(t *testing.T) {
 			for _, m := range x.marks {
 				kind, _, _ := strings.Cut(m, " ")
 				if kind != "expect" {
-					if !strings.Contains(" instead besides first file draft drafted ", " "+kind+" ") {
+					if !strings.Contains(" instead besides first file draft drafted pack ", " "+kind+" ") {
 						t.Errorf("the comment %q says nothing", m)
 					}
 					continue
@@ -219,9 +224,51 @@ func TestPagesNameWhatIsThere(t *testing.T) {
 		}
 	}
 	walk(job.Model(), "")
+	for _, name := range adoption.Names(rules.FS) {
+		known[name] = true
+	}
+	pack, err := schema.FS.ReadFile("pack.schema.json")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, key := range regexp.MustCompile(`"([a-z_]+)": *\{`).FindAllStringSubmatch(string(pack), -1) {
+		known[key[1]], known["amends."+key[1]] = true, true
+	}
+	known["--adopt"], known["--applied"], known["--date"] = true, true, true
 	for _, named := range regexp.MustCompile("`\\[*([a-z_0-9.-]+)(\\]*| = [^`]*)`").FindAllStringSubmatch(text, -1) {
 		if !known[named[1]] {
 			t.Errorf("the pages name %s, which is no key and no word", named[0])
 		}
+	}
+}
+
+// A pack that a page shows can be put into force, and proves itself.
+func TestPacks(t *testing.T) {
+	book, tables := loaded()
+	ran := 0
+	for _, x := range examples() {
+		if !x.is("pack") {
+			continue
+		}
+		ran++
+		file := filepath.Join(t.TempDir(), "saltmere.toml")
+		if err := os.WriteFile(file, []byte(x.text), 0o666); err != nil {
+			t.Fatal(err)
+		}
+		stack, err := adoption.Load(file, rules.FS)
+		if err != nil {
+			t.Fatal(err)
+		}
+		force, err := stack.In(book, adoption.Options{Applied: "2026-02-01"})
+		if err != nil {
+			t.Fatal(err)
+		}
+		c := force.Book.Check("layout/stand-off")
+		for _, fault := range proof.New("../../testdata/jobs", force.Book, tables).Under(force.Job).Faults([]*codebook.Check{c}) {
+			t.Error(fault)
+		}
+	}
+	if ran == 0 {
+		t.Error("no page shows a pack")
 	}
 }

@@ -45,6 +45,8 @@ type Job struct {
 
 	Files []*source.File // every file read: the job, its includes, its CSV files
 
+	claims []Claim // of editions that its authority decides; see Under
+
 	units quantity.System           // the system most values are written in
 	shelf *shelf                    // what its folders of equipment hold
 	named map[string]map[string]int // the entries of each list of the job, by their names

@@ -283,6 +283,7 @@ func basisOf(r *review.Review, o Options) []string {
 	if names := wording.EditionNames(r); len(names) > 0 {
 		out = append(out, strings.Join(names, ", ")+".")
 	}
+	out = append(out, wording.Authority(r.Book)...)
 	by := "Checks"
 	if o.Version != "" {
 		by = "plumbrule " + o.Version + ", checks"

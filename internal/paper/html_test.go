@@ -53,7 +53,7 @@ func undrawn(page []byte) []byte {
 	page = regexp.MustCompile(`(?s)<style>.*?</style>`).ReplaceAll(page, []byte("<style></style>"))
 	page = regexp.MustCompile(`(?s)<script>.*?</script>`).ReplaceAll(page, []byte("<script></script>"))
 	page = regexp.MustCompile(`sha256-[A-Za-z0-9+/&#;=]+`).ReplaceAll(page, []byte("sha256-"))
-	return regexp.MustCompile(`(?s)(<div class="sheet"[^>]*>)<svg.*?</svg>(</div>)`).ReplaceAll(page, []byte("$1$2"))
+	return regexp.MustCompile(`(?s)(<div class="sheet"[^>]*>)<svg.*?</svg>\s*(</div>)`).ReplaceAll(page, []byte("$1$2"))
 }
 
 func TestPapers(t *testing.T) {

@@ -107,8 +107,9 @@ func headsInJSON(t *testing.T, r *review.Review, o Options) (heads, map[string]b
 		out[c.Number] = c.Severity + " " + c.Result
 		for _, s := range c.Subjects {
 			numbers[s.Number] = true
-			if x := doc.Outcomes[s.Outcome]; x.Number != s.Number || doc.Subjects[x.Subject].Subject != s.Subject {
-				t.Errorf("comment %d has subject %s, %s; the outcome is number %s", c.Number, s.Number, s.Subject, x.Number)
+			x := doc.Outcomes[s.Outcome]
+			if i := slices.Index(x.Numbers, s.Number); i < 0 || doc.Subjects[x.Subjects[i]].Subject != s.Subject {
+				t.Errorf("comment %d has subject %s, %s; the entry of outcomes is number %v", c.Number, s.Number, s.Subject, x.Numbers)
 			}
 		}
 		for _, m := range c.Missing {

@@ -4,10 +4,10 @@ import (
 	"bufio"
 	"bytes"
 	"encoding/json"
-	"fmt"
 	"io"
 	"iter"
 	"slices"
+	"strconv"
 	"strings"
 
 	"plumbrule/internal/codebook"
@@ -23,7 +23,7 @@ import (
 const (
 	reviewSchema  = "plumbrule review"
 	reviewsSchema = "plumbrule reviews"
-	jsonFormat    = 2
+	jsonFormat    = 3
 )
 
 type jobDoc struct {
@@ -119,7 +119,7 @@ type commentDoc struct {
 type subjectDoc struct {
 	Number  string `json:"number"`
 	Subject string `json:"subject"`
-	Outcome int    `json:"outcome"` // its place in the list of outcomes
+	Outcome int    `json:"outcome"` // the entry of the list of outcomes that it is in
 }
 
 // askedDoc is a thing that a comment asks for; its keys are described in the
@@ -132,17 +132,19 @@ type askedDoc struct {
 type followDoc struct {
 	Check    string `json:"check"`
 	Result   string `json:"result"`
+	Count    int    `json:"count"`
 	Further  int    `json:"further"`
-	Outcomes []int  `json:"outcomes"`
+	Outcomes []int  `json:"outcomes"` // entries of the list of outcomes, whole ones
 }
 
-// outcomeDoc leaves out what is empty. Subject, reason, place, places, cite,
+// outcomeDoc is outcomes of a check that differ in nothing but their subjects and
+// numbers. It leaves out what is empty. Subjects, reason, place, places, cite,
 // stages, reasons and verify are entries of the lists that follow the outcomes.
 type outcomeDoc struct {
 	Check       string      `json:"check"`
-	Subject     int         `json:"subject"`
+	Subjects    []int       `json:"subjects"`
 	Outcome     string      `json:"outcome"`
-	Number      string      `json:"number,omitempty"`
+	Numbers     []string    `json:"numbers,omitempty"` // of each subject, or one for all
 	Causes      []int       `json:"causes,omitempty"`
 	Excused     *excuseDoc  `json:"excused,omitempty"`
 	Measure     *measureDoc `json:"measure,omitempty"`
@@ -346,9 +348,11 @@ func (n *once[T]) all(list []T) []int {
 // and stages are kept as they are and put into words when their list is written.
 type tables struct {
 	subjects  once[string]
+	numbers   map[any]int // of subjects that were told of, by what they are
 	things    []thingDoc
 	places    once[source.Span]
-	lists     once[string] // of places, as they are written
+	lists     once[string]         // of places, as they are written
+	shared    map[*source.Span]int // lists that many outcomes share, by their beginning
 	citations once[review.Citation]
 	stages    once[review.Stage]
 	texts     once[string]
@@ -361,6 +365,9 @@ func (s *stream) review(r *review.Review, o Options) {
 	s.member("all", o.All)
 	s.member("job", jobDoc{wording.JobFile(r), r.Job.Project.Name.Value, stated(r.Job.Project.Address), stated(r.Job.Project.Authority), stated(r.Job.Project.Revision)})
 	s.member("adoption", adoption(r))
+	if doc := authority(r.Book); doc != nil {
+		s.member("authority", doc)
+	}
 	ran, checks := r.Ran()
 	s.member("rules", rulesDoc{r.Book.Hash, checks, ran, wording.Each(r.Idle, wording.Same)})
 	s.member("verdict", wording.Verdict(r))
@@ -368,12 +375,9 @@ func (s *stream) review(r *review.Review, o Options) {
 	n := r.Totals
 	s.member("totals", totalsDoc{countsDoc{n.Pairs, n.Met, n.NotMet, n.Undetermined, n.NotApplicable, n.Excused},
 		bySeverity(n.Outstanding), bySeverity(wording.CommentsBySeverity(r))})
-	at := map[*review.Outcome]int{} // where each outcome that is listed stands
-	for i := range r.Outcomes {
-		if x := &r.Outcomes[i]; o.shows(x) {
-			at[x] = len(at)
-		}
-	}
+	of := causes(r)
+	t := &tables{}
+	entries, at := t.entries(r, o, of)
 	list(s, "comments", func(yield func(commentDoc) bool) {
 		for _, c := range r.Comments() {
 			if !yield(comment(r, c, at)) {
@@ -383,15 +387,7 @@ func (s *stream) review(r *review.Review, o Options) {
 	})
 	list(s, "missing", mapped(r.Missing(), missing))
 	list(s, "checks", slices.Values(checksOf(r)))
-	t := &tables{}
-	of := causes(r)
-	list(s, "outcomes", func(yield func(outcomeDoc) bool) {
-		for i := range r.Outcomes {
-			if x := &r.Outcomes[i]; o.shows(x) && !yield(t.outcome(r, x, of[x])) {
-				return
-			}
-		}
-	})
+	list(s, "outcomes", mapped(entries, func(e []*review.Outcome) outcomeDoc { return t.outcome(r, e, of[e[0]]) }))
 	list(s, "subjects", slices.Values(t.things))
 	list(s, "place_lists", mapped(t.lists.list, func(text string) json.RawMessage { return json.RawMessage(text) }))
 	list(s, "places", mapped(t.places.list, func(at source.Span) placeDoc { return *place(at) }))
@@ -466,14 +462,117 @@ func comment(r *review.Review, c *review.Comment, at map[*review.Outcome]int) co
 		doc.Missing = append(doc.Missing, askedDoc{c.NumberOf(i, len(asked)), m.Need.Keys})
 	}
 	for _, f := range c.Follows {
-		doc.Follows = append(doc.Follows, followDoc{f.Check.ID, string(f.Result), f.Further, wording.Each(f.Subjects, func(o *review.Outcome) int { return at[o] })})
+		line := followDoc{Check: f.Check.ID, Result: string(f.Result), Count: len(f.Subjects), Further: f.Further}
+		listed := map[int]bool{}
+		for _, o := range f.Subjects {
+			if e := at[o]; !listed[e] {
+				listed[e] = true
+				line.Outcomes = append(line.Outcomes, e)
+			}
+		}
+		doc.Follows = append(doc.Follows, line)
 	}
 	return doc
 }
 
-func (t *tables) outcome(r *review.Review, o *review.Outcome, of []int) outcomeDoc {
+// alike is what outcomes of a check have in common that make one entry. Lists are
+// the numbers of their members.
+type alike struct {
+	result                                                review.Result
+	number, causes, finding, remedy, reason               string
+	excused                                               review.Excuse
+	hasMeasure, hasLimit, hasUtilisation                  bool
+	measure, limit                                        review.Amount
+	utilisation                                           float64
+	at                                                    source.Span
+	also                                                  int // 0 for none
+	cites, stages, needs, reasons, unconfirmed, limitKind string
+}
+
+func (t *tables) alike(r *review.Review, o *review.Outcome, of []int) alike {
+	a := alike{result: o.Result, finding: o.Finding, remedy: o.Remedy, reason: wording.FirstLine(o.Why()), at: o.At, limitKind: string(o.LimitKind)}
+	a.number, _, _ = strings.Cut(r.Number(o), ".")
+	a.causes, a.cites, a.stages = listed(of), listed(t.citations.all(o.Cites)), listed(t.stages.all(o.Stages()))
+	a.needs = strings.Join(wording.KeysOf(o), "\n")
+	a.reasons, a.unconfirmed = listed(t.texts.all(wording.Each(o.Reasons, wording.FirstLine))), listed(t.texts.all(o.Unconfirmed))
+	if o.Excused != nil {
+		a.excused = *o.Excused
+	}
+	if o.Measure != nil {
+		a.hasMeasure, a.measure = true, *o.Measure
+	}
+	if o.Limit != nil {
+		a.hasLimit, a.limit = true, *o.Limit
+	}
+	if o.Utilisation != nil {
+		a.hasUtilisation, a.utilisation = true, *o.Utilisation
+	}
+	a.also = t.also(o) + 1
+	return a
+}
+
+// also is the list of the further places of an outcome; -1 for none.
+func (t *tables) also(o *review.Outcome) int {
+	also := o.Also()
+	if len(also) == 0 {
+		return -1
+	}
+	i, known := t.shared[&also[0]]
+	if !known {
+		i = t.lists.of("[" + strings.TrimPrefix(listed(t.places.all(also)), ",") + "]")
+		if t.shared == nil {
+			t.shared = map[*source.Span]int{}
+		}
+		t.shared[&also[0]] = i
+	}
+	return i
+}
+
+// listed writes numbers so that equal lists are equal.
+func listed(list []int) string {
+	var b []byte
+	for _, n := range list {
+		b = strconv.AppendInt(append(b, ','), int64(n), 10)
+	}
+	return string(b)
+}
+
+// entries puts the outcomes that are listed together, by check, and tells in which
+// entry each stands that is outstanding. Entries come in the order of their first
+// outcomes.
+func (t *tables) entries(r *review.Review, o Options, of map[*review.Outcome][]int) (out [][]*review.Outcome, at map[*review.Outcome]int) {
+	at = map[*review.Outcome]int{}
+	entry := map[alike]int{}
+	var check *codebook.Check
+	for i := range r.Outcomes {
+		x := &r.Outcomes[i]
+		if !o.shows(x) {
+			continue
+		}
+		if x.Check != check {
+			check = x.Check
+			clear(entry)
+		}
+		key := t.alike(r, x, of[x])
+		e, known := entry[key]
+		if !known {
+			e = len(out)
+			entry[key] = e
+			out = append(out, nil)
+		}
+		out[e] = append(out[e], x)
+		if x.Outstanding() {
+			at[x] = e
+		}
+	}
+	return out, at
+}
+
+// outcome is an entry of outcomes, all of which come of the same comments.
+func (t *tables) outcome(r *review.Review, list []*review.Outcome, of []int) outcomeDoc {
+	o := list[0]
 	doc := outcomeDoc{
-		Check: o.Check.ID, Subject: t.subject(o), Outcome: string(o.Result), Number: r.Number(o), Causes: of,
+		Check: o.Check.ID, Subjects: wording.Each(list, t.subject), Outcome: string(o.Result), Causes: of,
 		Utilisation: o.Utilisation, Finding: o.Finding, Remedy: o.Remedy,
 		Cite:    t.citations.all(o.Cites),
 		Stages:  t.stages.all(o.Stages()),
@@ -481,6 +580,12 @@ func (t *tables) outcome(r *review.Review, o *review.Outcome, of []int) outcomeD
 		Needs:   wording.KeysOf(o),
 		Reasons: t.texts.all(wording.Each(o.Reasons, wording.FirstLine)),
 		Verify:  t.texts.all(o.Unconfirmed),
+	}
+	switch {
+	case len(of) > 0 && r.Number(o) == strconv.Itoa(of[0]):
+		doc.Numbers = []string{r.Number(o)}
+	case r.Number(o) != "":
+		doc.Numbers = wording.Each(list, r.Number)
 	}
 	if why := wording.FirstLine(o.Why()); why != "" {
 		i := t.texts.of(why)
@@ -490,8 +595,7 @@ func (t *tables) outcome(r *review.Review, o *review.Outcome, of []int) outcomeD
 		i := t.places.of(o.At)
 		doc.Place = &i
 	}
-	if also := o.Also(); len(also) > 0 {
-		i := t.lists.of(strings.ReplaceAll(fmt.Sprint(t.places.all(also)), " ", ","))
+	if i := t.also(o); i >= 0 {
 		doc.Places = &i
 	}
 	if e := o.Excused; e != nil {
@@ -510,10 +614,17 @@ func (t *tables) outcome(r *review.Review, o *review.Outcome, of []int) outcomeD
 // subject tells things apart by their exact names, as two kinds of things may
 // stand for one part of the job.
 func (t *tables) subject(o *review.Outcome) int {
+	if i, known := t.numbers[o.Subject]; known {
+		return i
+	}
 	i := t.subjects.of(exactly(o))
 	if i == len(t.things) {
 		t.things = append(t.things, thingDoc{o.Subject.Label(), o.Subject.Kind.Name, o.Subject.Name, o.Subject.Key})
 	}
+	if t.numbers == nil {
+		t.numbers = map[any]int{}
+	}
+	t.numbers[o.Subject] = i
 	return i
 }
 

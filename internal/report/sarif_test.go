@@ -1,8 +1,10 @@
 package report
 
 import (
+	"bufio"
 	"bytes"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"os"
 	"strings"
@@ -34,6 +36,24 @@ var sarifSchemaOf = sync.OnceValues(func() (*gojsonschema.Schema, error) {
 	delete(doc, "$id")
 	return gojsonschema.NewSchema(gojsonschema.NewGoLoader(doc))
 })
+
+// sarifLog is a log as a program reads it.
+type sarifLog struct {
+	Version string     `json:"version"`
+	Schema  string     `json:"$schema"`
+	Runs    []sarifRun `json:"runs"`
+}
+
+type sarifRun struct {
+	Tool          sarifTool                `json:"tool"`
+	Invocations   []sarifInvocation        `json:"invocations"`
+	ColumnKind    string                   `json:"columnKind"`
+	BaseIDs       map[string]sarifArtifact `json:"originalUriBaseIds"`
+	Artifacts     []sarifFile              `json:"artifacts"`
+	Results       []sarifResult            `json:"results"`
+	AutomationIDs sarifAutomation          `json:"automationDetails"`
+	Properties    map[string]any           `json:"properties"`
+}
 
 func sarif(t *testing.T, o Options, list ...*review.Review) ([]byte, sarifLog) {
 	t.Helper()
@@ -191,14 +211,22 @@ func TestSARIFPlacesKeysWhereTheyBelong(t *testing.T) {
 // they are.
 func TestSARIFLeavesOutWhatIsTooMuch(t *testing.T) {
 	r := reporttest.Trial(t, job.Edits{})
-	whole := newSarifRun(r, Options{}, mostResults)
-	run := newSarifRun(r, Options{}, 2)
+	runOf := func(most int) (run sarifRun) {
+		var b bytes.Buffer
+		s := &stream{w: bufio.NewWriter(&b)}
+		s.sarifRun(r, Options{}, most)
+		if err := errors.Join(s.err, s.w.Flush(), json.Unmarshal(b.Bytes(), &run)); err != nil {
+			t.Fatal(err)
+		}
+		return run
+	}
+	whole, run := runOf(mostResults), runOf(2)
 	if len(run.Results) != 3 {
 		t.Fatalf("%d results, expected two and what is left out", len(run.Results))
 	}
 	last := run.Results[2]
 	left := len(whole.Results) - 2
-	if last.RuleID != moreRule || last.Properties["leftOut"] != left || !strings.Contains(last.Message.Text, "check --all") {
+	if last.RuleID != moreRule || last.Properties["leftOut"] != float64(left) || !strings.Contains(last.Message.Text, "check --all") {
 		t.Errorf("the last result is %+v", last)
 	}
 	if run.Tool.Driver.Rules[last.RuleIndex].ID != moreRule {

@@ -19,6 +19,11 @@ func Sheet(w io.Writer, c *codebook.Check) error {
 	p.paragraph(0, c.Title)
 	p.line("")
 	p.row("Severity", string(c.Severity))
+	p.row("Off", c.Off)
+	p.rows("Amended", amendments(c))
+	if c.Since > 0 {
+		p.row("Since", fmt.Sprintf("rule set %d", c.Since))
+	}
 	p.row("Each", c.Each.Name+": "+c.Each.Meaning)
 	p.rows("Under", sections(c))
 	p.row("When", c.WhenText)
@@ -48,6 +53,15 @@ func onlyUnder(l codebook.Limit) string {
 		return ""
 	}
 	return "  (under " + l.Code + " " + strings.Join(l.Editions, ", ") + ")"
+}
+
+// amendments lists what layers of an authority changed, in their order.
+func amendments(c *codebook.Check) []string {
+	var out []string
+	for _, a := range c.Amended {
+		out = append(out, fmt.Sprintf("%s, %s: %s", a.Layer, a.By, a))
+	}
+	return out
 }
 
 // sections lists the citations with their editions, then the editions that

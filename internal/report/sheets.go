@@ -51,6 +51,9 @@ func SheetPage(w io.Writer, c *codebook.Check, rows []codebook.ScopeRow, ran [][
 			p.list(wording.Each(ran[i], exampleOutcome))
 		}
 	}
+	if c.Since > 0 {
+		p.line("In the rule set since version %d.", c.Since)
+	}
 	p.line("[All checks](../index.md)")
 	return p.writeTo(w)
 }

@@ -20,8 +20,9 @@ import (
 // TextOptions say how the report looks.
 type TextOptions struct {
 	Color bool
-	Width int  // in columns; zero is the usual width
-	Full  bool // everything about each comment, instead of a line each
+	Width int    // in columns; zero is the usual width
+	Full  bool   // everything about each comment, instead of a line each
+	Again string // flags that a further run needs to review alike, each with a space after it; "" for none
 }
 
 // Text writes the review on one screen of a terminal: how it came out, each
@@ -454,8 +455,8 @@ func (t *letter) next() {
 		return
 	}
 	t.line("")
-	t.line("each in full:   plumbrule check --format full " + job)
-	t.line("what to state:  plumbrule check --missing " + job)
+	t.line("each in full:   plumbrule check --format full " + t.again + job)
+	t.line("what to state:  plumbrule check --missing " + t.again + job)
 }
 
 func (t *letter) closing() {

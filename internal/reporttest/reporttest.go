@@ -51,6 +51,12 @@ func Demo(t testing.TB, name string) *review.Review {
 	if err != nil {
 		t.Fatal(err)
 	}
+	return Reviewed(t, j)
+}
+
+// Reviewed reviews a job under the project's own rules.
+func Reviewed(t testing.TB, j *job.Job) *review.Review {
+	t.Helper()
 	r, err := review.Run(j, OwnRules(t), OwnTables(t), review.Options{})
 	if err != nil {
 		t.Fatal(err)

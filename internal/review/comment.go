@@ -303,7 +303,9 @@ func (r *Review) chainOf(open []*Outcome) *chain {
 		rests = append(rests, o.decided()...)
 	}
 	above := terms.AboveOf(rests...)
-	byRest, byMeasure, byOpen := map[*terms.Value][]*Outcome{}, map[*terms.Value][]*Outcome{}, map[*terms.Value][]*Outcome{}
+	byRest, byOpen := map[*terms.Value][]*Outcome{}, map[*terms.Value][]*Outcome{}
+	var measured []*measuredOn
+	byMeasure := map[terms.List]*measuredOn{}
 	origins := map[*Outcome][]*terms.Value{}
 	lines := map[string][]*Outcome{} // what is not met, by line
 	var order []string
@@ -321,7 +323,15 @@ func (r *Review) chainOf(open []*Outcome) *chain {
 		}
 		m := o.measures()
 		for _, v := range m {
-			byMeasure[v] = append(byMeasure[v], o)
+			on := r.places.gathered.List(v)
+			if byMeasure[on] == nil {
+				byMeasure[on] = &measuredOn{keys: map[string]bool{}}
+				for _, read := range r.places.gathered.Reads(on) {
+					byMeasure[on].keys[read.Key] = true
+				}
+				measured = append(measured, byMeasure[on])
+			}
+			byMeasure[on].outcomes = append(byMeasure[on].outcomes, o)
 		}
 		if o.Result == NotMet && len(m) > 0 {
 			line := fmt.Sprint(o.Check.ID, " ", len(m))
@@ -360,20 +370,22 @@ func (r *Review) chainOf(open []*Outcome) *chain {
 		each(above.Values, byRest)
 		each(above.Stated, byOpen)
 		if all[0].LimitKind == codebook.Equals {
-			tried := map[string]bool{}
+			tried := map[terms.List]bool{}
 			for _, a := range all {
-				keys := r.numbersIn(a.measures())
-				said := strings.Join(keys, "\n")
-				if tried[said] {
+				on := r.places.gathered.List(a.measures()...)
+				if tried[on] {
 					continue
 				}
-				tried[said] = true
-				places := make([][]string, len(keys))
-				for i, key := range keys {
-					places[i] = []string{key}
+				tried[on] = true
+				keys := r.numbersIn(on)
+				if len(keys) == 0 {
+					continue
 				}
-				for _, r := range onAll(places, above.Keys) {
-					for _, b := range byMeasure[r.Value] {
+				for _, l := range measured {
+					if !l.has(keys) {
+						continue
+					}
+					for _, b := range l.outcomes {
 						causes(a, b)
 					}
 				}
@@ -415,10 +427,10 @@ func (r *Review) chainOf(open []*Outcome) *chain {
 
 // onAll gives what rests on something of every place of a measure, told by the
 // place in which most differ: it says best of which outcome it comes.
-func onAll[T comparable](places [][]T, above func([]T) []terms.Reached) []terms.Reached {
+func onAll(places [][]*terms.Value, above func([]*terms.Value) []terms.Reached) []terms.Reached {
 	best, most := 0, 0
 	for i, list := range places {
-		distinct := map[T]bool{}
+		distinct := map[*terms.Value]bool{}
 		for _, x := range list {
 			distinct[x] = true
 		}
@@ -443,14 +455,25 @@ func onAll[T comparable](places [][]T, above func([]T) []terms.Reached) []terms.
 	return out
 }
 
+// measuredOn are the outcomes with a value in their measure that rests on the same
+// keys of the job.
+type measuredOn struct {
+	keys     map[string]bool
+	outcomes []*Outcome
+}
+
+func (m *measuredOn) has(keys []string) bool {
+	return !slices.ContainsFunc(keys, func(key string) bool { return !m.keys[key] })
+}
+
 func containsAll[T comparable](list, all []T) bool {
 	return !slices.ContainsFunc(all, func(x T) bool { return !slices.Contains(list, x) })
 }
 
-// numbersIn lists the keys of numbers that the job states and values rest on.
-func (r *Review) numbersIn(values []*terms.Value) []string {
+// numbersIn lists the keys of numbers that the job states, of a list of keys.
+func (r *Review) numbersIn(on terms.List) []string {
 	var out []string
-	for _, read := range terms.ReadsOf(values...) {
+	for _, read := range r.places.gathered.Reads(on) {
 		if s, ok := r.Job.Slot(read.Key); ok && read.At.Known() && s.Field.Number() {
 			out = append(out, read.Key)
 		}

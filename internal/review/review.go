@@ -89,7 +89,7 @@ type Outcome struct {
 	measured int                          // how many of them the measure read, which come first
 	rests    []*terms.Value               // all that the condition, the measure and the limit rest on
 	by       *terms.Value                 // what the measure and the limit rest on, without what sentences read; nil where the condition settled it
-	likes    job.Likes                    // where the values that it rests on were taken by like
+	places   *places                      // of what the outcomes of its review rest on
 	place    func(key string) source.Span // where the value of a key stands; nil: where it was read
 	sys      quantity.System
 	why      func() string // the reason, where it is put into words only when asked for; nil: Reason
@@ -221,6 +221,7 @@ type Review struct {
 	taken    int             // outcomes taken over from an earlier review
 
 	readers func() *terms.Readers // who read what, looked through when first asked
+	places  *places
 
 	commented sync.Once
 	comments  []*Comment
@@ -279,6 +280,10 @@ func run(j *job.Job, book *codebook.Codebook, tables *table.Set, o Options, befo
 	if r.Outcomes, r.starts = runChecks(m, checks, r.Adopted, r.System, taken); len(r.Outcomes) == 0 {
 		return nil, ErrNothingRan
 	}
+	r.places = &places{likes: j.Likes, also: map[toAlso][]source.Span{}}
+	for i := range r.Outcomes {
+		r.Outcomes[i].places = r.places
+	}
 	for i, c := range checks {
 		if r.starts[i] == r.starts[i+1] {
 			r.Idle = append(r.Idle, c.ID)
@@ -328,7 +333,6 @@ func runCheck(out []Outcome, m *terms.Model, c *codebook.Check, subjects []*term
 		if i < len(taken) && taken[i] != nil {
 			out[i] = *taken[i]
 			out[i].Subject, out[i].Excused = s, nil
-			out[i].likes = m.Job.Likes
 			if out[i].why != nil { // its words may name parts of the condition that the outcome did not rest on
 				out[i].tellWhy(m)
 			}
@@ -348,13 +352,18 @@ func (o *Outcome) tellWhy(m *terms.Model) {
 // hold gives the one outcome of a check for a subject. A panic in it is a
 // defect of the program: it is named and the pair stays undetermined.
 func hold(m *terms.Model, c *codebook.Check, s *terms.Subject, adopted map[string]string, sys quantity.System) (o Outcome) {
-	o = Outcome{Check: c, Subject: s, At: s.At, likes: m.Job.Likes, sys: sys}
+	o = Outcome{Check: c, Subject: s, At: s.At, sys: sys}
 	defer func() {
 		if p := recover(); p != nil {
 			o.undetermined(nil, fmt.Sprintf("check %s failed: %v", c.ID, p))
 			o.Defect = fmt.Sprintf("%v\n%s", p, debug.Stack())
 		}
 	}()
+	if c.Off != "" {
+		o.Result, o.Reason = NotApplicable, c.Off
+		o.cite(c, adopted)
+		return o
+	}
 	condition := c.Evaluate(m, s)
 	o.rests = append(o.rests, condition.Rest())
 	applies, err := condition.When()
@@ -547,6 +556,9 @@ func (o *Outcome) cite(c *codebook.Check, adopted map[string]string) map[string]
 		}
 	}
 	o.Cites = append(o.Cites, plain...)
+	for _, a := range c.Amended {
+		o.Cites = append(o.Cites, Citation{Code: a.By, Note: a.Layer + " amends this check: " + a.String()})
+	}
 	return coded
 }
 
@@ -575,36 +587,6 @@ func (o *Outcome) Reads() []terms.Read {
 		}
 	}
 	return reads
-}
-
-// Also lists the further places of the job that the outcome rests on, in the
-// order of reading. Where an entry took a value by like, that is such a place.
-func (o *Outcome) Also() []source.Span {
-	if o.Result == NotApplicable {
-		return nil
-	}
-	var out []source.Span
-	seen := map[source.Span]bool{o.At: true}
-	add := func(at source.Span) {
-		if at.Known() && !seen[at] {
-			seen[at] = true
-			out = append(out, at)
-		}
-	}
-	for _, n := range o.Needs {
-		add(n.At)
-	}
-	for _, r := range terms.ReadsOf(o.decided()...) {
-		if !r.At.Known() {
-			continue
-		}
-		if o.place != nil {
-			r.At = o.place(r.Key)
-		}
-		add(r.At)
-		add(o.likes.At(r.Key))
-	}
-	return out
 }
 
 // decided is what the measure and the limit rest on, or the condition where it

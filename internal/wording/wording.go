@@ -71,7 +71,8 @@ func BySeverity(n map[codebook.Severity]int) string {
 }
 
 // Remarks are what a reader has to know of the review itself, in groups: checks
-// that had nothing to look at, deviations that excused nothing, and defects.
+// that had nothing to look at, the authority whose word it stands under, deviations
+// that excused nothing, and defects.
 func Remarks(r *review.Review) [][]string {
 	var idle, unused, defects []string
 	if len(r.Idle) > 0 {
@@ -87,5 +88,5 @@ func Remarks(r *review.Review) [][]string {
 	for _, d := range r.Defects() {
 		defects = append(defects, "Defect of the program, not of the job: "+FirstLine(d))
 	}
-	return [][]string{idle, unused, defects}
+	return [][]string{idle, Authority(r.Book), unused, defects}
 }
