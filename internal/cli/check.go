@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"path/filepath"
 	"runtime/debug"
 	"slices"
 	"strings"
@@ -142,12 +143,52 @@ func (o *checkFlags) targets(jobs []string) ([]writer, error) {
 	if err := o.letter.read(targets); err != nil {
 		return nil, err
 	}
-	written := slices.DeleteFunc(append(slices.Clone(o.writes), o.output, o.office.writeStanding), func(path string) bool { return path == "" })
-	if err := different(written); err != nil {
-		return nil, err
+	var products []product
+	for _, f := range o.files(make([]func(io.Writer) error, len(o.writes)), nil, nil) {
+		products = append(products, f.product())
 	}
-	return targets, o.office.apart(written)
+	return targets, mayWrite(products, append(append(slices.Clone(jobs), o.letter.templates...), o.office.inputs()...))
 }
+
+// files are those that the flags ask for, with what writes those of --write, the
+// one of --output and the standing list.
+func (o *checkFlags) files(writes []func(io.Writer) error, output, standing func(io.Writer) error) (files []file) {
+	if o.office.writeStanding != "" {
+		files = append(files, file{"--write-standing", o.office.writeStanding, standing})
+	}
+	if o.output != "" {
+		files = append(files, file{"--output", o.output, output})
+	}
+	for i, path := range o.writes {
+		files = append(files, file{"--write", path, writes[i]})
+	}
+	return files
+}
+
+// read lists the files that the reviews come of.
+func (o *checkFlags) read(reviews []*review.Review) []string {
+	read := append(slices.Clone(o.letter.templates), o.office.inputs()...)
+	for _, dir := range o.jurisdictions {
+		for _, pattern := range []string{"*.toml", "*/*.toml", "*/*/*.toml"} {
+			names, _ := filepath.Glob(filepath.Join(globbed(dir), pattern)) // the pattern is right
+			read = append(read, names...)
+		}
+	}
+	for _, r := range reviews {
+		for _, f := range r.Job.Files {
+			read = append(read, f.Name)
+		}
+		if a := r.Book.Authority; a != nil {
+			for _, f := range a.Files {
+				read = append(read, f.Name)
+			}
+		}
+	}
+	return read
+}
+
+// globbed is a name as a pattern that matches nothing else.
+var globbed = strings.NewReplacer(`*`, `[*]`, `?`, `[?]`, `[`, `[[]`).Replace
 
 // check reviews the jobs once and writes every report from that.
 func (p *program) check(out io.Writer, jobs []string, targets []writer, o *checkFlags) error {
@@ -192,25 +233,26 @@ func (p *program) deliver(out io.Writer, reviews []*review.Review, targets []wri
 		return err
 	}
 	with := options{paper, o.data()}
-	var files []file
+	writes := make([]func(io.Writer) error, len(targets))
 	for i, t := range targets {
-		files = append(files, file{"--write", o.writes[i], o.allowed.writer(func(w io.Writer) error { return t.write(w, reviews, with) })})
+		writes[i] = o.allowed.writer(func(w io.Writer) error { return t.write(w, reviews, with) })
 	}
-	if o.office.writeStanding != "" {
-		list, err := o.office.list(reviews[0])
-		if err != nil {
-			return err
-		}
-		files = append(files, list)
+	standing, err := o.office.list(reviews[0])
+	if err != nil {
+		return err
 	}
 	report = o.allowed.writer(report)
 	var shown bytes.Buffer
-	if o.output != "" {
-		files = append([]file{{"--output", o.output, report}}, files...)
-	} else if err := report(&shown); err != nil {
-		return defect(err)
+	if o.output == "" {
+		if err := report(&shown); err != nil {
+			return defect(err)
+		}
 	}
-	if err := writeFiles(files, reviews); err != nil {
+	var products []product
+	for _, f := range o.files(writes, report, standing) {
+		products = append(products, f.product())
+	}
+	if err := put(o.read(reviews), products...); err != nil {
 		return err
 	}
 	if _, err := shown.WriteTo(out); err != nil {

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -61,26 +62,11 @@ func (o *officeFlags) together(jobs int, partial, watch bool) error {
 	return nil
 }
 
-// reads lists the files that the flags name.
-func (o *officeFlags) reads() map[string]string {
-	return map[string]string{"--deviations": o.deviations, "the earlier review": o.earlier, "--responses": o.responses}
-}
-
-// apart refuses to write over what the flags have read: an earlier review that is
-// gone cannot be gone back to.
-func (o *officeFlags) apart(written []string) error {
-	for _, path := range written {
-		info, err := os.Stat(path)
-		if err != nil {
-			continue
-		}
-		for what, read := range o.reads() {
-			if other, err := os.Stat(read); read != "" && err == nil && os.SameFile(info, other) {
-				return wrong("%s is read (%s) and is not written over", path, what)
-			}
-		}
-	}
-	return nil
+// inputs lists the files that the flags name and that are not written over: an
+// earlier review that is gone cannot be gone back to. The standing list is read and
+// may be written anew.
+func (o *officeFlags) inputs() []string {
+	return slices.DeleteFunc([]string{o.deviations, o.earlier, o.responses}, func(path string) bool { return path == "" })
 }
 
 // goOn tells the reviews their round and what they go on from.
@@ -189,19 +175,22 @@ func readAs(path string, text []byte, err error) (*source.File, error) {
 // list is the file of --write-standing. Over an older list it is refused where
 // anything is new, unless the flags say so: a list that may only become shorter is
 // what holds the gate.
-func (o *officeFlags) list(r *review.Review) (file, error) {
+func (o *officeFlags) list(r *review.Review) (func(io.Writer) error, error) {
+	if o.writeStanding == "" {
+		return nil, nil
+	}
 	entries := review.StandingOf(r)
-	write := file{"--write-standing", o.writeStanding, func(w io.Writer) error { return standing.Write(w, entries) }}
+	write := func(w io.Writer) error { return standing.Write(w, entries) }
 	if _, err := os.Stat(o.writeStanding); err != nil || o.grow {
 		return write, nil // there is none yet, or making it will say what is wrong
 	}
 	f, err := o.read(o.writeStanding)
 	if err != nil {
-		return write, &exit{exitInput, err}
+		return nil, &exit{exitInput, err}
 	}
 	before, err := standing.Read(f)
 	if err != nil {
-		return write, &exit{exitInput, err}
+		return nil, &exit{exitInput, err}
 	}
 	added := standing.Added(entries, before.Entries)
 	if len(added) == 0 {
@@ -212,6 +201,6 @@ func (o *officeFlags) list(r *review.Review) (file, error) {
 	if more := len(added) - len(names); more > 0 {
 		names = append(names, fmt.Sprintf("%d more", more))
 	}
-	return write, wrong("--write-standing %s: the list there may only become shorter, and %s not on it: %s; --standing-may-grow lets it grow",
+	return nil, wrong("--write-standing %s: the list there may only become shorter, and %s not on it: %s; --standing-may-grow lets it grow",
 		o.writeStanding, wording.Plural(len(added), "outcome is", "outcomes are"), strings.Join(names, "; "))
 }
