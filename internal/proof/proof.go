@@ -37,20 +37,26 @@ func New(dir string, book *codebook.Codebook, tables *table.Set) *Bench {
 // Run gives the outcomes of an example for the subjects that it looks at. The
 // error says why it cannot be run.
 func (b *Bench) Run(c *codebook.Check, x codebook.Example) ([]*review.Outcome, error) {
+	_, out, err := b.run(b.book, c, x)
+	return out, err
+}
+
+// run is Run with a codebook, and with the review that the outcomes are of.
+func (b *Bench) run(book *codebook.Codebook, c *codebook.Check, x codebook.Example) (*review.Review, []*review.Outcome, error) {
 	tree, err := b.tree(x.Job)
 	if err != nil {
-		return nil, err
+		return nil, nil, err
 	}
 	if tree, err = tree.With(job.Edits{Set: x.Set, Unset: x.Unset, Added: x.Add}); err != nil {
-		return nil, err
+		return nil, nil, err
 	}
 	j, err := tree.Job()
 	if err != nil {
-		return nil, err
+		return nil, nil, err
 	}
-	r, err := review.Run(j, b.book, b.tables, review.Options{Only: []string{c.ID}})
+	r, err := review.Run(j, book, b.tables, review.Options{Only: []string{c.ID}})
 	if err != nil {
-		return nil, err
+		return nil, nil, err
 	}
 	var out []*review.Outcome
 	for i := range r.Outcomes {
@@ -59,9 +65,9 @@ func (b *Bench) Run(c *codebook.Check, x codebook.Example) ([]*review.Outcome, e
 		}
 	}
 	if len(out) == 0 {
-		return nil, fmt.Errorf("the job has no %s %q", c.Each.Name, x.Subject)
+		return nil, nil, fmt.Errorf("the job has no %s %q", c.Each.Name, x.Subject)
 	}
-	return out, nil
+	return r, out, nil
 }
 
 // RunAll gives the outcomes of every example of some checks, by check and
