@@ -71,9 +71,8 @@ func (p *program) newCheck() *cobra.Command {
 	c.Flags().StringVar(&o.date, "date", "", "print this `DATE` on the letter; without it no report bears a date")
 	c.Flags().BoolVar(&o.all, "all", false, "write every outcome to .json, .sarif and .csv, instead of what is outstanding")
 	c.Flags().StringArrayVar(&o.only, "only", nil, "run this `CHECK` only, or all checks of this discipline; may be repeated")
-	c.Flags().StringArrayVar(&o.jurisdictions, "rules", nil, "add the checks in the folders of this `DIR`; may be repeated")
+	addRules(c, &o.jurisdictions)
 	_ = c.RegisterFlagCompletionFunc("only", p.completeChecks)
-	_ = c.MarkFlagDirname("rules")
 	c.RunE = func(c *cobra.Command, args []string) error {
 		targets, err := o.targets(args)
 		if err != nil {
@@ -129,7 +128,7 @@ func (p *program) reporter(reviews []*review.Review, o *checkFlags) func(io.Writ
 			return report.JSON(w, reviews, o.data())
 		}
 		return writeText(w, reviews, func(w io.Writer, r *review.Review) error {
-			text := report.TextOptions{Color: o.output == "" && p.colour, Full: o.format.value == "full"}
+			text := report.TextOptions{Color: o.output == "" && p.colour, Full: o.format.value == "full", Rules: rulesFlags(o.jurisdictions)}
 			if !o.missing {
 				return report.Text(w, r, text)
 			}

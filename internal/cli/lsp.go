@@ -48,8 +48,7 @@ func (p *program) newLSP() *cobra.Command {
 			return err
 		},
 	}
-	c.Flags().StringArrayVar(&jurisdictions, "rules", nil, "add the checks in the folders of this `DIR`; may be repeated")
-	_ = c.MarkFlagDirname("rules")
+	addRules(c, &jurisdictions)
 	return c
 }
 

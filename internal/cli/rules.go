@@ -16,20 +16,24 @@ import (
 func (p *program) newRules() *cobra.Command {
 	var coverage, prove bool
 	var sheets, jobs string
+	var folders []string
+	var made string
+	var o proveFlags
 	c := &cobra.Command{
 		Use:   "rules [CHECK|DISCIPLINE]",
 		Short: "List the checks, or show the sheet of one",
 		Long: "Without a name: lists the checks. With a discipline: lists its checks. With a check: shows its sheet.\n" +
-			"--prove reads rule files as strictly as the project's own, and with --jobs runs their examples;\n" +
-			"it exits 0 when all hold, 1 when an example does not, and 2 when a file is wrong.",
+			"--prove reads rules as strictly as the project's own: those of the folders and files that are named, or the project's\n" +
+			"own. With --jobs it runs their examples, says which kinds of examples there are not, and changes each check in small\n" +
+			"ways (a limit by 5 %, a comparison turned, a condition dropped) to name each change that no example notices.\n" +
+			"It exits 0 when all examples hold, 1 when one does not or with --survivors when other changes go unnoticed than\n" +
+			"are listed, and 2 when a file is wrong.",
 		Example: "  plumbrule rules fire/ridge-strip\n" +
+			"  plumbrule rules --prove county --jobs jobs\n" +
 			"  plumbrule rules --prove county/fire/setback.toml --jobs jobs",
 		Args: func(c *cobra.Command, args []string) error {
 			if !prove {
 				return atMostOne(c, args)
-			}
-			if len(args) == 0 {
-				return wrong("--prove needs the name of at least one rule file")
 			}
 			return nil
 		},
@@ -37,9 +41,14 @@ func (p *program) newRules() *cobra.Command {
 	}
 	c.Flags().BoolVar(&coverage, "coverage", false, "list what a plan review looks at, with the checks that answer it")
 	c.Flags().StringVar(&sheets, "sheets", "", "write the sheet of every check, the guide and an index into this new `DIR`")
-	c.Flags().BoolVar(&prove, "prove", false, "load the rule files that are named, and prove them")
+	c.Flags().BoolVar(&prove, "prove", false, "prove the rules in the folders and files that are named, or the project's own")
 	c.Flags().StringVar(&jobs, "jobs", "", "run the examples against the jobs in this `DIR`")
-	c.MarkFlagsMutuallyExclusive("coverage", "sheets", "prove")
+	c.Flags().BoolVar(&o.mutants, "mutants", true, "with --prove: change each check in small ways, and name what no example notices")
+	c.Flags().StringVar(&o.survivors, "survivors", "", "with --prove: the changes that may go unnoticed, listed in this `FILE` with the reason")
+	format := addChoice(c, "format", "with --prove: how the result is written", "text", "json")
+	c.Flags().StringVar(&made, "new", "", "write a check to begin from, with this `NAME` (DISCIPLINE/NAME), into the folder of --rules")
+	addRules(c, &folders)
+	c.MarkFlagsMutuallyExclusive("coverage", "sheets", "prove", "new")
 	_ = c.MarkFlagDirname("sheets")
 	_ = c.MarkFlagDirname("jobs")
 	c.RunE = func(c *cobra.Command, args []string) error {
@@ -47,18 +56,27 @@ func (p *program) newRules() *cobra.Command {
 		switch {
 		case jobs != "" && !prove && sheets == "":
 			return wrong("--jobs goes with --prove or --sheets")
+		case !prove && (o.survivors != "" || format.value != "text" || c.Flags().Changed("mutants")):
+			return wrong("--mutants, --survivors and --format go with --prove")
+		case jobs == "" && o.survivors != "":
+			return wrong("--survivors goes with --jobs, which runs the examples")
 		case len(args) > 0 && (coverage || sheets != ""):
 			return wrong("--coverage and --sheets are about all checks; they go with no name")
+		case c.Flags().Changed("new") && len(args) > 0:
+			return wrong("--new takes one name; found %q as well", args[0])
+		case c.Flags().Changed("new"):
+			return p.newRule(out, made, folders)
 		case prove:
-			return p.prove(out, args, jobs)
+			o.jobs, o.json = jobs, format.value == "json"
+			return p.prove(out, args, folders, o)
 		case sheets != "":
-			return p.writeSheets(out, sheets, jobs)
+			return p.writeSheets(out, sheets, jobs, folders)
 		case coverage:
-			return p.showCoverage(out)
+			return p.showCoverage(out, folders)
 		case len(args) > 0:
-			return p.showSheet(out, args[0])
+			return p.showSheet(out, args[0], folders)
 		}
-		book, err := p.loadBook()
+		book, err := p.loadBook(folders...)
 		if err != nil {
 			return err
 		}
@@ -68,8 +86,8 @@ func (p *program) newRules() *cobra.Command {
 	return c
 }
 
-func (p *program) showCoverage(out io.Writer) error {
-	book, err := p.loadBook()
+func (p *program) showCoverage(out io.Writer, folders []string) error {
+	book, err := p.loadBook(folders...)
 	if err != nil {
 		return err
 	}
@@ -81,8 +99,8 @@ func (p *program) showCoverage(out io.Writer) error {
 	return nil
 }
 
-func (p *program) showSheet(out io.Writer, id string) error {
-	book, err := p.loadBook()
+func (p *program) showSheet(out io.Writer, id string, folders []string) error {
+	book, err := p.loadBook(folders...)
 	if err != nil {
 		return err
 	}
@@ -92,6 +110,9 @@ func (p *program) showSheet(out io.Writer, id string) error {
 	}
 	if book.Check(id) == nil {
 		return wrong("there is no check %q%s", id, nearestCheck(id, book))
+	}
+	if c := book.Check(id); p.book.Check(id) == nil { // of a folder, which was loaded in full
+		return report.Sheet(out, c)
 	}
 	name := id + ".toml"
 	text, err := fs.ReadFile(p.rules, name)
@@ -167,4 +188,10 @@ func listCoverage(w io.Writer, rows []codebook.ScopeRow) {
 	}
 	fmt.Fprintf(w, "\n%d rows: %d answered by checks, %d for the field checklist, %d left to the reviewer with a reason, %d open\n",
 		len(rows), checked, field, reasoned, open)
+}
+
+// addRules gives a command the flag that adds folders of rules.
+func addRules(c *cobra.Command, folders *[]string) {
+	c.Flags().StringArrayVar(folders, "rules", nil, "add the checks in the folders of this `DIR`; may be repeated")
+	_ = c.MarkFlagDirname("rules")
 }

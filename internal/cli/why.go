@@ -34,8 +34,7 @@ func (p *program) newWhy() *cobra.Command {
 	}
 	var jurisdictions []string
 	c.Flags().IntVar(&depth, "depth", usualDepth, "show this many `LEVELS` of values; 0 shows all")
-	c.Flags().StringArrayVar(&jurisdictions, "rules", nil, "add the checks in the folders of this `DIR`; may be repeated")
-	_ = c.MarkFlagDirname("rules")
+	addRules(c, &jurisdictions)
 	c.RunE = func(c *cobra.Command, args []string) error {
 		if depth < 0 {
 			return wrong("--depth %d: a number of levels is expected, 0 for all", depth)

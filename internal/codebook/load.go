@@ -150,8 +150,13 @@ func (b *Codebook) Add(files []*source.File) (*Codebook, error) {
 		return nil, err
 	}
 	h := sha256.New()
-	for _, f := range files {
-		fingerprint(h, f.Name, f.Text)
+	for _, f := range files { // by the place in the rules, however their folder is called
+		parts := strings.Split(f.Name, "/")
+		n := 2
+		if slices.Contains(added, f) {
+			n = 3
+		}
+		fingerprint(h, strings.Join(parts[max(0, len(parts)-n):], "/"), f.Text)
 	}
 	more.Hash = hex.EncodeToString(h.Sum(nil))
 	return more, nil

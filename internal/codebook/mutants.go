@@ -63,6 +63,16 @@ func (c *Check) Mutants() ([]Mutant, error) {
 	return b.out, b.err
 }
 
+// KeyAt is where a key of the rule file stands, "scope"; the start of the file
+// where it has no such key.
+func (c *Check) KeyAt(key string) source.Span {
+	index, err := source.NewIndex(c.At.File)
+	if err != nil {
+		return c.At
+	}
+	return (&loader{file: c.At.File, index: index}).at(key)
+}
+
 // breeder makes the mutants of one check.
 type breeder struct {
 	check *Check
@@ -537,7 +547,11 @@ func first(text string, info *ast.SourceInfo, part ast.Expr) int {
 	at := math.MaxInt
 	ast.PostOrderVisit(part, ast.NewExprVisitor(func(e ast.Expr) {
 		if where := info.GetStartLocation(e.ID()); where.Line() > 0 {
-			at = min(at, offset(text, where.Line(), where.Column()))
+			n := offset(text, where.Line(), where.Column())
+			if name, _ := call(e); name != "" && !e.AsCall().IsMemberFunction() && !strings.ContainsAny(name, "_!@") || name == "size_of" {
+				n -= len(name) // whose place is its bracket
+			}
+			at = min(at, n)
 		}
 	}))
 	if at == math.MaxInt {

@@ -123,21 +123,27 @@ func (b *Bench) Faults(checks []*codebook.Check) []Fault {
 	outcomes, errs := b.RunAll(checks)
 	var faults []Fault
 	for i, c := range checks {
-		seen := map[string]bool{}
-		for n, x := range c.Examples {
-			seen[x.Expect] = true
-			if err := errs[i][n]; err != nil {
-				faults = append(faults, Fault{x.At, "the example cannot be run: " + strings.ReplaceAll(err.Error(), "\n", "; ")})
-			}
-			for _, o := range outcomes[i][n] {
-				if string(o.Result) != x.Expect || o.Defect != "" {
-					faults = append(faults, Fault{x.At, fmt.Sprintf("%s is %s, expected %s%s", o.Subject.Label(), o.Result, x.Expect, why(o))})
-				}
+		faults = append(faults, faultsOf(c, outcomes[i], errs[i])...)
+	}
+	return faults
+}
+
+// faultsOf lists what keeps the examples of a check from proving it.
+func faultsOf(c *codebook.Check, outcomes [][]*review.Outcome, errs []error) (faults []Fault) {
+	seen := map[string]bool{}
+	for n, x := range c.Examples {
+		seen[x.Expect] = true
+		if err := errs[n]; err != nil {
+			faults = append(faults, Fault{x.At, "the example cannot be run: " + strings.ReplaceAll(err.Error(), "\n", "; ")})
+		}
+		for _, o := range outcomes[n] {
+			if string(o.Result) != x.Expect || o.Defect != "" {
+				faults = append(faults, Fault{x.At, fmt.Sprintf("%s is %s, expected %s%s", o.Subject.Label(), o.Result, x.Expect, why(o))})
 			}
 		}
-		if !seen[string(review.Met)] || !seen[string(review.NotMet)] && !seen[string(review.Undetermined)] {
-			faults = append(faults, Fault{c.At, "no example that is met, or none that is not"})
-		}
+	}
+	if !seen[string(review.Met)] || !seen[string(review.NotMet)] && !seen[string(review.Undetermined)] {
+		faults = append(faults, Fault{c.At, "no example that is met, or none that is not"})
 	}
 	return faults
 }

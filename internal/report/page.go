@@ -51,6 +51,7 @@ type page struct {
 	bytes.Buffer
 	palette
 	width int
+	rules string // flags that a further run repeats
 }
 
 func newPage(o TextOptions) *page {
@@ -58,7 +59,7 @@ func newPage(o TextOptions) *page {
 	if width == 0 {
 		width = usualWidth
 	}
-	return &page{palette: newPalette(o.Color), width: max(width, leastWidth)}
+	return &page{palette: newPalette(o.Color), width: max(width, leastWidth), rules: o.Rules}
 }
 
 func (p *page) line(s string) {

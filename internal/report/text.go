@@ -20,8 +20,9 @@ import (
 // TextOptions say how the report looks.
 type TextOptions struct {
 	Color bool
-	Width int  // in columns; zero is the usual width
-	Full  bool // everything about each comment, instead of a line each
+	Width int    // in columns; zero is the usual width
+	Full  bool   // everything about each comment, instead of a line each
+	Rules string // the flags that a further run has to repeat, with a space behind: "--rules county "; "" for none
 }
 
 // Text writes the review on one screen of a terminal: how it came out, each
@@ -454,8 +455,8 @@ func (t *letter) next() {
 		return
 	}
 	t.line("")
-	t.line("each in full:   plumbrule check --format full " + job)
-	t.line("what to state:  plumbrule check --missing " + job)
+	t.line("each in full:   plumbrule check --format full " + t.rules + job)
+	t.line("what to state:  plumbrule check --missing " + t.rules + job)
 }
 
 func (t *letter) closing() {
