@@ -32,6 +32,8 @@ type checkFlags struct {
 	all           bool // every outcome, in what machines read
 	watch         bool
 	letter        letterFlags
+	adopt         adoptFlags
+	office        officeFlags
 }
 
 // gateOf is the gate of the command line.
@@ -57,21 +59,12 @@ func (p *program) newCheck() *cobra.Command {
 		},
 		ValidArgsFunction: cobra.FixedCompletions([]string{"toml"}, cobra.ShellCompDirectiveFilterFileExt),
 	}
-	gates := make([]string, len(review.Gates))
-	for i, g := range review.Gates {
-		gates[i] = g.String()
-	}
-	o.gate = addChoice(c, "gate", "the least severity that counts for the exit code; with :not-met what is undetermined does not count", gates...)
-	o.format = addChoice(c, "format", "how the report is written: text on one screen, full with every comment in full; toml: with --missing", "text", "full", "json", "toml")
+	o.add(c, "text", "full", "json", "toml")
 	c.Flags().BoolVar(&o.missing, "missing", false, "list what the job leaves out instead, by how many outcomes wait for it; --format toml makes it a block to paste")
-	c.Flags().StringVar(&o.output, "output", "", "write the report to this `FILE`, whole or not at all")
-	c.Flags().StringArrayVar(&o.writes, "write", nil, "write this `FILE` too, in the format of its ending; may be repeated")
 	c.Flags().BoolVar(&o.watch, "watch", false, "review again whenever a file of the job is saved, and print what changed; files of --output and --write are made anew")
-	o.letter.add(c)
-	c.Flags().StringVar(&o.date, "date", "", "print this `DATE` on the letter; without it no report bears a date")
-	c.Flags().BoolVar(&o.all, "all", false, "write every outcome to .json, .sarif and .csv, instead of what is outstanding")
+	o.adopt.add(c, p)
 	c.Flags().StringArrayVar(&o.only, "only", nil, "run this `CHECK` only, or all checks of this discipline; may be repeated")
-	addRules(c, &o.jurisdictions)
+	o.office.addStanding(c)
 	_ = c.RegisterFlagCompletionFunc("only", p.completeChecks)
 	c.RunE = func(c *cobra.Command, args []string) error {
 		targets, err := o.targets(args)
@@ -84,6 +77,28 @@ func (p *program) newCheck() *cobra.Command {
 		return p.check(c.OutOrStdout(), args, targets, &o)
 	}
 	return c
+}
+
+// add gives a command the flags of every review: how it is reported, and what it
+// is held against. words are the formats of the report.
+func (o *checkFlags) add(c *cobra.Command, words ...string) {
+	gates := make([]string, len(review.Gates))
+	for i, g := range review.Gates {
+		gates[i] = g.String()
+	}
+	o.gate = addChoice(c, "gate", "the least severity that counts for the exit code; with :not-met what is undetermined does not count", gates...)
+	usage := "how the report is written: text on one screen, full with every comment in full"
+	if slices.Contains(words, "toml") {
+		usage += "; toml: with --missing"
+	}
+	o.format = addChoice(c, "format", usage, words...)
+	c.Flags().StringVar(&o.output, "output", "", "write the report to this `FILE`, whole or not at all")
+	c.Flags().StringArrayVar(&o.writes, "write", nil, "write this `FILE` too, in the format of its ending; may be repeated")
+	o.letter.add(c)
+	c.Flags().StringVar(&o.date, "date", "", "the `DATE` of the review: it is printed on the letter, and ends of deviations are held against it; without it no report bears a date")
+	c.Flags().BoolVar(&o.all, "all", false, "write every outcome to .json, .sarif and .csv, instead of what is outstanding")
+	addRules(c, &o.jurisdictions)
+	o.office.addLeave(c)
 }
 
 // targets finds the writers of the files of --write, and refuses flags that do
@@ -103,10 +118,23 @@ func (o *checkFlags) targets(jobs []string) ([]writer, error) {
 	case o.watch && data && o.output == "":
 		return nil, wrong("--watch prints what changed in words; --format %s with it needs a file: --output FILE", o.format.value)
 	}
+	if o.all && o.format.value != "json" && !slices.ContainsFunc(targets, func(w writer) bool { return w.all }) {
+		return nil, wrong("--all puts every outcome into --format json and --write FILE that ends in %s; none of them is asked for", strings.Join(endingsOfAll(), ", "))
+	}
+	if err := o.adopt.read(o.date); err != nil {
+		return nil, err
+	}
+	if err := o.office.together(len(jobs), len(o.only) > 0, o.watch); err != nil {
+		return nil, err
+	}
 	if err := o.letter.read(targets); err != nil {
 		return nil, err
 	}
-	return targets, different(append(slices.Clone(o.writes), o.output))
+	written := slices.DeleteFunc(append(slices.Clone(o.writes), o.output, o.office.writeStanding), func(path string) bool { return path == "" })
+	if err := different(written); err != nil {
+		return nil, err
+	}
+	return targets, o.office.apart(written)
 }
 
 // check reviews the jobs once and writes every report from that.
@@ -128,7 +156,7 @@ func (p *program) reporter(reviews []*review.Review, o *checkFlags) func(io.Writ
 			return report.JSON(w, reviews, o.data())
 		}
 		return writeText(w, reviews, func(w io.Writer, r *review.Review) error {
-			text := report.TextOptions{Color: o.output == "" && p.colour, Full: o.format.value == "full", Rules: rulesFlags(o.jurisdictions)}
+			text := report.TextOptions{Color: o.output == "" && p.colour, Full: o.format.value == "full", Again: o.again()}
 			if !o.missing {
 				return report.Text(w, r, text)
 			}
@@ -155,6 +183,13 @@ func (p *program) deliver(out io.Writer, reviews []*review.Review, targets []wri
 	var files []file
 	for i, t := range targets {
 		files = append(files, file{"--write", o.writes[i], func(w io.Writer) error { return t.write(w, reviews, with) }})
+	}
+	if o.office.writeStanding != "" {
+		list, err := o.office.list(reviews[0])
+		if err != nil {
+			return err
+		}
+		files = append(files, list)
 	}
 	var shown bytes.Buffer
 	if o.output != "" {
@@ -210,8 +245,18 @@ func (p *program) reviewAll(paths []string, load func(path string) (*job.Job, er
 	if book == nil {
 		return nil, &exit{exitInput, faults.Err()}
 	}
+	force, err := p.force(book, &o.adopt)
+	if len(faultsOf(err)) == 0 && err != nil {
+		return nil, failed(err)
+	}
+	if faults = append(faults, faultsOf(err)...); force == nil {
+		return nil, &exit{exitInput, faults.Err()}
+	}
+	book = force.Book
 	only, unknown := checksNamed(o.only, book)
 	faults = append(faults, unknown...)
+	with, unread := o.office.load(o.date)
+	faults = append(faults, unread...)
 	if jobsErr != nil && len(faults) == 0 {
 		return nil, failed(jobsErr)
 	}
@@ -220,7 +265,7 @@ func (p *program) reviewAll(paths []string, load func(path string) (*job.Job, er
 		if j == nil {
 			continue
 		}
-		r, err := review.Run(j, book, tables, review.Options{Only: only})
+		r, err := review.Run(force.Job(j), book, tables, review.Options{Only: only, Leave: with.leave, Standing: with.standing})
 		switch {
 		case errors.Is(err, review.ErrNothingRan):
 			faults = append(faults, source.Fault{At: source.Span{File: &source.File{Name: paths[i]}}, Message: err.Error()})
@@ -236,7 +281,7 @@ func (p *program) reviewAll(paths []string, load func(path string) (*job.Job, er
 	if err := faults.Err(); err != nil {
 		return nil, &exit{exitInput, err}
 	}
-	return reviews, nil
+	return reviews, o.goOn(reviews, with.earlier)
 }
 
 // together runs functions side by side and gives the error of each in its

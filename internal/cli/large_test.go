@@ -7,9 +7,9 @@ import (
 	"testing"
 	"time"
 
-	"plumbrule/internal/job"
 	"plumbrule/internal/paper"
 	"plumbrule/internal/report"
+	"plumbrule/internal/reporttest/depot"
 	"plumbrule/internal/review"
 	"plumbrule/rules"
 )
@@ -21,13 +21,20 @@ var everything = flag.Bool("all", false, "with -large: every outcome in what mac
 // A job of many modules is reviewed and written in time that grows with it.
 // Without -large only a small one is tried, so that the test itself stays sound.
 func TestLargeJobs(t *testing.T) {
-	sides := []int{5}
-	if *large {
-		sides = []int{10, 32, 100}
+	type size struct {
+		side int
+		job  string
+		set  map[string]any
 	}
-	for _, side := range sides {
+	sizes := []size{{5, "commercial", nil}}
+	if *large {
+		sizes = []size{{10, "commercial", nil}, {32, "commercial", nil}, {100, "commercial", nil},
+			{44, "commercial-faulty", depot.FeetFarApart}, {100, "commercial-faulty", depot.WidthUnsure}}
+	}
+	for _, x := range sizes {
+		side := x.side
 		start := time.Now()
-		j := square(t, side)
+		j := depot.Job(t, x.job, side, side, x.set)
 		p := &program{rules: rules.FS}
 		book, err := p.loadBook()
 		if err != nil {
@@ -43,7 +50,9 @@ func TestLargeJobs(t *testing.T) {
 			t.Fatal(err)
 		}
 		reviewed := time.Now()
-		line := fmt.Sprintf("%d modules: %d outcomes, loaded in %v, reviewed in %v;", side*side, len(r.Outcomes), ms(loaded.Sub(start)), ms(reviewed.Sub(loaded)))
+		comments := len(r.Comments())
+		line := fmt.Sprintf("%s, %d modules: %d outcomes, %d comments, loaded in %v, reviewed in %v, commented in %v;", x.job, side*side, len(r.Outcomes), comments,
+			ms(loaded.Sub(start)), ms(reviewed.Sub(loaded)), ms(time.Since(reviewed)))
 		if d := r.Defects(); len(d) > 0 {
 			t.Errorf("%d modules: %d defects, the first: %s", side*side, len(d), d[0])
 		}
@@ -60,7 +69,11 @@ func TestLargeJobs(t *testing.T) {
 			if err := w.write(&size, []*review.Review{r}, options{paper: paper.Options{Scope: scope}, data: report.Options{All: *everything, Gate: review.Gates[0]}}); err != nil {
 				t.Errorf("%s: %v", w.ending, err)
 			}
-			line += fmt.Sprintf(" %s %v %.1f MB,", w.ending, ms(time.Since(start)), float64(size)/1e6)
+			took := time.Since(start)
+			line += fmt.Sprintf(" %s %v %.1f MB,", w.ending, ms(took), float64(size)/1e6)
+			if most := 2 * time.Second; *large && w.ending == ".html" && side*side < 2000 && took > most {
+				t.Errorf("%s, %d modules: the page takes %v, more than %v", x.job, side*side, took, most)
+			}
 		}
 		var m runtime.MemStats
 		runtime.ReadMemStats(&m)
@@ -74,36 +87,3 @@ type counter int
 func (c *counter) Write(b []byte) (int, error) { *c += counter(len(b)); return len(b), nil }
 
 func ms(d time.Duration) time.Duration { return d.Round(time.Millisecond) }
-
-// square is the commercial job with an array of side x side modules, feet on
-// every seam and a roof that holds it.
-func square(t *testing.T, side int) *job.Job {
-	t.Helper()
-	tree, err := job.LoadTree("../../testdata/jobs/commercial.toml")
-	if err != nil {
-		t.Fatal(err)
-	}
-	const pitch = 78.875 // in, from row to row
-	var lines []any
-	for row := range side {
-		lines = append(lines, fmt.Sprintf("%g in", 15.75+pitch*float64(row)), fmt.Sprintf("%g in", 62.5+pitch*float64(row)))
-	}
-	width, height := fmt.Sprintf("%d ft", 200+5*side), fmt.Sprintf("%d ft", 80+7*side)
-	point := func(x, y string) []any { return []any{x, y} }
-	tree, err = tree.With(job.Edits{Set: map[string]any{
-		"plane.roof.outline":           []any{point("0 ft", "0 ft"), point(width, "0 ft"), point(width, height), point("0 ft", height)},
-		"array.west.origin":            point("10 ft 6 in", "50 ft"),
-		"array.west.rows":              side,
-		"array.west.columns":           side,
-		"array.west.modules":           side * side,
-		"array.west.attachments.lines": lines,
-	}})
-	if err != nil {
-		t.Fatal(err)
-	}
-	j, err := tree.Job()
-	if err != nil {
-		t.Fatal(err)
-	}
-	return j
-}

@@ -18,6 +18,7 @@ type writer struct {
 	ending string
 	makes  string
 	many   bool // one file takes several jobs
+	all    bool // --all puts every outcome into it
 	write  func(w io.Writer, list []*review.Review, o options) error
 }
 
@@ -30,20 +31,20 @@ type options struct {
 // writers lists the kinds of files that check --write makes. Where one ending
 // is the end of another the longer comes first.
 var writers = []writer{
-	{".json", "the review as data", true, data(report.JSON)},
-	{".sarif", "annotations for build servers and editors", true, data(report.SARIF)},
-	{".csv", "a table of what is outstanding", true, data(report.CSV)},
-	{".junit.xml", "a case for each check, for build servers that read nothing else", true, data(report.JUnit)},
-	{".checklist.md", "the field checklist", false, alone(paper.ChecklistMarkdown)},
-	{".letter.html", "the letter by itself, to be printed", false, alone(paper.LetterHTML)},
-	{".letter.pdf", "the letter as PDF", false, alone(paper.LetterPDF)},
-	{".pdf", "letter, drawings to scale and calculations in one PDF", false, alone(paper.PDF)},
-	{".md", "the letter in Markdown, also as .letter.md", false, alone(paper.LetterMarkdown)},
-	{".html", "comments, drawings, what governs, calculations and field checklist in one page", false, alone(paper.HTML)},
-	{".oneline.svg", "the one-line diagram", false, drawn(drawing.OneLine)},
-	{".placards.svg", "the labels at their own size", false, drawn(drawing.Placards)},
-	{".section.svg", "the sections through the feet", false, drawn(drawing.AttachmentSection)},
-	{".svg", "the roof plan", false, drawn(drawing.RoofPlan)},
+	{".json", "the review as data", true, true, data(report.JSON)},
+	{".sarif", "annotations for build servers and editors", true, true, data(report.SARIF)},
+	{".csv", "a table of what is outstanding", true, true, data(report.CSV)},
+	{".junit.xml", "a case for each check, for build servers that read nothing else", true, false, data(report.JUnit)},
+	{".checklist.md", "the field checklist", false, false, alone(paper.ChecklistMarkdown)},
+	{".letter.html", "the letter by itself, to be printed", false, false, alone(paper.LetterHTML)},
+	{".letter.pdf", "the letter as PDF", false, false, alone(paper.LetterPDF)},
+	{".pdf", "letter, drawings to scale and calculations in one PDF", false, false, alone(paper.PDF)},
+	{".md", "the letter in Markdown, also as .letter.md", false, false, alone(paper.LetterMarkdown)},
+	{".html", "comments, drawings, what governs, calculations and field checklist in one page", false, false, alone(paper.HTML)},
+	{".oneline.svg", "the one-line diagram", false, false, drawn(drawing.OneLine)},
+	{".placards.svg", "the labels at their own size", false, false, drawn(drawing.Placards)},
+	{".section.svg", "the sections through the feet", false, false, drawn(drawing.AttachmentSection)},
+	{".svg", "the roof plan", false, false, drawn(drawing.RoofPlan)},
 }
 
 // data, alone and drawn fit the writers of the other packages.
@@ -78,6 +79,17 @@ func writerFor(path string, jobs int) (writer, error) {
 		known[i] = w.ending
 	}
 	return writer{}, wrong("--write %s: the ending says what is written; expected one of %s%s", path, strings.Join(known, ", "), quantity.DidYouMean(filepath.Ext(name), known))
+}
+
+// endingsOfAll lists the endings of the files that --all puts every outcome into.
+func endingsOfAll() []string {
+	var out []string
+	for _, w := range writers {
+		if w.all {
+			out = append(out, w.ending)
+		}
+	}
+	return out
 }
 
 // endings says, a line of help each, what the endings make.

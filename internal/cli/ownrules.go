@@ -121,18 +121,6 @@ func (l *ruleList) file(place, name string, below []string) {
 	}
 }
 
-// rulesFlags are the flags that a further run has to repeat, a space behind each.
-func rulesFlags(folders []string) string {
-	var s strings.Builder
-	for _, dir := range folders {
-		if strings.ContainsAny(dir, " \t\"'$&;|<>()*?`\\") {
-			dir = "'" + strings.ReplaceAll(dir, "'", `'\''`) + "'"
-		}
-		s.WriteString("--rules " + dir + " ")
-	}
-	return s.String()
-}
-
 func ruleFault(name, message string) error {
 	return &exit{exitInput, source.Faults{{At: source.Span{File: &source.File{Name: name}}, Message: message}}}
 }

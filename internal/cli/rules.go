@@ -15,10 +15,10 @@ import (
 
 func (p *program) newRules() *cobra.Command {
 	var coverage, prove bool
-	var sheets, jobs string
+	var sheets, jobs, adopted, made string
 	var folders []string
-	var made string
 	var o proveFlags
+	var adopt adoptFlags
 	c := &cobra.Command{
 		Use:   "rules [CHECK|DISCIPLINE]",
 		Short: "List the checks, or show the sheet of one",
@@ -27,12 +27,14 @@ func (p *program) newRules() *cobra.Command {
 			"own. With --jobs it runs their examples, says which kinds of examples there are not, and changes each check in small\n" +
 			"ways (a limit by 5 %, a comparison turned, a condition dropped) to name each change that no example notices.\n" +
 			"It exits 0 when all examples hold, 1 when one does not or with --survivors when other changes go unnoticed than\n" +
-			"are listed, and 2 when a file is wrong.",
+			"are listed, and 2 when a file is wrong. With --adopt it proves a pack: each check that its layers amend or add, under\n" +
+			"them; what is dated is taken as if it had come, unless --applied is given.\n" +
+			"--adopted shows what is in force for a job, by whose word, and what each layer of --adopt changed.",
 		Example: "  plumbrule rules fire/ridge-strip\n" +
 			"  plumbrule rules --prove county --jobs jobs\n" +
 			"  plumbrule rules --prove county/fire/setback.toml --jobs jobs",
 		Args: func(c *cobra.Command, args []string) error {
-			if !prove {
+			if !prove || adopt.pack != "" && len(args) == 0 {
 				return atMostOne(c, args)
 			}
 			return nil
@@ -43,21 +45,38 @@ func (p *program) newRules() *cobra.Command {
 	c.Flags().StringVar(&sheets, "sheets", "", "write the sheet of every check, the guide and an index into this new `DIR`")
 	c.Flags().BoolVar(&prove, "prove", false, "prove the rules in the folders and files that are named, or the project's own")
 	c.Flags().StringVar(&jobs, "jobs", "", "run the examples against the jobs in this `DIR`")
+	c.Flags().StringVar(&adopted, "adopted", "", "show what is in force for this `JOB`, and from where")
+	adopt.add(c, p)
 	c.Flags().BoolVar(&o.mutants, "mutants", true, "with --prove: change each check in small ways, and name what no example notices")
 	c.Flags().StringVar(&o.survivors, "survivors", "", "with --prove: the changes that may go unnoticed, listed in this `FILE` with the reason")
-	format := addChoice(c, "format", "with --prove: how the result is written", "text", "json")
+	format := addChoice(c, "format", "how --adopted and --prove are written", "text", "json")
 	c.Flags().StringVar(&made, "new", "", "write a check to begin from, with this `NAME` (DISCIPLINE/NAME), into the folder of --rules")
 	addRules(c, &folders)
-	c.MarkFlagsMutuallyExclusive("coverage", "sheets", "prove", "new")
+	c.MarkFlagsMutuallyExclusive("coverage", "sheets", "prove", "adopted", "new")
 	_ = c.MarkFlagDirname("sheets")
 	_ = c.MarkFlagDirname("jobs")
 	c.RunE = func(c *cobra.Command, args []string) error {
 		out := c.OutOrStdout()
+		if err := adopt.read(""); err != nil {
+			return err
+		}
 		switch {
+		case (coverage || sheets != "") && adopt.given():
+			return wrong("--coverage and --sheets are about the checks as they come; they go without --adopt and --rule-set")
+		case adopted == "" && !prove && format.value != "text":
+			return wrong("--format goes with --adopted and --prove")
+		case adopted != "" && len(args) > 0:
+			return wrong("--adopted shows what is in force for its job, and goes with no further name; found %q", args[0])
+		case adopted != "":
+			return p.showAdopted(out, adopted, format.value, &adopt)
+		case prove && adopt.given() && len(args) > 0:
+			return wrong("--prove proves a pack with --adopt, or the rule files that are named; not both")
+		case prove && adopt.given():
+			return p.provePack(out, &adopt, jobs)
 		case jobs != "" && !prove && sheets == "":
 			return wrong("--jobs goes with --prove or --sheets")
-		case !prove && (o.survivors != "" || format.value != "text" || c.Flags().Changed("mutants")):
-			return wrong("--mutants, --survivors and --format go with --prove")
+		case !prove && (o.survivors != "" || c.Flags().Changed("mutants")):
+			return wrong("--mutants and --survivors go with --prove")
 		case jobs == "" && o.survivors != "":
 			return wrong("--survivors goes with --jobs, which runs the examples")
 		case len(args) > 0 && (coverage || sheets != ""):
@@ -74,9 +93,9 @@ func (p *program) newRules() *cobra.Command {
 		case coverage:
 			return p.showCoverage(out, folders)
 		case len(args) > 0:
-			return p.showSheet(out, args[0], folders)
+			return p.showSheet(out, args[0], &adopt, folders)
 		}
-		book, err := p.loadBook(folders...)
+		book, err := p.amendedBook(&adopt, folders...)
 		if err != nil {
 			return err
 		}
@@ -99,8 +118,8 @@ func (p *program) showCoverage(out io.Writer, folders []string) error {
 	return nil
 }
 
-func (p *program) showSheet(out io.Writer, id string, folders []string) error {
-	book, err := p.loadBook(folders...)
+func (p *program) showSheet(out io.Writer, id string, adopt *adoptFlags, folders []string) error {
+	book, err := p.amendedBook(adopt, folders...)
 	if err != nil {
 		return err
 	}
@@ -111,7 +130,8 @@ func (p *program) showSheet(out io.Writer, id string, folders []string) error {
 	if book.Check(id) == nil {
 		return wrong("there is no check %q%s", id, nearestCheck(id, book))
 	}
-	if c := book.Check(id); p.book.Check(id) == nil { // of a folder, which was loaded in full
+	c := book.Check(id)
+	if c.Since == 0 || len(c.Amended) > 0 || c.Off != "" { // of a pack, as it was read
 		return report.Sheet(out, c)
 	}
 	name := id + ".toml"

@@ -21,7 +21,7 @@ func TestMain(m *testing.M) {
 
 // One script a command, over the project's own rules and demo jobs. A script
 // runs in a folder that holds copies of the jobs as testdata/jobs, of the lists
-// of equipment as testdata/lists and of the
+// of equipment as testdata/lists, of invented packs as testdata/packs and of the
 // rules as rules. `exits CODE COMMAND...` runs a command and asserts how it
 // ends. With -update, what `cmp stdout FILE` finds different is rewritten.
 func TestScripts(t *testing.T) {
@@ -32,6 +32,7 @@ func TestScripts(t *testing.T) {
 			return errors.Join(
 				os.CopyFS(filepath.Join(e.WorkDir, "testdata", "jobs"), os.DirFS("../../testdata/jobs")),
 				os.CopyFS(filepath.Join(e.WorkDir, "testdata", "lists"), os.DirFS("../../testdata/lists")),
+				os.CopyFS(filepath.Join(e.WorkDir, "testdata", "packs"), os.DirFS("../../testdata/packs")),
 				os.CopyFS(filepath.Join(e.WorkDir, "rules"), os.DirFS("../../rules")),
 			)
 		},

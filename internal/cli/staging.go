@@ -7,9 +7,11 @@ import (
 	"io"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"plumbrule/internal/review"
+	"plumbrule/internal/source"
 )
 
 // product is one file or folder that a command makes: by which flag it was
@@ -100,10 +102,15 @@ func mayWrite(f file, reviews []*review.Review) error {
 		return wrong("%s %s: not a regular file", f.flag, f.path)
 	}
 	for _, r := range reviews {
-		for _, in := range r.Job.Files {
-			if read, err := os.Stat(in.Name); err == nil && os.SameFile(info, read) {
-				return wrong("%s %s: this file is part of the job", f.flag, f.path)
-			}
+		is := func(in *source.File) bool {
+			read, err := os.Stat(in.Name)
+			return err == nil && os.SameFile(info, read)
+		}
+		if slices.ContainsFunc(r.Job.Files, is) {
+			return wrong("%s %s: this file is part of the job", f.flag, f.path)
+		}
+		if a := r.Book.Authority; a != nil && slices.ContainsFunc(a.Files, is) {
+			return wrong("%s %s: this file is part of what the authority has adopted", f.flag, f.path)
 		}
 	}
 	return nil

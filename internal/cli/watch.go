@@ -107,6 +107,7 @@ func (p *program) reviewSeen(seen *watch.Seen, jobs []string, o *checkFlags) ([]
 			_, _ = seen.Read(file)
 		}
 	}
+	o.office.open = seen.Read
 	return p.reviewAll(jobs, func(path string) (*job.Job, error) {
 		tree, err := job.LoadTreeThrough(path, seen.Read)
 		if err != nil {

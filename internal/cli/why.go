@@ -32,14 +32,20 @@ func (p *program) newWhy() *cobra.Command {
 		},
 		ValidArgsFunction: cobra.FixedCompletions([]string{"toml"}, cobra.ShellCompDirectiveFilterFileExt),
 	}
-	var jurisdictions []string
+	var o checkFlags
 	c.Flags().IntVar(&depth, "depth", usualDepth, "show this many `LEVELS` of values; 0 shows all")
-	addRules(c, &jurisdictions)
+	addRules(c, &o.jurisdictions)
+	o.adopt.add(c, p)
+	o.office.addLeave(c)
+	c.Flags().StringVar(&o.date, "date", "", "the `DATE` of the review, which ends of deviations are held against")
 	c.RunE = func(c *cobra.Command, args []string) error {
+		if err := o.adopt.read(o.date); err != nil {
+			return err
+		}
 		if depth < 0 {
 			return wrong("--depth %d: a number of levels is expected, 0 for all", depth)
 		}
-		reviews, err := p.reviewAll(args[:1], job.Load, &checkFlags{jurisdictions: jurisdictions})
+		reviews, err := p.reviewAll(args[:1], job.Load, &o)
 		if err != nil {
 			return err
 		}

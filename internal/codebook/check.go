@@ -97,23 +97,29 @@ type Check struct {
 	WhenText   string
 	Measure    string // the expression as written, "" for a plain condition
 	Limits     []Limit
-	Within     string // how far a measure may be from what it must equal, as written; "" for not at all
-	Draws      Drawn  // what the limit is on a drawing; "" for nothing
-	Paper      string // kind of paper on which its matter stands, where it is not that of its discipline; "" where it is
+	Within     string   // how far a measure may be from what it must equal, as written; "" for not at all
+	Draws      Drawn    // what the limit is on a drawing; "" for nothing
+	Paper      string   // kind of paper on which its matter stands, where it is not that of its discipline; "" where it is
+	Mends      []string // what its remedy asks to change, as written, where that is not the measure; see Mended
 	Gathers    Gathered
+	Binding    bool   // no deviation excuses what it finds: life hangs on it
 	Governs    string // names the code whose words hold where several adopted codes have the rule, as written; "" for all of them
 	Because    string // why the rule exists, in our words
 	Provenance string // how sure the limit is, where not every value was seen published
 	Scope      []string
 	Cites      []Citation
 	Silent     []Silence
+	Since      int // version of the rule set with which it came; 0 for a check that is not the project's own
 	Examples   []Example
 	At         source.Span // start of its file
+	Amended    []Amendment // what layers of an authority changed of it, in their order
+	Off        string      // why it holds nowhere under the authority; "" where it does
 
 	words         *Vocabulary
 	when, measure *expression
 	within        *expression
 	governs       *expression
+	mends         []*expression
 	finding       *template
 	remedy        *template
 	later         []*expression // all that are compiled on first use
@@ -139,6 +145,8 @@ type Codebook struct {
 	Checks []*Check // sorted by ID
 	Hash   string   // SHA-256 of all rule and table files, for the record of a review
 	Words  *Vocabulary
+
+	Authority *Authority // whose word amended it; nil where it stands as it is
 }
 
 // Compile compiles what is otherwise compiled on first use, such as while there

@@ -41,7 +41,7 @@ func TestOwnRulesLoad(t *testing.T) {
 // written is a check without its examples, its place and what is compiled.
 func written(c *Check) Check {
 	out := *c
-	out.Examples, out.At, out.words, out.when, out.measure, out.within, out.governs, out.finding, out.remedy, out.later = nil, source.Span{}, nil, nil, nil, nil, nil, nil, nil, nil
+	out.Examples, out.At, out.words, out.when, out.measure, out.within, out.governs, out.mends, out.finding, out.remedy, out.later = nil, source.Span{}, nil, nil, nil, nil, nil, nil, nil, nil, nil
 	out.Limits = slices.Clone(c.Limits)
 	for i := range out.Limits {
 		out.Limits[i].expr = nil

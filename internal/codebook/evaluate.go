@@ -167,6 +167,23 @@ func (e *Evaluation) Governs() (string, error) {
 	return r.Text, err
 }
 
+// Mended gives the values that the remedy of the check asks to change: for each
+// expression of mends the last term that it reads. It reads for the order of
+// comments only, and nothing rests on it.
+func (c *Check) Mended(m *terms.Model, s *terms.Subject) []*terms.Value {
+	var out []*terms.Value
+	for _, x := range c.mends {
+		run := newRun(c.words, m.Ask(s, c.ID))
+		if _, err := run.eval(x, s); err != nil || len(run.reads) == 0 {
+			continue
+		}
+		if last := run.reads[len(run.reads)-1]; !last.Leads() || len(last.Value.Needs) > 0 {
+			out = append(out, last.Value)
+		}
+	}
+	return out
+}
+
 // Measure gives the measure of the check; ok is false for a plain condition.
 func (e *Evaluation) Measure() (r Result, ok bool, err error) {
 	if e.check.measure == nil {
@@ -226,7 +243,7 @@ func (e *Evaluation) print(part *expression, sys quantity.System) (string, error
 		return "", err
 	}
 	switch x := out.(type) {
-	case thing:
+	case *thing:
 		return x.subject.Name, nil
 	case *types.Unknown:
 		return "(not stated)", nil

@@ -53,7 +53,7 @@ func (p *programs) of(text string) (cel.Program, error) {
 		if issues.Err() != nil {
 			return nil, issues.Err()
 		}
-		return newProgram(p.env, tree)
+		return p.env.Program(tree)
 	})
 }
 
@@ -69,7 +69,7 @@ func (p *programs) traced(text string) (*traced, error) {
 		if issues.Err() != nil {
 			return nil, issues.Err()
 		}
-		program, err := newProgram(env, tree, cel.EvalOptions(cel.OptExhaustiveEval))
+		program, err := env.Program(tree, cel.CostLimit(costLimit), cel.EvalOptions(cel.OptExhaustiveEval))
 		return &traced{tree, program}, err
 	})
 }
@@ -81,10 +81,6 @@ func once[T any](m *sync.Map, text string, make func() (T, error)) (T, error) {
 		f, _ = m.LoadOrStore(text, sync.OnceValues(make))
 	}
 	return f.(func() (T, error))()
-}
-
-func newProgram(env *cel.Env, tree *cel.Ast, options ...cel.ProgramOption) (cel.Program, error) {
-	return env.Program(tree, append(options, cel.CostLimit(costLimit))...)
 }
 
 // What an expression must give.
@@ -114,7 +110,7 @@ func (l *loader) compilePart(key string, from int, text string, w want) *express
 		for _, e := range issues.Errors() {
 			fault := l.explain(e.Message)
 			fault.At = l.inside(key, from+offset(text, e.Location.Line(), e.Location.Column()))
-			fault.Path = source.DataPath(key)
+			fault.Path = source.DataPath(l.path(key))
 			l.faults = append(l.faults, fault)
 		}
 		return nil
@@ -134,7 +130,11 @@ func (l *loader) compilePart(key string, from int, text string, w want) *express
 	if len(l.faults) > before {
 		return nil
 	}
-	program, err := newProgram(l.env, tree)
+	var options []cel.ProgramOption
+	if l.outside {
+		options = append(options, cel.CostLimit(costLimit))
+	}
+	program, err := l.env.Program(tree, options...)
 	if err != nil {
 		l.fault(key, "%v", err)
 		return nil
@@ -210,7 +210,7 @@ func (l *loader) scopeOf(key string, from int, text string, tree *cel.Ast) {
 		where := info.GetStartLocation(e.ID())
 		l.faults = append(l.faults, source.Fault{
 			At:      l.inside(key, from+offset(text, where.Line(), where.Column())),
-			Path:    source.DataPath(key),
+			Path:    source.DataPath(l.path(key)),
 			Message: fmt.Sprintf("%q is not the subject of this check, which looks at each %s; reach it from there, or use the list %q", name, l.each, k.Plural),
 		})
 	}))
@@ -218,7 +218,7 @@ func (l *loader) scopeOf(key string, from int, text string, tree *cel.Ast) {
 
 // inside finds the place of a character, counted from 0, of the text at a key.
 func (l *loader) inside(key string, n int) source.Span {
-	value := l.index.Of(key).Value
+	value := l.index.Of(l.path(key)).Value
 	if !value.Known() {
 		return l.at(key)
 	}
@@ -301,7 +301,7 @@ func (l *loader) template(key, text string) *template {
 		at += utf8.RuneCountInString(before)
 		inner, after, closed := strings.Cut(inner, "}")
 		if !closed {
-			l.faults = append(l.faults, source.Fault{At: l.inside(key, at), Path: source.DataPath(key), Message: key + ": the brace is not closed"})
+			l.faults = append(l.faults, source.Fault{At: l.inside(key, at), Path: source.DataPath(l.path(key)), Message: key + ": the brace is not closed"})
 			return nil
 		}
 		if e := l.compilePart(key, at+1, inner, wantAny); e != nil {

@@ -60,7 +60,7 @@ func (l *loader) statedOf(key string, from int, text string, tree *cel.Ast) {
 			return
 		}
 		where := info.GetStartLocation(a[0].ID())
-		fault := source.Fault{Path: source.DataPath(key), At: l.inside(key, from+offset(text, where.Line(), where.Column())), Message: "stated asks about a value that the job file gives: " + k.Name + " has no such value \"" + name + "\""}
+		fault := source.Fault{Path: source.DataPath(l.path(key)), At: l.inside(key, from+offset(text, where.Line(), where.Column())), Message: "stated asks about a value that the job file gives: " + k.Name + " has no such value \"" + name + "\""}
 		var words []string
 		for _, t := range k.Terms() {
 			if t.Given {

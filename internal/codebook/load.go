@@ -39,7 +39,9 @@ type ruleFile struct {
 	Require    string      `toml:"require"`
 	Draws      Drawn       `toml:"draws"`
 	Paper      string      `toml:"paper"`
+	Mends      []string    `toml:"mends"`
 	Gathers    Gathered    `toml:"gathers"`
+	Excusable  *bool       `toml:"excusable"`
 	Governs    string      `toml:"governs"`
 	Because    string      `toml:"because"`
 	Finding    string      `toml:"finding"`
@@ -49,9 +51,11 @@ type ruleFile struct {
 	Limits     []limitFile `toml:"limit"`
 	Cites      []Citation  `toml:"cite"`
 	Silent     []Silence   `toml:"silent"`
+	Since      int         `toml:"since"`
 	Examples   []Example   `toml:"example"`
 }
 
+// limitFile is a limit for some editions of a code, as TOML writes it.
 type limitFile struct {
 	Code     string   `toml:"code"`
 	Editions []string `toml:"editions"`
@@ -83,7 +87,7 @@ func load(fsys fs.FS, proven bool) (*Codebook, error) {
 	if err != nil {
 		return nil, err
 	}
-	b, err := compileFiles(words, added, files, proven)
+	b, err := compileFiles(words, added, files, proven, false)
 	if err != nil {
 		return nil, err
 	}
@@ -98,6 +102,7 @@ func readAll(fsys fs.FS, pattern string) ([]*source.File, error) {
 		return nil, err
 	}
 	sort.Strings(names)
+	names = slices.DeleteFunc(names, func(name string) bool { return strings.HasPrefix(name, "packs/") }) // which holds no checks of its own
 	files := make([]*source.File, len(names))
 	for i, name := range names {
 		text, err := fs.ReadFile(fsys, name)
@@ -145,7 +150,7 @@ func (b *Codebook) Add(files []*source.File) (*Codebook, error) {
 			checks = append(checks, f)
 		}
 	}
-	more, err := compileFiles(words, added, checks, false)
+	more, err := compileFiles(words, added, checks, false, true)
 	if err != nil {
 		return nil, err
 	}
@@ -162,7 +167,7 @@ func (b *Codebook) Add(files []*source.File) (*Codebook, error) {
 	return more, nil
 }
 
-func compileFiles(words *Vocabulary, added, files []*source.File, proven bool) (*Codebook, error) {
+func compileFiles(words *Vocabulary, added, files []*source.File, proven, outside bool) (*Codebook, error) {
 	var validator *gojsonschema.Schema
 	if !proven {
 		var err error
@@ -170,13 +175,13 @@ func compileFiles(words *Vocabulary, added, files []*source.File, proven bool) (
 			return nil, err
 		}
 	}
-	before := words.define(added, proven)
+	before := words.define(added, proven, outside)
 	b := &Codebook{Checks: make([]*Check, len(files)), Words: words}
 	// Each worker fills its own slots, so the result does not depend on how
 	// many there are.
 	faults := make([]source.Faults, len(files))
 	parallel.Each(len(files), func(i int) {
-		l := &loader{words: words, env: words.env, schema: validator, file: files[i], programs: words.programs, proven: proven}
+		l := &loader{words: words, env: words.env, schema: validator, file: files[i], programs: words.programs, proven: proven, outside: outside}
 		b.Checks[i] = l.load()
 		faults[i] = l.faults
 	})
@@ -207,14 +212,17 @@ func ruleSchema() (*gojsonschema.Schema, error) {
 
 // loader reads one rule file.
 type loader struct {
-	words  *Vocabulary
-	env    *cel.Env
-	schema *gojsonschema.Schema
-	file   *source.File
-	index  *source.Index
-	faults source.Faults
-	each   string
-	proven bool // the file is known to be good: its expressions are compiled on first use
+	words   *Vocabulary
+	env     *cel.Env
+	schema  *gojsonschema.Schema
+	file    *source.File
+	index   *source.Index
+	faults  source.Faults
+	each    string
+	under   string                   // the table of the file that holds the keys of the check; "" for the whole file
+	keys    func(at string) []string // the keys that the table at a path may hold; nil: those of a rule file
+	proven  bool                     // the file is known to be good: its expressions are compiled on first use
+	outside bool                     // the file is a third party's: what its expressions cost is bounded
 
 	programs *programs
 	later    []*expression // those that are compiled on first use
@@ -297,7 +305,7 @@ func (l *loader) validate(tree map[string]any) {
 		if e.Type() == "additional_property_not_allowed" {
 			word := fmt.Sprint(e.Details()["property"])
 			fault := source.Fault{At: l.at(source.Key(at, word)), Path: source.DataPath(source.Key(at, word)), Message: fmt.Sprintf("unknown key %q", word)}
-			fault.Nearest, _ = quantity.Nearest(word, ruleKeys(at))
+			fault.Nearest, _ = quantity.Nearest(word, l.keysOf(at))
 			l.faults = append(l.faults, fault)
 			continue
 		}
@@ -312,7 +320,7 @@ func (l *loader) validate(tree map[string]any) {
 
 // fault notes what is wrong at a path of the file.
 func (l *loader) fault(path, format string, a ...any) {
-	l.faults = append(l.faults, source.Fault{At: l.at(path), Path: source.DataPath(path), Message: fmt.Sprintf(format, a...)})
+	l.faults = append(l.faults, source.Fault{At: l.at(path), Path: source.DataPath(l.path(path)), Message: fmt.Sprintf(format, a...)})
 }
 
 // clash notes what is wrong at a path because of what stands at another.
@@ -352,24 +360,42 @@ func schemaPath(context string) string {
 	return out
 }
 
+func (l *loader) keysOf(at string) []string {
+	if l.keys != nil {
+		return l.keys(at)
+	}
+	return ruleKeys(at)
+}
+
 func ruleKeys(at string) []string {
 	switch {
 	case strings.HasPrefix(at, "cite"):
 		return []string{"code", "editions", "section", "note"}
 	case strings.HasPrefix(at, "example"):
-		return []string{"job", "set", "unset", "subject", "expect"}
+		return []string{"job", "set", "unset", "add", "subject", "expect"}
 	case strings.HasPrefix(at, "limit"):
 		return []string{"code", "editions", "at_most", "at_least", "equals", "require"}
 	case strings.HasPrefix(at, "silent"):
 		return []string{"code", "editions", "why"}
 	}
-	return []string{"title", "severity", "each", "when", "measure", "at_most", "at_least", "equals", "within", "require", "draws", "paper", "gathers", "governs", "because",
-		"finding", "remedy", "provenance", "scope", "limit", "cite", "silent", "example"}
+	return []string{"title", "severity", "each", "when", "measure", "at_most", "at_least", "equals", "within", "require", "draws", "paper", "mends", "gathers", "excusable", "governs", "because",
+		"finding", "remedy", "provenance", "scope", "since", "limit", "cite", "silent", "example"}
+}
+
+// path is where a key of the check stands in the file.
+func (l *loader) path(key string) string {
+	switch {
+	case l.under == "":
+		return key
+	case key == "":
+		return l.under
+	}
+	return l.under + "." + key
 }
 
 // at is the place of a path: its value, or the nearest table above it.
 func (l *loader) at(p string) source.Span {
-	for p != "" {
+	for p = l.path(p); p != ""; {
 		if l.index.Has(p) {
 			place := l.index.Of(p)
 			if place.Value.Known() {
@@ -392,9 +418,10 @@ func (l *loader) check(f *ruleFile) *Check {
 		id = strings.Join(parts[len(parts)-2:], "/")
 	}
 	discipline, _, _ := strings.Cut(id, "/")
-	c := &Check{ID: id, Discipline: discipline, Title: f.Title, Severity: f.Severity, WhenText: f.When, Measure: f.Measure, Draws: f.Draws, Paper: f.Paper, Gathers: f.Gathers,
-		Because: f.Because, Provenance: f.Provenance, Scope: f.Scope, Cites: f.Cites, Silent: f.Silent, Examples: f.Examples, At: l.file.Start()}
+	c := &Check{ID: id, Discipline: discipline, Title: f.Title, Severity: f.Severity, WhenText: f.When, Measure: f.Measure, Draws: f.Draws, Paper: f.Paper, Mends: f.Mends, Gathers: f.Gathers,
+		Because: f.Because, Provenance: f.Provenance, Scope: f.Scope, Cites: f.Cites, Silent: f.Silent, Since: f.Since, Examples: f.Examples, At: l.file.Start()}
 	c.words = l.words
+	c.Binding = f.Excusable != nil && !*f.Excusable
 	if c.Each = l.kind(f.Each, l.at("each")); c.Each == nil {
 		return nil
 	}
@@ -408,6 +435,11 @@ func (l *loader) check(f *ruleFile) *Check {
 	if f.Governs != "" {
 		c.Governs = f.Governs
 		c.governs = l.compile("governs", f.Governs, wantComparable)
+	}
+	for i, text := range f.Mends {
+		if x := l.compile(fmt.Sprintf("mends[%d]", i), text, wantAny); x != nil {
+			c.mends = append(c.mends, x)
+		}
 	}
 	l.limits(c, f)
 	l.within(c, f)
@@ -428,7 +460,7 @@ func (l *loader) check(f *ruleFile) *Check {
 		l.editions(fmt.Sprintf("cite[%d]", i), cite.Code, cite.Editions, "citations", cited)
 	}
 	for i := range c.Examples {
-		c.Examples[i].At = l.index.Of(fmt.Sprintf("example[%d]", i)).Best()
+		c.Examples[i].At = l.at(fmt.Sprintf("example[%d]", i))
 	}
 	return c
 }
@@ -450,7 +482,7 @@ func (l *loader) kind(name string, at source.Span) *terms.Kind {
 
 // paper refuses a kind of paper that a job cannot list.
 func (l *loader) paper(f *ruleFile) {
-	words := terms.KindByName("document").Term("kind").Words
+	words := Papers()
 	if f.Paper == "" || slices.Contains(words, f.Paper) {
 		return
 	}
@@ -532,6 +564,6 @@ func (l *loader) limits(c *Check, f *ruleFile) {
 		add(prefix, lf.Code, lf.Editions, [4]string{lf.AtMost, lf.AtLeast, lf.Equals, lf.Require})
 	}
 	if len(c.Limits) == 0 {
-		l.faults.Add(l.file.Start(), "the check has no limit: give at_most, at_least, equals or require")
+		l.faults.Add(l.at(""), "the check has no limit: give at_most, at_least, equals or require")
 	}
 }

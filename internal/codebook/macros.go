@@ -153,7 +153,7 @@ func larger(sign int) func(a, b ref.Val) ref.Val {
 
 // isStated asks whether the job states a given term of a thing.
 func isStated(of, name ref.Val) ref.Val {
-	t, ok := of.(thing)
+	t, ok := of.(*thing)
 	if !ok {
 		return types.MaybeNoSuchOverloadErr(of)
 	}

@@ -152,7 +152,7 @@ func (b *breeder) compile(text string, was *expression) *expression {
 	if was.ast != nil && tree.OutputType().TypeName() != was.ast.OutputType().TypeName() {
 		return nil
 	}
-	program, err := newProgram(env, tree)
+	program, err := env.Program(tree, cel.CostLimit(costLimit))
 	if err != nil {
 		return nil
 	}

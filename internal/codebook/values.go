@@ -68,28 +68,33 @@ type thing struct {
 	typ     *types.Type
 }
 
-func (t thing) Type() ref.Type { return t.typ }
-func (t thing) Value() any     { return t }
-func (t thing) Equal(o ref.Val) ref.Val {
-	other, ok := o.(thing)
+func (t *thing) Type() ref.Type { return t.typ }
+func (t *thing) Value() any     { return t }
+func (t *thing) Equal(o ref.Val) ref.Val {
+	other, ok := o.(*thing)
 	return types.Bool(ok && other.subject == t.subject)
 }
-func (t thing) ConvertToNative(rt reflect.Type) (any, error) {
+func (t *thing) ConvertToNative(rt reflect.Type) (any, error) {
 	return nil, fmt.Errorf("a %s has no native form %v", t.subject.Kind.Name, rt)
 }
-func (t thing) ConvertToType(rt ref.Type) ref.Val {
+func (t *thing) ConvertToType(rt ref.Type) ref.Val {
 	return types.NewErr("a %s cannot be turned into %s", t.subject.Kind.Name, rt.TypeName())
 }
 
 // Get reads a term. A missing one is CEL's unknown, never a zero: it spreads
 // through arithmetic, and logic still answers where the answer is the same
 // whatever the missing value.
-func (t thing) Get(index ref.Val) ref.Val {
+func (t *thing) Get(index ref.Val) ref.Val {
 	name := string(index.(types.String))
 	term := t.run.words.Term(t.subject.Kind, name)
 	if term == nil {
 		return types.NewErr("%s has no term %q", t.subject.Kind.Name, name)
 	}
+	return t.read(term)
+}
+
+// read is Get of a term that was found when the expression was compiled.
+func (t *thing) read(term *terms.Term) ref.Val {
 	return t.run.value(t.subject, term, t.run.call.Read(t.subject, term))
 }
 
@@ -121,7 +126,7 @@ func (r *run) value(s *terms.Subject, term *terms.Term, v *terms.Value) ref.Val 
 	}
 }
 
-func (r *run) thing(s *terms.Subject) ref.Val { return thing{s, r, kindType(s.Kind.Name)} }
+func (r *run) thing(s *terms.Subject) ref.Val { return &thing{s, r, kindType(s.Kind.Name)} }
 
 func (r *run) things(list []*terms.Subject) ref.Val {
 	out := make([]ref.Val, len(list))

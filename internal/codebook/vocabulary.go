@@ -111,12 +111,12 @@ var termTypes = func() map[string]terms.Type {
 
 // define reads the files of terms. A value may read any term of any file, so
 // all are known before the first is compiled.
-func (v *Vocabulary) define(files []*source.File, proven bool) source.Faults {
+func (v *Vocabulary) define(files []*source.File, proven, outside bool) source.Faults {
 	var faults source.Faults
 	loaders := make([]*loader, len(files))
 	made := make([]*definition, len(files))
 	for i, f := range files {
-		l := &loader{words: v, env: v.env, file: f, programs: v.programs, proven: proven}
+		l := &loader{words: v, env: v.env, file: f, programs: v.programs, proven: proven, outside: outside}
 		loaders[i], made[i] = l, l.definition()
 		if d := made[i]; d != nil && len(l.faults) == 0 {
 			k := d.term.Kind()

@@ -27,9 +27,10 @@ func OnRoofPlan(o *review.Outcome) bool {
 type svgRole uint8
 
 const (
-	worstOf   svgRole = iota // the mark of a comment, at its worst subject
-	furtherOf                // its other subjects at one place, lighter
-	comesOf                  // what comes of comments at one place, lightest
+	worstOf    svgRole = iota // the mark of a comment, at its worst subject
+	furtherOf                 // its other subjects at one place, lighter
+	comesOf                   // what comes of comments at one place, lightest
+	acceptedAs                // an accepted deviation, which is no comment
 )
 
 // svgFindings is one flag: a comment at its worst subject, its further subjects
@@ -97,7 +98,51 @@ func groupFindings(r *review.Review, want func(*review.Outcome) bool, spot func(
 			}
 		}
 	}
-	return append(groups, light...), append(places, lightPlaces...)
+	accepted, acceptedPlaces := groupAccepted(r, want, spot)
+	return slices.Concat(groups, light, accepted), slices.Concat(places, lightPlaces, acceptedPlaces)
+}
+
+// groupAccepted makes the flags of accepted deviations: one number for what one
+// check found and one person accepted, the same on all drawings, and one flag for
+// each place.
+func groupAccepted(r *review.Review, want func(*review.Outcome) bool, spot func(*review.Outcome) string) (groups []*svgFindings, places []string) {
+	type deviation struct {
+		check                 *codebook.Check
+		reason, by, reference string
+	}
+	numbers := map[deviation]string{}
+	at := map[string]*svgFindings{}
+	for _, o := range r.Worst() {
+		if o.Excused == nil {
+			continue
+		}
+		d := deviation{o.Check, o.Excused.Reason.Value, o.Excused.By.Value, o.Excused.Reference.Value}
+		if numbers[d] == "" {
+			numbers[d] = "A" + strconv.Itoa(len(numbers)+1)
+		}
+		if !want(o) {
+			continue
+		}
+		place := spot(o)
+		key := numbers[d] + " " + place
+		if g := at[key]; g != nil {
+			g.list = append(g.list, o)
+			continue
+		}
+		at[key] = &svgFindings{role: acceptedAs, severity: o.Check.Severity, result: o.Result, list: []*review.Outcome{o}, numbers: []string{numbers[d]}}
+		groups, places = append(groups, at[key]), append(places, place)
+	}
+	return groups, places
+}
+
+// acceptedText says what was accepted, where, why and by whom.
+func (g *svgFindings) acceptedText() string {
+	e := g.list[0].Excused
+	where := g.list[0].Subject.Label()
+	if n := len(g.list); n > 1 {
+		where += " and " + wording.Plural(n-1, "other", "others")
+	}
+	return g.numbers[0] + ": " + g.list[0].Check.Title + "; " + where + "; accepted by " + e.By.Value + ": " + e.Reason.Value
 }
 
 // label is what a flag says: its number, the span of several subjects, or, in
@@ -106,6 +151,8 @@ func (g *svgFindings) label() string {
 	switch n := len(g.numbers); {
 	case g.rest != nil:
 		return fmt.Sprintf("+%d", len(g.rest))
+	case g.role == acceptedAs:
+		return g.numbers[0] + " accepted"
 	case g.role == comesOf && n > 3:
 		return "(" + strings.Join(g.numbers[:3], ", ") + ", +" + strconv.Itoa(n-3) + ")"
 	case g.role == comesOf:
@@ -140,6 +187,9 @@ func (g *svgFindings) colour() string {
 
 // title is what a pointer resting on a mark shows.
 func (g *svgFindings) title(i int) string {
+	if g.role == acceptedAs {
+		return g.acceptedText()
+	}
 	if g.role == comesOf {
 		return "what comes of " + strings.Join(g.numbers, ", ")
 	}
@@ -153,6 +203,13 @@ func (g *svgFindings) link() string { return "#comment-" + strconv.Itoa(g.commen
 // anchor is the mark of each subject that has no mark at its own place.
 func (g *svgFindings) flag(c *svgCanvas, at svgPoint) {
 	w, h := g.width(), flagHeight
+	if g.role == acceptedAs && g.rest == nil { // no comment to lead to
+		c.put(`<g class="accepted"><title>%s</title>`, wording.XML(g.title(0)))
+		g.shape(c, at, w, h)
+		c.text(svgText{at: at.plus(w/2, h/2+2.9), text: g.label(), size: sizeText, anchor: "middle"})
+		c.put(`</g>`)
+		return
+	}
 	class := "light"
 	if g.role == worstOf {
 		class = "mark"
@@ -174,7 +231,7 @@ func (g *svgFindings) flag(c *svgCanvas, at svgPoint) {
 	c.text(svgText{at: at.plus(w/2, h/2+2.9), text: g.label(), size: sizeText, anchor: "middle", bold: g.role == worstOf, fill: fill})
 	c.put(`</a>`)
 	for _, k := range g.rest { // each has its mark at the same place
-		if k.role != comesOf {
+		if k.role != comesOf && k.role != acceptedAs {
 			c.put(`<a class="mark" id="mark-%s" href="%s"><title>%s</title><rect x="%s" y="%s" width="%s" height="%s" fill="none"/></a>`,
 				k.numbers[0], k.link(), wording.XML(k.title(0)), SvgNumber(at.x), SvgNumber(at.y), SvgNumber(w), SvgNumber(h))
 		}
@@ -194,6 +251,12 @@ func (g *svgFindings) filled() bool {
 func (g *svgFindings) shape(c *svgCanvas, at svgPoint, w, h float64) {
 	if g.role == comesOf {
 		c.rect(svgBox{at.x, at.y, at.x + w, at.y + h}, `fill="`+inkPaper+`"`)
+		return
+	}
+	if g.role == acceptedAs {
+		box := svgBox{at.x, at.y, at.x + w, at.y + h}
+		c.rect(box, fmt.Sprintf(`fill="%s" stroke="%s" stroke-width="0.8"`, inkPaper, inkGreen))
+		c.rect(box.grown(-1.6), svgStroke(inkGreen, 0.5, ""))
 		return
 	}
 	width, fill := 1.1, inkPaper
@@ -247,7 +310,11 @@ func (k *svgCluster) short(most int) *svgCluster {
 	if len(k.flags) <= most {
 		return k
 	}
+	// What is accepted comes last and stays readable in the list of the sheet.
 	kept := slices.Clone(k.flags[:most-1])
+	if k.flags[most-1].role == acceptedAs {
+		return &svgCluster{k.place, append(kept, k.flags[most-1])}
+	}
 	first := k.flags[most-1]
 	rest := &svgFindings{role: furtherOf, comment: first.comment, severity: first.severity, result: first.result, list: first.list, numbers: first.numbers, rest: k.flags[most-1:]}
 	return &svgCluster{k.place, append(kept, rest)}
@@ -309,6 +376,10 @@ func looseEntries(loose []*svgCluster) []svgEntry {
 			if row.role == comesOf {
 				continue
 			}
+			if row.role == acceptedAs {
+				rows = append(rows, svgParagraph(row.numbers[0]+": "+row.list[0].Check.Title+", accepted", 0, nil))
+				continue
+			}
 			rows = append(rows, func(width float64) (float64, func(*svgCanvas, svgPoint)) {
 				x := row.width() + 4
 				lines := svgWrap(wording.Heading(row.comment), sizeText, width-x, false)
@@ -335,14 +406,18 @@ func lead(c *svgCanvas, from svgBox, to svgPoint) {
 
 // listed is the entry of a comment in the list of a drawing that stands by
 // itself: its number leads back to its mark.
-func listed(k *review.Comment, back string) svgEntry {
+func listed(r *review.Review, k *review.Comment, back string) svgEntry {
+	say := wording.LanguageOf(r)
 	return func(width float64) (float64, func(*svgCanvas, svgPoint)) {
 		const indent = 8.0
 		number := strconv.Itoa(k.Number)
 		past := indent + svgWidth(number, sizeText, true)
 		head := svgWrap(wording.Heading(k), sizeText, width-past, true)
 		var lines []string
-		add := func(text string) { lines = append(lines, svgWrap(text, sizeText, width-past, false)...) }
+		add := func(text string) {
+			text = say.OnTape(text, k.Worst())
+			lines = append(lines, svgWrap(text, sizeText, width-past, false)...)
+		}
 		add(string(k.Severity) + ", " + wording.Status(k) + wording.Shortly(k))
 		add(wording.Found(k))
 		if comes := wording.Comes(k); comes != "" {
@@ -404,18 +479,33 @@ func flagLegend(groups []*svgFindings) []svgEntry {
 	if slices.ContainsFunc(groups, func(g *svgFindings) bool { return g.role == comesOf }) {
 		out = append(out, svgParagraph("(12): what comes of comment 12", 28, nil))
 	}
-	return headed("Comments", out...)
+	out = headed("Comments", out...)
+	if slices.ContainsFunc(groups, func(g *svgFindings) bool { return g.role == acceptedAs }) {
+		sample := &svgFindings{role: acceptedAs}
+		out = append(out, headed("Accepted deviations", svgParagraph("in a double frame, with the letter A: accepted, no comment to answer", 28, func(c *svgCanvas, at svgPoint) { sample.shape(c, at.plus(0, -4), 20, 8) }))...)
+		seen := map[string]bool{}
+		for _, g := range groups {
+			if g.role == acceptedAs && !seen[g.numbers[0]] {
+				seen[g.numbers[0]] = true
+				out = append(out, svgParagraph(g.acceptedText(), 0, nil))
+			}
+		}
+	}
+	return out
 }
 
 // findingList is the list of comments of a drawing that stands by itself: those
 // that it marks in any way. One whose cause is marked elsewhere has no way back.
-func findingList(groups []*svgFindings, embedded bool) []svgEntry {
+func findingList(r *review.Review, groups []*svgFindings, embedded bool) []svgEntry {
 	if embedded {
 		return nil
 	}
 	back := map[*review.Comment]string{}
 	var order []*review.Comment
 	for _, g := range groups {
+		if g.role == acceptedAs {
+			continue
+		}
 		of, mark := []*review.Comment{g.comment}, g.numbers[0]
 		if g.role == comesOf {
 			of, mark = g.causes, ""
@@ -433,7 +523,7 @@ func findingList(groups []*svgFindings, embedded bool) []svgEntry {
 	slices.SortFunc(order, func(a, b *review.Comment) int { return cmp.Compare(a.Number, b.Number) })
 	var out []svgEntry
 	for _, k := range order {
-		out = append(out, listed(k, back[k]))
+		out = append(out, listed(r, k, back[k]))
 	}
 	return headed("List of comments", out...)
 }

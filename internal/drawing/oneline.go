@@ -33,7 +33,7 @@ func OneLine(w io.Writer, r *review.Review, o Options) error {
 	p.body.Write(p.top.Bytes())
 	bottom = p.columns(p.column(), bottom)
 	bottom = p.stack(p.schedules(), bottom)
-	p.columns(findingList(p.groups, o.Embedded), bottom+4)
+	p.columns(findingList(p.r, p.groups, o.Embedded), bottom+4)
 	p.describe()
 	_, err := w.Write(p.write(o.Embedded, ""))
 	return err

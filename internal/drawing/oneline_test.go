@@ -88,7 +88,7 @@ func TestOneLineSaysConductorsAndDevices(t *testing.T) {
 		}
 	}
 	barn := saysAll(t, svgOf(t, OneLine, reporttest.Drawn(t, "barn", job.Edits{}, steadyChecks), Options{}))
-	for _, want := range []string{"at -14 degF\nIsc 13.9 A", "output 47.5 A", "grounding electrode: rod, 2 of them, #6 Cu"} {
+	for _, want := range []string{"at −14 °F\nIsc 13.9 A", "output 47.5 A", "grounding electrode: rod, 2 of them, #6 Cu"} {
 		if !strings.Contains(barn, want) {
 			t.Errorf("%q is not on the drawing:\n%s", want, barn)
 		}

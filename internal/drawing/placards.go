@@ -55,9 +55,21 @@ var placardWords = map[string]string{
 	"emergency-disconnect": "Emergency disconnect of the service", "arc-flash": "Arc flash",
 }
 
-// placardColours are the colours that sections give to a kind, as the rules of
-// this program have them; those of all others stand in the section.
-var placardColours = map[string]string{"rapid-shutdown-switch": "white on red", "dc-raceway": "white on red", "emergency-disconnect": "white on red"}
+// colours are those that the adopted edition gives to a kind of label, by the
+// table of the rules, with the section and how sure that is; of a kind that the
+// table does not have they stand in its section.
+func (p *placards) colours(kind string) string {
+	const code = "NEC"
+	edition := p.r.Adopted[code]
+	t, err := p.r.Model.Tables.Get(code, edition, "label-colours")
+	if err != nil || !t.Has(kind) {
+		return "colours by the section, or by choice where it gives none"
+	}
+	letters, _ := t.Text(kind, "letters")
+	ground, _ := t.Text(kind, "background")
+	section, _ := t.Text(kind, "section")
+	return fmt.Sprintf("colours %s on %s by %s %s (%s)", letters, ground, job.EditionName(code, edition), section, t.Provenance)
+}
 
 // value is what a placard says of a quantity: computed where the review has it,
 // else as the job's label sheet says it, else left to be filled in.
@@ -121,18 +133,56 @@ func orBlank(g job.Text) string {
 	return g.Value
 }
 
-// sections are the sections that checks of a kind of label cite.
-func (p *placards) sections(kind string) []string {
-	var out []string
+// askedBy says which sections a kind of label rests on; where the adopted edition
+// has none, that and why, by the checks that look for it.
+func (p *placards) askedBy(kind job.Text) string {
+	if !kind.Known {
+		return "its section depends on its kind"
+	}
+	if list := p.sections(kind.Value); len(list) > 0 {
+		return "wording by " + strings.Join(list, "; ")
+	}
+	var silent, other []string
+	for _, o := range p.checksOf(kind.Value) {
+		for _, s := range o.Check.Silent {
+			edition := p.r.Adopted[s.Code]
+			if text := job.EditionName(s.Code, edition) + " asks for none: " + s.Why; slices.Contains(s.Editions, edition) && !slices.Contains(silent, text) {
+				silent = append(silent, text)
+			}
+		}
+		if text := o.Check.ID; !slices.Contains(other, text) {
+			other = append(other, text)
+		}
+	}
+	switch {
+	case len(silent) > 0:
+		return strings.Join(silent, "; ") + ", so that its words are a choice"
+	case len(other) > 0:
+		return "no section of an adopted edition; looked for by " + strings.Join(other, ", ")
+	}
+	return "no adopted section asks for it"
+}
+
+// checksOf are the outcomes of the checks that name a kind of label.
+func (p *placards) checksOf(kind string) []*review.Outcome {
+	var out []*review.Outcome
 	for i := range p.r.Outcomes {
 		o := &p.r.Outcomes[i]
 		texts := []string{o.Check.WhenText, o.Check.Measure}
 		for _, l := range o.Check.Limits {
 			texts = append(texts, l.Text)
 		}
-		if o.Check.Discipline != "labels" || !strings.Contains(strings.Join(texts, " "), `"`+kind+`"`) {
-			continue
+		if o.Check.Discipline == "labels" && strings.Contains(strings.Join(texts, " "), `"`+kind+`"`) {
+			out = append(out, o)
 		}
+	}
+	return out
+}
+
+// sections are the sections that checks of a kind of label cite.
+func (p *placards) sections(kind string) []string {
+	var out []string
+	for _, o := range p.checksOf(kind) {
 		for _, c := range o.Cites {
 			if s := job.EditionName(c.Code, c.Edition) + " " + c.Section; c.Edition != "" && !slices.Contains(out, s) {
 				out = append(out, s)
@@ -225,24 +275,19 @@ func (p *placards) label(l *job.Label, y float64) float64 {
 
 // notes are what stands below a placard.
 func (p *placards) notes(l *job.Label, says string, title, body float64, sources []string, width float64) []string {
-	length := func(v float64) string { return quantity.Of(v, quantity.Length).Format(p.r.System) }
+	// A letter is never set lower than a section has it.
+	length := func(v float64) string { return tapeUp(v, p.r.System) }
 	letters := "letters " + length(title)
 	if body != title {
 		letters += ", below the title " + length(body)
 	}
-	colours := placardColours[l.Kind.Value]
-	if colours == "" {
-		colours = "by the section"
-	}
-	wordings := "no section was found for its wording"
-	if list := p.sections(l.Kind.Value); len(list) > 0 {
-		wordings = "wording by " + strings.Join(list, "; ")
-	}
+	colours := p.colours(l.Kind.Value)
+	wordings := p.askedBy(l.Kind)
 	if l.Reflective.Known && l.Reflective.Value {
 		colours += ", reflective"
 	}
 	out := svgWrap(fmt.Sprintf("label %s, %s, at %s", l.Name.Value, orBlank(l.Kind), orBlank(l.Place)), placardSmall, width, true)
-	text := wordings + "; " + letters + ", " + says + "; colours " + colours
+	text := wordings + "; " + letters + ", " + says + "; " + colours
 	if len(sources) > 0 {
 		text += "; " + strings.Join(sources, ", ")
 	}

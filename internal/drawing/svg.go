@@ -7,6 +7,8 @@ import (
 	"bytes"
 	"fmt"
 	"math"
+	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -282,12 +284,35 @@ func svgClip(s string, size, width float64, bold bool) string {
 	return strings.TrimRight(string(runes), " ") + "..."
 }
 
+// unbroken are the words of a text, a number together with its unit.
+func unbroken(s string) []string {
+	var out []string
+	for _, word := range strings.Fields(s) {
+		if n := len(out); n > 0 && isUnit(word) && strings.IndexByte("0123456789", out[n-1][len(out[n-1])-1]) >= 0 {
+			out[n-1] += " " + word
+			continue
+		}
+		out = append(out, word)
+	}
+	return out
+}
+
+// isUnit tells whether a word is a unit of length or temperature, with what may
+// stand behind it in a sentence.
+func isUnit(word string) bool {
+	switch strings.TrimRight(word, ".,;:)") {
+	case "in", "ft", "mm", "m", "degF", "degC":
+		return true
+	}
+	return false
+}
+
 // svgWrap breaks a text into lines of a width. A word that is wider than a
 // line is broken.
 func svgWrap(s string, size, width float64, bold bool) []string {
 	var lines []string
 	line := ""
-	for _, word := range strings.Fields(wording.Plain(s)) {
+	for _, word := range unbroken(wording.Plain(s)) {
 		for {
 			joined := strings.TrimSpace(line + " " + word)
 			if svgWidth(joined, size, bold) <= width {
@@ -356,7 +381,19 @@ func (d *svgDrawing) write(embedded bool, defs string) []byte {
 		d.titleBlock(&out, i)
 	}
 	out.put(`</svg>`)
-	return out.Bytes()
+	return inLanguage(out.Bytes(), wording.LanguageOf(d.r))
+}
+
+// words are the elements of a drawing that people read.
+var words = regexp.MustCompile(`(<(?:text|title|desc)\b[^>]*>)([^<]*)(</)`)
+
+// inLanguage puts all that people read on a drawing into the spelling, signs and
+// fractions of the job's system of units.
+func inLanguage(svg []byte, say *wording.Language) []byte {
+	return words.ReplaceAllFunc(svg, func(m []byte) []byte {
+		p := words.FindSubmatch(m)
+		return slices.Concat(p[1], []byte(say.Say(string(p[2]))), p[3])
+	})
 }
 
 // titleBlock draws the border of a sheet and the strip along its lower edge.

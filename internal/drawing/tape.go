@@ -16,6 +16,11 @@ func tapeDown(metres float64, sys quantity.System) string {
 	return onTape(metres, sys, func(v float64) float64 { return math.Floor(v + 1e-6) })
 }
 
+// tapeUp is the same, of something that has to be at least as large as it says.
+func tapeUp(metres float64, sys quantity.System) string {
+	return onTape(metres, sys, func(v float64) float64 { return math.Ceil(v - 1e-6) })
+}
+
 func onTape(metres float64, sys quantity.System, whole func(float64) float64) string {
 	if sys == quantity.SI {
 		return SvgNumber(whole(metres*1000)) + " mm"

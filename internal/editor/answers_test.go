@@ -223,6 +223,40 @@ func TestHoverTells(t *testing.T) {
 	}
 }
 
+// Over a key and over an entry the chain behind the worst outcome is told, down to
+// the keys of the job with their lines, and bounded in lines.
+func TestHoverTellsTheChain(t *testing.T) {
+	path, text := demo(t, "barn-faulty")
+	w, d := desk(t, path, text)
+	for _, test := range []struct {
+		at   string
+		into int
+		want []string
+	}{
+		{`record_low          = "-14`, 2, []string{"How `electrical/string-voltage-inverter` for string S1 came about, 635.87 V at most 600 V: NOT met:",
+			"- string S1 maximum_voltage = 635.87 V; ", "  - ", "module_type.M410.voc = \"37.3 V\", ", "other outcomes rest on this key, outstanding in comment 8."}},
+		{"[[string]]", 3, []string{"How `electrical/", "string.S1.modules = 15, ", "barn-faulty.toml:"}},
+		{`maximum_input_voltage = "600 V"`, 2, []string{"inverter_type.S11.maximum_input_voltage = \"600 V\", "}},
+	} {
+		h, err := hover(w, d, find(t, d, test.at, test.into))
+		if err != nil || h == nil {
+			t.Errorf("%q: %v, %v", test.at, h, err)
+			continue
+		}
+		told := strings.ReplaceAll(h.Contents.Value, `\`, "")
+		for _, want := range test.want {
+			if !strings.Contains(told, want) {
+				t.Errorf("%q: %q is not in\n%s", test.at, want, told)
+			}
+		}
+		_, chain, _ := strings.Cut(told, "How `")
+		chain, _, _ = strings.Cut(chain, "\n\nC")
+		if n := strings.Count(chain, "\n"); n > mostChain+4 {
+			t.Errorf("%q: the chain has %d lines", test.at, n)
+		}
+	}
+}
+
 func TestHoverTellsHowALeftOutValueComesAbout(t *testing.T) {
 	path, text := demo(t, "barn-faulty")
 	text = strings.Replace(text, "snow_exposure_factor = 1.0\n", "", 1) + "\n[site]\nsnow_exposure_factor"
@@ -403,6 +437,8 @@ check = "fire/ridge-strip"
 subject = "south east"
 reason = "r"
 by = "b"
+date = 2026-03-02
+reference = "l"
 [project]
 name = "small"
 `

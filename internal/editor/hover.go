@@ -91,6 +91,7 @@ func (t *teller) table(list bool) {
 			}
 		}
 		t.comments(about)
+		t.chain(about)
 		t.outcomes("Checks of it", about)
 	}
 }
@@ -140,6 +141,7 @@ func (t *teller) key(c cursor, files []*outline) {
 	}
 	resting := r.Resting(t.n.Key())
 	t.comments(resting)
+	t.alsoRead(t.chain(resting))
 	t.outcomes("Checks that read it", resting)
 }
 
@@ -171,6 +173,68 @@ func (t *teller) comments(of []*review.Outcome) {
 	if more > mostComments {
 		t.paragraph("And %d more comments.", more-mostComments)
 	}
+}
+
+// How far a chain is told at a place: the whole of it is for plumbrule why.
+const (
+	chainLevels = 3
+	mostChain   = 16
+)
+
+// chain tells how one of some outcomes came about, down to the keys of the job
+// with their lines, and gives that outcome; nil where none was decided. It is the
+// first that a comment is about, which others come of, or else the worst.
+func (t *teller) chain(of []*review.Outcome) *review.Outcome {
+	var worst *review.Outcome
+	for _, c := range t.d.Review.Comments() {
+		if i := slices.IndexFunc(c.Subjects, func(o *review.Outcome) bool { return slices.Contains(of, o) }); i >= 0 {
+			of = c.Subjects[i : i+1]
+			break
+		}
+	}
+	for _, o := range of {
+		if o.Result != review.NotApplicable && (worst == nil || badness(o) > badness(worst) || badness(o) == badness(worst) && worst.Measure == nil && o.Measure != nil) {
+			worst = o
+		}
+	}
+	if worst == nil {
+		return nil
+	}
+	r := t.d.Review
+	lines, more := wording.ChainOf(r, worst, chainLevels, mostChain, wording.LanguageOf(r))
+	held := worst.Held()
+	if held != "" {
+		held = ", " + held
+	}
+	if t.d.Old {
+		held += ", of an earlier text"
+	}
+	t.paragraph("How `%s` for %s came about%s:", worst.Check.ID, wording.Markdown(worst.Subject.Label()), wording.Markdown(held))
+	for _, l := range lines {
+		text := l.Text
+		if len(l.Notes) > 0 {
+			text += "; " + strings.Join(l.Notes, "; ")
+		}
+		fmt.Fprintf(t, "%s- %s\n", strings.Repeat("  ", l.Level), wording.Markdown(text))
+	}
+	if more {
+		fmt.Fprintf(t, "- and more: `plumbrule why`\n")
+	}
+	t.paragraph("")
+	return worst
+}
+
+// alsoRead tells what else rests on the key than an outcome.
+func (t *teller) alsoRead(besides *review.Outcome) {
+	n, open := t.d.Review.AlsoRead(t.n.Key(), besides)
+	if besides == nil || n == 0 {
+		return
+	}
+	text := wording.Plural(n, "other outcome rests", "other outcomes rest") + " on this key"
+	if numbers := wording.NumbersOf(t.d.Review, open); numbers != "" {
+		text += ", outstanding in " + numbers
+	}
+	t.paragraph("%s.", text)
 }
 
 // measured tells the value in the units of both systems.

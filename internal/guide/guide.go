@@ -10,6 +10,7 @@
 //	<!-- file NAME -->  it is a file that another example names
 //	<!-- draft NAME --> it is a file that a job is drafted from
 //	<!-- drafted NAME --> it is a part of what is drafted from that file alone
+//	<!-- pack -->       it is an adoption pack
 //
 // The tests load the job with each of these, and read from
 // `<!-- expect CHECK: RESULT -->`, or `CHECK of SUBJECT: RESULT`, what a
@@ -46,7 +47,7 @@ type example struct {
 
 // part reports whether it is a part of the job that the pages make together.
 func (x *example) part() bool {
-	return !x.is("instead") && !x.is("besides") && !x.is("first") && !x.is("file") && !x.is("draft") && !x.is("drafted")
+	return !x.is("instead") && !x.is("besides") && !x.is("first") && !x.is("file") && !x.is("draft") && !x.is("drafted") && !x.is("pack")
 }
 
 // is reports whether a comment of the kind stands above it.

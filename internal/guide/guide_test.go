@@ -5,21 +5,26 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
+	"os"
+	"path/filepath"
 	"regexp"
 	"slices"
 	"strings"
 	"sync"
 	"testing"
 
+	"plumbrule/internal/adoption"
 	"plumbrule/internal/codebook"
 	"plumbrule/internal/draft"
 	"plumbrule/internal/draft/from"
 	"plumbrule/internal/job"
+	"plumbrule/internal/proof"
 	"plumbrule/internal/quantity"
 	"plumbrule/internal/review"
 	"plumbrule/internal/source"
 	"plumbrule/internal/table"
 	"plumbrule/rules"
+	"plumbrule/schema"
 )
 
 var loaded = sync.OnceValues(func() (*codebook.Codebook, *table.Set) {
@@ -68,7 +73,7 @@ func load(t *testing.T, other *example) *job.Job {
 	return j
 }
 
-var expectation = regexp.MustCompile(`^expect ([a-z/-]+)(?: of (.+))?: (met|not met|undetermined|not applicable|excused)$`)
+var expectation = regexp.MustCompile(`^expect ([a-z/-]+)(?: of (.+))?: (met|not met|undetermined|not applicable|excused|claimed)$`)
 
 // Every example can be read with the job that the others make, and a review
 // finds in it what the page says.
@@ -86,7 +91,7 @@ func TestExamples(t *testing.T) {
 			for _, m := range x.marks {
 				kind, _, _ := strings.Cut(m, " ")
 				if kind != "expect" {
-					if !strings.Contains(" instead besides first file draft drafted ", " "+kind+" ") {
+					if !strings.Contains(" instead besides first file draft drafted pack ", " "+kind+" ") {
 						t.Errorf("the comment %q says nothing", m)
 					}
 					continue
@@ -124,6 +129,8 @@ func expect(t *testing.T, r *review.Review, subject, want string) {
 		got := string(o.Result)
 		if o.Excused != nil {
 			got = "excused"
+		} else if o.Claimed != nil {
+			got = "claimed"
 		}
 		if got != want {
 			t.Errorf("%s is %s, expected %s: %s%s", o.Subject.Label(), got, want, o.Finding, o.Why())
@@ -137,7 +144,7 @@ func expect(t *testing.T, r *review.Review, subject, want string) {
 // The job of the guide is a good one: nothing in it is left to say or to change.
 func TestJob(t *testing.T) {
 	book, tables := loaded()
-	r, err := review.Run(load(t, nil), book, tables, review.Options{})
+	r, err := review.Run(load(t, nil), book, tables, review.Options{Leave: review.Leave{Stated: true}})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -199,7 +206,8 @@ func TestPagesNameWhatIsThere(t *testing.T) {
 	}
 	text := all.String()
 	known := map[string]bool{"true": true, "false": true, "include": true, "equipment": true, "x": true, "y": true, "like": true}
-	for _, file := range []string{".csv", ".geojson", ".json", ".dxf", "circuits.csv", "feet.csv", ".md", ".html", ".pdf", ".letter.md", ".letter.html", ".letter.pdf"} {
+	for _, file := range []string{".csv", ".geojson", ".json", ".dxf", "circuits.csv", "feet.csv", ".md", ".html", ".pdf", ".letter.md", ".letter.html", ".letter.pdf",
+		"--date", "--deviations", "--accept-stated", "--round", "--responses", "--standing-may-grow", "--only", "why", "check", "response", "excusable"} {
 		known[file] = true
 	}
 	var walk func(table *job.Table, prefix string)
@@ -219,9 +227,51 @@ func TestPagesNameWhatIsThere(t *testing.T) {
 		}
 	}
 	walk(job.Model(), "")
+	for _, name := range adoption.Names(rules.FS) {
+		known[name] = true
+	}
+	pack, err := schema.FS.ReadFile("pack.schema.json")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, key := range regexp.MustCompile(`"([a-z_]+)": *\{`).FindAllStringSubmatch(string(pack), -1) {
+		known[key[1]], known["amends."+key[1]] = true, true
+	}
+	known["--adopt"], known["--applied"], known["--date"] = true, true, true
 	for _, named := range regexp.MustCompile("`\\[*([a-z_0-9.-]+)(\\]*| = [^`]*)`").FindAllStringSubmatch(text, -1) {
 		if !known[named[1]] {
 			t.Errorf("the pages name %s, which is no key and no word", named[0])
 		}
+	}
+}
+
+// A pack that a page shows can be put into force, and proves itself.
+func TestPacks(t *testing.T) {
+	book, tables := loaded()
+	ran := 0
+	for _, x := range examples() {
+		if !x.is("pack") {
+			continue
+		}
+		ran++
+		file := filepath.Join(t.TempDir(), "saltmere.toml")
+		if err := os.WriteFile(file, []byte(x.text), 0o666); err != nil {
+			t.Fatal(err)
+		}
+		stack, err := adoption.Load(file, rules.FS)
+		if err != nil {
+			t.Fatal(err)
+		}
+		force, err := stack.In(book, adoption.Options{Applied: "2026-02-01"})
+		if err != nil {
+			t.Fatal(err)
+		}
+		c := force.Book.Check("layout/stand-off")
+		for _, fault := range proof.New("../../testdata/jobs", force.Book, tables).Under(force.Job).Faults([]*codebook.Check{c}) {
+			t.Error(fault)
+		}
+	}
+	if ran == 0 {
+		t.Error("no page shows a pack")
 	}
 }

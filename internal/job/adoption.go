@@ -1,26 +1,32 @@
 package job
 
-import "strings"
+import (
+	"reflect"
+	"strings"
+
+	"plumbrule/internal/source"
+)
 
 // Code is a document that a job adopts by its edition.
 type Code struct {
-	Name   string // as citations write it: "ASCE 7"
-	Key    string // of [adoption]: "asce7"
-	stated func(*Adoption) *Text
+	Name     string // as citations write it: "ASCE 7"
+	Key      string // of [adoption]: "asce7"
+	Referred bool   // a standard that other codes refer to, by its edition
+	stated   func(*Adoption) *Text
 }
 
 // Codes are the documents that a job can adopt, in the order of the job file.
 // Any other document (a standard a part is listed to, "common practice") has
 // no edition to adopt.
 var Codes = []Code{
-	{"NEC", "nec", func(a *Adoption) *Text { return &a.NEC }},
-	{"IFC", "ifc", func(a *Adoption) *Text { return &a.IFC }},
-	{"NFPA 1", "nfpa1", func(a *Adoption) *Text { return &a.NFPA1 }},
-	{"IRC", "irc", func(a *Adoption) *Text { return &a.IRC }},
-	{"IBC", "ibc", func(a *Adoption) *Text { return &a.IBC }},
-	{"ASCE 7", "asce7", func(a *Adoption) *Text { return &a.ASCE7 }},
-	{"NDS", "nds", func(a *Adoption) *Text { return &a.NDS }},
-	{"AISI S100", "s100", func(a *Adoption) *Text { return &a.S100 }},
+	{"NEC", "nec", false, func(a *Adoption) *Text { return &a.NEC }},
+	{"IFC", "ifc", false, func(a *Adoption) *Text { return &a.IFC }},
+	{"NFPA 1", "nfpa1", false, func(a *Adoption) *Text { return &a.NFPA1 }},
+	{"IRC", "irc", false, func(a *Adoption) *Text { return &a.IRC }},
+	{"IBC", "ibc", false, func(a *Adoption) *Text { return &a.IBC }},
+	{"ASCE 7", "asce7", true, func(a *Adoption) *Text { return &a.ASCE7 }},
+	{"NDS", "nds", true, func(a *Adoption) *Text { return &a.NDS }},
+	{"AISI S100", "s100", true, func(a *Adoption) *Text { return &a.S100 }},
 }
 
 // CodeNamed finds a code by the name that citations use.
@@ -37,6 +43,7 @@ func CodeNamed(name string) (Code, bool) {
 type Edition struct {
 	Code    Code
 	Edition string
+	At      source.Span // where it stands
 }
 
 // String names an edition as the trade does: "NEC 2023", "ASCE 7-16".
@@ -59,7 +66,7 @@ func (a *Adoption) Editions() []Edition {
 	var out []Edition
 	for _, c := range Codes {
 		if g := c.stated(a); g.Known {
-			out = append(out, Edition{c, g.Value})
+			out = append(out, Edition{c, g.Value, g.At})
 		}
 	}
 	return out
@@ -70,10 +77,74 @@ func (a *Adoption) Editions() []Edition {
 // changed.
 func (j *Job) Adopting(editions []Edition) *Job {
 	as := *j
+	as.stated = &values{}
 	for _, e := range editions {
 		if g := e.Code.stated(&as.Adoption); !g.Known {
 			g.Value, g.Known = e.Edition, true
 		}
+	}
+	return &as
+}
+
+// CodeNames lists the documents that a job can adopt, as citations write them.
+func CodeNames() []string {
+	out := make([]string, len(Codes))
+	for i, c := range Codes {
+		out[i] = c.Name
+	}
+	return out
+}
+
+// Known lists the editions of a code that a job may state.
+func (c Code) Known() []string {
+	t := reflect.TypeFor[Adoption]()
+	for i := range t.NumField() {
+		if t.Field(i).Tag.Get("key") == c.Key {
+			return strings.Split(t.Field(i).Tag.Get("choice"), "|")
+		}
+	}
+	return nil
+}
+
+// Ruling is what an authority says of the edition of a code.
+type Ruling struct {
+	Edition string // "" where the code is not adopted at all
+	At      source.Span
+}
+
+// Claim is an edition that a job states where its authority has the word.
+type Claim struct {
+	Code    Code
+	Stated  Text
+	Ruled   bool   // whether the authority says which edition is in force
+	InForce string // what it says; "" where the code is not adopted
+}
+
+// Claims lists what the job states of editions that its authority decides; none
+// where nobody has decided.
+func (j *Job) Claims() []Claim { return j.claims }
+
+// Under is the job under the word of its authority: the editions that are ruled,
+// by the names of their codes, are in force whatever the job states, which is kept
+// as claims. A standard that other codes refer to is no claim where nothing is
+// ruled of it: the code that refers to it settles it. The job itself is not changed.
+func (j *Job) Under(rulings map[string]Ruling) *Job {
+	as := *j
+	as.claims = nil
+	for _, c := range Codes {
+		g := c.stated(&as.Adoption)
+		ruling, ruled := rulings[c.Name]
+		if g.Known && (ruled || !c.Referred) {
+			as.claims = append(as.claims, Claim{c, *g, ruled, ruling.Edition})
+		}
+		if !ruled {
+			continue
+		}
+		if ruling.Edition == "" {
+			*g = Text{Key: g.Key, At: g.At}
+			continue
+		}
+		g.Value, g.Known, g.At = ruling.Edition, true, ruling.At
 	}
 	return &as
 }

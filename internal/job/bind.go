@@ -18,7 +18,7 @@ import (
 // Job reads the tree as the typed model. The error is source.Faults with
 // every fault of the job.
 func (t *Tree) Job() (*Job, error) {
-	job := &Job{shelf: t.shelf}
+	job := &Job{shelf: t.shelf, stated: &values{}}
 	if len(t.root.table) == 0 {
 		return nil, source.Faults{{At: t.files[0].Start(), Message: "the job is empty", Expected: "a job begins with [project] and its name"}}
 	}
@@ -112,7 +112,8 @@ type binder struct {
 	written [2]int // values written in each system of units
 	shelf   *shelf // of the tree
 
-	searches int // for nearest words
+	searches int    // for nearest words
+	whole    string // what the file is called, where it is no job
 }
 
 // reference is a name that must be the name of something of a kind.
@@ -173,7 +174,7 @@ func (b *binder) unknownKeys(t *Table, n *node, key string) {
 			continue
 		}
 		near := b.nearest(k, t.written())
-		where := "at the top of the job"
+		where := "at the top of " + cmp.Or(b.whole, "the job")
 		if key != "" {
 			where = "in " + key
 		}

@@ -35,6 +35,7 @@ func (b *binder) checks() {
 		b.extraModules(&b.job.Strings[i])
 		b.otherArrays(&b.job.Strings[i])
 	}
+	b.deviations(b.job.Deviations)
 }
 
 func (b *binder) add(at source.Span, key, expected, message string, a ...any) {

@@ -8,6 +8,7 @@ import (
 	_ "embed"
 	"flag"
 	"fmt"
+	"image/png"
 	"net/url"
 	"os"
 	"os/exec"
@@ -25,9 +26,12 @@ import (
 	"github.com/chromedp/chromedp"
 
 	"plumbrule/internal/reporttest"
+	"plumbrule/internal/reporttest/depot"
 	"plumbrule/internal/review"
 	"plumbrule/internal/wording"
 )
+
+var rewrite = flag.Bool("rewrite", false, "write the picture of the README anew")
 
 var shots = flag.String("shots", "", "write screenshots into this folder")
 
@@ -131,7 +135,7 @@ func TestBrowser(t *testing.T) {
 	if err != nil {
 		t.Fatalf("AXE_CORE must be the path of axe.min.js: %v", err)
 	}
-	for _, name := range append(reporttest.DemoJobs, "commercial-faulty") {
+	for _, name := range append(reporttest.DemoJobs(), "commercial-faulty") {
 		t.Run(name, func(t *testing.T) {
 			r := reporttest.Demo(t, name)
 			ctx := browser(t)
@@ -176,6 +180,73 @@ func TestBrowser(t *testing.T) {
 			ask(t, ctx, "probe.open(false)")
 			printed(t, ctx, r)
 		})
+	}
+}
+
+// A page of 1,944 modules is as accessible as a small one, and one of 10,000 opens.
+func TestBrowserLarge(t *testing.T) {
+	axe, err := os.ReadFile(os.Getenv("AXE_CORE"))
+	if err != nil {
+		t.Fatalf("AXE_CORE must be the path of axe.min.js: %v", err)
+	}
+	for _, size := range []struct{ rows, columns int }{{36, 54}, {100, 100}} {
+		set := depot.FeetFarApart
+		if size.rows == 100 {
+			set = depot.WidthUnsure
+		}
+		r := reporttest.Reviewed(t, depot.Job(t, "commercial-faulty", size.rows, size.columns, set))
+		ctx := browser(t)
+		file := filepath.Join(t.TempDir(), "page.html")
+		if err := os.WriteFile(file, whole(t, r), 0o644); err != nil {
+			t.Fatal(err)
+		}
+		media(t, ctx, 1440, "light")
+		start := time.Now()
+		act(t, ctx, chromedp.Navigate((&url.URL{Scheme: "file", Path: file}).String()))
+		load(t, ctx, probe)
+		ask(t, ctx, fmt.Sprintf("probe.height(%d)", 2*mostHigh))
+		ask(t, ctx, "probe.open(true)")
+		t.Logf("%d modules open in %v", size.rows*size.columns, time.Since(start))
+		if size.rows == 36 {
+			load(t, ctx, string(axe))
+			ask(t, ctx, "probe.access()")
+		}
+	}
+}
+
+// The first screen of the faulty barn, which the README shows, names everything
+// to do. Positions are asked of the page; of the picture only that it is one, since
+// no two browsers draw text alike.
+func TestBrowserFirstScreen(t *testing.T) {
+	r := reporttest.Demo(t, "barn-faulty")
+	ctx := browser(t)
+	file := filepath.Join(t.TempDir(), "page.html")
+	if err := os.WriteFile(file, whole(t, r), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	media(t, ctx, 1440, "light")
+	act(t, ctx, chromedp.Navigate((&url.URL{Scheme: "file", Path: file}).String()))
+	load(t, ctx, probe)
+	ask(t, ctx, "probe.first(900)")
+	picture := act(t, ctx, chromedp.CaptureScreenshot())
+	name := filepath.FromSlash("../../testdata/readme/barn-faulty-page.png")
+	if *rewrite {
+		if err := os.WriteFile(name, picture, 0o644); err != nil {
+			t.Fatal(err)
+		}
+	}
+	kept, err := os.ReadFile(name)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for what, raw := range map[string][]byte{"the page": picture, "the README's picture of it": kept} {
+		c, err := png.DecodeConfig(bytes.NewReader(raw))
+		if err != nil || c.Width != 1440 || c.Height != 900 {
+			t.Errorf("%s is %d x %d: %v", what, c.Width, c.Height, err)
+		}
+	}
+	if few, many := len(picture)*2/3, len(picture)*3/2; len(kept) < few || len(kept) > many {
+		t.Errorf("the README's picture has %d bytes, the page now %d: it shows another page; write it anew with -rewrite", len(kept), len(picture))
 	}
 }
 

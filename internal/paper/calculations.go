@@ -9,6 +9,7 @@ import (
 	"strings"
 
 	"plumbrule/internal/codebook"
+	"plumbrule/internal/parallel"
 	"plumbrule/internal/review"
 	"plumbrule/internal/table"
 	"plumbrule/internal/wording"
@@ -92,15 +93,17 @@ func makeCalculations(r *review.Review) *calculationView {
 	library := newLibrary(r)
 	parts := map[string]*calculationPart{}
 	var governs []*review.Outcome
-	for _, list := range byCheck(r) {
-		check := list[0].Check
+	lists := byCheck(r)
+	held, outside := make([][]*review.Outcome, len(lists)), make([][]field, len(lists))
+	parallel.Each(len(lists), func(i int) { held[i], outside[i] = split(lists[i]) }) // a large job has thousands of reasons to put into words
+	for i, list := range lists {
+		check, held := list[0].Check, held[i]
 		part := parts[check.Discipline]
 		if part == nil {
 			part = &calculationPart{Name: check.Discipline}
 			parts[check.Discipline] = part
 		}
-		held, outside := split(list)
-		part.Outside = append(part.Outside, outside...)
+		part.Outside = append(part.Outside, outside[i]...)
 		if len(held) == 0 {
 			continue
 		}

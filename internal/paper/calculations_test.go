@@ -20,7 +20,7 @@ import (
 // and of those that belong to a comment each has a line until the page is full.
 func TestCalculationsCountEveryOutcome(t *testing.T) {
 	number := regexp.MustCompile(`\d+`)
-	for _, name := range reporttest.DemoJobs {
+	for _, name := range reporttest.DemoJobs() {
 		r := reporttest.Demo(t, name)
 		v := makeCalculations(r)
 		shown := map[string]int{}

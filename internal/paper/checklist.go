@@ -157,7 +157,7 @@ func makeChecklist(r *review.Review, o Options) *checklistView {
 			v.Head = append(v.Head, field{f.label, f.g.Value})
 		}
 	}
-	comments := r.Comments()
+	comments, say := r.Comments(), wording.LanguageOf(r)
 	if len(comments) > 0 {
 		v.Open = "The review of these drawings left " + wording.Plural(len(comments), "comment", "comments") + " open. Each stands at the step that it holds up."
 	}
@@ -167,7 +167,7 @@ func makeChecklist(r *review.Review, o Options) *checklistView {
 		if c.Severity == codebook.Advisory {
 			last = "look at it first."
 		}
-		s.Open = append(s.Open, "Comment "+strconv.Itoa(c.Number)+", "+string(c.Severity)+", "+wording.Status(c)+": "+wording.Heading(c)+wording.Shortly(c)+": "+last)
+		s.Open = append(s.Open, "Comment "+strconv.Itoa(c.Number)+", "+string(c.Severity)+", "+wording.Status(c)+": "+say.OnTape(wording.Heading(c)+wording.Shortly(c), c.Worst())+": "+last)
 	}
 	x := &work{r: r, sys: r.System, v: v}
 	x.before(o)
@@ -184,7 +184,7 @@ func makeChecklist(r *review.Review, o Options) *checklistView {
 	x.scope(o)
 	for _, x := range r.Worst() {
 		if e := x.Excused; e != nil {
-			v.Accepted = append(v.Accepted, field{x.Check.Title + ", " + x.Subject.Label(), e.Reason + " (" + e.By + ")"})
+			v.Accepted = append(v.Accepted, field{x.Check.Title + ", " + x.Subject.Label(), e.Reason.Value + " (" + wording.AcceptedBy(e) + ")"})
 		}
 	}
 	// What is about the step as a whole comes first, what is left to the eye last.
@@ -193,7 +193,37 @@ func makeChecklist(r *review.Review, o Options) *checklistView {
 		slices.SortStableFunc(s.Parts, func(a, b stepPart) int { return order[a.Title] - order[b.Title] })
 	}
 	v.Steps = slices.DeleteFunc(v.Steps, func(s *step) bool { return len(s.Parts) == 0 && len(s.Open) == 0 })
+	v.speak(wording.LanguageOf(r))
 	return v
+}
+
+// speak puts all that the checklist says into the language of its job.
+func (v *checklistView) speak(say *wording.Language) {
+	fields := func(list []field) {
+		for i := range list {
+			list[i].Text = say.Say(list[i].Text)
+			list[i].Label = say.Say(list[i].Label)
+		}
+	}
+	fields(v.Accepted)
+	v.Open, v.Notice, v.Cautions = say.Say(v.Open), say.Say(v.Notice), say.SayAll(v.Cautions)
+	for _, s := range v.Steps {
+		s.Title, s.Cautions, s.Open = say.Say(s.Title), say.SayAll(s.Cautions), say.SayAll(s.Open)
+		for i := range s.Parts {
+			p := &s.Parts[i]
+			p.Title = say.Say(p.Title)
+			for k := range p.Lines {
+				l := &p.Lines[k]
+				l.What, l.Text, l.Fill = say.Say(l.What), say.Say(l.Text), say.Say(l.Fill)
+			}
+			if t := p.Table; t != nil {
+				t.Says, t.Heads = say.Say(t.Says), say.SayAll(t.Heads)
+				for k := range t.Rows {
+					t.Rows[k] = say.SayAll(t.Rows[k])
+				}
+			}
+		}
+	}
 }
 
 // notStated stands for a value that the job leaves out: somebody has to ask.

@@ -11,6 +11,7 @@ import (
 	"plumbrule/internal/job"
 	"plumbrule/internal/quantity"
 	"plumbrule/internal/reporttest"
+	"plumbrule/internal/wording"
 )
 
 // lineOf is what a step says of one thing.
@@ -88,7 +89,7 @@ func TestRunningDimensionsDoNotDrift(t *testing.T) {
 // No length on any checklist is one that a tape does not have.
 func TestChecklistLengthsAreOnATape(t *testing.T) {
 	decimal := regexp.MustCompile(`\d\.\d+ (in|ft|mm)\b`)
-	for _, name := range reporttest.DemoJobs {
+	for _, name := range reporttest.DemoJobs() {
 		v := makeChecklist(reporttest.Demo(t, name), trialOptions)
 		for _, s := range v.Steps[:3] {
 			for _, p := range s.Parts {
@@ -164,7 +165,7 @@ func TestChecklistExpectedVoltages(t *testing.T) {
 
 // Every comment stands at one step, and holds it up.
 func TestChecklistHoldsUpWhatIsOpen(t *testing.T) {
-	for _, name := range reporttest.DemoJobs {
+	for _, name := range reporttest.DemoJobs() {
 		r := reporttest.Demo(t, name)
 		v := makeChecklist(r, trialOptions)
 		n, last := 0, -1
@@ -182,7 +183,7 @@ func TestChecklistHoldsUpWhatIsOpen(t *testing.T) {
 		order := newSteps()
 		for _, s := range v.Steps {
 			at := 0
-			for order[at].Title != s.Title {
+			for wording.LanguageOf(r).Say(order[at].Title) != s.Title {
 				at++
 			}
 			if at <= last {
@@ -206,7 +207,7 @@ func TestChecklistNamesTheMakersPaper(t *testing.T) {
 	said := func(edits job.Edits) string {
 		return lineOf(t, makeChecklist(reporttest.Roof(t, edits), trialOptions), "", "Clamps, rail joints and feet of rails")
 	}
-	if got := said(job.Edits{}); got != "torque from the maker's instructions (manual)" {
+	if got := said(job.Edits{}); got != "torque not stated: see the maker's instructions (manual)" {
 		t.Errorf("%s", got)
 	}
 	if got := said(job.Edits{Unset: []string{"document.manual"}}); !strings.Contains(got, "the submittal holds none") {

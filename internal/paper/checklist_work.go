@@ -3,6 +3,7 @@ package paper
 import (
 	"fmt"
 	"math"
+	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -233,10 +234,9 @@ var roofKinds = []string{"array", "plane", "attachment", "obstruction", "lug", "
 func (x *work) measures() {
 	var list []*review.Outcome
 	for _, of := range byCheck(x.r) {
-		held, _ := split(of)
-		held = slices.DeleteFunc(held, func(o *review.Outcome) bool { return !measurable(o) })
-		if len(held) > 0 {
-			list = append(list, held[0])
+		i := slices.IndexFunc(of, func(o *review.Outcome) bool { return o.Result != review.NotApplicable && measurable(o) })
+		if i >= 0 {
+			list = append(list, of[i])
 		}
 	}
 	slices.SortStableFunc(list, func(a, b *review.Outcome) int { return strings.Compare(a.Check.ID, b.Check.ID) })
@@ -245,18 +245,19 @@ func (x *work) measures() {
 		if o.Check.Each.Name == "attachment" || o.Check.Discipline == "structural" {
 			at = stepFeet
 		}
+		// Rounded apart, so that what is not met never reads as if it were.
+		towards := 0
+		switch o.LimitKind {
+		case codebook.AtLeast:
+			towards = 1
+		case codebook.AtMost:
+			towards = -1
+		}
 		text := "drawn: not known"
 		if o.Measure != nil {
-			text = "drawn " + x.amount(o.Measure, 0)
+			text = "drawn " + x.amount(o.Measure, -towards)
 		}
 		if o.Limit != nil {
-			towards := 0
-			switch o.LimitKind {
-			case codebook.AtLeast:
-				towards = 1
-			case codebook.AtMost:
-				towards = -1
-			}
 			text += "; " + string(o.LimitKind) + " " + x.amount(o.Limit, towards)
 		}
 		if number := x.r.Number(o); o.Outstanding() && number != "" {
@@ -274,15 +275,20 @@ func (x *work) amount(a *review.Amount, towards int) string {
 	return a.Text
 }
 
+// computed are the measures that no tape finds on the roof: what a part is made
+// to, what is hidden in the wood or steel, how far one length departs from
+// another, and heights of the building.
+var computed = regexp.MustCompile(`\.(fastener|covering)\.|\.(clamp_room|gap_departure|beyond_plane|spacing_off_framing|mean_roof_height|eave_height|lag_penetration|screw_out|steel_drilled|thread_counted|rail_tip_room)\b| - `)
+
 // measurable tells whether a tape on the roof can answer a check: it holds a
 // length of something that stands there.
 func measurable(o *review.Outcome) bool {
 	length := func(a *review.Amount) bool { return a != nil && a.IsNum && a.Unit == quantity.Length.BaseUnit() }
-	return slices.Contains(roofKinds, o.Check.Each.Name) && o.LimitKind != codebook.Equals && (length(o.Measure) || length(o.Limit))
+	return slices.Contains(roofKinds, o.Check.Each.Name) && !computed.MatchString(o.Check.Measure) && o.LimitKind != codebook.Equals && (length(o.Measure) || length(o.Limit))
 }
 
 // torqueLine is what a torque is taken from: no job states one.
-const torqueLine = "torque from the maker's instructions"
+const torqueLine = "torque not stated: see the maker's instructions"
 
 // makers lists what to do by the makers' papers. The values stand in those
 // papers, not here; where the submittal holds none the list says so.
@@ -514,7 +520,7 @@ func labelFindings(r *review.Review, l *job.Label) string {
 		}
 		switch o.Result {
 		case review.NotMet:
-			out = append(out, "change: "+o.Finding+"; "+o.Remedy)
+			out = append(out, "change: "+wording.LanguageOf(r).OnTape(o.Finding+"; "+o.Remedy, o))
 		case review.Undetermined:
 			out = append(out, o.Check.Title+": open")
 		}

@@ -21,7 +21,8 @@ type commentPart struct {
 // would pass and what comes of it.
 type entry struct {
 	LetterComment
-	Class     string // "not-met", "undetermined" or "left-out"
+	Bases     []wording.Basis // what its check rests on
+	Class     string          // "not-met", "undetermined" or "left-out"
 	Sheet     string
 	Short     string // its subjects behind the heading
 	Place     string // in the job file
@@ -30,7 +31,7 @@ type entry struct {
 	More      string // how many subjects are not listed
 	Check     string // "" where keys are left out
 	Follows   []field
-	Why       []chainLine
+	Why       []wording.ChainLine
 	Verify    []string // table values behind it that nobody has confirmed
 	HasMark   bool
 	Farthest  string // the subject that Why is about
@@ -79,7 +80,7 @@ func commentParts(r *review.Review, marked map[string]bool) []commentPart {
 
 func makeEntry(r *review.Review, c *review.Comment, marked map[string]bool, say *wording.Language) entry {
 	e := entry{
-		LetterComment: letterComment(c, say), Class: strings.ReplaceAll(wording.Status(c), " ", "-"),
+		LetterComment: letterComment(c, "", say), Class: strings.ReplaceAll(wording.Status(c), " ", "-"),
 		Sheet: wording.SheetOf(r.Job, c), Short: wording.Shortly(c), HasMark: marked[strconv.Itoa(c.Number)],
 	}
 	if at := wording.PlaceOf(c); at.Known() {
@@ -97,9 +98,10 @@ func makeEntry(r *review.Review, c *review.Comment, marked map[string]bool, say 
 		return e
 	}
 	worst := c.Worst()
+	e.Bases = wording.BasesOf(worst.Cites)
 	e.Check, e.Farthest, e.Verify = c.Check.ID, worst.Subject.Label(), worst.Unconfirmed
 	e.Runs, e.More = runs(c, marked)
-	e.Why, e.WhyIsMore = chainOf(r, worst, say)
+	e.Why, e.WhyIsMore = wording.ChainOf(r, worst, chainDepth, mostChain, say)
 	return e
 }
 
@@ -149,60 +151,7 @@ func ending(name string) (stem string, number int) {
 	return stem, number
 }
 
-// chainLine is a value of the chain behind an outcome.
-type chainLine struct {
-	Level int
-	Text  string
-	Notes []string // what it means, how it was computed, which tables were read
-}
-
 const (
 	chainDepth = 2
 	mostChain  = 40
 )
-
-// chainOf is the chain behind an outcome, as plumbrule why shows it, so far as it
-// is short: what decides it, and what that is made of.
-func chainOf(r *review.Review, o *review.Outcome, say *wording.Language) (out []chainLine, more bool) {
-	_, decided := r.Why(o)
-	lines := 0
-	var walk func(steps []*review.Step, level int)
-	walk = func(steps []*review.Step, level int) {
-		for _, s := range steps {
-			l := chainLine{Level: level, Text: s.Of}
-			if s.Text != "" {
-				l.Text += " = " + s.Text
-			}
-			switch {
-			case s.Key != "" && s.At.Known():
-				l.Text += ", " + s.At.Position().String()
-			case s.Key == "" && !s.Above:
-				if s.Term != nil {
-					l.Notes = append(l.Notes, say.Say(s.Term.Meaning))
-				}
-				l.Notes = append(l.Notes, say.SayAll(s.Work)...)
-				for _, ref := range s.Refs {
-					l.Notes = append(l.Notes, "table: "+ref.String())
-				}
-				for _, need := range s.Needs {
-					l.Notes = append(l.Notes, "not known: "+need)
-				}
-				l.Text = say.Say(l.Text)
-			}
-			if lines += 1 + len(l.Notes); lines > mostChain {
-				more = true
-				return
-			}
-			out = append(out, l)
-			switch {
-			case s.Above || len(s.From) == 0:
-			case level+1 == chainDepth:
-				more = true
-			default:
-				walk(s.From, level+1)
-			}
-		}
-	}
-	walk(decided, 0)
-	return out, more
-}

@@ -22,7 +22,7 @@ import (
 // Every comment of a review stands in its letter once, under its number and on
 // its sheet, and each number of the letter is a comment.
 func TestLetterHoldsEveryCommentOnce(t *testing.T) {
-	for _, name := range reporttest.DemoJobs {
+	for _, name := range reporttest.DemoJobs() {
 		r := reporttest.Demo(t, name)
 		l := makeCorrespondence(r, trialOptions)
 		at := map[int]LetterComment{}
@@ -55,7 +55,7 @@ func TestLetterHoldsEveryCommentOnce(t *testing.T) {
 // A letter is correspondence: it names no file position, hash or check, and no
 // long run of names.
 func TestLetterLeavesOutWhatBelongsToCalculations(t *testing.T) {
-	for _, name := range reporttest.DemoJobs {
+	for _, name := range reporttest.DemoJobs() {
 		r := reporttest.Demo(t, name)
 		text := string(written(t, LetterMarkdown, r, Options{}))
 		for _, pattern := range []string{`\.toml`, `[0-9a-f]{20}`, `line \d+[,;:)]?$`, ` degF\b| degC\b`} {
@@ -122,7 +122,7 @@ func TestLetterHead(t *testing.T) {
 
 // The faulty demo house is answered on four printed pages at most.
 func TestLetterIsShort(t *testing.T) {
-	for _, name := range reporttest.DemoJobs {
+	for _, name := range reporttest.DemoJobs() {
 		r := reporttest.Demo(t, name)
 		d := newPDF(r, trialOptions)
 		if err := addLetter(d, r, trialOptions); err != nil {
@@ -135,7 +135,7 @@ func TestLetterIsShort(t *testing.T) {
 }
 
 func TestPDFs(t *testing.T) {
-	for _, name := range reporttest.DemoJobs {
+	for _, name := range reporttest.DemoJobs() {
 		r := reporttest.Demo(t, name)
 		for what, write := range map[string]func() []byte{
 			"letter": func() []byte { return written(t, LetterPDF, r, trialOptions) },
@@ -208,7 +208,7 @@ func TestGuideExplainsEveryField(t *testing.T) {
 	if !ok {
 		t.Fatal("no page")
 	}
-	for _, typ := range []reflect.Type{reflect.TypeFor[Letter](), reflect.TypeFor[LetterSheet](), reflect.TypeFor[LetterComment]()} {
+	for _, typ := range []reflect.Type{reflect.TypeFor[Letter](), reflect.TypeFor[LetterSheet](), reflect.TypeFor[LetterComment](), reflect.TypeFor[LetterEarlier]()} {
 		for i := range typ.NumField() {
 			if name := fmt.Sprintf("`.%s`", typ.Field(i).Name); !strings.Contains(page.Text, name) {
 				t.Errorf("%s of %s is not explained", name, typ.Name())

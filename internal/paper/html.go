@@ -98,6 +98,7 @@ type pageView struct {
 // picture is one drawing of the page.
 type picture struct {
 	ID, Title, Says string
+	Folded          bool // it is as high as it has sheets, and folds out
 	SVG             template.HTML
 }
 
@@ -177,6 +178,12 @@ func totalsOf(r *review.Review) string {
 	if n.Excused > 0 {
 		parts = append(parts, fmt.Sprintf("%d excused", n.Excused))
 	}
+	if n.Claimed > 0 {
+		parts = append(parts, fmt.Sprintf("%d of these claimed as deviations", n.Claimed))
+	}
+	if n.Listed > 0 {
+		parts = append(parts, fmt.Sprintf("%d of these on the standing list", n.Listed))
+	}
 	return wording.Plural(n.Pairs, "outcome", "outcomes") + ": " + strings.Join(append(parts, fmt.Sprintf("%d do not apply", n.NotApplicable)), ", ")
 }
 
@@ -194,17 +201,19 @@ func makeDrawings(r *review.Review) ([]picture, error) {
 	var out []picture
 	for _, d := range []struct {
 		id, title, says string
+		folded          bool
 		write           func(io.Writer, *review.Review, drawing.Options) error
 	}{
-		{"roof-plan", "Roof plan", "The roof to scale with modules, attachments, wind zones, clear paths and the marks of comments.", drawing.RoofPlan},
-		{"section", "Attachment section", "How the feet are fixed, to scale where the job states sizes.", drawing.AttachmentSection},
-		{"one-line", "One-line diagram", "The circuits from modules to service with the marks of comments.", drawing.OneLine},
+		{"roof-plan", "Roof plan", "The roof to scale with modules, attachments, wind zones, clear paths and the marks of comments.", false, drawing.RoofPlan},
+		{"section", "Attachment section", "How the feet are fixed, to scale where the job states sizes.", false, drawing.AttachmentSection},
+		{"one-line", "One-line diagram", "The circuits from modules to service with the marks of comments.", false, drawing.OneLine},
+		{"placard-sheets", "Placards", "The labels with what each has to tell, at their own size when this page is printed on the paper that it is made for.", true, drawing.Placards},
 	} {
 		var b bytes.Buffer
 		if err := d.write(&b, r, drawing.Options{Embedded: true}); err != nil {
 			return nil, fmt.Errorf("%s: %w", d.title, err)
 		}
-		out = append(out, picture{d.id, d.title, d.says, template.HTML(inline(b.Bytes()))})
+		out = append(out, picture{d.id, d.title, d.says, d.folded, template.HTML(inline(b.Bytes()))})
 	}
 	return out, nil
 }

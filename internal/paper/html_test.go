@@ -53,7 +53,7 @@ func undrawn(page []byte) []byte {
 	page = regexp.MustCompile(`(?s)<style>.*?</style>`).ReplaceAll(page, []byte("<style></style>"))
 	page = regexp.MustCompile(`(?s)<script>.*?</script>`).ReplaceAll(page, []byte("<script></script>"))
 	page = regexp.MustCompile(`sha256-[A-Za-z0-9+/&#;=]+`).ReplaceAll(page, []byte("sha256-"))
-	return regexp.MustCompile(`(?s)(<div class="sheet"[^>]*>)<svg.*?</svg>(</div>)`).ReplaceAll(page, []byte("$1$2"))
+	return regexp.MustCompile(`(?s)(<div class="sheet"[^>]*>)<svg.*?</svg>\s*(</div>)`).ReplaceAll(page, []byte("$1$2"))
 }
 
 func TestPapers(t *testing.T) {
@@ -84,7 +84,7 @@ func TestPapers(t *testing.T) {
 // and the cautions, and asks nothing of the network.
 func TestPapersOfDemoJobs(t *testing.T) {
 	address := regexp.MustCompile(`(?i)(src|href|action|data)\s*=\s*"[^#"][^"]*"|url\([^#]|@import`)
-	for _, name := range reporttest.DemoJobs {
+	for _, name := range reporttest.DemoJobs() {
 		r, again := reporttest.Demo(t, name), reporttest.Demo(t, name)
 		for pattern, write := range papers {
 			got := written(t, write, r, Options{})
@@ -110,7 +110,7 @@ func TestPapersOfDemoJobs(t *testing.T) {
 // every link of the page leads to something.
 func TestEveryCommentHasAnEntryAndAMark(t *testing.T) {
 	link, id := regexp.MustCompile(`href="#([^"]*)"`), regexp.MustCompile(`\sid="([^"]*)"`)
-	for _, name := range reporttest.DemoJobs {
+	for _, name := range reporttest.DemoJobs() {
 		r := reporttest.Demo(t, name)
 		page := string(whole(t, r))
 		for _, c := range r.Comments() {
@@ -238,7 +238,7 @@ func TestChainsOfCommentsAreShort(t *testing.T) {
 		if c.Check == nil {
 			continue
 		}
-		list, more := chainOf(r, c.Worst(), wording.LanguageOf(r))
+		list, more := wording.ChainOf(r, c.Worst(), chainDepth, mostChain, wording.LanguageOf(r))
 		lines, deep := 0, false
 		for _, l := range list {
 			lines += 1 + len(l.Notes)

@@ -15,7 +15,7 @@ import (
 
 // The rows of the outcomes by discipline add up to the total.
 func TestTalliesAddUp(t *testing.T) {
-	for _, name := range reporttest.DemoJobs {
+	for _, name := range reporttest.DemoJobs() {
 		r := reporttest.Demo(t, name)
 		sum := tally{Name: "together"}
 		for _, d := range wording.Disciplines(r) {

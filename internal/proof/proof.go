@@ -23,6 +23,7 @@ type Bench struct {
 	dir    string
 	book   *codebook.Codebook
 	tables *table.Set
+	under  func(*job.Job) *job.Job // the job under the word of an authority; nil: as it is
 
 	mu    sync.Mutex
 	trees map[string]*job.Tree
@@ -32,6 +33,12 @@ type Bench struct {
 // be in the codebook.
 func New(dir string, book *codebook.Codebook, tables *table.Set) *Bench {
 	return &Bench{dir: dir, book: book, tables: tables, trees: map[string]*job.Tree{}}
+}
+
+// Under has every example run under the word of an authority.
+func (b *Bench) Under(word func(*job.Job) *job.Job) *Bench {
+	b.under = word
+	return b
 }
 
 // Run gives the outcomes of an example for the subjects that it looks at. The
@@ -53,6 +60,9 @@ func (b *Bench) run(book *codebook.Codebook, c *codebook.Check, x codebook.Examp
 	j, err := tree.Job()
 	if err != nil {
 		return nil, nil, err
+	}
+	if b.under != nil {
+		j = b.under(j)
 	}
 	r, err := review.Run(j, book, b.tables, review.Options{Only: []string{c.ID}})
 	if err != nil {
@@ -142,8 +152,15 @@ func faultsOf(c *codebook.Check, outcomes [][]*review.Outcome, errs []error) (fa
 			}
 		}
 	}
-	if !seen[string(review.Met)] || !seen[string(review.NotMet)] && !seen[string(review.Undetermined)] {
-		faults = append(faults, Fault{c.At, "no example that is met, or none that is not"})
+	at := c.At
+	if n := len(c.Amended); n > 0 {
+		at = c.Amended[n-1].At
+	}
+	switch {
+	case c.Off != "" && !seen[string(review.NotApplicable)]:
+		faults = append(faults, Fault{at, c.ID + " holds nowhere, and no example is not applicable"})
+	case c.Off == "" && (!seen[string(review.Met)] || !seen[string(review.NotMet)] && !seen[string(review.Undetermined)]):
+		faults = append(faults, Fault{at, "no example that is met, or none that is not"})
 	}
 	return faults
 }

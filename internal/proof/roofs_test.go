@@ -129,7 +129,7 @@ func TestRoofsWithoutAValue(t *testing.T) {
 			t.Fatal(err)
 		}
 		before := results(t, j, book, tables, only)
-		for _, m := range mutation.Removals(j) {
+		for _, m := range part(mutation.Removals(j), 3) {
 			if strings.HasPrefix(m.Field, "adoption.") {
 				continue // a code that is not adopted asks nothing
 			}
@@ -149,7 +149,7 @@ func TestRoofsWithoutAValue(t *testing.T) {
 			}
 		}
 	}
-	if tried < 1000 {
+	if tried < 300 && !testing.Short() {
 		t.Errorf("only %d values were left out", tried)
 	}
 }

@@ -22,6 +22,15 @@ type setCase struct {
 	set     map[string]any // besides
 }
 
+// nth is how many of its values are tried: those of an earlier edition, which the
+// sets of the last give nearly all, in part.
+func (c setCase) nth() int {
+	if c.edition == "2017" || c.edition == "2020" {
+		return 6
+	}
+	return 2
+}
+
 // setCases try every set; under -short, those of one edition.
 func setCases() (all []setCase) {
 	sets := func(names ...string) []string { return names }
@@ -80,7 +89,7 @@ func TestStandardSetsAgainstTheChecks(t *testing.T) {
 					t.Errorf("%s is undetermined: %s", subject, o.Why())
 				}
 			}
-			for _, key := range given(whole.Review().Job, c.list) {
+			for _, key := range part(given(whole.Review().Job, c.list), c.nth()) {
 				less, err := whole.With(job.Edits{Unset: []string{key}})
 				if err != nil {
 					t.Fatal(err)

@@ -4,10 +4,10 @@ import (
 	"bufio"
 	"bytes"
 	"encoding/json"
-	"fmt"
 	"io"
 	"iter"
 	"slices"
+	"strconv"
 	"strings"
 
 	"plumbrule/internal/codebook"
@@ -23,7 +23,7 @@ import (
 const (
 	reviewSchema  = "plumbrule review"
 	reviewsSchema = "plumbrule reviews"
-	jsonFormat    = 2
+	jsonFormat    = 3
 )
 
 type jobDoc struct {
@@ -76,6 +76,8 @@ func (n *countsDoc) add(o *review.Outcome) {
 
 type totalsDoc struct {
 	countsDoc
+	Claimed     int           `json:"claimed"`
+	Listed      int           `json:"listed"`
 	Outstanding severitiesDoc `json:"outstanding"`
 	Comments    severitiesDoc `json:"comments"`
 }
@@ -114,37 +116,46 @@ type commentDoc struct {
 	Subjects []subjectDoc `json:"subjects"`
 	Missing  []askedDoc   `json:"missing"`
 	Follows  []followDoc  `json:"follows"`
+	State    string       `json:"state,omitempty"`
+	Response string       `json:"response,omitempty"`
+	Listed   bool         `json:"listed,omitempty"`
 }
 
 type subjectDoc struct {
 	Number  string `json:"number"`
+	State   string `json:"state,omitempty"`
 	Subject string `json:"subject"`
-	Outcome int    `json:"outcome"` // its place in the list of outcomes
+	Outcome int    `json:"outcome"` // the entry of the list of outcomes that it is in
 }
 
 // askedDoc is a thing that a comment asks for; its keys are described in the
 // list of what is missing.
 type askedDoc struct {
 	Number string   `json:"number"`
+	State  string   `json:"state,omitempty"`
 	Keys   []string `json:"keys"`
 }
 
 type followDoc struct {
 	Check    string `json:"check"`
 	Result   string `json:"result"`
+	Count    int    `json:"count"`
 	Further  int    `json:"further"`
-	Outcomes []int  `json:"outcomes"`
+	Outcomes []int  `json:"outcomes"` // entries of the list of outcomes, whole ones
 }
 
-// outcomeDoc leaves out what is empty. Subject, reason, place, places, cite,
+// outcomeDoc is outcomes of a check that differ in nothing but their subjects and
+// numbers. It leaves out what is empty. Subjects, reason, place, places, cite,
 // stages, reasons and verify are entries of the lists that follow the outcomes.
 type outcomeDoc struct {
 	Check       string      `json:"check"`
-	Subject     int         `json:"subject"`
+	Subjects    []int       `json:"subjects"`
 	Outcome     string      `json:"outcome"`
-	Number      string      `json:"number,omitempty"`
+	Numbers     []string    `json:"numbers,omitempty"` // of each subject, or one for all
 	Causes      []int       `json:"causes,omitempty"`
 	Excused     *excuseDoc  `json:"excused,omitempty"`
+	Claimed     *excuseDoc  `json:"claimed,omitempty"`
+	Listed      bool        `json:"listed,omitempty"`
 	Measure     *measureDoc `json:"measure,omitempty"`
 	Limit       *limitDoc   `json:"limit,omitempty"`
 	Utilisation *float64    `json:"utilisation,omitempty"`
@@ -190,10 +201,20 @@ type keyDoc struct {
 }
 
 type excuseDoc struct {
-	Reason string    `json:"reason"`
-	By     string    `json:"by"`
-	Date   string    `json:"date"`
-	At     *placeDoc `json:"at"`
+	Reason    string    `json:"reason"`
+	By        string    `json:"by"`
+	Date      string    `json:"date"`
+	Until     *string   `json:"until"`
+	Reference string    `json:"reference"`
+	Claim     bool      `json:"claim"`
+	At        *placeDoc `json:"at"`
+}
+
+func excuse(d *review.Deviation) *excuseDoc {
+	if d == nil {
+		return nil
+	}
+	return &excuseDoc{d.Reason.Value, d.By.Value, d.Date.Value, stated(d.Until), d.Reference.Value, d.Claim, place(d.Check.At)}
 }
 
 type measureDoc struct {
@@ -222,9 +243,77 @@ type citeDoc struct {
 }
 
 type deviationDoc struct {
-	Check   string    `json:"check"`
-	Subject string    `json:"subject"`
-	At      *placeDoc `json:"at"`
+	Check   string `json:"check"`
+	Subject string `json:"subject"`
+	excuseDoc
+	Counts  bool     `json:"counts"`
+	Finding string   `json:"finding"`
+	Answer  *string  `json:"answer"` // null without a file of the authority, and for what is no claim
+	Differ  []string `json:"differ"`
+}
+
+func deviation(d *review.Deviation) deviationDoc {
+	doc := deviationDoc{Check: d.Check.Value, Subject: d.Subject.Value, excuseDoc: *excuse(d), Counts: d.Counts, Finding: d.Finding, Differ: wording.Each(d.Differ, wording.Same)}
+	if d.Answer != "" {
+		text := string(d.Answer)
+		doc.Answer = &text
+	}
+	return doc
+}
+
+// roundDoc is every comment so far, for the review of the next round to go on from.
+type roundDoc struct {
+	Number  int         `json:"number"`
+	Highest int         `json:"highest"`
+	After   *int        `json:"after"` // the round that it follows; null for the first
+	Since   []string    `json:"since"`
+	Records []recordDoc `json:"comments"`
+}
+
+type recordDoc struct {
+	Number   int       `json:"number"`
+	Key      string    `json:"key"`
+	Check    *string   `json:"check"`
+	Severity string    `json:"severity"`
+	Heading  string    `json:"heading"`
+	Since    int       `json:"since"`
+	State    string    `json:"state"`
+	Response string    `json:"response,omitempty"`
+	Items    []itemDoc `json:"items"`
+}
+
+type itemDoc struct {
+	Number  string   `json:"number"`
+	Subject string   `json:"subject,omitempty"`
+	Nth     int      `json:"nth,omitempty"` // of several subjects with one name; left out for the first
+	Keys    []string `json:"keys,omitempty"`
+	State   string   `json:"state"`
+	Read    string   `json:"read,omitempty"`
+	ComesOf []int    `json:"comes_of,omitempty"`
+}
+
+func round(r *review.Review) roundDoc {
+	doc := roundDoc{Number: max(1, r.Round), Since: wording.Each(r.Since(), wording.Same), Records: []recordDoc{}}
+	if r.Earlier != nil {
+		doc.Highest, doc.After = r.Earlier.Highest, &r.Earlier.Round
+	}
+	for _, rec := range r.Ledger() {
+		doc.Highest = max(doc.Highest, rec.Number)
+		line := recordDoc{Number: rec.Number, Key: rec.Key, Severity: string(rec.Severity), Heading: wording.RecordHeading(rec), Since: rec.Since,
+			State: string(rec.State), Response: wording.ResponseTo(r, rec), Items: []itemDoc{}}
+		if rec.Check != "" {
+			line.Check = &rec.Check
+		}
+		for _, item := range rec.Items {
+			x := itemDoc{Number: item.Number, Subject: item.Subject, Keys: item.Keys, State: string(item.State), Read: item.Read, ComesOf: item.ComesOf}
+			if item.Nth > 1 {
+				x.Nth = item.Nth
+			}
+			line.Items = append(line.Items, x)
+		}
+		doc.Records = append(doc.Records, line)
+	}
+	return doc
 }
 
 // JSON writes a review, or several as one document, as schema/review.schema.json
@@ -346,9 +435,11 @@ func (n *once[T]) all(list []T) []int {
 // and stages are kept as they are and put into words when their list is written.
 type tables struct {
 	subjects  once[string]
+	numbers   map[any]int // of subjects that were told of, by what they are
 	things    []thingDoc
 	places    once[source.Span]
-	lists     once[string] // of places, as they are written
+	lists     once[string]         // of places, as they are written
+	shared    map[*source.Span]int // lists that many outcomes share, by their beginning
 	citations once[review.Citation]
 	stages    once[review.Stage]
 	texts     once[string]
@@ -361,37 +452,31 @@ func (s *stream) review(r *review.Review, o Options) {
 	s.member("all", o.All)
 	s.member("job", jobDoc{wording.JobFile(r), r.Job.Project.Name.Value, stated(r.Job.Project.Address), stated(r.Job.Project.Authority), stated(r.Job.Project.Revision)})
 	s.member("adoption", adoption(r))
+	if doc := authority(r.Book); doc != nil {
+		s.member("authority", doc)
+	}
 	ran, checks := r.Ran()
 	s.member("rules", rulesDoc{r.Book.Hash, checks, ran, wording.Each(r.Idle, wording.Same)})
 	s.member("verdict", wording.Verdict(r))
 	s.member("gate", gateDoc{o.Gate.String(), string(o.Gate.Severity), o.Gate.Results(), r.Exceeds(o.Gate)})
 	n := r.Totals
-	s.member("totals", totalsDoc{countsDoc{n.Pairs, n.Met, n.NotMet, n.Undetermined, n.NotApplicable, n.Excused},
+	s.member("totals", totalsDoc{countsDoc{n.Pairs, n.Met, n.NotMet, n.Undetermined, n.NotApplicable, n.Excused}, n.Claimed, n.Listed,
 		bySeverity(n.Outstanding), bySeverity(wording.CommentsBySeverity(r))})
-	at := map[*review.Outcome]int{} // where each outcome that is listed stands
-	for i := range r.Outcomes {
-		if x := &r.Outcomes[i]; o.shows(x) {
-			at[x] = len(at)
-		}
-	}
+	s.member("round", round(r))
+	states := wording.RoundsOf(r)
+	of := causes(r)
+	t := &tables{}
+	entries, at := t.entries(r, o, of)
 	list(s, "comments", func(yield func(commentDoc) bool) {
 		for _, c := range r.Comments() {
-			if !yield(comment(r, c, at)) {
+			if !yield(comment(r, c, at, states)) {
 				return
 			}
 		}
 	})
 	list(s, "missing", mapped(r.Missing(), missing))
 	list(s, "checks", slices.Values(checksOf(r)))
-	t := &tables{}
-	of := causes(r)
-	list(s, "outcomes", func(yield func(outcomeDoc) bool) {
-		for i := range r.Outcomes {
-			if x := &r.Outcomes[i]; o.shows(x) && !yield(t.outcome(r, x, of[x])) {
-				return
-			}
-		}
-	})
+	list(s, "outcomes", mapped(entries, func(e []*review.Outcome) outcomeDoc { return t.outcome(r, e, of[e[0]]) }))
 	list(s, "subjects", slices.Values(t.things))
 	list(s, "place_lists", mapped(t.lists.list, func(text string) json.RawMessage { return json.RawMessage(text) }))
 	list(s, "places", mapped(t.places.list, func(at source.Span) placeDoc { return *place(at) }))
@@ -400,9 +485,8 @@ func (s *stream) review(r *review.Review, o Options) {
 	}))
 	list(s, "stages", mapped(t.stages.list, func(x review.Stage) []string { return wording.Each(x.Lines(), wording.Same) }))
 	list(s, "texts", slices.Values(t.texts.list))
-	list(s, "unused_deviations", mapped(r.Unused, func(d job.Deviation) deviationDoc {
-		return deviationDoc{d.Check.Value, d.Subject.Value, place(d.Check.At)}
-	}))
+	list(s, "deviations", mapped(r.Deviations, deviation))
+	s.member("standing", standing(r))
 	s.member("defects", wording.Each(r.Defects(), wording.FirstLine))
 	s.member("notice", wording.Notice)
 	s.member("cautions", wording.Cautions)
@@ -449,31 +533,134 @@ func checksOf(r *review.Review) []*checkDoc {
 	return out
 }
 
-func comment(r *review.Review, c *review.Comment, at map[*review.Outcome]int) commentDoc {
+func comment(r *review.Review, c *review.Comment, at map[*review.Outcome]int, states *wording.Rounds) commentDoc {
 	doc := commentDoc{
 		Number: c.Number, Key: c.Key(), Severity: string(c.Severity), Result: string(c.Result),
 		Heading: wording.Heading(c), Found: wording.Found(c), ToPass: wording.ToPass(c), Sheet: wording.SheetOf(r.Job, c), At: place(wording.PlaceOf(c)),
 		Subjects: []subjectDoc{}, Missing: []askedDoc{}, Follows: []followDoc{},
+		State: states.Comment(c.Number), Response: states.Response(r, c.Number), Listed: c.Listed(),
 	}
 	if c.Check != nil {
 		doc.Check = &c.Check.ID
 	}
 	for _, o := range c.Subjects {
-		doc.Subjects = append(doc.Subjects, subjectDoc{r.Number(o), o.Subject.Label(), at[o]})
+		doc.Subjects = append(doc.Subjects, subjectDoc{r.Number(o), states.Item(r.Number(o)), o.Subject.Label(), at[o]})
 	}
 	asked := wording.Asked(c)
 	for i, m := range asked {
-		doc.Missing = append(doc.Missing, askedDoc{c.NumberOf(i, len(asked)), m.Need.Keys})
+		doc.Missing = append(doc.Missing, askedDoc{c.NumberOf(i, len(asked)), states.Item(c.NumberOf(i, len(asked))), m.Need.Keys})
 	}
 	for _, f := range c.Follows {
-		doc.Follows = append(doc.Follows, followDoc{f.Check.ID, string(f.Result), f.Further, wording.Each(f.Subjects, func(o *review.Outcome) int { return at[o] })})
+		line := followDoc{Check: f.Check.ID, Result: string(f.Result), Count: len(f.Subjects), Further: f.Further}
+		listed := map[int]bool{}
+		for _, o := range f.Subjects {
+			if e := at[o]; !listed[e] {
+				listed[e] = true
+				line.Outcomes = append(line.Outcomes, e)
+			}
+		}
+		doc.Follows = append(doc.Follows, line)
 	}
 	return doc
 }
 
-func (t *tables) outcome(r *review.Review, o *review.Outcome, of []int) outcomeDoc {
+// alike is what outcomes of a check have in common that make one entry. Lists are
+// the numbers of their members.
+type alike struct {
+	result                                                review.Result
+	number, causes, finding, remedy, reason               string
+	excused, claimed                                      *review.Deviation
+	listed                                                bool
+	hasMeasure, hasLimit, hasUtilisation                  bool
+	measure, limit                                        review.Amount
+	utilisation                                           float64
+	at                                                    source.Span
+	also                                                  int // 0 for none
+	cites, stages, needs, reasons, unconfirmed, limitKind string
+}
+
+func (t *tables) alike(r *review.Review, o *review.Outcome, of []int) alike {
+	a := alike{result: o.Result, finding: o.Finding, remedy: o.Remedy, reason: wording.FirstLine(o.Why()), at: o.At, limitKind: string(o.LimitKind)}
+	a.number, _, _ = strings.Cut(r.Number(o), ".")
+	a.causes, a.cites, a.stages = listed(of), listed(t.citations.all(o.Cites)), listed(t.stages.all(o.Stages()))
+	a.needs = strings.Join(wording.KeysOf(o), "\n")
+	a.reasons, a.unconfirmed = listed(t.texts.all(wording.Each(o.Reasons, wording.FirstLine))), listed(t.texts.all(o.Unconfirmed))
+	a.excused, a.claimed, a.listed = o.Excused, o.Claimed, o.Listed
+	if o.Measure != nil {
+		a.hasMeasure, a.measure = true, *o.Measure
+	}
+	if o.Limit != nil {
+		a.hasLimit, a.limit = true, *o.Limit
+	}
+	if o.Utilisation != nil {
+		a.hasUtilisation, a.utilisation = true, *o.Utilisation
+	}
+	a.also = t.also(o) + 1
+	return a
+}
+
+// also is the list of the further places of an outcome; -1 for none.
+func (t *tables) also(o *review.Outcome) int {
+	also := o.Also()
+	if len(also) == 0 {
+		return -1
+	}
+	i, known := t.shared[&also[0]]
+	if !known {
+		i = t.lists.of("[" + strings.TrimPrefix(listed(t.places.all(also)), ",") + "]")
+		if t.shared == nil {
+			t.shared = map[*source.Span]int{}
+		}
+		t.shared[&also[0]] = i
+	}
+	return i
+}
+
+// listed writes numbers so that equal lists are equal.
+func listed(list []int) string {
+	var b []byte
+	for _, n := range list {
+		b = strconv.AppendInt(append(b, ','), int64(n), 10)
+	}
+	return string(b)
+}
+
+// entries puts the outcomes that are listed together, by check, and tells in which
+// entry each stands that is outstanding. Entries come in the order of their first
+// outcomes.
+func (t *tables) entries(r *review.Review, o Options, of map[*review.Outcome][]int) (out [][]*review.Outcome, at map[*review.Outcome]int) {
+	at = map[*review.Outcome]int{}
+	entry := map[alike]int{}
+	var check *codebook.Check
+	for i := range r.Outcomes {
+		x := &r.Outcomes[i]
+		if !o.shows(x) {
+			continue
+		}
+		if x.Check != check {
+			check = x.Check
+			clear(entry)
+		}
+		key := t.alike(r, x, of[x])
+		e, known := entry[key]
+		if !known {
+			e = len(out)
+			entry[key] = e
+			out = append(out, nil)
+		}
+		out[e] = append(out[e], x)
+		if x.Outstanding() {
+			at[x] = e
+		}
+	}
+	return out, at
+}
+
+// outcome is an entry of outcomes, all of which come of the same comments.
+func (t *tables) outcome(r *review.Review, list []*review.Outcome, of []int) outcomeDoc {
+	o := list[0]
 	doc := outcomeDoc{
-		Check: o.Check.ID, Subject: t.subject(o), Outcome: string(o.Result), Number: r.Number(o), Causes: of,
+		Check: o.Check.ID, Subjects: wording.Each(list, t.subject), Outcome: string(o.Result), Causes: of,
 		Utilisation: o.Utilisation, Finding: o.Finding, Remedy: o.Remedy,
 		Cite:    t.citations.all(o.Cites),
 		Stages:  t.stages.all(o.Stages()),
@@ -481,6 +668,12 @@ func (t *tables) outcome(r *review.Review, o *review.Outcome, of []int) outcomeD
 		Needs:   wording.KeysOf(o),
 		Reasons: t.texts.all(wording.Each(o.Reasons, wording.FirstLine)),
 		Verify:  t.texts.all(o.Unconfirmed),
+	}
+	switch {
+	case len(of) > 0 && r.Number(o) == strconv.Itoa(of[0]):
+		doc.Numbers = []string{r.Number(o)}
+	case r.Number(o) != "":
+		doc.Numbers = wording.Each(list, r.Number)
 	}
 	if why := wording.FirstLine(o.Why()); why != "" {
 		i := t.texts.of(why)
@@ -490,13 +683,10 @@ func (t *tables) outcome(r *review.Review, o *review.Outcome, of []int) outcomeD
 		i := t.places.of(o.At)
 		doc.Place = &i
 	}
-	if also := o.Also(); len(also) > 0 {
-		i := t.lists.of(strings.ReplaceAll(fmt.Sprint(t.places.all(also)), " ", ","))
+	if i := t.also(o); i >= 0 {
 		doc.Places = &i
 	}
-	if e := o.Excused; e != nil {
-		doc.Excused = &excuseDoc{e.Reason, e.By, e.Date, place(e.At)}
-	}
+	doc.Excused, doc.Claimed, doc.Listed = excuse(o.Excused), excuse(o.Claimed), o.Listed
 	if o.Measure != nil {
 		m := measure(o.Measure)
 		doc.Measure = &m
@@ -510,10 +700,17 @@ func (t *tables) outcome(r *review.Review, o *review.Outcome, of []int) outcomeD
 // subject tells things apart by their exact names, as two kinds of things may
 // stand for one part of the job.
 func (t *tables) subject(o *review.Outcome) int {
+	if i, known := t.numbers[o.Subject]; known {
+		return i
+	}
 	i := t.subjects.of(exactly(o))
 	if i == len(t.things) {
 		t.things = append(t.things, thingDoc{o.Subject.Label(), o.Subject.Kind.Name, o.Subject.Name, o.Subject.Key})
 	}
+	if t.numbers == nil {
+		t.numbers = map[any]int{}
+	}
+	t.numbers[o.Subject] = i
 	return i
 }
 
@@ -555,4 +752,23 @@ func stated(g job.Text) *string {
 		return nil
 	}
 	return &g.Value
+}
+
+// standingDoc is what is said of the list of what was there before; null without one.
+type standingDoc struct {
+	Entries int            `json:"entries"`
+	Gone    []standingGone `json:"gone"`
+}
+
+type standingGone struct {
+	Check   string `json:"check"`
+	Subject string `json:"subject"`
+	Read    string `json:"read"`
+}
+
+func standing(r *review.Review) *standingDoc {
+	if r.Standing == nil {
+		return nil
+	}
+	return &standingDoc{len(r.Standing.Entries), wording.Each(r.Standing.Gone, func(e review.StandingEntry) standingGone { return standingGone(e) })}
 }

@@ -85,7 +85,7 @@ func TestJSON(t *testing.T) {
 	if err := json.Unmarshal(jsonText(t, Options{}, full, clean), &doc); err != nil {
 		t.Fatal(err)
 	}
-	if doc.Schema != "plumbrule reviews" || doc.Format != 2 || len(doc.Reviews) != 2 || doc.Reviews[1].Schema != "plumbrule review" {
+	if doc.Schema != "plumbrule reviews" || doc.Format != 3 || len(doc.Reviews) != 2 || doc.Reviews[1].Schema != "plumbrule review" {
 		t.Errorf("the document of two reviews is %+v", doc)
 	}
 }
@@ -94,11 +94,37 @@ func TestJSON(t *testing.T) {
 func TestJSONHoldsEveryOutcome(t *testing.T) {
 	for _, r := range []*review.Review{reporttest.Trial(t, job.Edits{}), reporttest.Roof(t, job.Edits{}), reporttest.Drawn(t, "house-faulty", job.Edits{}, nil)} {
 		doc := jsonDoc(t, Options{All: true}, r)
-		if len(doc.Outcomes) != len(r.Outcomes) {
-			t.Fatalf("%d outcomes, the review has %d", len(doc.Outcomes), len(r.Outcomes))
+		type told struct {
+			outcomeDoc
+			subject int
+			number  string
+		}
+		by := map[string]told{}
+		for _, d := range doc.Outcomes {
+			for i, s := range d.Subjects {
+				x := told{d, s, ""}
+				if len(d.Numbers) > 0 {
+					x.number = d.Numbers[i%len(d.Numbers)]
+				}
+				if n := len(d.Numbers); n > 1 && n != len(d.Subjects) {
+					t.Errorf("%s: %d numbers for %d subjects", d.Check, n, len(d.Subjects))
+				}
+				key := d.Check + " " + asJSON(t, doc.Subjects[s])
+				if by[key].Check != "" {
+					t.Errorf("%s stands twice", key)
+				}
+				by[key] = x
+			}
+		}
+		if len(by) != len(r.Outcomes) {
+			t.Fatalf("%d outcomes, the review has %d", len(by), len(r.Outcomes))
+		}
+		if len(doc.Outcomes) == len(by) && len(by) > 1000 {
+			t.Error("nothing alike is told together")
 		}
 		for i := range r.Outcomes {
-			o, d := &r.Outcomes[i], doc.Outcomes[i]
+			o := &r.Outcomes[i]
+			d := by[o.Check.ID+" "+asJSON(t, thingDoc{o.Subject.Label(), o.Subject.Kind.Name, o.Subject.Name, o.Subject.Key})]
 			var steps, cites []string
 			for _, stage := range d.Stages {
 				steps = append(steps, doc.Stages[stage]...)
@@ -128,9 +154,10 @@ func TestJSONHoldsEveryOutcome(t *testing.T) {
 			}
 			p := o.At.Position()
 			for what, pair := range map[string][2]any{
-				"subject": {doc.Subjects[d.Subject], thingDoc{o.Subject.Label(), o.Subject.Kind.Name, o.Subject.Name, o.Subject.Key}},
+				"subject": {doc.Subjects[d.subject], thingDoc{o.Subject.Label(), o.Subject.Kind.Name, o.Subject.Name, o.Subject.Key}},
 				"steps":   {steps, o.Steps()}, "sections": {cites, sections}, "place": {at, placeDoc{p.File, p.Line, p.Column}},
-				"further places": {also, wantAlso}, "reason": {reason, firstLineOf(o.Why())}, "number": {d.Number, r.Number(o)}, "outcome": {d.Outcome, string(o.Result)},
+				"further places": {also, wantAlso}, "reason": {reason, firstLineOf(o.Why())}, "number": {d.number, r.Number(o)}, "outcome": {d.Outcome, string(o.Result)}, "measure": {d.Measure, measureOf(o.Measure)}, "held": {d.Held, o.Held()}, "utilisation": {d.Utilisation, o.Utilisation},
+				"finding": {d.Finding + d.Remedy, o.Finding + o.Remedy},
 			} {
 				got, want := asJSON(t, pair[0]), asJSON(t, pair[1])
 				if got != want {
@@ -148,6 +175,14 @@ func TestJSONHoldsEveryOutcome(t *testing.T) {
 			}
 		}
 	}
+}
+
+func measureOf(a *review.Amount) *measureDoc {
+	if a == nil {
+		return nil
+	}
+	m := measure(a)
+	return &m
 }
 
 func firstLineOf(text string) string {
@@ -187,7 +222,7 @@ func TestSchemaRefuses(t *testing.T) {
 		},
 		"a number that is none": func(d map[string]any) { first(first(d, "comments"), "subjects")["number"] = "1." },
 		"a comment that is met": func(d map[string]any) { first(d, "comments")["result"] = "met" },
-		"an index below zero":   func(d map[string]any) { first(d, "outcomes")["subject"] = -1 },
+		"an index below zero":   func(d map[string]any) { first(d, "outcomes")["subjects"] = []any{-1} },
 	} {
 		var doc map[string]any
 		if err := json.Unmarshal(jsonText(t, Options{}, reporttest.Trial(t, job.Edits{})), &doc); err != nil {

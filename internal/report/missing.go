@@ -44,7 +44,7 @@ func Missing(w io.Writer, r *review.Review, ahead *review.Ahead, o TextOptions) 
 	if len(list) > 0 {
 		p.line("")
 		p.paragraph(0, "The same as a block to paste, each key commented, with an example of its form:")
-		p.line(wording.Spaces(margin) + "plumbrule check --missing --format toml " + p.rules + wording.Plain(wording.JobFile(r)))
+		p.line(wording.Spaces(margin) + "plumbrule check --missing --format toml " + p.again + wording.Plain(wording.JobFile(r)))
 	}
 	_, err := w.Write(p.Bytes())
 	return err
@@ -107,7 +107,7 @@ func (t *letter) missing() {
 		more = fmt.Sprintf("And %d more. ", n)
 	}
 	t.paragraph(0, more+"Each with its units and words, its place and a block to paste:")
-	t.line(wording.Spaces(margin) + "plumbrule check --missing " + t.rules + wording.Plain(wording.JobFile(t.r)))
+	t.line(wording.Spaces(margin) + "plumbrule check --missing " + t.again + wording.Plain(wording.JobFile(t.r)))
 }
 
 // MissingTOML writes what the job leaves out as a block to paste, grouped by

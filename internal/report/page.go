@@ -51,7 +51,7 @@ type page struct {
 	bytes.Buffer
 	palette
 	width int
-	rules string // flags that a further run repeats
+	again string // flags that a further run of the program needs, each with a space after it
 }
 
 func newPage(o TextOptions) *page {
@@ -59,7 +59,7 @@ func newPage(o TextOptions) *page {
 	if width == 0 {
 		width = usualWidth
 	}
-	return &page{palette: newPalette(o.Color), width: max(width, leastWidth), rules: o.Rules}
+	return &page{palette: newPalette(o.Color), width: max(width, leastWidth), again: o.Again}
 }
 
 func (p *page) line(s string) {

@@ -1,9 +1,9 @@
 package report
 
 import (
+	"bufio"
 	"crypto/sha256"
 	"encoding/hex"
-	"encoding/json"
 	"fmt"
 	"io"
 	"net/url"
@@ -23,23 +23,6 @@ const (
 	sarifSchema  = "https://docs.oasis-open.org/sarif/sarif/v2.1.0/errata01/os/schemas/sarif-schema-2.1.0.json"
 	sarifBase    = "JOBS"
 )
-
-type sarifLog struct {
-	Version string     `json:"version"`
-	Schema  string     `json:"$schema"`
-	Runs    []sarifRun `json:"runs"`
-}
-
-type sarifRun struct {
-	Tool          sarifTool                `json:"tool"`
-	Invocations   []sarifInvocation        `json:"invocations"`
-	ColumnKind    string                   `json:"columnKind"`
-	BaseIDs       map[string]sarifArtifact `json:"originalUriBaseIds"`
-	Artifacts     []sarifFile              `json:"artifacts"`
-	Results       []sarifResult            `json:"results"`
-	AutomationIDs sarifAutomation          `json:"automationDetails"`
-	Properties    map[string]any           `json:"properties"`
-}
 
 type sarifTool struct {
 	Driver sarifDriver `json:"driver"`
@@ -118,6 +101,7 @@ type sarifResult struct {
 	Related      []sarifLocation    `json:"relatedLocations,omitempty"`
 	Fingerprints map[string]string  `json:"partialFingerprints"`
 	Suppressions []sarifSuppression `json:"suppressions,omitempty"`
+	Baseline     string             `json:"baselineState,omitempty"`
 	Properties   map[string]any     `json:"properties"`
 }
 
@@ -165,30 +149,47 @@ const mostResults = 5000
 // mostRelated is how many places of its subjects a result has.
 const mostRelated = 1000
 
+// mostOfAll is how many places of values that contribute a result has where every
+// outcome is one, and none where the outcome comes of another. The JSON of the
+// review has all, each once.
+const mostOfAll = 16
+
 // The rules that are no checks: of a kind of key left out its key stands behind
 // the first.
 const (
 	keyRule  = "left-out/"
 	moreRule = "more-results"
+	// Deviations that excuse nothing, and claims of deviations.
+	unfoundedRule = "deviation-excuses-nothing"
+	claimRule     = "deviation-claimed"
 )
 
 // SARIF writes the reviews as one log with a run for each: a result for each
 // comment, with its subjects as related places, or, where all are asked for, one
 // for each outcome and each kind of key left out. What an accepted deviation
 // excuses is suppressed.
+//
+// It goes out as it is made, each result on a line, so that a log of every outcome
+// takes no more memory than one of the comments.
 func SARIF(w io.Writer, list []*review.Review, o Options) error {
-	log := sarifLog{Version: sarifVersion, Schema: sarifSchema, Runs: []sarifRun{}}
-	for _, r := range list {
-		most := mostResults
-		if o.All {
-			most = len(r.Outcomes) + len(r.Comments())
+	s := &stream{w: bufio.NewWriter(w)}
+	s.raw("{")
+	s.member("version", sarifVersion)
+	s.member("$schema", sarifSchema)
+	s.name("runs")
+	s.raw("[")
+	for i, r := range list {
+		if i > 0 {
+			s.raw(",")
 		}
-		log.Runs = append(log.Runs, newSarifRun(r, o, most))
+		s.raw("\n")
+		s.sarifRun(r, o, mostResults)
 	}
-	e := json.NewEncoder(w)
-	e.SetEscapeHTML(false)
-	e.SetIndent("", " ") // a large job has thousands of results, twelve levels deep
-	return e.Encode(log)
+	s.raw("]\n}\n")
+	if s.err != nil {
+		return s.err
+	}
+	return s.w.Flush()
 }
 
 var sarifLevels = map[codebook.Severity]string{codebook.Correction: "error", codebook.Verify: "warning", codebook.Advisory: "note"}
@@ -207,49 +208,65 @@ func sarifKind(result review.Result, s codebook.Severity) (kind, level string) {
 	return "fail", sarifLevels[s]
 }
 
-func newSarifRun(r *review.Review, o Options, most int) sarifRun {
+// sarifRun writes the run of a review, with so many results at most unless all are
+// asked for.
+func (out *stream) sarifRun(r *review.Review, o Options, most int) {
 	ran, all := r.Ran()
-	run := sarifRun{
-		Tool: sarifTool{sarifDriver{Name: "plumbrule", Version: sarifRelease(o.Version),
-			ShortText: sarifMessage{Text: "Plan review and code compliance for photovoltaic submittals."},
-			FullText:  sarifMessage{Text: wording.Notice + " " + strings.Join(wording.Cautions, " ")}}},
-		ColumnKind:    "utf16CodeUnits",
-		BaseIDs:       map[string]sarifArtifact{sarifBase: {sarifMessage{Text: "The folder that the command ran in."}}},
-		AutomationIDs: sarifAutomation{"plumbrule/" + filepath.ToSlash(wording.JobFile(r)) + "/"},
-		Properties: map[string]any{"ruleSet": r.Book.Hash, "checks": all, "checksThatRan": ran, "verdict": wording.Verdict(r),
-			"gate": o.Gate.String(), "comments": bySeverity(wording.CommentsBySeverity(r))},
-		Artifacts: []sarifFile{},
-	}
-	s := &sarifWriter{r: r, files: map[*source.File]int{}, rules: map[string]int{}}
+	s := &sarifWriter{r: r, states: wording.RoundsOf(r), files: map[*source.File]int{}, rules: map[string]int{}, located: map[source.Span]sarifLocation{}}
 	for _, c := range r.Book.Checks {
 		s.rule(newSarifRule(c))
 	}
+	files := []sarifFile{}
 	for i, f := range r.Job.Files {
 		s.files[f] = i
 		sum := sha256.Sum256(f.Text)
-		run.Artifacts = append(run.Artifacts, sarifFile{Location: s.uri(f.Name), Roles: []string{"analysisTarget"}, Hashes: map[string]string{"sha-256": hex.EncodeToString(sum[:])}})
+		files = append(files, sarifFile{Location: s.uri(f.Name), Roles: []string{"analysisTarget"}, Hashes: map[string]string{"sha-256": hex.EncodeToString(sum[:])}})
 	}
-	run.Results = s.results(o)
+	// What brings rules of its own, or may be too much, is made first.
+	results := s.results(o)
 	invocation := sarifInvocation{Successful: true, Notifications: s.notifications()}
 	for _, n := range invocation.Notifications {
 		invocation.Successful = invocation.Successful && n.Level != "error"
 	}
-	if n := len(run.Results) - most; n > 0 {
+	if n := len(results) - most; n > 0 && !o.All {
 		text := fmt.Sprintf("%s left out: a log of %d is the most that is written. All of them: check --all, or the JSON of the review.",
 			wording.Plural(n, "result is", "results are"), most)
-		run.Results = append(run.Results[:most], s.more(n, text))
+		results = append(results[:most], s.more(n, text))
 		invocation.Notifications = append(invocation.Notifications, sarifNotification{Level: "warning", Message: sarifText(text)})
 	}
-	run.Invocations = []sarifInvocation{invocation}
-	run.Tool.Driver.Rules = s.known
-	return run
+	out.raw("{")
+	out.member("tool", sarifTool{sarifDriver{Name: "plumbrule", Version: sarifRelease(o.Version),
+		ShortText: sarifMessage{Text: "Plan review and code compliance for photovoltaic submittals."},
+		FullText:  sarifMessage{Text: wording.Notice + " " + strings.Join(wording.Cautions, " ")}, Rules: s.known}})
+	out.member("invocations", []sarifInvocation{invocation})
+	out.member("columnKind", "utf16CodeUnits")
+	out.member("originalUriBaseIds", map[string]sarifArtifact{sarifBase: {sarifMessage{Text: "The folder that the command ran in."}}})
+	out.member("artifacts", files)
+	list(out, "results", func(yield func(sarifResult) bool) {
+		for _, x := range results {
+			if !yield(x) {
+				return
+			}
+		}
+		if o.All {
+			s.every(yield)
+		}
+	})
+	out.member("automationDetails", sarifAutomation{"plumbrule/" + filepath.ToSlash(wording.JobFile(r)) + "/"})
+	out.member("properties", map[string]any{"ruleSet": r.Book.Hash, "checks": all, "checksThatRan": ran, "verdict": wording.Verdict(r),
+		"gate": o.Gate.String(), "comments": bySeverity(wording.CommentsBySeverity(r))})
+	out.raw("\n}")
+	out.later = true
 }
 
-// notifications tell of the run itself: which checks ran or failed to, and which
-// deviations excused nothing.
+// notifications tell of the run itself: which checks ran or failed to, and what
+// differs from the review that it goes on from.
 func (s *sarifWriter) notifications() []sarifNotification {
 	out := []sarifNotification{}
 	if text := partly(s.r); text != "" {
+		out = append(out, sarifNotification{Level: "note", Message: sarifText(text)})
+	}
+	for _, text := range append(s.r.Since(), wording.OnList(s.r)...) {
 		out = append(out, sarifNotification{Level: "note", Message: sarifText(text)})
 	}
 	for i := range s.r.Outcomes {
@@ -258,17 +275,6 @@ func (s *sarifWriter) notifications() []sarifNotification {
 				Message: sarifText(fmt.Sprintf("The check failed for %s: %s", o.Subject.Label(), wording.FirstLine(o.Defect))),
 				Rule:    &sarifRuleRef{o.Check.ID, s.rules[o.Check.ID]}})
 		}
-	}
-	for _, d := range s.r.Unused {
-		notification := sarifNotification{Level: "warning",
-			Message: sarifText(fmt.Sprintf("The accepted deviation from %s excuses nothing in this job.", d.Check.Value))}
-		if i, known := s.rules[d.Check.Value]; known {
-			notification.Rule = &sarifRuleRef{d.Check.Value, i}
-		}
-		if d.Check.At.Known() {
-			notification.Locations = []sarifLocation{s.location(d.Check.At)}
-		}
-		out = append(out, notification)
 	}
 	return out
 }
@@ -306,10 +312,13 @@ func newSarifRule(c *codebook.Check) sarifRule {
 }
 
 type sarifWriter struct {
-	r     *review.Review
-	files map[*source.File]int
-	rules map[string]int
-	known []sarifRule
+	r      *review.Review
+	states *wording.Rounds
+	files  map[*source.File]int
+	rules  map[string]int
+	known  []sarifRule
+
+	located map[source.Span]sarifLocation
 }
 
 // rule gives the place of a rule in the list, which it joins when it is new.
@@ -323,8 +332,8 @@ func (s *sarifWriter) rule(rule sarifRule) int {
 	return i
 }
 
-// results are the comments in their order and what is excused; with all, the
-// comments that ask for keys and every outcome.
+// results are the comments in their order and what is excused; with all, only the
+// comments that ask for keys, before every outcome.
 func (s *sarifWriter) results(o Options) []sarifResult {
 	out := []sarifResult{}
 	for _, c := range s.r.Comments() {
@@ -335,9 +344,9 @@ func (s *sarifWriter) results(o Options) []sarifResult {
 			out = append(out, s.comment(c))
 		}
 	}
-	var of map[*review.Outcome][]int
+	rest := append(s.gone(), s.deviations()...)
 	if o.All {
-		of = causes(s.r)
+		return append(out, rest...)
 	}
 	type excuse struct {
 		check  *codebook.Check
@@ -347,24 +356,38 @@ func (s *sarifWriter) results(o Options) []sarifResult {
 	excused := map[excuse]int{} // where the result stands of what a deviation excuses
 	for i := range s.r.Outcomes {
 		x := &s.r.Outcomes[i]
-		switch {
-		case o.All:
-			result := s.result(x)
-			if len(of[x]) > 0 {
-				result.Properties["causes"] = of[x]
-			}
-			out = append(out, result)
-		case x.Excused != nil:
-			key := excuse{x.Check, x.Result, x.Excused.At}
-			if at, known := excused[key]; known {
-				s.join(&out[at], x, "")
-				continue
-			}
-			excused[key] = len(out)
-			out = append(out, s.result(x))
+		if x.Excused == nil {
+			continue
+		}
+		key := excuse{x.Check, x.Result, x.Excused.Check.At}
+		if at, known := excused[key]; known {
+			s.join(&out[at], x, "")
+			continue
+		}
+		excused[key] = len(out)
+		out = append(out, s.result(x))
+	}
+	return append(out, rest...)
+}
+
+// every gives the result of every outcome, one after the other.
+func (s *sarifWriter) every(yield func(sarifResult) bool) {
+	of := causes(s.r)
+	for i := range s.r.Outcomes {
+		x := &s.r.Outcomes[i]
+		result := s.result(x)
+		if n := len(result.Related) - mostOfAll; n > 0 {
+			result.Related = result.Related[:mostOfAll]
+			result.Properties["furtherPlaces"] = n
+		}
+		if len(of[x]) > 0 { // what it comes of has the places
+			result.Related, result.Properties["causes"] = nil, of[x]
+			delete(result.Properties, "furtherPlaces")
+		}
+		if !yield(result) {
+			return
 		}
 	}
-	return out
 }
 
 // more is the last result where some are left out.
@@ -428,6 +451,7 @@ func (s *sarifWriter) about(c *review.Comment, rule string, index int) sarifResu
 	if sheet := wording.SheetOf(s.r.Job, c); sheet != "" {
 		out.Properties["sheet"] = sheet
 	}
+	s.baselineOf(&out, c)
 	if len(c.Follows) > 0 {
 		follows := map[string]int{}
 		for _, f := range c.Follows {
@@ -443,6 +467,9 @@ func (s *sarifWriter) comment(c *review.Comment) sarifResult {
 	out := s.about(c, c.Check.ID, s.rules[c.Check.ID])
 	out.Fingerprints[fingerprintName] = fingerprint(c.Subjects...)
 	worst := s.result(c.Worst())
+	if len(c.Subjects) == 1 {
+		out.Suppressions = worst.Suppressions
+	}
 	out.Locations = worst.Locations
 	for _, name := range []string{"utilisation", "verify", "needs", "reasons", "cite"} {
 		if v, known := worst.Properties[name]; known {
@@ -537,7 +564,9 @@ func (s *sarifWriter) result(o *review.Outcome) sarifResult {
 		at := s.location(o.At)
 		at.Logical = []sarifLogical{{Name: o.Subject.Label(), FullName: o.Subject.Key, Kind: "object"}}
 		if at.Physical.Region != nil && kind != "fail" {
-			at.Physical.Region.Snippet = nil // nobody looks for it there
+			region := *at.Physical.Region
+			region.Snippet = nil // nobody looks for it there
+			at.Physical.Region = &region
 		}
 		out.Locations = []sarifLocation{at}
 	}
@@ -546,14 +575,23 @@ func (s *sarifWriter) result(o *review.Outcome) sarifResult {
 			s.relate(&out, s.location(at), "This value contributes.")
 		}
 	}
-	if o.Excused != nil {
-		why := wording.Sentence(o.Excused.Reason) + " Accepted by " + o.Excused.By
-		if o.Excused.Date != "" {
-			why += " on " + o.Excused.Date
+	for _, d := range []*review.Deviation{o.Excused, o.Claimed} {
+		if d == nil {
+			continue
 		}
-		at := s.location(o.Excused.At)
-		out.Suppressions = []sarifSuppression{{Kind: "inSource", Status: "accepted", Justification: wording.Sentence(why), Location: &at}}
+		suppression := sarifSuppression{Kind: "external", Status: "accepted", Justification: sarifText(wording.Sentence(d.Reason.Value) + " Accepted by " + wording.AcceptedBy(d)).Text}
+		if d.Claim {
+			suppression.Kind = "inSource"
+		}
+		if !d.Counts {
+			suppression.Status = "underReview"
+			suppression.Justification = sarifText(wording.Claimed(d)).Text
+		}
+		at := s.location(d.Check.At)
+		suppression.Location = &at
+		out.Suppressions = append(out.Suppressions, suppression)
 	}
+	s.baseline(&out, o)
 	return out
 }
 
@@ -586,7 +624,17 @@ func digest(lines ...string) string {
 	return hex.EncodeToString(sum[:16])
 }
 
+// location is a place of the job. Results share its parts, which are not to be changed.
 func (s *sarifWriter) location(at source.Span) sarifLocation {
+	l, known := s.located[at]
+	if !known {
+		l = s.locate(at)
+		s.located[at] = l
+	}
+	return l
+}
+
+func (s *sarifWriter) locate(at source.Span) sarifLocation {
 	index, known := s.files[at.File]
 	l := sarifLocation{Physical: sarifPhysical{File: s.uri(at.File.Name)}}
 	if known {
@@ -625,5 +673,7 @@ func sarifText(text string) sarifMessage {
 // sarifEscaped keeps a text from being read as a placeholder (3.11.5) or as a link
 // into the log (3.11.6).
 func sarifEscaped(text string) string {
-	return strings.NewReplacer("{", "{{", "}", "}}", "](", "] (").Replace(text)
+	return sarifSigns.Replace(text)
 }
+
+var sarifSigns = strings.NewReplacer("{", "{{", "}", "}}", "](", "] (")

@@ -19,6 +19,11 @@ func Sheet(w io.Writer, c *codebook.Check) error {
 	p.paragraph(0, c.Title)
 	p.line("")
 	p.row("Severity", string(c.Severity))
+	p.row("Off", c.Off)
+	p.rows("Amended", amendments(c))
+	if c.Since > 0 {
+		p.row("Since", fmt.Sprintf("rule set %d", c.Since))
+	}
 	p.row("Each", c.Each.Name+": "+c.Each.Meaning)
 	p.rows("Under", sections(c))
 	p.row("When", c.WhenText)
@@ -28,6 +33,9 @@ func Sheet(w io.Writer, c *codebook.Check) error {
 	}
 	p.row("Within", c.Within)
 	p.row("Why", c.Because)
+	if c.Binding {
+		p.row("Excused", "never: no deviation sets it aside, since life hangs on it")
+	}
 	p.row("Sureness", c.Provenance)
 	p.row("Scope", strings.Join(c.Scope, ", "))
 	examples := make([]string, len(c.Examples))
@@ -48,6 +56,15 @@ func onlyUnder(l codebook.Limit) string {
 		return ""
 	}
 	return "  (under " + l.Code + " " + strings.Join(l.Editions, ", ") + ")"
+}
+
+// amendments lists what layers of an authority changed, in their order.
+func amendments(c *codebook.Check) []string {
+	var out []string
+	for _, a := range c.Amended {
+		out = append(out, fmt.Sprintf("%s, %s: %s", a.Layer, a.By, a))
+	}
+	return out
 }
 
 // sections lists the citations with their editions, then the editions that

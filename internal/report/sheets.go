@@ -37,6 +37,9 @@ func SheetPage(w io.Writer, c *codebook.Check, rows []codebook.ScopeRow, ran [][
 	}
 	p.line("## Where it stands")
 	p.list(wording.Each(sections(c), wording.Markdown))
+	if c.Binding {
+		p.line("No deviation sets this check aside, since life hangs on it.")
+	}
 	if c.Provenance != "" {
 		p.line("How sure the limit is: %s", wording.Markdown(wording.Sentence(c.Provenance)))
 	}
@@ -50,6 +53,9 @@ func SheetPage(w io.Writer, c *codebook.Check, rows []codebook.ScopeRow, ran [][
 		if i < len(ran) {
 			p.list(wording.Each(ran[i], exampleOutcome))
 		}
+	}
+	if c.Since > 0 {
+		p.line("In the rule set since version %d.", c.Since)
 	}
 	p.line("[All checks](../index.md)")
 	return p.writeTo(w)

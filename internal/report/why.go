@@ -1,7 +1,6 @@
 package report
 
 import (
-	"cmp"
 	"fmt"
 	"io"
 	"slices"
@@ -137,14 +136,6 @@ func countSteps(steps []*review.Step) int {
 	return n
 }
 
-// numbered names comments: "comment 10", "comments 9, 10".
-func numbered(numbers []string) string {
-	if len(numbers) == 1 {
-		return "comment " + numbers[0]
-	}
-	return "comments " + strings.Join(numbers, ", ")
-}
-
 // mostKeys is how many keys are told with what else rests on them.
 const mostKeys = 12
 
@@ -157,16 +148,8 @@ func (t *tree) alsoRead(o *review.Outcome) {
 	for _, key := range t.keys[:min(len(t.keys), mostKeys)] {
 		n, open := t.r.AlsoRead(key, o)
 		text := fmt.Sprintf("%s: %s", key, wording.Plural(n, "other outcome", "other outcomes"))
-		var numbers []string
-		for _, other := range open {
-			number, _, _ := strings.Cut(t.r.Number(other), ".")
-			if !slices.Contains(numbers, number) {
-				numbers = append(numbers, number)
-			}
-		}
-		if len(numbers) > 0 {
-			slices.SortFunc(numbers, func(a, b string) int { return cmp.Or(cmp.Compare(len(a), len(b)), cmp.Compare(a, b)) })
-			text += ", outstanding in " + numbered(numbers)
+		if numbers := wording.NumbersOf(t.r, open); numbers != "" {
+			text += ", outstanding in " + numbers
 		}
 		t.paragraph(0, text)
 	}

@@ -36,26 +36,28 @@ func own(name string) (*job.Tree, error) {
 	return job.Read(name, text, func(path string) ([]byte, error) { return read(path) })
 }
 
-// DemoJobs are the demo jobs of the project.
-var DemoJobs = []string{"house", "house-faulty", "barn", "barn-faulty"}
+// DemoJobs are demo jobs of the project; in short tests two of them.
+func DemoJobs() []string {
+	if testing.Short() {
+		return []string{"house-faulty", "barn"}
+	}
+	return []string{"house", "house-faulty", "barn", "barn-faulty"}
+}
 
 // Demo reviews a demo job under the project's own rules.
 func Demo(t testing.TB, name string) *review.Review {
 	t.Helper()
-	files := os.DirFS(root("rules"))
-	b, err := codebook.LoadProven(files)
-	if err != nil {
-		t.Fatal(err)
-	}
-	tables, err := table.Load(files, "tables")
-	if err != nil {
-		t.Fatal(err)
-	}
 	j, err := job.Load(root("testdata/jobs/" + name + ".toml"))
 	if err != nil {
 		t.Fatal(err)
 	}
-	r, err := review.Run(j, b, tables, review.Options{})
+	return Reviewed(t, j)
+}
+
+// Reviewed reviews a job under the project's own rules.
+func Reviewed(t testing.TB, j *job.Job) *review.Review {
+	t.Helper()
+	r, err := review.Run(j, OwnRules(t), OwnTables(t), review.Options{Leave: review.Leave{Stated: true}})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -80,7 +82,7 @@ func Roof(t testing.TB, edits job.Edits) *review.Review {
 	if err != nil {
 		t.Fatal(err)
 	}
-	r, err := review.Run(j, b, OwnTables(t), review.Options{})
+	r, err := review.Run(j, b, OwnTables(t), review.Options{Leave: review.Leave{Stated: true}})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -114,7 +116,7 @@ func HostileRoof(t *testing.T) *review.Review {
 	if err != nil {
 		t.Fatal(err)
 	}
-	r, err := review.Run(j, b, OwnTables(t), review.Options{})
+	r, err := review.Run(j, b, OwnTables(t), review.Options{Leave: review.Leave{Stated: true}})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -139,7 +141,7 @@ func Trial(t testing.TB, edits job.Edits) *review.Review {
 	if err != nil {
 		t.Fatal(err)
 	}
-	r, err := review.Run(j, Book(t), OwnTables(t), review.Options{})
+	r, err := review.Run(j, Book(t), OwnTables(t), review.Options{Leave: review.Leave{Stated: true}})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -233,7 +235,7 @@ func Drawn(t testing.TB, name string, edits job.Edits, only []string) *review.Re
 	if err != nil {
 		t.Fatal(err)
 	}
-	r, err := review.Run(j, OwnRules(t), OwnTables(t), review.Options{Only: only})
+	r, err := review.Run(j, OwnRules(t), OwnTables(t), review.Options{Only: only, Leave: review.Leave{Stated: true}})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -38,7 +38,7 @@ func TestAbsurdValuesAreNoticed(t *testing.T) {
 		}
 	}
 	passed, tried := map[string]bool{}, 0
-	whole := *writeAbsurd || os.Getenv("PLUMBRULE_LONG") != ""
+	every := *writeAbsurd || whole()
 	for _, name := range []string{"barn", "house", "commercial"} {
 		s := session(t, name)
 		for _, factor := range []struct {
@@ -50,7 +50,7 @@ func TestAbsurdValuesAreNoticed(t *testing.T) {
 				section, _, _ := strings.Cut(m.Field, ".")
 				return !slices.Contains(absurdSections, section) || !scaledNumber(m)
 			})
-			if !whole {
+			if !every {
 				all = step(all, 9)
 			}
 			for _, m := range all {
@@ -81,7 +81,7 @@ func TestAbsurdValuesAreNoticed(t *testing.T) {
 			t.Errorf("%s keeps a clean exit", p)
 		}
 	}
-	if whole {
+	if every {
 		for k := range reasons {
 			if !passed[k] {
 				t.Errorf("%s is noticed: take it out of %s", k, absurdList)

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"plumbrule/internal/codebook"
+	"plumbrule/internal/job"
 	"plumbrule/internal/terms"
 )
 
@@ -30,7 +31,23 @@ type Comment struct {
 	// is left out. One that comes of several comments is listed under each.
 	Follows []*Following
 
-	worst *Outcome // of its subjects, or of what waits for it
+	worst   *Outcome // of its subjects, or of what waits for it
+	earlier *Record  // the comment of an earlier review that it goes on from; nil for none
+	items   []string // the numbers of its subjects, or of the keys that it asks for
+}
+
+// Asked are the things that a comment asks for. One of several keys is asked for
+// with the others; alone where one of them is asked for by itself, that settles it.
+func (c *Comment) Asked() []*Missing {
+	alone := map[string]bool{}
+	for _, m := range c.Missing {
+		if len(m.Need.Keys) == 1 {
+			alone[m.Need.Keys[0]] = true
+		}
+	}
+	return slices.DeleteFunc(slices.Clone(c.Missing), func(m *Missing) bool {
+		return len(m.Need.Keys) > 1 && slices.ContainsFunc(m.Need.Keys, func(key string) bool { return alone[key] })
+	})
 }
 
 // Following is the outcomes of one check, with one result, that come of a
@@ -61,6 +78,9 @@ func (c *Comment) Count() int { return max(len(c.Subjects), len(c.Missing)) }
 // NumberOf is the number of the i-th of n subjects or keys of the comment,
 // counted from 0: "12", or "12.3" where there are several.
 func (c *Comment) NumberOf(i, n int) string {
+	if i < len(c.items) {
+		return c.items[i]
+	}
 	if n < 2 {
 		return fmt.Sprint(c.Number)
 	}
@@ -132,20 +152,23 @@ func (r *Review) comment() []*Comment {
 		if len(o.Needs) > 0 || len(chain.causes[o]) > 0 {
 			continue
 		}
-		key := lineOf(o)
+		key, earlier := lineOf(o), r.numbered(o)
+		if earlier != nil {
+			key = fmt.Sprint(o.Check.ID, " ", earlier.Number)
+		}
 		c := byCheck[key]
 		if c == nil {
-			c = &Comment{Check: o.Check, Severity: o.Check.Severity, Result: o.Result, worst: o}
+			c = &Comment{Check: o.Check, Severity: o.Check.Severity, Result: o.Result, worst: o, earlier: earlier}
 			byCheck[key] = c
 			out = append(out, c)
 		}
 		c.Subjects = append(c.Subjects, o)
 		if worse(o, c.worst) < 0 {
-			c.worst = o
+			c.worst, c.Result = o, o.Result
 		}
 		at[o] = c
 	}
-	out = append(out, r.missingComments()...)
+	out = append(out, r.missingComments(chain)...)
 	follows := map[*Comment][]*Outcome{}
 	for _, o := range open {
 		var under []*Comment
@@ -177,27 +200,31 @@ func (r *Review) comment() []*Comment {
 	slices.SortStableFunc(out, func(a, b *Comment) int {
 		return cmp.Or(worse(a.worst, b.worst), cmp.Compare(b.Followers(), a.Followers()), cmp.Compare(a.Key(), b.Key()))
 	})
-	for i, c := range out {
-		c.Number = i + 1
-	}
+	r.number(out)
 	return out
 }
 
-// missingComments makes a comment of each kind of key that is left out.
-func (r *Review) missingComments() []*Comment {
+// missingComments makes a comment of each kind of key that is left out. What
+// something else would answer for, but for a contradiction that is a finding, is
+// not asked for: to put that right is the thing to do. Nor is what a finding asks
+// to state.
+func (r *Review) missingComments(ch *chain) []*Comment {
 	var out []*Comment
 	byKind := map[string]*Comment{}
-	missing, alone := r.Missing(), map[string]*Missing{}
+	missing, alone := r.missing(func(o *Outcome, n Need) bool { return ch.states(o, n) == nil && !(n.Filled && len(ch.causes[o]) > 0) }), map[string]*Missing{}
 	for _, m := range missing {
 		if len(m.Need.Keys) == 1 {
 			alone[m.Need.Keys[0]] = m
 		}
 	}
 	for _, m := range missing {
-		kind := m.kindAmong(alone)
+		kind, earlier := m.kindAmong(alone), r.numberedKey(m, alone)
+		if earlier != nil {
+			kind = fmt.Sprint(kind, " ", earlier.Number)
+		}
 		c := byKind[kind]
 		if c == nil {
-			c = &Comment{Result: Undetermined, Severity: m.outcomes[0].Check.Severity, worst: m.outcomes[0]}
+			c = &Comment{Result: Undetermined, Severity: m.outcomes[0].Check.Severity, worst: m.outcomes[0], earlier: earlier}
 			byKind[kind] = c
 			out = append(out, c)
 		}
@@ -207,6 +234,9 @@ func (r *Review) missingComments() []*Comment {
 				c.worst, c.Severity = o, o.Check.Severity
 			}
 		}
+	}
+	for _, c := range out { // what the comment is known by, and asks for, first
+		slices.SortStableFunc(c.Missing, func(a, b *Missing) int { return cmp.Compare(len(a.Need.Keys), len(b.Need.Keys)) })
 	}
 	return out
 }
@@ -277,6 +307,19 @@ func compareTrue(a, b bool) int {
 type chain struct {
 	causes map[*Outcome][]*Outcome // the first causes of an outcome that comes of others
 	under  map[*Outcome]int        // the comments that it is listed under
+
+	stating map[string]*Outcome // see the function
+}
+
+// states gives the finding that asks to state what an outcome waits for; nil where
+// there is none, or one of lesser severity.
+func (ch *chain) states(o *Outcome, n Need) *Outcome {
+	for _, key := range n.Keys {
+		if a := ch.stating[key]; a != nil && a.Check.Severity.Rank() <= o.Check.Severity.Rank() {
+			return a
+		}
+	}
+	return nil
 }
 
 // lineOf is what makes outcomes one comment, or one line below one.
@@ -303,7 +346,9 @@ func (r *Review) chainOf(open []*Outcome) *chain {
 		rests = append(rests, o.decided()...)
 	}
 	above := terms.AboveOf(rests...)
-	byRest, byMeasure, byOpen := map[*terms.Value][]*Outcome{}, map[*terms.Value][]*Outcome{}, map[*terms.Value][]*Outcome{}
+	byRest, byOpen := map[*terms.Value][]*Outcome{}, map[*terms.Value][]*Outcome{}
+	var measured []*measuredOn
+	byMeasure := map[terms.List]*measuredOn{}
 	origins := map[*Outcome][]*terms.Value{}
 	lines := map[string][]*Outcome{} // what is not met, by line
 	var order []string
@@ -321,7 +366,15 @@ func (r *Review) chainOf(open []*Outcome) *chain {
 		}
 		m := o.measures()
 		for _, v := range m {
-			byMeasure[v] = append(byMeasure[v], o)
+			on := r.places.gathered.List(v)
+			if byMeasure[on] == nil {
+				byMeasure[on] = &measuredOn{keys: map[string]bool{}}
+				for _, read := range r.places.gathered.Reads(on) {
+					byMeasure[on].keys[read.Key] = true
+				}
+				measured = append(measured, byMeasure[on])
+			}
+			byMeasure[on].outcomes = append(byMeasure[on].outcomes, o)
 		}
 		if o.Result == NotMet && len(m) > 0 {
 			line := fmt.Sprint(o.Check.ID, " ", len(m))
@@ -360,23 +413,46 @@ func (r *Review) chainOf(open []*Outcome) *chain {
 		each(above.Values, byRest)
 		each(above.Stated, byOpen)
 		if all[0].LimitKind == codebook.Equals {
-			tried := map[string]bool{}
+			tried := map[terms.List]bool{}
 			for _, a := range all {
-				keys := r.numbersIn(a.measures())
-				said := strings.Join(keys, "\n")
-				if tried[said] {
+				on := r.places.gathered.List(a.measures()...)
+				if tried[on] {
 					continue
 				}
-				tried[said] = true
-				places := make([][]string, len(keys))
-				for i, key := range keys {
-					places[i] = []string{key}
+				tried[on] = true
+				keys := r.numbersIn(on)
+				if len(keys) == 0 {
+					continue
 				}
-				for _, r := range onAll(places, above.Keys) {
-					for _, b := range byMeasure[r.Value] {
+				for _, l := range measured {
+					if !l.has(keys) {
+						continue
+					}
+					for _, b := range l.outcomes {
 						causes(a, b)
 					}
 				}
+			}
+		}
+	}
+	// Findings whose remedies change one thing of the job are one thing to do. One
+	// that may be put right by several things comes of a finding on any of them.
+	byMend := map[string][]*Outcome{}
+	changes := map[*Outcome][]string{}
+	for _, o := range sorted {
+		if o.Result == NotMet {
+			changes[o] = r.changes(o)
+		}
+		for _, key := range changes[o] {
+			if len(o.mends) > 0 {
+				byMend[key] = append(byMend[key], o)
+			}
+		}
+	}
+	for _, a := range sorted {
+		if len(changes[a]) == 1 {
+			for _, b := range byMend[changes[a][0]] {
+				causes(a, b)
 			}
 		}
 	}
@@ -401,6 +477,15 @@ func (r *Review) chainOf(open []*Outcome) *chain {
 			}
 		}
 	}
+	// What a finding asks to state need not be asked for again.
+	ch.stating = stating(sorted)
+	for _, b := range sorted {
+		for _, n := range b.Needs {
+			if a := ch.states(b, n); a != nil {
+				causes(a, b)
+			}
+		}
+	}
 	// Where two come of each other the worse one is the cause.
 	for _, b := range sorted {
 		direct[b] = slices.DeleteFunc(direct[b], func(a *Outcome) bool { return comesOf(a, b) && rank[lineOf(b)] < rank[lineOf(a)] })
@@ -415,10 +500,10 @@ func (r *Review) chainOf(open []*Outcome) *chain {
 
 // onAll gives what rests on something of every place of a measure, told by the
 // place in which most differ: it says best of which outcome it comes.
-func onAll[T comparable](places [][]T, above func([]T) []terms.Reached) []terms.Reached {
+func onAll(places [][]*terms.Value, above func([]*terms.Value) []terms.Reached) []terms.Reached {
 	best, most := 0, 0
 	for i, list := range places {
-		distinct := map[T]bool{}
+		distinct := map[*terms.Value]bool{}
 		for _, x := range list {
 			distinct[x] = true
 		}
@@ -443,16 +528,83 @@ func onAll[T comparable](places [][]T, above func([]T) []terms.Reached) []terms.
 	return out
 }
 
+// measuredOn are the outcomes with a value in their measure that rests on the same
+// keys of the job.
+type measuredOn struct {
+	keys     map[string]bool
+	outcomes []*Outcome
+}
+
+func (m *measuredOn) has(keys []string) bool {
+	return !slices.ContainsFunc(keys, func(key string) bool { return !m.keys[key] })
+}
+
 func containsAll[T comparable](list, all []T) bool {
 	return !slices.ContainsFunc(all, func(x T) bool { return !slices.Contains(list, x) })
 }
 
-// numbersIn lists the keys of numbers that the job states and values rest on.
-func (r *Review) numbersIn(values []*terms.Value) []string {
+// numbersIn lists the keys of numbers that the job states, of a list of keys.
+func (r *Review) numbersIn(on terms.List) []string {
 	var out []string
-	for _, read := range terms.ReadsOf(values...) {
+	for _, read := range r.places.gathered.Reads(on) {
 		if s, ok := r.Job.Slot(read.Key); ok && read.At.Known() && s.Field.Number() {
 			out = append(out, read.Key)
+		}
+	}
+	return out
+}
+
+// changes lists the keys of what the remedy of a finding asks to change: the
+// given values that its check names, the one number or size that drives a computed
+// one, or all that stand behind it, or else a given value that is the measure
+// itself.
+func (r *Review) changes(o *Outcome) []string {
+	var out []string
+	add := func(v *terms.Value) {
+		if key, given := v.Given(); given {
+			out = appendNew(out, key)
+			return
+		}
+		var behind []string
+		for _, read := range v.Reads() {
+			s, ok := r.Job.Slot(read.Key)
+			if !ok || !read.At.Known() || !s.Field.Number() && s.Field.Kind != job.KindSize {
+				continue
+			}
+			if read.At == v.At {
+				behind = []string{read.Key}
+				break
+			}
+			behind = append(behind, read.Key)
+		}
+		for _, key := range behind {
+			out = appendNew(out, key)
+		}
+	}
+	for _, v := range o.mends {
+		add(v)
+	}
+	if m := o.measures(); len(o.mends) == 0 && o.measured > 0 && len(m) == 1 {
+		if _, given := m[0].Given(); given {
+			add(m[0])
+		}
+	}
+	return out
+}
+
+// stating gives, by the key, the findings whose remedy is to state a key that the
+// job leaves out: the gravest of each.
+func stating(sorted []*Outcome) map[string]*Outcome {
+	out := map[string]*Outcome{}
+	for _, o := range sorted {
+		for _, v := range o.mends {
+			for _, n := range v.Needs {
+				for _, key := range n.Keys() {
+					if out[key] == nil {
+						out[key] = o
+					}
+				}
+			}
 		}
 	}
 	return out

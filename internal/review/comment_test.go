@@ -138,47 +138,55 @@ func TestWhatComesOfAFinding(t *testing.T) {
 			}
 			mended++
 			says := fmt.Sprintf("%s with %s and %s", name, m.Says, other.Says)
-			holdComments(t, says, two.Review())
-			after := held(one.Review())
-			changed := func(o *Outcome) bool { return said(o) != said(after[nameOf(o)]) }
-			below := map[*Outcome]bool{} // that come of a comment of which a part changed
-			for _, c := range two.Review().Comments() {
-				if c.Check == nil {
-					for _, missing := range c.Missing {
-						for _, o := range missing.outcomes {
-							below[o] = true // see TestWhatAKeyLeftOutLeavesOpen
-						}
-					}
-					continue
-				}
-				right, any := true, false
-				for _, o := range c.Subjects {
-					right = right && after[nameOf(o)] != nil && !after[nameOf(o)].Outstanding()
-					any = any || changed(o)
-				}
-				for _, f := range c.Follows {
-					for _, o := range f.Subjects {
-						below[o] = below[o] || any
-						if right && !changed(o) {
-							t.Errorf("%s: mended, and %s, which comes of %s, says the same", says, nameOf(o), c.Key())
-						}
-					}
-				}
-				if right && len(c.Follows) > 0 {
-					comments++
-				}
-				for _, o := range c.Subjects {
-					below[o] = true
-				}
-			}
-			for _, o := range held(two.Review()) {
-				if now := after[nameOf(o)]; o.Outstanding() && now != nil && !now.Outstanding() && !below[o] {
-					t.Errorf("%s: mended, and %s is settled, though nothing changed of what it comes of", says, nameOf(o))
-				}
-			}
+			comments += holdMended(t, says, two.Review(), one.Review())
 		}
 	}
 	if mended < 20 || comments < 3 {
 		t.Errorf("only %d pairs and %d comments with followers were tried", mended, comments)
 	}
+}
+
+// holdMended holds a review with two faults against the one with one of them put
+// right, and counts the comments that were put right with something below them.
+func holdMended(t *testing.T, says string, two, one *Review) (comments int) {
+	t.Helper()
+	holdComments(t, says, two)
+	after := held(one)
+	changed := func(o *Outcome) bool { return said(o) != said(after[nameOf(o)]) }
+	below := map[*Outcome]bool{} // that come of a comment of which a part changed
+	for _, c := range two.Comments() {
+		if c.Check == nil {
+			for _, missing := range c.Missing {
+				for _, o := range missing.outcomes {
+					below[o] = true // see TestWhatAKeyLeftOutLeavesOpen
+				}
+			}
+			continue
+		}
+		right, any := true, false
+		for _, o := range c.Subjects {
+			right = right && after[nameOf(o)] != nil && !after[nameOf(o)].Outstanding()
+			any = any || changed(o)
+		}
+		for _, f := range c.Follows {
+			for _, o := range f.Subjects {
+				below[o] = below[o] || any
+				if right && !changed(o) {
+					t.Errorf("%s: mended, and %s, which comes of %s, says the same", says, nameOf(o), c.Key())
+				}
+			}
+		}
+		if right && len(c.Follows) > 0 {
+			comments++
+		}
+		for _, o := range c.Subjects {
+			below[o] = true
+		}
+	}
+	for _, o := range held(two) {
+		if now := after[nameOf(o)]; o.Outstanding() && now != nil && !now.Outstanding() && !below[o] {
+			t.Errorf("%s: mended, and %s is settled, though nothing changed of what it comes of", says, nameOf(o))
+		}
+	}
+	return comments
 }

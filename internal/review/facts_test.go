@@ -129,7 +129,7 @@ func TestFactsAgainstTheDrawing(t *testing.T) {
 			}
 		}
 	}
-	if tried < 60 {
+	if tried < 60/share() {
 		t.Errorf("only %d contradictions tried", tried)
 	}
 }

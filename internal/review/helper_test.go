@@ -11,6 +11,8 @@ import (
 	"plumbrule/rules"
 )
 
+var tablesOnce = sync.OnceValues(func() (*table.Set, error) { return table.Load(rules.FS, "tables") })
+
 var loadOnce = sync.OnceValues(func() (*codebook.Codebook, error) { return codebook.Load(rules.FS) })
 
 func book(t testing.TB) (*codebook.Codebook, *table.Set) {
@@ -19,7 +21,7 @@ func book(t testing.TB) (*codebook.Codebook, *table.Set) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	tables, err := table.Load(rules.FS, "tables")
+	tables, err := tablesOnce()
 	if err != nil {
 		t.Fatal(err)
 	}

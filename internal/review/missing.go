@@ -23,6 +23,11 @@ type Missing struct {
 // many things need it, by the outcomes that wait for it: first what most wait
 // for, and of these what settles more by itself.
 func (r *Review) Missing() []*Missing {
+	return r.missing(func(*Outcome, Need) bool { return true })
+}
+
+// missing lists what is left out of those needs of outcomes that count.
+func (r *Review) missing(counts func(*Outcome, Need) bool) []*Missing {
 	var out []*Missing
 	byNeed := map[string]*Missing{}
 	for i := range r.Outcomes {
@@ -31,6 +36,9 @@ func (r *Review) Missing() []*Missing {
 			continue
 		}
 		for _, n := range o.Needs {
+			if !counts(o, n) {
+				continue
+			}
 			m := byNeed[n.String()]
 			if m == nil {
 				m = &Missing{Need: n}

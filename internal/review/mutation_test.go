@@ -142,7 +142,6 @@ func TestRemovingAValueNeverPasses(t *testing.T) {
 	x := excepted(t)
 	lost, silent := map[[2]string]bool{}, map[string]bool{} // exceptions that were needed
 	noticed := map[string]bool{}
-	stepped := testing.Short()
 	for _, name := range demoJobs(t) {
 		s := session(t, name)
 		before := pairs(s.Review())
@@ -150,11 +149,10 @@ func TestRemovingAValueNeverPasses(t *testing.T) {
 		if len(all) < 100 {
 			t.Fatalf("only %d values found", len(all))
 		}
-		switch {
-		case stepped:
-			all = step(all, 6)
-		case strings.HasSuffix(name, "-faulty"):
-			all = step(all, 5) // most of it is in the clean job too
+		if strings.HasSuffix(name, "-faulty") {
+			all = step(all, 15) // most of it is in the clean job too
+		} else {
+			all = step(all, 3)
 		}
 		tried := 0
 		for _, m := range all {
@@ -194,7 +192,7 @@ func TestRemovingAValueNeverPasses(t *testing.T) {
 			t.Errorf("%s: only %d of %d values could be taken out", name, tried, len(all))
 		}
 	}
-	if stepped { // a value that one job does not use may be missed in another, which was stepped over
+	if !whole() { // a value that one job does not use may be missed in another, which was stepped over
 		return
 	}
 	for _, field := range slices.Sorted(maps.Keys(silent)) {
@@ -254,10 +252,7 @@ func TestEntriesLeftOutOrTwice(t *testing.T) {
 					continue // something is outstanding there anyway
 				}
 				s := session(t, name)
-				all := what.mutations(s.Review())
-				if testing.Short() {
-					all = step(all, 3)
-				}
+				all := step(what.mutations(s.Review()), 2)
 				for _, m := range all {
 					tried++
 					next, err := s.With(m.Edits)
@@ -273,7 +268,7 @@ func TestEntriesLeftOutOrTwice(t *testing.T) {
 					}
 				}
 			}
-			if tried < 100 && !testing.Short() {
+			if tried < 100 && whole() {
 				t.Errorf("only %d entries", tried)
 			}
 			for _, kind := range slices.Sorted(maps.Keys(passed)) {
@@ -283,7 +278,7 @@ func TestEntriesLeftOutOrTwice(t *testing.T) {
 			}
 			for _, e := range x.Entries {
 				for _, kind := range e.Kinds {
-					if !testing.Short() && slices.Contains(e.What, what.name) && passed[kind] == nil {
+					if whole() && slices.Contains(e.What, what.name) && passed[kind] == nil {
 						t.Errorf("testdata/exceptions.toml: the exception of a %s %s is not needed", kind, what.name)
 					}
 				}

@@ -52,6 +52,10 @@ type Citation struct {
 type Need struct {
 	Keys []string // at least one
 	At   source.Span
+
+	// Filled says that something else of the job would answer for the key, but for
+	// one of the reasons of the outcome: to put that right does as well.
+	Filled bool
 }
 
 // String gives the need in words.
@@ -62,7 +66,9 @@ type Outcome struct {
 	Check   *codebook.Check
 	Subject *terms.Subject
 	Result  Result
-	Excused *Excuse
+	Excused *Deviation // the deviation that excuses it; nil where none does
+	Claimed *Deviation // the deviation that the job claims for it, where a claim does not count
+	Listed  bool       // it stands on the list of what was there before
 
 	Measure, Limit *Amount
 	LimitKind      codebook.LimitKind
@@ -89,7 +95,8 @@ type Outcome struct {
 	measured int                          // how many of them the measure read, which come first
 	rests    []*terms.Value               // all that the condition, the measure and the limit rest on
 	by       *terms.Value                 // what the measure and the limit rest on, without what sentences read; nil where the condition settled it
-	likes    job.Likes                    // where the values that it rests on were taken by like
+	places   *places                      // of what the outcomes of its review rest on
+	mends    []*terms.Value               // of what is not met, what the remedy asks to change besides the measure
 	place    func(key string) source.Span // where the value of a key stands; nil: where it was read
 	sys      quantity.System
 	why      func() string // the reason, where it is put into words only when asked for; nil: Reason
@@ -186,12 +193,6 @@ func (o *Outcome) Held() string {
 	return ""
 }
 
-// Excuse is the accepted deviation that excuses an outcome.
-type Excuse struct {
-	Reason, By, Date string
-	At               source.Span
-}
-
 // Outstanding reports whether the outcome still asks something of somebody.
 func (o *Outcome) Outstanding() bool {
 	return o.Excused == nil && (o.Result == NotMet || o.Result == Undetermined)
@@ -201,30 +202,43 @@ func (o *Outcome) Outstanding() bool {
 // add up to Pairs.
 type Totals struct {
 	Pairs, Met, NotMet, Undetermined, NotApplicable, Excused int
+	// Claimed and Listed count outstanding outcomes: those that a deviation of the
+	// job is claimed for, and those on the list of what was there before.
+	Claimed, Listed int
 	// Outstanding counts not met and undetermined outcomes by severity.
 	Outstanding map[codebook.Severity]int
 }
 
 // Review is one finished review.
 type Review struct {
-	Job      *job.Job
-	Book     *codebook.Codebook
-	Model    *terms.Model // the job as the checks saw it, for drawings
-	System   quantity.System
-	Adopted  map[string]string // edition by the name of the code, stated or settled by another
-	Outcomes []Outcome         // by check ID, then in the order of the job
-	Totals   Totals
-	Idle     []string        // checks that had nothing to look at
-	Unused   []job.Deviation // deviations that excused nothing
-	ran      []string        // checks that were asked for
-	starts   []int           // where the outcomes of each of them begin, and the end
-	taken    int             // outcomes taken over from an earlier review
+	Job        *job.Job
+	Book       *codebook.Codebook
+	Model      *terms.Model // the job as the checks saw it, for drawings
+	System     quantity.System
+	Adopted    map[string]string // edition by the name of the code, stated or settled by another
+	Outcomes   []Outcome         // by check ID, then in the order of the job
+	Totals     Totals
+	Idle       []string        // checks that had nothing to look at
+	Deviations []*Deviation    // those granted, then those claimed by the job
+	Standing   *Standing       // the list of what was there before; nil for none
+	Round      int             // of review, counted from 1; 0 is the first
+	Earlier    *Earlier        // the review whose comments this one goes on from; see Follow
+	ran        []string        // checks that were asked for
+	starts     []int           // where the outcomes of each of them begin, and the end
+	taken      int             // outcomes taken over from an earlier review
+	leave      Leave           // which deviations count
+	departing  map[string]bool // checks that any deviation is from
 
 	readers func() *terms.Readers // who read what, looked through when first asked
+	places  *places
 
 	commented sync.Once
 	comments  []*Comment
 	numbers   map[*Outcome]string // of outstanding outcomes
+	ledger    []*Record
+	paired    pairing           // which pair each outcome is about, once it was asked
+	given     map[thing]*Item   // what earlier comments are about
+	record    map[thing]*Record // whose they are
 }
 
 // ErrNothingRan is returned for a job that no check had anything to say about.
@@ -234,6 +248,10 @@ var ErrNothingRan = errors.New("no check found anything to look at in this job")
 type Options struct {
 	// Only names the checks to run; nil runs all.
 	Only []string
+	// Leave says which deviations count.
+	Leave Leave
+	// Standing is the list of what was there before; nil for none.
+	Standing *Standing
 }
 
 // Run reviews a job. The error is source.Faults when the job names a check
@@ -244,10 +262,10 @@ func Run(j *job.Job, book *codebook.Codebook, tables *table.Set, o Options) (*Re
 
 // run reviews a job and takes over what an earlier review may give.
 func run(j *job.Job, book *codebook.Codebook, tables *table.Set, o Options, before *earlier) (*Review, error) {
-	if err := knownDeviations(j, book); err != nil {
+	if err := o.Leave.faults(j, book); err != nil {
 		return nil, err
 	}
-	r := &Review{Job: j, Book: book, System: j.System()}
+	r := &Review{Job: j, Book: book, System: j.System(), leave: o.Leave, departing: departures(j, o.Leave), Standing: o.Standing}
 	r.readers = sync.OnceValue(r.lookThrough)
 	m := terms.New(j, tables)
 	r.Model = m
@@ -279,6 +297,10 @@ func run(j *job.Job, book *codebook.Codebook, tables *table.Set, o Options, befo
 	if r.Outcomes, r.starts = runChecks(m, checks, r.Adopted, r.System, taken); len(r.Outcomes) == 0 {
 		return nil, ErrNothingRan
 	}
+	r.places = &places{likes: j.Likes, also: map[toAlso][]source.Span{}}
+	for i := range r.Outcomes {
+		r.Outcomes[i].places = r.places
+	}
 	for i, c := range checks {
 		if r.starts[i] == r.starts[i+1] {
 			r.Idle = append(r.Idle, c.ID)
@@ -288,7 +310,8 @@ func run(j *job.Job, book *codebook.Codebook, tables *table.Set, o Options, befo
 	others, _ := runChecks(m, rest, r.Adopted, r.System, make([][]*Outcome, len(rest)))
 	r.gather(others)
 	r.gatherAssumed(others)
-	r.excuse()
+	r.depart()
+	r.stand()
 	r.count()
 	return r, nil
 }
@@ -327,8 +350,7 @@ func runCheck(out []Outcome, m *terms.Model, c *codebook.Check, subjects []*term
 	for i, s := range subjects {
 		if i < len(taken) && taken[i] != nil {
 			out[i] = *taken[i]
-			out[i].Subject, out[i].Excused = s, nil
-			out[i].likes = m.Job.Likes
+			out[i].Subject, out[i].Excused, out[i].Claimed, out[i].Listed = s, nil, nil, false
 			if out[i].why != nil { // its words may name parts of the condition that the outcome did not rest on
 				out[i].tellWhy(m)
 			}
@@ -354,13 +376,18 @@ func (o *Outcome) tellWhy(m *terms.Model) {
 // hold gives the one outcome of a check for a subject. A panic in it is a
 // defect of the program: it is named and the pair stays undetermined.
 func hold(m *terms.Model, c *codebook.Check, s *terms.Subject, adopted map[string]string, sys quantity.System) (o Outcome) {
-	o = Outcome{Check: c, Subject: s, At: s.At, likes: m.Job.Likes, sys: sys}
+	o = Outcome{Check: c, Subject: s, At: s.At, sys: sys}
 	defer func() {
 		if p := recover(); p != nil {
 			o.undetermined(nil, fmt.Sprintf("check %s failed: %v", c.ID, p))
 			o.Defect = fmt.Sprintf("%v\n%s", p, debug.Stack())
 		}
 	}()
+	if c.Off != "" {
+		o.Result, o.Reason = NotApplicable, c.Off
+		o.cite(c, adopted)
+		return o
+	}
 	condition := c.Evaluate(m, s)
 	o.rests = append(o.rests, condition.Rest())
 	applies, err := condition.When()
@@ -434,6 +461,7 @@ func hold(m *terms.Model, c *codebook.Check, s *terms.Subject, adopted map[strin
 	if o.Result == NotMet {
 		o.Finding = e.Finding(sys)
 		o.Remedy = e.Remedy(sys)
+		o.mends = c.Mended(m, s)
 	}
 	o.phrase(measured)
 	return o
@@ -466,12 +494,18 @@ func join(a, b error) error {
 func (o *Outcome) undetermined(needs []terms.Need, reason string) {
 	o.Result, o.Reason, o.Needs, o.Reasons = Undetermined, reason, nil, nil
 	for _, n := range needs {
-		if n.Key == "" || n.Why != "" {
+		if keys := n.Keys(); keys == nil {
 			o.Reasons = append(o.Reasons, n.String())
 		} else {
-			o.Needs = append(o.Needs, Need{[]string{n.Key}, n.At})
+			o.Needs = append(o.Needs, Need{keys, n.At, n.Filled})
 		}
 	}
+	// One of several keys is no need of its own where one of them is needed by itself.
+	o.Needs = slices.DeleteFunc(o.Needs, func(n Need) bool {
+		return len(n.Keys) > 1 && slices.ContainsFunc(needs, func(other terms.Need) bool {
+			return len(other.Keys()) == 1 && slices.Contains(n.Keys, other.Key)
+		})
+	})
 	if len(needs) == 0 {
 		o.Reasons = []string{reason}
 	}
@@ -553,6 +587,9 @@ func (o *Outcome) cite(c *codebook.Check, adopted map[string]string) map[string]
 		}
 	}
 	o.Cites = append(o.Cites, plain...)
+	for _, a := range c.Amended {
+		o.Cites = append(o.Cites, Citation{Code: a.By, Note: a.Layer + " amends this check: " + a.String()})
+	}
 	return coded
 }
 
@@ -581,36 +618,6 @@ func (o *Outcome) Reads() []terms.Read {
 		}
 	}
 	return reads
-}
-
-// Also lists the further places of the job that the outcome rests on, in the
-// order of reading. Where an entry took a value by like, that is such a place.
-func (o *Outcome) Also() []source.Span {
-	if o.Result == NotApplicable {
-		return nil
-	}
-	var out []source.Span
-	seen := map[source.Span]bool{o.At: true}
-	add := func(at source.Span) {
-		if at.Known() && !seen[at] {
-			seen[at] = true
-			out = append(out, at)
-		}
-	}
-	for _, n := range o.Needs {
-		add(n.At)
-	}
-	for _, r := range terms.ReadsOf(o.decided()...) {
-		if !r.At.Known() {
-			continue
-		}
-		if o.place != nil {
-			r.At = o.place(r.Key)
-		}
-		add(r.At)
-		add(o.likes.At(r.Key))
-	}
-	return out
 }
 
 // decided is what the measure and the limit rest on, or the condition where it
@@ -734,56 +741,6 @@ func amount(r codebook.Result, sys quantity.System) *Amount {
 	return a
 }
 
-// knownDeviations refuses a deviation from a check that does not exist.
-func knownDeviations(j *job.Job, book *codebook.Codebook) error {
-	var faults source.Faults
-	for _, d := range j.Deviations {
-		if book.Check(d.Check.Value) != nil {
-			continue
-		}
-		fault := source.Fault{At: d.Check.At, Message: fmt.Sprintf("there is no check %q", d.Check.Value)}
-		fault.Nearest, _ = quantity.Nearest(d.Check.Value, book.IDs())
-		faults = append(faults, fault)
-	}
-	return faults.Err()
-}
-
-// excuse marks what accepted deviations cover and keeps those that covered
-// nothing. An outcome that stands for many checks is excused by none: a
-// deviation names the check that it excuses, which then leaves the list.
-func (r *Review) excuse() {
-	ran := map[string]bool{}
-	for _, id := range r.ran {
-		ran[id] = true
-	}
-	for _, d := range r.Job.Deviations {
-		if !ran[d.Check.Value] {
-			continue // a check that was not asked for cannot tell
-		}
-		used := false
-		for i := range r.Outcomes {
-			o := &r.Outcomes[i]
-			if o.Check.ID != d.Check.Value || !o.Outstanding() || o.Defect != "" || o.Check.Gathers != "" {
-				continue
-			}
-			if d.Subject.Known && !names(d.Subject.Value, o.Subject) {
-				continue
-			}
-			o.Excused = &Excuse{d.Reason.Value, d.By.Value, d.Date.Value, d.Check.At}
-			used = true
-		}
-		if !used {
-			r.Unused = append(r.Unused, d)
-		}
-	}
-}
-
-// names tells whether a deviation's subject is a thing: by its exact name
-// ("south") or by its kind and name ("array south"), never by a part of either.
-func names(subject string, s *terms.Subject) bool {
-	return subject == s.Label() || s.Name != "" && subject == s.Name
-}
-
 func (r *Review) count() {
 	t := Totals{Pairs: len(r.Outcomes), Outstanding: map[codebook.Severity]int{}}
 	for i := range r.Outcomes {
@@ -803,6 +760,12 @@ func (r *Review) count() {
 		}
 		if o.Outstanding() {
 			t.Outstanding[o.Check.Severity]++
+			if o.Claimed != nil {
+				t.Claimed++
+			}
+			if o.Listed {
+				t.Listed++
+			}
 		}
 	}
 	r.Totals = t

@@ -81,7 +81,7 @@ func sampled(r *Roof, from Item, p Point, to Item, q Point, n int) float64 {
 // Distances over joints are compared with walking over sampled places of the joints in space, for points and for discs on random roofs.
 func TestDistanceOverJointsAgainstSampling(t *testing.T) {
 	bent, far := 0, 0
-	for seed := int64(1); seed <= 120; seed++ {
+	for seed := int64(1); seed <= few(int64(120)); seed++ {
 		rng := rand.New(rand.NewSource(seed))
 		var planes []Plane
 		switch seed % 3 {
@@ -134,7 +134,7 @@ func TestDistanceOverJointsAgainstSampling(t *testing.T) {
 			far++
 		}
 	}
-	if bent < 10 || far < 20 {
+	if bent < few(10) || far < few(20) {
 		t.Errorf("%d bent and %d far ways: the sample says little", bent, far)
 	}
 }

@@ -492,7 +492,7 @@ func TestTheSameRoofHoweverItLies(t *testing.T) {
 
 // A plane drawn in two parts, cut along any line, is one plane with a break in it.
 func TestAPlaneInTwoParts(t *testing.T) {
-	for seed := int64(1); seed <= 60; seed++ {
+	for seed := int64(1); seed <= few(int64(60)); seed++ {
 		rng := rand.New(rand.NewSource(seed))
 		planes := southNorth(Point{}, 0)
 		whole := jointRoof(t, planes...)
@@ -597,7 +597,7 @@ func BenchmarkNew(b *testing.B) {
 // Whatever planes are drawn over and beside each other, the edges of each are its whole border in order, shared edges are seen alike from both
 // sides, and covered parts lie on their planes.
 func TestEdgesAreTheWholeBorder(t *testing.T) {
-	for seed := int64(1); seed <= 300; seed++ {
+	for seed := int64(1); seed <= few(int64(300)); seed++ {
 		rng := rand.New(rand.NewSource(seed))
 		grid := func(n int) float64 { return float64(rng.Intn(n)) }
 		var planes []Plane

@@ -318,7 +318,7 @@ func widestOf(t *testing.T, p Plane, items []Item, width float64) float64 {
 }
 
 func TestPathProperties(t *testing.T) {
-	for seed := int64(1000); seed < 1060; seed++ {
+	for seed := int64(1000); seed < 1000+few(int64(60)); seed++ {
 		plane, items := randomScene(seed)
 		base := widestOf(t, plane, items, crew)
 		if got := widestOf(t, plane, items, 3*crew); got != base {
@@ -442,7 +442,7 @@ func (s *joinedScene) scatter(rng *rand.Rand, plane, n int, polygon []complex128
 
 func TestPathAgainstGridAcrossHipsAndValleys(t *testing.T) {
 	const step = 0.1
-	for seed := int64(1); seed <= 50; seed++ {
+	for seed := int64(1); seed <= few(int64(50)); seed++ {
 		rng := rand.New(rand.NewSource(seed))
 		make := hipScene
 		if seed%2 == 0 {

@@ -79,7 +79,7 @@ func (s *rasterScene) copied() *rasterScene {
 // turned.
 func TestWaysDoNotDependOnTheDrawing(t *testing.T) {
 	splits := 0
-	for seed := range 64 {
+	for seed := range few(64) {
 		rng := rand.New(rand.NewSource(int64(5000 + seed)))
 		s := rasterScenes[seed%len(rasterScenes)](rng)
 		s.scatter(rng, 4+rng.Intn(6*len(s.set)))
@@ -151,7 +151,7 @@ func TestWaysDoNotDependOnTheDrawing(t *testing.T) {
 			}
 		}
 	}
-	if splits < 25 {
+	if splits < few(25) {
 		t.Errorf("only %d roofs were drawn with a plane in two parts", splits)
 	}
 }

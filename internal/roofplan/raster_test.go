@@ -742,6 +742,14 @@ var rasterScenes = []func(rng *rand.Rand) *rasterScene{
 }
 
 // compareWithRaster compares a number of random roofs on a raster.
+// few is how often a random test goes round: a fifth in short tests.
+func few[T int | int64](n T) T {
+	if testing.Short() {
+		return n / 5
+	}
+	return n
+}
+
 func compareWithRaster(t *testing.T, seeds int, step float64) {
 	narrow, drawn, gated, open := 0, 0, 0, 0
 	for seed := range seeds {
@@ -794,9 +802,5 @@ func compareWithRaster(t *testing.T, seeds int, step float64) {
 }
 
 func TestPathAgainstRasterOverJoinedPlanes(t *testing.T) {
-	seeds := 240
-	if testing.Short() {
-		seeds = 60
-	}
-	compareWithRaster(t, seeds, 0.12)
+	compareWithRaster(t, few(240), 0.12)
 }

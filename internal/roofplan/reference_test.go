@@ -255,7 +255,7 @@ func planOf(polygon []complex128, slope, bearing float64, at complex128) []Point
 func TestPathAgainstGridOnRandomRoofs(t *testing.T) {
 	const step = 0.05
 	blocked, open := 0, 0
-	for seed := int64(1); seed <= 220; seed++ {
+	for seed := int64(1); seed <= few(int64(220)); seed++ {
 		rng := rand.New(rand.NewSource(seed))
 		height := float64(60+rng.Intn(50)) * step
 		const width = 8.0
@@ -305,7 +305,7 @@ func TestPathAgainstGridOnRandomRoofs(t *testing.T) {
 			blocked++
 		}
 	}
-	if blocked < 40 || open < 40 {
+	if blocked < few(40) || open < few(40) {
 		t.Errorf("%d roofs blocked and %d open: the sample says little", blocked, open)
 	}
 }

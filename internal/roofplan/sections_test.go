@@ -331,7 +331,7 @@ func told(s *Spread) []string {
 // Drawing a slope in coplanar parts, turning the roof, or another order of planes changes no section and no aisle.
 func TestSectionsDoNotDependOnTheDrawing(t *testing.T) {
 	aisles := 0
-	for seed := int64(1); seed <= 60; seed++ {
+	for seed := int64(1); seed <= few(int64(60)); seed++ {
 		rng := rand.New(rand.NewSource(seed))
 		slope := []float64{0.5, 5, 18.43, 30}[rng.Intn(4)]
 		cos := math.Cos(slope * math.Pi / 180)
@@ -378,7 +378,7 @@ func TestSectionsDoNotDependOnTheDrawing(t *testing.T) {
 			}
 		}
 	}
-	if aisles < 40 {
+	if aisles < few(40) {
 		t.Errorf("%d aisles: the sample says little", aisles)
 	}
 }

@@ -313,7 +313,7 @@ var sceneCorners = []complex128{0, 12, complex(12, 8), complex(0, 8)}
 func TestBentAgainstGrid(t *testing.T) {
 	const h, reach, most = 0.05, 0.5, 2.5
 	narrow, shut, wide := 0, 0, 0
-	for seed := int64(1); seed <= 100; seed++ {
+	for seed := int64(1); seed <= few(int64(100)); seed++ {
 		s := newScene(t, rand.New(rand.NewSource(seed)), most)
 		g := gridField{polygons: [][]complex128{sceneCorners}, things: s.things}
 		for i, a := range sceneCorners {
@@ -342,7 +342,7 @@ func TestBentAgainstGrid(t *testing.T) {
 			}
 		}
 	}
-	if narrow < 40 || shut < 2 {
+	if narrow < few(40) || shut < few(2) {
 		t.Errorf("%d narrow, %d shut, %d wide: the sample says little", narrow, shut, wide)
 	}
 }
@@ -351,7 +351,7 @@ func TestBentAgainstGrid(t *testing.T) {
 func TestStraightAgainstStrips(t *testing.T) {
 	const most = 2.5
 	found, none := 0, 0
-	for seed := int64(1); seed <= 120; seed++ {
+	for seed := int64(1); seed <= few(int64(120)); seed++ {
 		s := newScene(t, rand.New(rand.NewSource(seed)), most)
 		var spots []complex128
 		for _, g := range s.things {
@@ -402,7 +402,7 @@ func TestStraightAgainstStrips(t *testing.T) {
 			none++
 		}
 	}
-	if found < 45 || none < 15 {
+	if found < few(45) || none < few(15) {
 		t.Errorf("%d ways found and %d not: the sample says little", found, none)
 	}
 }

@@ -6,6 +6,7 @@ import (
 	"math"
 	"reflect"
 	"slices"
+	"strings"
 
 	"plumbrule/internal/job"
 	"plumbrule/internal/quantity"
@@ -84,6 +85,10 @@ type Read struct {
 	At  source.Span // where its value stands; zero where it is left out
 }
 
+// Given gives the key of the job whose stated value it is; false for one that is
+// computed from others or fills in for a key.
+func (v *Value) Given() (key string, given bool) { return v.given() }
+
 // given gives the key of the job whose stated value it is; false for one that is
 // computed from others or fills in for a key.
 func (v *Value) given() (key string, given bool) {
@@ -126,8 +131,21 @@ func ReadsOf(values ...*Value) []Read {
 // Need is one thing that is missing.
 type Need struct {
 	Key string      // the missing key, or "" when the reason is another
+	Or  []string    // further missing keys, of which any would do in its place
 	Why string      // the reason when it is not a missing key
 	At  source.Span // where it belongs
+
+	// Filled says of a key that something else of the job would answer for it, but
+	// for a reason that is a need of its own.
+	Filled bool
+}
+
+// Keys are the missing keys of which one is enough; none for another reason.
+func (n Need) Keys() []string {
+	if n.Key == "" || n.Why != "" {
+		return nil
+	}
+	return append([]string{n.Key}, n.Or...)
 }
 
 // String gives the need in words.
@@ -135,7 +153,7 @@ func (n Need) String() string {
 	if n.Why != "" {
 		return n.Why
 	}
-	return string(n.Key)
+	return strings.Join(n.Keys(), " or ")
 }
 
 // Call is one computation: it reads inputs and remembers which were missing,
@@ -277,7 +295,7 @@ func (c *Call) Need(needs ...Need) {
 		c.needed = make(map[[2]string]bool, len(needs))
 	}
 	for _, n := range needs {
-		if what := [2]string{n.Key, n.Why}; !c.needed[what] {
+		if what := [2]string{strings.Join(n.Keys(), "\n"), n.Why}; !c.needed[what] {
 			c.needed[what] = true
 			c.out.Needs = append(c.out.Needs, n)
 		}

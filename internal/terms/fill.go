@@ -2,6 +2,7 @@ package terms
 
 import (
 	"fmt"
+	"slices"
 
 	"plumbrule/internal/quantity"
 )
@@ -33,14 +34,42 @@ func Fill[T, V any](k KindOf[T], key string, t TypeOf[V], f func(c *Call, x *T, 
 		if !part.out.Stated && c.Stop() {
 			needs := c.out.Needs
 			c.out.Needs, c.needed = nil, nil
-			c.Need(part.out.Needs...)
-			c.Need(needs...)
+			c.Need(besides(part.out.Needs, needs)...)
 		} else if !part.out.Stated {
 			c.fillIn(part.out.Needs[0], out)
 		}
 		return out
 	}
 	return TermOf[T, V]{term, t.load}
+}
+
+// besides is what is needed where neither a key is stated nor something else
+// answers for it: of the key and each key that the answer lacks one is enough.
+// An answer that fails for another reason leaves the key itself to be stated, or
+// what contradicts itself to be put right.
+func besides(own, answer []Need) []Need {
+	if len(own) != 1 || own[0].Key == "" {
+		return append(slices.Clone(own), answer...)
+	}
+	left, contradicted := own[0], false
+	var out []Need
+	for _, n := range answer {
+		switch {
+		case n.Why != "":
+			contradicted = true
+			out = append(out, n)
+		case slices.Contains(n.Keys(), left.Key): // it cannot do without the key
+			return own
+		default:
+			n.Or, n.Filled = append(slices.Clone(n.Or), left.Key), false
+			out = append(out, n)
+		}
+	}
+	if contradicted {
+		left.Filled = true
+		return append([]Need{left}, slices.DeleteFunc(out, func(n Need) bool { return n.Why == "" })...)
+	}
+	return out
 }
 
 // fillIn notes that what was computed answers for a key that the job leaves out.

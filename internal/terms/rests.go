@@ -117,11 +117,6 @@ func (a *Above) Stated(list []*Value) []Reached {
 	})
 }
 
-// Keys gives what rests on any key of a list, in the same way.
-func (a *Above) Keys(keys []string) []Reached {
-	return a.from(len(keys), func(i int) []*Value { return a.of[keys[i]] })
-}
-
 func (a *Above) from(n int, starts func(i int) []*Value) []Reached {
 	var out []Reached
 	seen := map[*Value]bool{}

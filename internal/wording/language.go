@@ -8,6 +8,7 @@ import (
 	"strconv"
 	"strings"
 
+	"plumbrule/internal/codebook"
 	"plumbrule/internal/quantity"
 	"plumbrule/internal/review"
 )
@@ -35,6 +36,9 @@ var american = map[string]string{
 	"centre": "center", "centres": "centers", "grey": "gray", "aluminium": "aluminum", "storey": "story", "storeys": "stories",
 	"labelled": "labeled", "unlabelled": "unlabeled", "metre": "meter", "metres": "meters", "fibre": "fiber", "neighbour": "neighbor", "neighbours": "neighbors",
 	"neighbouring": "neighboring", "galvanised": "galvanized", "recognised": "recognized", "catalogue": "catalog", "programme": "program", "favour": "favor",
+	"labelling": "labeling", "levelling": "leveling", "levelled": "leveled", "energise": "energize", "energised": "energized", "energising": "energizing",
+	"de-energised": "de-energized", "de-energise": "de-energize", "coloured": "colored", "millimetre": "millimeter", "millimetres": "millimeters", "storeyed": "storied",
+	"recognise": "recognize", "organised": "organized", "normalised": "normalized", "ageing": "aging", "sulphur": "sulfur", "travelling": "traveling", "cancelled": "canceled",
 	"behaviour": "behavior", "mould": "mold", "travelled": "traveled", "organisation": "organization", "authorised": "authorized", "judgement": "judgment",
 }
 
@@ -71,6 +75,36 @@ func (l *Language) Say(text string) string {
 			return strings.ToUpper(to[:1]) + to[1:]
 		}
 		return to
+	})
+}
+
+// thinnest is the thickness in inches below which metal is told by decimals, as
+// the trade does, and not by the fractions of a tape.
+const thinnest = 0.1
+
+// OnTape writes the lengths in what is said of an outcome in sixteenths of an
+// inch, so that a tape shows them: a measure to the side on which it is worse, its
+// limit to the side on which it asks for more. Both stay apart where they are.
+func (l *Language) OnTape(text string, o *review.Outcome) string {
+	if !l.us {
+		return text
+	}
+	return decimalInch.ReplaceAllStringFunc(text, func(m string) string {
+		p := decimalInch.FindStringSubmatch(m)
+		decimal := p[2] + "." + p[3]
+		v, err := strconv.ParseFloat(decimal, 64)
+		if err != nil || v < thinnest {
+			return m
+		}
+		round := math.Round
+		isLimit := o.Limit != nil && o.Limit.Text == decimal+p[4]
+		switch {
+		case o.LimitKind == codebook.AtLeast && !isLimit, o.LimitKind == codebook.AtMost && isLimit:
+			round = func(v float64) float64 { return math.Floor(v + 1e-6) }
+		case o.LimitKind == codebook.AtMost, o.LimitKind == codebook.AtLeast:
+			round = func(v float64) float64 { return math.Ceil(v - 1e-6) }
+		}
+		return p[1] + Inches(strconv.FormatFloat(round(v*16)/16, 'f', -1, 64)) + p[4] + p[5]
 	})
 }
 

@@ -120,21 +120,21 @@ func dwellingConflict(c *terms.Call, b *job.Building) string {
 	if dwelling {
 		said = "a dwelling"
 	}
-	return "building.dwelling says that it is " + said + " and building.occupancy that its group is " + terms.Peek(c, b.Occupancy) + ": whether the roof access rules for dwellings or those for other buildings hold hangs on which is right"
+	return "the building is said to be " + said + ", and its occupancy group is " + terms.Peek(c, b.Occupancy) + ": whether the roof access rules for dwellings or those for other buildings hold hangs on which is right"
 }
 
 // accessoryConflict says what speaks against a detached accessory structure
 // that nobody lives in; "" where nothing does.
 func accessoryConflict(c *terms.Call, b *job.Building) string {
-	const so = "building.detached_accessory says that it is a detached accessory structure and "
+	const so = "the building is said to be a detached accessory structure, and "
 	const hangs = ": whether any roof access rule holds hangs on which is right"
 	dwelling := terms.Get(c, b.Dwelling)
 	_, accessory := group(c, b, "accessory")
 	switch {
 	case dwelling:
-		return so + "building.dwelling that it is a dwelling" + hangs
+		return so + "a dwelling too" + hangs
 	case terms.Stated(c, b.Occupancy) && !accessory:
-		return so + "building.occupancy that its group is " + terms.Peek(c, b.Occupancy) + hangs
+		return so + "its occupancy group is " + terms.Peek(c, b.Occupancy) + hangs
 	}
 	for i := range c.Job().Obstructions {
 		if o := &c.Job().Obstructions[i]; terms.Peek(c, o.Kind) == "escape-opening" {

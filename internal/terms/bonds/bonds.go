@@ -118,8 +118,12 @@ var bondingListed = terms.Fill(mountingTypeKind, "bonding_listed", terms.YesNo, 
 	if stated {
 		return v
 	}
-	if !terms.Stated(c, t.BondingModules) || len(terms.Peek(c, t.BondingModules)) == 0 {
+	switch {
+	case !terms.Stated(c, t.BondingModules):
 		c.Missing(t.BondingListed.Key, t.BondingListed.At)
+		return false
+	case len(terms.Peek(c, t.BondingModules)) == 0:
+		c.Fail("the bonding listing of %s names no module, and whether it is listed as a bonding path is not said", t.Name.Value)
 		return false
 	}
 	c.Explain(func(quantity.System) []string {

@@ -377,6 +377,9 @@ func firstBus(c *terms.Call, p *job.Interconnection) *busMark {
 // option is the option that a busbar relies on. A panel without loads that names
 // none is held to the sum of its devices.
 func (b *busMark) option(c *terms.Call, k keys) string {
+	if b.first && terms.Get(c, c.Job().Interconnection.Kind) == "" { // a connection of another kind relies on none
+		return ""
+	}
 	if !terms.Stated(c, k.option) && b.gathers(c) {
 		return electrical.OptionBreakerSum
 	}

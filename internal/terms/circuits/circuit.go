@@ -413,6 +413,14 @@ func output(c *terms.Call, t *job.InverterType, units int, system electrical.Sys
 	}
 	o, err := code.OutputCurrent(one, units, electrical.System(own), system)
 	if err != nil {
+		for i := range c.Job().Inverters { // what does not fit is said there, and comes from there
+			if x := &c.Job().Inverters[i]; typeOf(c, x) == t {
+				if gap := inverterVoltageGap.Of(c, x); gap != noGap {
+					c.Fail("%s", gap)
+					return dcCurrent{}
+				}
+			}
+		}
 		c.Err(err)
 		return dcCurrent{}
 	}

@@ -306,8 +306,11 @@ var _ = terms.Fill(overcurrentKind, "dc", terms.YesNo, func(c *terms.Call, d *jo
 	switch {
 	case stated:
 		return v
-	case !terms.Peek(c, d.PVListed):
+	case !terms.Stated(c, d.PVListed):
 		c.Missing(d.DC.Key, d.DC.At)
+		return false
+	case !terms.Peek(c, d.PVListed):
+		c.Fail("%s is not listed for photovoltaic circuits, and whether it is rated for direct current is not said", d.Name.Value)
 		return false
 	}
 	line(c, "%s is listed for photovoltaic circuits, so rated for direct current", d.Name.Value)

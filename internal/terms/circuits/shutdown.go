@@ -110,6 +110,22 @@ func converted(c *terms.Call, s *job.String, key job.Quantity) bool {
 	return true
 }
 
+// hasPVDisconnect is whether any disconnect parts the PV system from the rest. One
+// that does not say what it is for could be it.
+var hasPVDisconnect = terms.Derive(submittalKind, "has_pv_disconnect", terms.YesNo, "whether a disconnect of the PV system is shown", "NEC 690.13", "",
+	func(c *terms.Call, j *job.Job) bool {
+		disconnectKind.All(c)
+		for i := range j.Disconnects {
+			if terms.Peek(c, j.Disconnects[i].Purpose) == "pv-system" {
+				return true
+			}
+		}
+		for i := range j.Disconnects {
+			terms.Get(c, j.Disconnects[i].Purpose)
+		}
+		return false
+	})
+
 // initiatorPlace is where the initiator stands as stated, else where the switch is
 // that starts it.
 var _ = terms.Fill(rapidShutdownKind, "initiator_place", terms.Word, func(c *terms.Call, r *job.RapidShutdown, stated bool, v string) string {
@@ -117,6 +133,9 @@ var _ = terms.Fill(rapidShutdownKind, "initiator_place", terms.Word, func(c *ter
 		return v
 	}
 	d := initiatingSwitch(c, r)
+	if c.Stop() {
+		return ""
+	}
 	if d == nil {
 		c.Missing(r.InitiatorPlace.Key, r.InitiatorPlace.At)
 		return ""
@@ -136,6 +155,9 @@ var _ = terms.Fill(rapidShutdownKind, "readily_accessible", terms.YesNo, func(c 
 		return v
 	}
 	d := initiatingSwitch(c, r)
+	if c.Stop() {
+		return false
+	}
 	if d == nil {
 		c.Missing(r.ReadilyAccessible.Key, r.ReadilyAccessible.At)
 		return false
@@ -152,6 +174,9 @@ var _ = terms.Fill(rapidShutdownKind, "initiators", terms.WholeNumber, func(c *t
 		return v
 	}
 	d := initiatingSwitch(c, r)
+	if c.Stop() {
+		return 0
+	}
 	if d == nil {
 		c.Missing(r.Initiators.Key, r.Initiators.At)
 		return 0
@@ -164,6 +189,12 @@ var _ = terms.Fill(rapidShutdownKind, "initiators", terms.WholeNumber, func(c *t
 func initiatingSwitch(c *terms.Call, r *job.RapidShutdown) *job.Disconnect {
 	purposes := map[string]string{"pv-disconnect": "pv-system", "service-disconnect": "service"}
 	purpose := purposes[terms.Get(c, r.Initiator)]
+	if purpose == "pv-system" && !hasPVDisconnect.Of(c, c.Job()) {
+		if !c.Stop() {
+			c.Fail("no disconnect of the PV system is shown, which is said to start it")
+		}
+		return nil
+	}
 	var found *job.Disconnect
 	for _, d := range disconnectKind.All(c) {
 		switch {

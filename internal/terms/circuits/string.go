@@ -700,6 +700,9 @@ func number4(x float64) string { return fmt.Sprintf("%.4g", x) }
 // say where it goes could be among them, so it is asked for.
 func parallel(c *terms.Call, s *job.String) []*job.String {
 	inverter := terms.Get(c, s.Inverter)
+	if c.Stop() {
+		return nil
+	}
 	single := false
 	if i, ok := terms.Seek(c, inverterKind, s.Inverter); ok {
 		if t, ok := terms.Seek(c, inverterTypeKind, i.Type); ok {

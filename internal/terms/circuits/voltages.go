@@ -2,6 +2,7 @@ package circuits
 
 import (
 	"fmt"
+	"math"
 	"strings"
 
 	"plumbrule/internal/electrical"
@@ -71,7 +72,9 @@ func feedWords(f electrical.Feed) string { return fmt.Sprintf("%.4g V %s", f.Vol
 // namedFeed is what stands at a node, with the name of that.
 type namedFeed struct {
 	electrical.Feed
-	name string
+	name   string
+	node   wiring.Node
+	unlike string // of what follows from several: which systems differ, where only their voltage is one
 }
 
 // ahead are the voltages that a node leads to, past switches and circuits that
@@ -80,9 +83,9 @@ func ahead(c *terms.Call, s *system, n wiring.Node) []namedFeed {
 	return onWay(n, s.Next, func(to wiring.Node) (namedFeed, bool) {
 		on, ok := feedOn(c, to)
 		if to.Kind == wiring.Service {
-			return namedFeed{on, "the service"}, ok
+			return namedFeed{Feed: on, name: "the service", node: to}, ok
 		}
-		return namedFeed{on, to.Name}, ok
+		return namedFeed{Feed: on, name: to.Name, node: to}, ok
 	})
 }
 
@@ -105,7 +108,7 @@ func behind(c *terms.Call, s *system, n wiring.Node) []namedFeed {
 		default:
 			on, ok = feedOn(c, from)
 		}
-		return namedFeed{on, from.Name}, ok
+		return namedFeed{Feed: on, name: from.Name, node: from}, ok
 	})
 }
 
@@ -131,9 +134,31 @@ func onWay(n wiring.Node, on func(wiring.Node) []wiring.Node, at func(wiring.Nod
 	return out
 }
 
+// gapAt is what does not fit between the voltage at a node, which is no circuit,
+// and what it leads to.
+func gapAt(c *terms.Call, n wiring.Node) string {
+	j := c.Job()
+	switch n.Kind {
+	case wiring.Inverter:
+		if x, ok := job.ByName(j.Inverters, n.Name); ok {
+			return inverterVoltageGap.Of(c, x)
+		}
+	case wiring.Panel:
+		if x, ok := job.ByName(j.Panels, n.Name); ok {
+			return panelVoltageGap.Of(c, x)
+		}
+	case wiring.Transformer:
+		if x, ok := job.ByName(j.Transformers, n.Name); ok {
+			return transformerVoltageGap.Of(c, x)
+		}
+	}
+	return noGap
+}
+
 // followed is the voltage and the system of an AC circuit by what leads to it and
 // what it leads to. Where the two are not alike nothing follows: one of them is
-// wrong, or it has fewer lines than what it ends at.
+// wrong, or it has fewer lines than what it ends at. One voltage may follow from
+// two systems.
 var followed = terms.Analyse(circuitKind, "voltage and system of an AC circuit by its ends", func(c *terms.Call, x *job.Circuit) namedFeed {
 	s, n := traced.Of(c, c.Job()), wiring.Node{Kind: wiring.Circuit, Name: x.Name.Value}
 	from, to := behind(c, s, n), ahead(c, s, n)
@@ -146,13 +171,23 @@ var followed = terms.Analyse(circuitKind, "voltage and system of an AC circuit b
 		c.Fail("the voltage of %s follows from nothing, as its ends cannot be traced", x.Name.Value)
 		return namedFeed{}
 	}
-	own := to[0]
+	own := namedFeed{Feed: to[0].Feed}
 	if from[0].System == electrical.SinglePhase && own.System == electrical.SplitPhase {
 		own.System = electrical.SinglePhase // its two lines
 	}
 	hold := func(f namedFeed, like electrical.Feed) {
-		if f.System != like.System || !electrical.Fits(f.Feed, like, tolerance) {
-			c.Fail("%s is %s, and %s is %s", f.name, feedWords(f.Feed), to[0].name, feedWords(to[0].Feed))
+		said := fmt.Sprintf("%s is %s, and %s is %s", f.name, feedWords(f.Feed), to[0].name, feedWords(to[0].Feed))
+		switch {
+		case math.Abs(f.Voltage-like.Voltage) > tolerance*like.Voltage:
+			c.Fail("%s", said)
+		case f.System != like.System && own.unlike == "":
+			own.unlike = said
+		}
+	}
+	for _, f := range from { // what does not fit is said there, and comes from there
+		if gap := gapAt(c, f.node); !c.Stop() && gap != noGap {
+			c.Fail("%s", gap)
+			return namedFeed{}
 		}
 	}
 	for _, f := range to {
@@ -185,6 +220,9 @@ var circuitVoltage = terms.Fill(circuitKind, "voltage", terms.Quantity(quantity.
 // circuitSystem is the system of an AC circuit as stated, else that of its ends.
 var circuitSystem = terms.Fill(circuitKind, "system", terms.Word, func(c *terms.Call, x *job.Circuit, stated bool, v string) string {
 	if f, ok := byEnds(c, x, stated); ok {
+		if f.unlike != "" {
+			c.Fail("%s", f.unlike)
+		}
 		return string(f.System)
 	}
 	return v
@@ -207,7 +245,7 @@ func byEnds(c *terms.Call, x *job.Circuit, stated bool) (namedFeed, bool) {
 	return f, true
 }
 
-var _ = terms.Derive(inverterKind, "voltage_gap", terms.Word, "what does not fit between its output voltage and the circuit that begins at it; none where they fit", "NEC 110.3(B), 110.4", "",
+var inverterVoltageGap = terms.Derive(inverterKind, "voltage_gap", terms.Word, "what does not fit between its output voltage and the circuit that begins at it; none where they fit", "NEC 110.3(B), 110.4", "",
 	func(c *terms.Call, x *job.Inverter) string {
 		t := typeOf(c, x)
 		if t == nil {
@@ -226,13 +264,13 @@ var circuitVoltageGap = terms.Derive(circuitKind, "voltage_gap", terms.Word, "wh
 		return voltageGap(c, feedOf(c, circuitVoltage.Of(c, x), circuitSystem.Of(c, x)), wiring.Node{Kind: wiring.Circuit, Name: x.Name.Value})
 	})
 
-var _ = terms.Derive(panelKind, "voltage_gap", terms.Word, "what does not fit between its nominal voltage and what it leads to; none where they fit", "NEC 110.3(B), 110.4", "",
+var panelVoltageGap = terms.Derive(panelKind, "voltage_gap", terms.Word, "what does not fit between its nominal voltage and what it leads to; none where they fit", "NEC 110.3(B), 110.4", "",
 	func(c *terms.Call, x *job.Panel) string {
 		terms.Drive(c, x.Voltage)
 		return voltageGap(c, feed(c, x.Voltage, x.System), wiring.Node{Kind: wiring.Panel, Name: x.Name.Value})
 	})
 
-var _ = terms.Derive(systemTransformerKind, "voltage_gap", terms.Word, "what does not fit between its voltage on the side of the utility and what it leads to; none where they fit", "NEC 110.3(B), 110.4", "",
+var transformerVoltageGap = terms.Derive(systemTransformerKind, "voltage_gap", terms.Word, "what does not fit between its voltage on the side of the utility and what it leads to; none where they fit", "NEC 110.3(B), 110.4", "",
 	func(c *terms.Call, x *job.Transformer) string {
 		terms.Drive(c, x.UtilityVoltage)
 		return voltageGap(c, feed(c, x.UtilityVoltage, x.UtilitySystem), wiring.Node{Kind: wiring.Transformer, Name: x.Name.Value})

@@ -239,12 +239,14 @@ var levels = terms.Analyse(submittalKind, "levels of the roof", func(c *terms.Ca
 		h.low = h.low && quantity.AtMost(roof.Plane(p).Slope, gentle)
 		for _, m := range roof.Meetings(p) {
 			if gap := math.Abs(m.Own - m.Across); p < m.Other && !quantity.AtMost(gap, slack) {
+				readJoint(c, p, m.Other)
 				c.Fail("planes %s and %s differ by %s in height where they meet", roof.Plane(p).Name, roof.Plane(m.Other).Name, length(c, gap))
 			}
 		}
 	}
 	for _, d := range roof.Doubts() {
 		if d.Kind == roofplan.HeightsDisagree && slices.Contains(planes, d.A) && slices.Contains(planes, d.B) {
+			readJoint(c, d.A, d.B)
 			c.Fail("%s", d.Text)
 		}
 	}
@@ -372,6 +374,7 @@ var shapeOf = terms.Analyse(submittalKind, "shape of the roof", func(c *terms.Ca
 	}
 	for _, d := range roof.Doubts() {
 		if slices.Contains(planes, d.A) && slices.Contains(planes, d.B) {
+			readJoint(c, d.A, d.B)
 			c.Fail("%s", d.Text)
 		}
 	}
@@ -495,7 +498,9 @@ func meetingOf(c *terms.Call, p *job.Plane) *roofplan.Meeting {
 	}
 	if worst == nil {
 		c.Fail("no plane tells the height of the top of %s", p.Name.Value)
+		return nil
 	}
+	readJoint(c, laid.Of(c, c.Job()).Index[p.Name.Value], worst.Other)
 	return worst
 }
 

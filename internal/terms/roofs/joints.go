@@ -43,6 +43,7 @@ func doubtNeeds(c *terms.Call, s *State, d roofplan.Doubt) []terms.Need {
 	}
 	at := c.Job().Planes[d.A].Outline
 	terms.Stated(c, at)
+	readJoint(c, d.A, d.B)
 	how := " apart in plan view and do not meet"
 	if d.Kind == roofplan.HeightsDisagree {
 		how = " apart in height"
@@ -51,6 +52,20 @@ func doubtNeeds(c *terms.Call, s *State, d roofplan.Doubt) []terms.Need {
 	why := fmt.Sprintf("%s and %s lie %s%s, at %s and %s", edgeName(s, d.A, d.EdgeA), edgeName(s, d.B, d.EdgeB),
 		quantity.Of(d.Distance, quantity.Length).Format(sys), how, place(d.AtA, sys), place(d.AtB, sys))
 	return []terms.Need{{Why: why, At: at.At}}
+}
+
+// readJoint reads what is measured of the joints of two planes, so that what fails
+// for it is seen to come from there.
+func readJoint(c *terms.Call, a, b int) {
+	for _, x := range Joint.All(c) {
+		switch {
+		case (x.a != a || x.b != b) && (x.a != b || x.b != a):
+		case x.miss != nil:
+			jointApart.Of(c, x)
+		default:
+			jointHeightsDisagree.Of(c, x)
+		}
+	}
 }
 
 // missingHeights are the heights of planes that the job leaves out.
@@ -115,7 +130,9 @@ func LevelChanges(c *terms.Call) int {
 	steps := 0
 	past := map[[2]int]bool{} // planes of which one ends over the other
 	for _, d := range s.Roof.Doubts() {
-		if d.Kind != roofplan.HeightsDisagree {
+		if d.Kind == roofplan.HeightsDisagree {
+			readJoint(c, d.A, d.B)
+		} else {
 			c.Need(doubtNeeds(c, s, d)...)
 		}
 	}
@@ -199,7 +216,7 @@ func ofJoint[V any](name string, t terms.TypeOf[V], meaning, source string, f fu
 	})
 }
 
-var _ = ofJoint("apart", terms.Quantity(quantity.Length), "distance of the two edges in plan view; zero where they share a line within the accuracy of a drawing", "geometry; common practice",
+var jointApart = ofJoint("apart", terms.Quantity(quantity.Length), "distance of the two edges in plan view; zero where they share a line within the accuracy of a drawing", "geometry; common practice",
 	func(c *terms.Call, x *jointMark) float64 {
 		terms.Practice(c, "roof", "near", "value")
 		if x.miss == nil {
@@ -244,7 +261,7 @@ var _ = ofJoint("level_difference", terms.Quantity(quantity.Length), "height of 
 		return math.Abs(own + x.roof.Roof.Frame(x.a).Rise(x.at) - other - x.roof.Roof.Frame(x.b).Rise(x.at))
 	})
 
-var _ = ofJoint("heights_disagree", terms.YesNo, "whether the edge would be a ridge or hip if the planes met, and their heights keep them apart by more than a step", "geometry; common practice",
+var jointHeightsDisagree = ofJoint("heights_disagree", terms.YesNo, "whether the edge would be a ridge or hip if the planes met, and their heights keep them apart by more than a step", "geometry; common practice",
 	func(c *terms.Call, x *jointMark) bool {
 		terms.Practice(c, "roof", "step", "value")
 		c.Need(missingHeights(c, x.a, x.b)...)
