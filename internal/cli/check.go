@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"path/filepath"
 	"runtime/debug"
 	"slices"
 	"strings"
@@ -115,8 +116,49 @@ func (o *checkFlags) targets(jobs []string) ([]writer, error) {
 	if err := o.letter.read(targets); err != nil {
 		return nil, err
 	}
-	return targets, different(append(slices.Clone(o.writes), o.output))
+	var products []product
+	for _, f := range o.files(make([]func(io.Writer) error, len(o.writes)), nil) {
+		products = append(products, f.product())
+	}
+	return targets, mayWrite(products, append(slices.Clone(jobs), o.letter.templates...))
 }
+
+// files are those that the flags ask for, with what writes those of --write and
+// the one of --output.
+func (o *checkFlags) files(writes []func(io.Writer) error, output func(io.Writer) error) (files []file) {
+	if o.output != "" {
+		files = append(files, file{"--output", o.output, output})
+	}
+	for i, path := range o.writes {
+		files = append(files, file{"--write", path, writes[i]})
+	}
+	return files
+}
+
+// read lists the files that the reviews come of.
+func (o *checkFlags) read(reviews []*review.Review) []string {
+	read := slices.Clone(o.letter.templates)
+	for _, dir := range o.jurisdictions {
+		for _, pattern := range []string{"*.toml", "*/*.toml", "*/*/*.toml"} {
+			names, _ := filepath.Glob(filepath.Join(globbed(dir), pattern)) // the pattern is right
+			read = append(read, names...)
+		}
+	}
+	for _, r := range reviews {
+		for _, f := range r.Job.Files {
+			read = append(read, f.Name)
+		}
+		if a := r.Book.Authority; a != nil {
+			for _, f := range a.Files {
+				read = append(read, f.Name)
+			}
+		}
+	}
+	return read
+}
+
+// globbed is a name as a pattern that matches nothing else.
+var globbed = strings.NewReplacer(`*`, `[*]`, `?`, `[?]`, `[`, `[[]`).Replace
 
 // check reviews the jobs once and writes every report from that.
 func (p *program) check(out io.Writer, jobs []string, targets []writer, o *checkFlags) error {
@@ -161,17 +203,21 @@ func (p *program) deliver(out io.Writer, reviews []*review.Review, targets []wri
 		return err
 	}
 	with := options{paper, o.data()}
-	var files []file
+	writes := make([]func(io.Writer) error, len(targets))
 	for i, t := range targets {
-		files = append(files, file{"--write", o.writes[i], func(w io.Writer) error { return t.write(w, reviews, with) }})
+		writes[i] = func(w io.Writer) error { return t.write(w, reviews, with) }
 	}
 	var shown bytes.Buffer
-	if o.output != "" {
-		files = append([]file{{"--output", o.output, report}}, files...)
-	} else if err := report(&shown); err != nil {
-		return failed(err)
+	if o.output == "" {
+		if err := report(&shown); err != nil {
+			return failed(err)
+		}
 	}
-	if err := writeFiles(files, reviews); err != nil {
+	var products []product
+	for _, f := range o.files(writes, report) {
+		products = append(products, f.product())
+	}
+	if err := put(o.read(reviews), products...); err != nil {
 		return err
 	}
 	if _, err := shown.WriteTo(out); err != nil {

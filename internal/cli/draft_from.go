@@ -57,7 +57,7 @@ func draftFrom(a draft.Answers, o *filesFlags, output string) (*draft.Document, 
 			continue
 		}
 		f, err := readSource(name)
-		if err == nil && sameFile(name, output) {
+		if err == nil && same(name, output) {
 			err = errors.New("the job cannot be written over a file that it is drafted from")
 		}
 		if err != nil {
@@ -120,13 +120,6 @@ func readSource(name string) (*source.File, error) {
 		return nil, err
 	}
 	return source.NewFile(filepath.ToSlash(name), text), nil
-}
-
-// sameFile reports whether two names are those of one file.
-func sameFile(a, b string) bool {
-	one, err := os.Stat(a)
-	other, missing := os.Stat(b)
-	return err == nil && missing == nil && os.SameFile(one, other)
 }
 
 // unreadable says why a file could not be read, without its name.

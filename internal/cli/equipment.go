@@ -112,7 +112,7 @@ func (p *program) equipment(out io.Writer, name string, o *equipmentFlags) error
 		_, err := out.Write(d.TOML())
 		return err
 	}
-	if err := writeFiles([]file{{"--output", o.output, all(d.TOML())}}, nil); err != nil {
+	if err := put([]string{name, o.columns}, file{"--output", o.output, all(d.TOML())}.product()); err != nil {
 		return err
 	}
 	fmt.Fprintf(out, "wrote %s: %s\n", wording.Plain(o.output), count(len(types), "type"))

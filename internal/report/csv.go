@@ -21,8 +21,9 @@ type csvRow map[string]string
 // CSV writes the reviews as one table (RFC 4180): first the comments, a row for
 // each subject and for each key left out, then a row for each further outcome
 // that is asked for, with the comments that it comes of as its causes. Numbers
-// are written plainly; any other cell that a spreadsheet would take for a formula
-// begins with an apostrophe.
+// are written plainly; any other cell that a spreadsheet could take for a formula
+// begins with an apostrophe, and what steers a terminal or turns the direction of
+// writing is shown as "?".
 func CSV(w io.Writer, list []*review.Review, o Options) error {
 	c := csv.NewWriter(w)
 	c.UseCRLF = true
@@ -121,12 +122,21 @@ func (row csvRow) place(p *placeDoc) {
 var plainNumber = regexp.MustCompile(`^[-+]?[0-9]+(\.[0-9]+)?([eE][-+]?[0-9]+)?$`)
 
 // formula is how a cell begins that a spreadsheet may run: with a sign that opens
-// a formula, in its wide form too, or with what it drops before one.
-var formula = regexp.MustCompile(`^([\t\r\n]|[ \x{a0}\x{3000}\x{feff}]*[-=+@＝＋－＠])`)
+// a formula, in its wide and small forms too and as a minus of its own, behind
+// spaces, signs that are not seen, and quotation marks, which may be dropped before it.
+var formula = regexp.MustCompile(`^[\s\pZ\p{Cf}"'` + "`" + `“”‘’«»]*[-=+@|%＝＋－＠﹦﹢﹣﹫−‐‑]`)
 
-// harmless keeps a cell from running as a formula in a spreadsheet.
+// inner is where a cell would go on as a formula in the next one, in a spreadsheet
+// whose list separator is a semicolon.
+var inner = regexp.MustCompile(`(;)([\s\pZ\p{Cf}"']*[-=+@])`)
+
+// harmless keeps a cell from running as a formula in a spreadsheet, and from
+// steering a terminal on which the table is read. A break of the line within a
+// cell is a space.
 func harmless(cell string) string {
-	if !formula.MatchString(cell) || plainNumber.MatchString(cell) {
+	open := strings.HasPrefix(cell, "\t") || strings.HasPrefix(cell, "\r") || strings.HasPrefix(cell, "\n")
+	cell = inner.ReplaceAllString(wording.Plain(cell), "$1'$2")
+	if plainNumber.MatchString(cell) || !open && !formula.MatchString(cell) {
 		return cell
 	}
 	return "'" + cell

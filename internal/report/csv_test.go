@@ -81,8 +81,10 @@ func TestCSVIsHarmless(t *testing.T) {
 	if !found {
 		t.Error("the accepted deviation is not in the table")
 	}
-	for cell, want := range map[string]string{"": "", "-14 degF": "'-14 degF", "-14": "-14", "+1e3": "+1e3", "=A1": "'=A1", "@x": "'@x", "-": "'-", "a=b": "a=b", "\t=x": "'\t=x",
-		"\n=x": "'\n=x", "＝A1": "'＝A1", "＋x": "'＋x", " =A1": "' =A1", "\u3000＠x": "'\u3000＠x", "-Inf": "'-Inf", "-0x1p-2": "'-0x1p-2", "-1_000": "'-1_000", "大門": "大門", " x": " x"} {
+	for cell, want := range map[string]string{"": "", "-14 degF": "'-14 degF", "-14": "-14", "+1e3": "+1e3", "=A1": "'=A1", "@x": "'@x", "-": "'-", "a=b": "a=b", "\t=x": "' =x",
+		"\n=x": "' =x", "＝A1": "'＝A1", "＋x": "'＋x", " =A1": "' =A1", "\u3000＠x": "'\u3000＠x", "-Inf": "'-Inf", "-0x1p-2": "'-0x1p-2", "-1_000": "'-1_000", "大門": "大門", " x": " x",
+		"\t": "' ", "\rx": "'?x", "\"=x": "'\"=x", "' =x": "'' =x", "\u200b=x": "'\u200b=x", "\u00a0\u2003=x": "'\u00a0\u2003=x", "“=x”": "'“=x”", "−14 °F": "'−14 °F", "-14.5": "-14.5", "12 ft": "12 ft",
+		"a\x1b[2Jb\u202e\u2066": "a?[2Jb??", "\x1b=x": "?=x", "-1\u202e2": "'-1?2", "a\nb\tc": "a b c", "a;=x;+y; -z;b": "a;'=x;'+y;' -z;b", "\ufeff-5": "'\ufeff-5", "\xff=x": "\ufffd=x"} {
 		if got := harmless(cell); got != want {
 			t.Errorf("%q is written %q, expected %q", cell, got, want)
 		}
