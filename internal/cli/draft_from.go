@@ -10,6 +10,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"plumbrule/internal/bound"
 	"plumbrule/internal/draft"
 	"plumbrule/internal/draft/from"
 	"plumbrule/internal/quantity"
@@ -115,7 +116,7 @@ func readSource(name string) (*source.File, error) {
 		return nil, err
 	}
 	defer f.Close()
-	text, err := io.ReadAll(io.LimitReader(f, source.MaxSize+1)) // one more shows that it is too large
+	text, err := io.ReadAll(io.LimitReader(f, bound.FileBytes+1)) // one more shows that it is too large
 	if err != nil {
 		return nil, err
 	}

@@ -12,6 +12,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"plumbrule/internal/bound"
 	"plumbrule/internal/draft"
 	"plumbrule/internal/equipment"
 	"plumbrule/internal/job"
@@ -126,7 +127,7 @@ func (p *program) readList(file, columns string) (*equipment.List, error) {
 		return nil, failed(err)
 	}
 	if columns != "" {
-		text, err := readBounded(columns, source.MaxSize)
+		text, err := readBounded(columns, bound.FileBytes)
 		if err != nil {
 			return nil, err
 		}

@@ -9,6 +9,7 @@ import (
 	"path/filepath"
 	"strings"
 
+	"plumbrule/internal/bound"
 	"plumbrule/internal/codebook"
 	"plumbrule/internal/proof"
 	"plumbrule/internal/source"
@@ -69,8 +70,8 @@ func readRule(path string) (*source.File, error) {
 		return nil, ruleFault(name, "the file cannot be read")
 	case info.IsDir():
 		return nil, ruleFault(name, "it is a folder, not a file")
-	case info.Size() > source.MaxSize:
-		return nil, ruleFault(name, fmt.Sprintf("the file is larger than %d MB", source.MaxSize>>20))
+	case info.Size() > bound.FileBytes:
+		return nil, ruleFault(name, fmt.Sprintf("the file is larger than %d MB", bound.FileBytes>>20))
 	case !strings.Contains(name, "/") || !strings.HasSuffix(name, ".toml"):
 		return nil, ruleFault(name, "a rule file is named with the folder of its discipline and ends in .toml, such as fire/setback.toml")
 	}

@@ -127,13 +127,13 @@ func TestCheckWithRulesOfAJurisdiction(t *testing.T) {
 		"empty/readme.txt":           "",
 		"scoped/fire/fuse.toml":      "scope = [\"NOT-99\"]\n" + county,
 		"job.toml":                   shed + "[[overcurrent]]\nname = \"F1\"\nrating = \"25 A\"\nvoltage = \"1000 V\"\n",
-		"excused.toml":               shed + big + "[[deviation]]\ncheck = \"fire/fuse\"\nreason = \"old\"\nby = \"J. Examiner\"\n[[deviation]]\ncheck = \"electrical/fuse\"\nreason = \"old\"\nby = \"J. Examiner\"\n",
+		"excused.toml":               shed + big + "[[deviation]]\ncheck = \"fire/fuse\"\nsubject = \"F2\"\nreason = \"old\"\nby = \"J. Examiner\"\ndate = 2026-03-02\nreference = \"letter\"\n[[deviation]]\ncheck = \"electrical/fuse\"\nsubject = \"F2\"\nreason = \"old\"\nby = \"J. Examiner\"\ndate = 2026-03-02\nreference = \"letter\"\n",
 	})
 	r := runWith(t, few(), "check", "--rules", "county", "--rules", "town", "job.toml").exits(exitOutstanding)
 	r.prints("Fuse at most 15 A", "with it: 1 outcome of 1 check")
 	runWith(t, few(), "check", "--format", "full", "--rules", "county", "--rules", "town", "job.toml").prints("fire/fuse, not met: overcurrent F1")
 	runWith(t, few(), "check", "--rules", "county", "--only", "fire/fuse", "job.toml").exits(exitOutstanding).prints("County fuse")
-	runWith(t, few(), "check", "--rules", "county", "excused.toml").exits(exitClear)
+	runWith(t, few(), "check", "--rules", "county", "--accept-stated", "excused.toml").exits(exitClear)
 	runWith(t, few(), "check", "--rules", "clash", "job.toml").exits(exitInput).printsNothing().
 		complains("clash/electrical/fuse.toml:1:1: there is already a check electrical/fuse")
 	runWith(t, few(), "check", "--rules", "scoped", "job.toml").exits(exitInput).complains("scoped: check fire/fuse answers NOT-99")
@@ -172,7 +172,7 @@ func TestSheets(t *testing.T) {
 		t.Fatal(err)
 	}
 	tree(t, map[string]string{"jobs/shed.toml": shed + fuse, "jobs/trial.toml": shed + big, "held/old.md": "old"})
-	runWith(t, scoped(), "rules", "--sheets", "plain").exits(exitClear).prints("21 pages in plain\n")
+	runWith(t, scoped(), "rules", "--sheets", "plain").exits(exitClear).prints("24 pages in plain\n")
 	for name, file := range map[string]string{"plain/electrical/fuse.md": "sheet-fuse.md", "plain/index.md": "sheet-index.md"} {
 		compare(t, filepath.Join(golden, file), read(t, name))
 	}

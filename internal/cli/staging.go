@@ -170,7 +170,7 @@ func (f file) create(s *stage, name string) error {
 		err = shut
 	}
 	if err != nil {
-		return failed(err)
+		return defect(err)
 	}
 	return nil
 }

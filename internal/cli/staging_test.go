@@ -14,7 +14,7 @@ import (
 )
 
 // standing gives every file below this folder with its text.
-func standing(t *testing.T) map[string]string {
+func onDisk(t *testing.T) map[string]string {
 	t.Helper()
 	files := map[string]string{}
 	err := filepath.WalkDir(".", func(name string, entry os.DirEntry, err error) error {
@@ -66,7 +66,7 @@ func TestInputsAreNoOutputs(t *testing.T) {
 		if os.Symlink(name, "soft") == nil {
 			spellings = append(spellings, "soft")
 		}
-		before := standing(t)
+		before := onDisk(t)
 		for _, spelling := range spellings {
 			r := run
 			if command[0] == "check" {
@@ -80,7 +80,7 @@ func TestInputsAreNoOutputs(t *testing.T) {
 				words = "a link, which is not written through"
 			}
 			r(t, slices.Concat(command, []string{"--output", spelling})...).exits(exitInput).complains(words).printsNothing()
-			if !maps.Equal(standing(t), before) {
+			if !maps.Equal(onDisk(t), before) {
 				t.Fatalf("%s --output %s changes files", command, spelling)
 			}
 		}
@@ -128,14 +128,14 @@ func TestNothingIsLeftOfWhatIsNotFinished(t *testing.T) {
 		if exitOf(err).code != exitFailed || !strings.Contains(err.Error(), c.says) {
 			t.Errorf("%s ends with %v", name, err)
 		}
-		if got := standing(t); len(got) != 1 || got["old"] != "old" {
+		if got := onDisk(t); len(got) != 1 || got["old"] != "old" {
 			t.Errorf("%s leaves %v", name, got)
 		}
 	}
 	if err := put(nil, first, folder); err != nil {
 		t.Fatal(err)
 	}
-	if got := standing(t); len(got) != 2 || got["old"] != "new" || got["sheets/a/b.md"] != "page" {
+	if got := onDisk(t); len(got) != 2 || got["old"] != "new" || got["sheets/a/b.md"] != "page" {
 		t.Errorf("files %v", got)
 	}
 }

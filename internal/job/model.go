@@ -41,7 +41,7 @@ type Job struct {
 	Stated          Stated          `key:"stated" doc:"values quoted from a letter or calculation in the submittal"`
 	Engineered      []Engineered    `key:"engineered" doc:"results of an engineer's sealed calculations in the submittal, each for what it covers"`
 	AsBuilt         AsBuilt         `key:"as_built" doc:"surveyed attachment points"`
-	Deviations      []Deviation     `key:"deviation" doc:"deviations that the authority has accepted"`
+	Deviations      []Deviation     `key:"deviation" doc:"deviations that the applicant says the authority has accepted"`
 
 	Files []*source.File // every file read: the job, its includes, its CSV files
 
@@ -50,6 +50,8 @@ type Job struct {
 	units quantity.System           // the system most values are written in
 	shelf *shelf                    // what its folders of equipment hold
 	named map[string]map[string]int // the entries of each list of the job, by their names
+
+	stated *values // by their keys, once somebody asked
 
 	// Likes is where entries took by like what they do not state.
 	Likes Likes
@@ -933,14 +935,17 @@ type SurveyPoint struct {
 	At           source.Span
 }
 
-// Deviation is a deviation that the authority has accepted.
+// Deviation is leave to depart from a check at one thing: granted where it stands
+// in a file of the authority, claimed where it stands in a job.
 type Deviation struct {
-	Check   Text        `key:"check" required:"yes" doc:"the check it excuses, such as fire/ridge-strip"`
-	Subject Text        `key:"subject" absent:"every one" doc:"name of the thing it excuses"`
-	Reason  Text        `key:"reason" required:"yes" doc:"why it was accepted"`
-	By      Text        `key:"by" required:"yes" doc:"who accepted it"`
-	Date    Text        `key:"date" doc:"when"`
-	At      source.Span `key:"-"`
+	Check     Text        `key:"check" required:"yes" doc:"the check it excuses, such as fire/ridge-strip"`
+	Subject   Text        `key:"subject" required:"yes" doc:"the one thing it excuses, by its whole name as reports print it"`
+	Reason    Text        `key:"reason" required:"yes" doc:"why it was accepted"`
+	By        Text        `key:"by" required:"yes" doc:"who of the authority accepted it"`
+	Date      Text        `key:"date" required:"yes" doc:"the day on which it was accepted, such as 2026-03-02"`
+	Until     Text        `key:"until" absent:"it has no end" doc:"the last day on which it holds, such as 2027-03-02; held against the date of the review"`
+	Reference Text        `key:"reference" required:"yes" doc:"the letter or record in which it was accepted"`
+	At        source.Span `key:"-"`
 }
 
 // Entity is what every named thing of a job has.

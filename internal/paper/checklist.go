@@ -184,7 +184,7 @@ func makeChecklist(r *review.Review, o Options) *checklistView {
 	x.scope(o)
 	for _, x := range r.Worst() {
 		if e := x.Excused; e != nil {
-			v.Accepted = append(v.Accepted, field{x.Check.Title + ", " + x.Subject.Label(), e.Reason + " (" + e.By + ")"})
+			v.Accepted = append(v.Accepted, field{x.Check.Title + ", " + x.Subject.Label(), e.Reason.Value + " (" + wording.AcceptedBy(e) + ")"})
 		}
 	}
 	// What is about the step as a whole comes first, what is left to the eye last.

@@ -208,7 +208,7 @@ func TestGuideExplainsEveryField(t *testing.T) {
 	if !ok {
 		t.Fatal("no page")
 	}
-	for _, typ := range []reflect.Type{reflect.TypeFor[Letter](), reflect.TypeFor[LetterSheet](), reflect.TypeFor[LetterComment]()} {
+	for _, typ := range []reflect.Type{reflect.TypeFor[Letter](), reflect.TypeFor[LetterSheet](), reflect.TypeFor[LetterComment](), reflect.TypeFor[LetterEarlier]()} {
 		for i := range typ.NumField() {
 			if name := fmt.Sprintf("`.%s`", typ.Field(i).Name); !strings.Contains(page.Text, name) {
 				t.Errorf("%s of %s is not explained", name, typ.Name())

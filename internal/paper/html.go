@@ -178,6 +178,12 @@ func totalsOf(r *review.Review) string {
 	if n.Excused > 0 {
 		parts = append(parts, fmt.Sprintf("%d excused", n.Excused))
 	}
+	if n.Claimed > 0 {
+		parts = append(parts, fmt.Sprintf("%d of these claimed as deviations", n.Claimed))
+	}
+	if n.Listed > 0 {
+		parts = append(parts, fmt.Sprintf("%d of these on the standing list", n.Listed))
+	}
 	return wording.Plural(n.Pairs, "outcome", "outcomes") + ": " + strings.Join(append(parts, fmt.Sprintf("%d do not apply", n.NotApplicable)), ", ")
 }
 

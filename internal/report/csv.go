@@ -7,13 +7,14 @@ import (
 	"strconv"
 	"strings"
 
+	"plumbrule/internal/codebook"
 	"plumbrule/internal/review"
 	"plumbrule/internal/wording"
 )
 
 // csvColumns are the columns of the table; later ones may be added at the end.
 var csvColumns = []string{"job", "number", "causes", "severity", "outcome", "check", "discipline", "title", "subject", "sheet", "finding", "remedy",
-	"measure", "limit", "utilisation", "needs", "reasons", "excused", "file", "line", "column", "cite"}
+	"measure", "limit", "utilisation", "needs", "reasons", "excused", "file", "line", "column", "cite", "claimed", "listed", "state", "response"}
 
 // csvRow is a row of the table, by column.
 type csvRow map[string]string
@@ -43,7 +44,7 @@ func CSV(w io.Writer, list []*review.Review, o Options) error {
 }
 
 func csvReview(write func(csvRow) error, r *review.Review, o Options) error {
-	told := map[*review.Outcome]bool{}
+	told, states := map[*review.Outcome]bool{}, wording.RoundsOf(r)
 	for _, c := range r.Comments() {
 		rows := csvKeys(r, c)
 		for _, x := range c.Subjects {
@@ -51,6 +52,7 @@ func csvReview(write func(csvRow) error, r *review.Review, o Options) error {
 			rows = append(rows, csvOutcome(r, x, nil, wording.SheetOf(r.Job, c)))
 		}
 		for _, row := range rows {
+			row["state"], row["response"] = states.Item(row["number"]), states.Response(r, c.Number)
 			if err := write(row); err != nil {
 				return err
 			}
@@ -62,6 +64,26 @@ func csvReview(write func(csvRow) error, r *review.Review, o Options) error {
 			if err := write(csvOutcome(r, x, of[x], "")); err != nil {
 				return err
 			}
+		}
+	}
+	for _, rec := range earlier(r) {
+		for _, item := range rec.Items {
+			if item.State.Open() && len(item.ComesOf) == 0 {
+				continue // told above
+			}
+			row := csvRow{"job": wording.JobFile(r), "number": item.Number, "severity": string(rec.Severity), "check": rec.Check, "title": wording.RecordHeading(rec),
+				"subject": item.Subject, "needs": item.Need, "causes": strings.Join(wording.Each(item.ComesOf, strconv.Itoa), "; "), "state": string(item.State), "response": wording.ResponseTo(r, rec)}
+			if err := write(row); err != nil {
+				return err
+			}
+		}
+	}
+	for _, d := range r.Deviations {
+		if d.Finding == "" && d.Counts {
+			continue // told with what it excuses
+		}
+		if err := write(csvDeviation(r, d)); err != nil {
+			return err
 		}
 	}
 	if text := partly(r); text != "" {
@@ -106,7 +128,13 @@ func csvOutcome(r *review.Review, o *review.Outcome, of []int, sheet string) csv
 		row["utilisation"] = strconv.FormatFloat(*o.Utilisation, 'g', -1, 64)
 	}
 	if o.Excused != nil {
-		row["excused"] = o.Excused.By + ": " + o.Excused.Reason
+		row["excused"] = wording.AcceptedBy(o.Excused) + ": " + o.Excused.Reason.Value
+	}
+	if o.Claimed != nil {
+		row["claimed"] = wording.AcceptedBy(o.Claimed) + ": " + o.Claimed.Reason.Value
+	}
+	if o.Listed {
+		row["listed"] = "yes"
 	}
 	row.place(place(o.At))
 	return row
@@ -140,4 +168,17 @@ func harmless(cell string) string {
 		return cell
 	}
 	return "'" + cell
+}
+
+// csvDeviation is the row of a deviation that excuses nothing, or of a claim.
+func csvDeviation(r *review.Review, d *review.Deviation) csvRow {
+	row := csvRow{"job": wording.JobFile(r), "outcome": "deviation", "check": d.Check.Value, "subject": d.Subject.Value, "state": string(d.Answer)}
+	if d.Claim {
+		row["claimed"] = wording.AcceptedBy(d) + ": " + d.Reason.Value
+	}
+	if d.Finding != "" {
+		row["severity"], row["finding"] = string(codebook.Verify), wording.Unfounded(d)
+	}
+	row.place(place(d.Check.At))
+	return row
 }

@@ -37,6 +37,9 @@ func SheetPage(w io.Writer, c *codebook.Check, rows []codebook.ScopeRow, ran [][
 	}
 	p.line("## Where it stands")
 	p.list(wording.Each(sections(c), wording.Markdown))
+	if c.Binding {
+		p.line("No deviation sets this check aside, since life hangs on it.")
+	}
 	if c.Provenance != "" {
 		p.line("How sure the limit is: %s", wording.Markdown(wording.Sentence(c.Provenance)))
 	}
