@@ -194,9 +194,9 @@ func TestSVGSheets(t *testing.T) {
 		si := reporttest.Drawn(t, name, job.Edits{Set: map[string]any{"project.units": "SI"}}, nil)
 		for kind, write := range svgWriters {
 			t.Run(name+" "+kind, func(t *testing.T) {
-				checkSheet(t, svgOf(t, write, r, Options{}), r, false)
+				checkSheet(t, svgOf(t, write, r, Options{Version: "revision 0123456789ab with changes"}), r, false)
 				checkSheet(t, svgOf(t, write, r, Options{Embedded: true}), r, true)
-				checkSheet(t, svgOf(t, write, si, Options{}), si, false)
+				checkSheet(t, svgOf(t, write, si, Options{Version: "1.2.3"}), si, false)
 			})
 		}
 	}
