@@ -102,8 +102,7 @@ func (o *checkFlags) add(c *cobra.Command, p *program, words ...string) {
 	o.outside.add(c)
 	c.Flags().StringVar(&o.date, "date", "", "the `DATE` of the review: it is printed on the letter, and ends of deviations are held against it; without it no report bears a date")
 	c.Flags().BoolVar(&o.all, "all", false, "write every outcome to .json, .sarif and .csv, instead of what is outstanding")
-	c.Flags().StringArrayVar(&o.jurisdictions, "rules", nil, "add the checks in the folders of this `DIR`; may be repeated")
-	_ = c.MarkFlagDirname("rules")
+	addRules(c, &o.jurisdictions)
 	o.office.addLeave(c)
 }
 

@@ -54,8 +54,7 @@ func (p *program) newLSP() *cobra.Command {
 		},
 	}
 	outside.add(c)
-	c.Flags().StringArrayVar(&jurisdictions, "rules", nil, "add the checks in the folders of this `DIR`; may be repeated")
-	_ = c.MarkFlagDirname("rules")
+	addRules(c, &jurisdictions)
 	return c
 }
 

@@ -18,11 +18,11 @@ import (
 // writeSheets writes a page for each check, those of the guide and an index into
 // a new folder, whole or not at all. Given a folder of jobs, the examples are run against
 // them and the pages show what came out.
-func (p *program) writeSheets(out io.Writer, dir, jobs string) error {
+func (p *program) writeSheets(out io.Writer, dir, jobs string, folders []string) error {
 	if err := isNew(dir); err != nil {
 		return err
 	}
-	book, err := p.loadSheets()
+	book, err := p.loadSheets(folders...)
 	if err != nil {
 		return err
 	}
