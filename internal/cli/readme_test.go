@@ -112,8 +112,8 @@ func TestReadmeCommands(t *testing.T) {
 	}
 }
 
-// ruleSet is where a picture says which one it was drawn with.
-var ruleSet = regexp.MustCompile(`rule set [0-9a-f]{12}`)
+// pictureRules is where a picture says which one it was drawn with.
+var pictureRules = regexp.MustCompile(`rule set [0-9a-f]{12}`)
 
 // totalsLine is how the outcomes came out, below the comments.
 var totalsLine = regexp.MustCompile(`(?m)^\n[0-9]+ outcomes?: `)
@@ -158,8 +158,8 @@ func TestReadmeSamples(t *testing.T) {
 	run(t, "check", "--write", drawn, "testdata/jobs/barn-faulty.toml").exits(exitOutstanding)
 	// The picture keeps the rule set that it was last drawn with.
 	picture := filepath.FromSlash("testdata/readme/barn-faulty.svg")
-	before := ruleSet.FindString(read(t, picture))
-	compare(t, picture, ruleSet.ReplaceAllLiteralString(read(t, drawn), cmp.Or(before, "rule set")))
+	before := pictureRules.FindString(read(t, picture))
+	compare(t, picture, pictureRules.ReplaceAllLiteralString(read(t, drawn), cmp.Or(before, "rule set")))
 }
 
 // fenced puts a text into the first fence of a language.
