@@ -76,6 +76,11 @@ func plainly(v reflect.Value) string {
 		return strconv.FormatFloat(x, 'e', 11, 64)
 	case source.Span:
 		return ""
+	case *Paper:
+		if x == nil {
+			return ""
+		}
+		return x.Sum
 	}
 	switch v.Kind() {
 	case reflect.Slice:
