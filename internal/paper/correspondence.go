@@ -326,8 +326,12 @@ func basisOf(r *review.Review, o Options) []string {
 	for _, f := range r.Job.Files {
 		whole.Write(f.Text) // a hash does not fail
 	}
-	return append(out, fmt.Sprintf("%s %s, job of %s %s.", by, short(r.Book.Hash),
+	out = append(out, fmt.Sprintf("%s %s, job of %s %s.", by, short(r.Book.Hash),
 		wording.Plural(len(r.Job.Files), "file", "files"), short(hex.EncodeToString(whole.Sum(nil)))))
+	if papers := wording.Each(papersOf(r), func(p field) string { return p.Label + " " + short(p.Text) }); len(papers) > 0 {
+		out = append(out, "Papers beside the job: "+strings.Join(papers, ", ")+".")
+	}
+	return out
 }
 
 func short(hash string) string { return hash[:min(shortHash, len(hash))] }

@@ -25,14 +25,16 @@ type factsView struct {
 	Head   []field
 	Says   string
 	Sheets []factsOfSheet
-	Papers []string // the files the review was made beside
+	Papers []field // the files the review was made beside
 	Notice string
 }
 
 // factsOfSheet is what should stand on one sheet.
 type factsOfSheet struct {
-	Title, Says string
-	Lines       []factLine
+	Title string
+	Says  string // why there is no sheet; "" where there is one
+	File  string // of the paper; "" where the job names none
+	Lines []factLine
 }
 
 type factLine struct{ Key, Means, Value, Why, Text string }
@@ -92,7 +94,7 @@ func sheetFor(f *review.Fact, say *wording.Language) factsOfSheet {
 	}
 	s := factsOfSheet{Title: title}
 	if d.Paper != nil {
-		s.Says = "File: " + d.Paper.Name
+		s.File = d.Paper.Name
 	}
 	return s
 }
@@ -111,13 +113,13 @@ func lookWords(l review.Look) string {
 }
 
 // papersOf names the files of the documents with their hashes, each once.
-func papersOf(r *review.Review) []string {
-	var out []string
+func papersOf(r *review.Review) []field {
+	var out []field
 	seen := map[string]bool{}
 	for i := range r.Job.Documents {
 		if p := r.Job.Documents[i].Paper; p != nil && !seen[p.Name] {
 			seen[p.Name] = true
-			out = append(out, p.Name+", SHA-256 "+p.Sum)
+			out = append(out, field{p.Name, p.Sum})
 		}
 	}
 	return out
@@ -131,18 +133,29 @@ func (m *markdown) facts(v *factsView) {
 	m.line("\n", wording.Markdown(v.Says))
 	for _, s := range v.Sheets {
 		m.heading(2, s.Title)
-		if s.Says != "" {
+		switch {
+		case s.Says != "":
 			m.line(wording.Markdown(s.Says), "\n")
+		case s.File != "":
+			m.line("File: ", wording.Markdown(s.File), "\n")
 		}
-		m.table("Seen", "Value", "What it is", "Key", "Rests on it", "In the text of the file")
+		heads := []string{"Seen", "Value", "What it is", "Key", "Rests on it"}
+		if s.File != "" {
+			heads = append(heads, "In the text of the file")
+		}
+		m.table(heads...)
 		for _, l := range s.Lines {
-			m.line("| [ ] | " + strings.Join(wording.Each([]string{l.Value, l.Means, l.Key, l.Why, l.Text}, wording.Markdown), " | ") + " |")
+			cells := []string{l.Value, l.Means, l.Key, l.Why}
+			if s.File != "" {
+				cells = append(cells, l.Text)
+			}
+			m.line("| [ ] | " + strings.Join(wording.Each(cells, wording.Markdown), " | ") + " |")
 		}
 	}
 	if len(v.Papers) > 0 {
 		m.heading(2, "Papers beside the job")
 		for _, p := range v.Papers {
-			m.line("- ", wording.Markdown(p))
+			m.item(p.Label, "SHA-256 "+p.Text)
 		}
 	}
 	m.line("\nCompared by, date: ____________________")

@@ -36,7 +36,7 @@ func Quantity(v quantity.Value) func(line string) bool {
 		if !strings.ContainsAny(line, "0123456789") {
 			return false
 		}
-		if v.Dim == quantity.Angle && slopeIn(line, v) {
+		if v.Dim == quantity.Angle && slopeIn(line, v) || v.Dim == quantity.Voltage && systemIn(line, v) {
 			return true
 		}
 		for _, at := range number.FindAllStringIndex(line, -1) {
@@ -187,6 +187,22 @@ func slopeIn(line string, v quantity.Value) bool {
 	for _, m := range slopes.FindAllStringSubmatch(line, -1) {
 		if got, err := quantity.Parse(m[1]+":12", quantity.Angle); err == nil && same(got.SI, v.SI) {
 			return true
+		}
+	}
+	return false
+}
+
+// A system is written with its voltage to neutral, in either order: "120/240 V",
+// "208Y/120 V", "480Y/277V".
+var systems = regexp.MustCompile(`(?i)(?:^|[^\w./,-])(\d{2,3})Y? ?/ ?(\d{2,3})Y? ?-?V(?:olts?|ac)?(?:$|[^\w/])`)
+
+// systemIn looks for a voltage among the two of a system.
+func systemIn(line string, v quantity.Value) bool {
+	for _, m := range systems.FindAllStringSubmatch(line, -1) {
+		for _, n := range m[1:] {
+			if got, err := quantity.Parse(n+" V", quantity.Voltage); err == nil && same(got.SI, v.SI) {
+				return true
+			}
 		}
 	}
 	return false

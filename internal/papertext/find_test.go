@@ -30,6 +30,8 @@ func TestValuesAsSheetsWriteThem(t *testing.T) {
 		{"20 A", quantity.Current, []string{"20 A", "20A", "20-A", "20 AMP", "20 amps", "20 A, 2P", "1 x 20 A"}, []string{"120 A", "20 AWG", "20", "20 AC", "20 A/m", "2.0 A", "PV-20 A"}},
 		{"600 V", quantity.Voltage, []string{"600 V", "600V DC", "600 VDC", "0.6 kV"}, []string{"600 VA", "1600 V", "600"}},
 		{"115 mph", quantity.Speed, []string{"115 mph", "115 MPH", "Vult = 115 mph"}, []string{"15 mph", "115"}},
+		{"240 V", quantity.Voltage, []string{"120/240 V", "120/240V, 1PH, 3W", "240 VAC", "240/120 volts"}, []string{"1240 V", "120/2400 V", "120/240 VA", "5/120/240 V", "120/240"}},
+		{"208 V", quantity.Voltage, []string{"208Y/120 V", "208Y/120V 3PH", "120/208Y V"}, []string{"208Y/120", "2208Y/120 V"}},
 		{"4:12", quantity.Angle, []string{"SLOPE 4:12", "4/12 pitch", "4 in 12"}, []string{"14:12", "4:120", "4:12:30", "2024/12", "1/4:12", "4/12/24"}},
 		{"20 psf", quantity.Pressure, []string{"20 psf", "20 PSF", "20 lb/ft2", "20 lb/ft²"}, []string{"20 psi", "20 lb", "120 psf"}},
 		{"450 lb", quantity.Force, []string{"450 lb", "450 LBS", "450 lbf"}, []string{"450 lb/ft", "1450 lb"}},

@@ -362,7 +362,7 @@ func written(s *job.Slot) (text string, finds func(line string) bool) {
 	case job.Count:
 		return fmt.Sprint(v.Value), nil
 	case job.Text:
-		if len(s.Field.Choice) == 0 && len(v.Value) >= 4 && len(v.Value) <= 60 {
+		if s.Field.Key == "insulation" { // other texts stand on sheets in words of their own
 			return v.Value, papertext.Name(v.Value)
 		}
 		return v.Value, nil
