@@ -857,6 +857,10 @@ type Document struct {
 	ToScale      Flag     `key:"to_scale" doc:"whether it is drawn to scale"`
 	SmallestText Quantity `key:"smallest_text" dim:"length" positive:"yes" doc:"height of the smallest text on a drawing"`
 	Shows        Texts    `key:"shows" doc:"what it shows"`
+	File         Text     `key:"file" doc:"file of the paper beside the job: PDF, PNG, JPEG or TIFF" absent:"the paper itself is not looked at"`
+	SHA256       Text     `key:"sha256" doc:"SHA-256 of that file in 64 hexadecimal digits, to tell that the review is of the paper that was handed in" absent:"the file is taken as it is"`
+
+	Paper *Paper `key:"-"` // what File names; nil where it is left out
 }
 
 // OneLine is what the one-line diagram states.
