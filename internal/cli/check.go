@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"path/filepath"
 	"runtime/debug"
 	"slices"
 	"strings"
@@ -33,6 +34,9 @@ type checkFlags struct {
 	watch         bool
 	letter        letterFlags
 	adopt         adoptFlags
+	office        officeFlags
+	allowed       allowance
+	outside       outside
 }
 
 // gateOf is the gate of the command line.
@@ -58,24 +62,12 @@ func (p *program) newCheck() *cobra.Command {
 		},
 		ValidArgsFunction: cobra.FixedCompletions([]string{"toml"}, cobra.ShellCompDirectiveFilterFileExt),
 	}
-	gates := make([]string, len(review.Gates))
-	for i, g := range review.Gates {
-		gates[i] = g.String()
-	}
-	o.gate = addChoice(c, "gate", "the least severity that counts for the exit code; with :not-met what is undetermined does not count", gates...)
-	o.format = addChoice(c, "format", "how the report is written: text on one screen, full with every comment in full; toml: with --missing", "text", "full", "json", "toml")
+	o.add(c, p, "text", "full", "json", "toml")
 	c.Flags().BoolVar(&o.missing, "missing", false, "list what the job leaves out instead, by how many outcomes wait for it; --format toml makes it a block to paste")
-	c.Flags().StringVar(&o.output, "output", "", "write the report to this `FILE`, whole or not at all")
-	c.Flags().StringArrayVar(&o.writes, "write", nil, "write this `FILE` too, in the format of its ending; may be repeated")
 	c.Flags().BoolVar(&o.watch, "watch", false, "review again whenever a file of the job is saved, and print what changed; files of --output and --write are made anew")
-	o.letter.add(c)
-	o.adopt.add(c, p)
-	c.Flags().StringVar(&o.date, "date", "", "print this `DATE` on the letter; without it no report bears a date")
-	c.Flags().BoolVar(&o.all, "all", false, "write every outcome, instead of what is outstanding, to --format json and to the files of --write that end in "+strings.Join(endingsOfAll(), ", ")+"; an error where none of them is asked for")
 	c.Flags().StringArrayVar(&o.only, "only", nil, "run this `CHECK` only, or all checks of this discipline; may be repeated")
-	c.Flags().StringArrayVar(&o.jurisdictions, "rules", nil, "add the checks in the folders of this `DIR`; may be repeated")
+	o.office.addStanding(c)
 	_ = c.RegisterFlagCompletionFunc("only", p.completeChecks)
-	_ = c.MarkFlagDirname("rules")
 	c.RunE = func(c *cobra.Command, args []string) error {
 		targets, err := o.targets(args)
 		if err != nil {
@@ -87,6 +79,31 @@ func (p *program) newCheck() *cobra.Command {
 		return p.check(c.OutOrStdout(), args, targets, &o)
 	}
 	return c
+}
+
+// add gives a command the flags of every review: how it is reported, and what it
+// is held against. words are the formats of the report.
+func (o *checkFlags) add(c *cobra.Command, p *program, words ...string) {
+	gates := make([]string, len(review.Gates))
+	for i, g := range review.Gates {
+		gates[i] = g.String()
+	}
+	o.gate = addChoice(c, "gate", "the least severity that counts for the exit code; with :not-met what is undetermined does not count", gates...)
+	usage := "how the report is written: text on one screen, full with every comment in full"
+	if slices.Contains(words, "toml") {
+		usage += "; toml: with --missing"
+	}
+	o.format = addChoice(c, "format", usage, words...)
+	c.Flags().StringVar(&o.output, "output", "", "write the report to this `FILE`, whole or not at all")
+	c.Flags().StringArrayVar(&o.writes, "write", nil, "write this `FILE` too, in the format of its ending; may be repeated")
+	o.letter.add(c)
+	o.adopt.add(c, p)
+	o.allowed.add(c)
+	o.outside.add(c)
+	c.Flags().StringVar(&o.date, "date", "", "the `DATE` of the review: it is printed on the letter, and ends of deviations are held against it; without it no report bears a date")
+	c.Flags().BoolVar(&o.all, "all", false, "write every outcome to .json, .sarif and .csv, instead of what is outstanding")
+	addRules(c, &o.jurisdictions)
+	o.office.addLeave(c)
 }
 
 // targets finds the writers of the files of --write, and refuses flags that do
@@ -112,15 +129,69 @@ func (o *checkFlags) targets(jobs []string) ([]writer, error) {
 	if err := o.adopt.read(o.date); err != nil {
 		return nil, err
 	}
+	if err := o.office.together(len(jobs), len(o.only) > 0, o.watch); err != nil {
+		return nil, err
+	}
 	if err := o.letter.read(targets); err != nil {
 		return nil, err
 	}
-	return targets, different(append(slices.Clone(o.writes), o.output))
+	if err := o.allowed.wanting(); err != nil {
+		return nil, err
+	}
+	if err := o.outside.wanting(); err != nil {
+		return nil, err
+	}
+	o.allowed.begin()
+	var products []product
+	for _, f := range o.files(make([]func(io.Writer) error, len(o.writes)), nil, nil) {
+		products = append(products, f.product())
+	}
+	return targets, mayWrite(products, append(append(slices.Clone(jobs), o.letter.templates...), o.office.inputs()...))
 }
+
+// files are those that the flags ask for, with what writes those of --write, the
+// one of --output and the standing list.
+func (o *checkFlags) files(writes []func(io.Writer) error, output, standing func(io.Writer) error) (files []file) {
+	if o.office.writeStanding != "" {
+		files = append(files, file{"--write-standing", o.office.writeStanding, standing})
+	}
+	if o.output != "" {
+		files = append(files, file{"--output", o.output, output})
+	}
+	for i, path := range o.writes {
+		files = append(files, file{"--write", path, writes[i]})
+	}
+	return files
+}
+
+// read lists the files that the reviews come of.
+func (o *checkFlags) read(reviews []*review.Review) []string {
+	read := append(slices.Clone(o.letter.templates), o.office.inputs()...)
+	for _, dir := range o.jurisdictions {
+		for _, pattern := range []string{"*.toml", "*/*.toml", "*/*/*.toml"} {
+			names, _ := filepath.Glob(filepath.Join(globbed(dir), pattern)) // the pattern is right
+			read = append(read, names...)
+		}
+	}
+	for _, r := range reviews {
+		for _, f := range r.Job.Files {
+			read = append(read, f.Name)
+		}
+		if a := r.Book.Authority; a != nil {
+			for _, f := range a.Files {
+				read = append(read, f.Name)
+			}
+		}
+	}
+	return read
+}
+
+// globbed is a name as a pattern that matches nothing else.
+var globbed = strings.NewReplacer(`*`, `[*]`, `?`, `[?]`, `[`, `[[]`).Replace
 
 // check reviews the jobs once and writes every report from that.
 func (p *program) check(out io.Writer, jobs []string, targets []writer, o *checkFlags) error {
-	reviews, err := p.reviewAll(jobs, job.Load, o)
+	reviews, err := p.reviewAll(jobs, o.outside.load, o)
 	if err != nil {
 		return err
 	}
@@ -137,7 +208,7 @@ func (p *program) reporter(reviews []*review.Review, o *checkFlags) func(io.Writ
 			return report.JSON(w, reviews, o.data())
 		}
 		return writeText(w, reviews, func(w io.Writer, r *review.Review) error {
-			text := report.TextOptions{Color: o.output == "" && p.colour, Full: o.format.value == "full", Again: o.again()}
+			text := report.TextOptions{Color: o.output == "" && p.colour, Full: o.format.value == "full", Version: shortVersion(), Again: o.again()}
 			if !o.missing {
 				return report.Text(w, r, text)
 			}
@@ -146,7 +217,7 @@ func (p *program) reporter(reviews []*review.Review, o *checkFlags) func(io.Writ
 			case err != nil:
 				return err
 			case o.format.value == "toml":
-				return report.MissingTOML(w, r, ahead)
+				return report.MissingTOML(w, r, ahead, shortVersion())
 			}
 			return report.Missing(w, r, ahead, text)
 		})
@@ -161,17 +232,26 @@ func (p *program) deliver(out io.Writer, reviews []*review.Review, targets []wri
 		return err
 	}
 	with := options{paper, o.data()}
-	var files []file
+	writes := make([]func(io.Writer) error, len(targets))
 	for i, t := range targets {
-		files = append(files, file{"--write", o.writes[i], func(w io.Writer) error { return t.write(w, reviews, with) }})
+		writes[i] = o.allowed.writer(func(w io.Writer) error { return t.write(w, reviews, with) })
 	}
+	standing, err := o.office.list(reviews[0])
+	if err != nil {
+		return err
+	}
+	report = o.allowed.writer(report)
 	var shown bytes.Buffer
-	if o.output != "" {
-		files = append([]file{{"--output", o.output, report}}, files...)
-	} else if err := report(&shown); err != nil {
-		return failed(err)
+	if o.output == "" {
+		if err := report(&shown); err != nil {
+			return defect(err)
+		}
 	}
-	if err := writeFiles(files, reviews); err != nil {
+	var products []product
+	for _, f := range o.files(writes, report, standing) {
+		products = append(products, f.product())
+	}
+	if err := put(o.read(reviews), products...); err != nil {
 		return err
 	}
 	if _, err := shown.WriteTo(out); err != nil {
@@ -188,7 +268,7 @@ func (o *checkFlags) data() report.Options {
 // paper is what the papers show besides the review. The scope is read only for
 // files that may need it.
 func (p *program) paper(book *codebook.Codebook, o *checkFlags) (paper.Options, error) {
-	paper := paper.Options{Version: buildVersion(), Date: o.date}
+	paper := paper.Options{Version: shortVersion(), Date: o.date}
 	o.letter.put(&paper)
 	if len(o.writes) == 0 {
 		return paper, nil
@@ -203,6 +283,16 @@ func (p *program) paper(book *codebook.Codebook, o *checkFlags) (paper.Options, 
 // reviewAll reviews every job, each read by load, or gives every fault of every
 // input.
 func (p *program) reviewAll(paths []string, load func(path string) (*job.Job, error), o *checkFlags) ([]*review.Review, error) {
+	var reviews []*review.Review
+	if err := o.allowed.run(func() (err error) { reviews, err = p.reviewEach(paths, load, o); return err }); err != nil {
+		return nil, err
+	}
+	return reviews, nil
+}
+
+// reviewEach is reviewAll without a bound on its time.
+
+func (p *program) reviewEach(paths []string, load func(path string) (*job.Job, error), o *checkFlags) ([]*review.Review, error) {
 	jobs := make([]*job.Job, len(paths))
 	var book *codebook.Codebook
 	var tables *table.Set
@@ -229,6 +319,8 @@ func (p *program) reviewAll(paths []string, load func(path string) (*job.Job, er
 	book = force.Book
 	only, unknown := checksNamed(o.only, book)
 	faults = append(faults, unknown...)
+	with, unread := o.office.load(o.date)
+	faults = append(faults, unread...)
 	if jobsErr != nil && len(faults) == 0 {
 		return nil, failed(jobsErr)
 	}
@@ -237,7 +329,7 @@ func (p *program) reviewAll(paths []string, load func(path string) (*job.Job, er
 		if j == nil {
 			continue
 		}
-		r, err := review.Run(force.Job(j), book, tables, review.Options{Only: only})
+		r, err := review.Run(force.Job(j), book, tables, review.Options{Only: only, Leave: with.leave, Standing: with.standing})
 		switch {
 		case errors.Is(err, review.ErrNothingRan):
 			faults = append(faults, source.Fault{At: source.Span{File: &source.File{Name: paths[i]}}, Message: err.Error()})
@@ -253,7 +345,7 @@ func (p *program) reviewAll(paths []string, load func(path string) (*job.Job, er
 	if err := faults.Err(); err != nil {
 		return nil, &exit{exitInput, err}
 	}
-	return reviews, nil
+	return reviews, o.goOn(reviews, with.earlier)
 }
 
 // together runs functions side by side and gives the error of each in its

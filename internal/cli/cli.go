@@ -51,6 +51,14 @@ func (e *exit) Unwrap() error { return e.err }
 func wrong(format string, a ...any) error { return &exit{exitInput, fmt.Errorf(format, a...)} }
 func failed(err error) error              { return &exit{exitFailed, err} }
 
+// defect is failed for an error that may know already how the program ends.
+func defect(err error) error {
+	if e := (*exit)(nil); errors.As(err, &e) {
+		return err
+	}
+	return failed(err)
+}
+
 // Main runs one command line (without the program's name) and gives the code
 // to exit with. What a command prints reaches stdout only when the command is
 // done, so an error leaves no half of a report behind.
@@ -168,7 +176,7 @@ func (p *program) newRoot() *cobra.Command {
 	}
 	root.SetFlagErrorFunc(flagError)
 	root.SetHelpCommand(newHelp())
-	root.AddCommand(p.newCheck(), p.newWhy(), p.newDraft(), p.newEquipment(), p.newExpand(), p.newFormat(), p.newCalc(), p.newRules(), p.newTerms(), p.newKeys(), p.newGuide(), p.newSchema(), p.newLSP(), p.newVersion())
+	root.AddCommand(p.newCheck(), p.newBackcheck(), p.newWhy(), p.newDraft(), p.newEquipment(), p.newExpand(), p.newFormat(), p.newCalc(), p.newRules(), p.newTerms(), p.newKeys(), p.newGuide(), p.newSchema(), p.newLSP(), p.newVersion())
 	return root
 }
 
@@ -288,28 +296,21 @@ func (p *program) loadBook(jurisdictions ...string) (*codebook.Codebook, error) 
 		if err != nil {
 			return nil, err
 		}
-		more, err := loadRules(book, files)
-		if err != nil {
+		if book, _, err = p.join(book, files); err != nil {
 			return nil, err
-		}
-		if err := clashes(book, more); err != nil {
-			return nil, err
-		}
-		book = book.With(more)
-		if _, err := book.Scope(p.rules); err != nil {
-			return nil, ruleFault(dir, err.Error())
 		}
 	}
 	return book, nil
 }
 
 // loadSheets reads the project's own checks with all that their sheets show.
-func (p *program) loadSheets() (*codebook.Codebook, error) {
+func (p *program) loadSheets(folders ...string) (*codebook.Codebook, error) {
 	book, err := codebook.Load(p.rules)
 	if err != nil {
 		return nil, failed(err)
 	}
-	return book, nil
+	p.book = book
+	return p.loadBook(folders...)
 }
 
 // loadTables finds the tables; each is decoded when it is first used.

@@ -164,8 +164,8 @@ func TestExitCodes(t *testing.T) {
 		"unrated.toml":      shed + fuse + low,
 		"undetermined.toml": shed + bare,
 		"ownerless.toml":    "[project]\nname = \"Shed\"\n" + fuse,
-		"excused.toml":      shed + big + "[[deviation]]\ncheck = \"electrical/fuse\"\nreason = \"old\"\nby = \"J. Examiner\"\n",
-		"stray.toml":        shed + fuse + "[[deviation]]\ncheck = \"electrical/fuze\"\nreason = \"old\"\nby = \"J. Examiner\"\n",
+		"excused.toml":      shed + big + "[[deviation]]\ncheck = \"electrical/fuse\"\nsubject = \"F2\"\nreason = \"old\"\nby = \"J. Examiner\"\ndate = 2026-03-02\nreference = \"letter\"\n",
+		"stray.toml":        shed + fuse + "[[deviation]]\ncheck = \"electrical/fuze\"\nsubject = \"F2\"\nreason = \"old\"\nby = \"J. Examiner\"\ndate = 2026-03-02\nreference = \"letter\"\n",
 		"wrong.toml":        shed + "nmae = 1\n",
 	})
 	for _, c := range []struct {
@@ -181,7 +181,7 @@ func TestExitCodes(t *testing.T) {
 		{"check --gate verify ownerless.toml", exitClear, "project.owner"},
 		{"check --gate advisory ownerless.toml", exitOutstanding, "project.owner"},
 		{"check undetermined.toml", exitOutstanding, "overcurrent.F4.rating"},
-		{"check excused.toml", exitClear, "1 excused"},
+		{"check --accept-stated excused.toml", exitClear, "1 excused"},
 		{"check --only electrical faulty.toml", exitOutstanding, "IN THE 2 OF 3 CHECKS THAT RAN"},
 		{"check --only paper --only electrical/rated faulty.toml", exitClear, "IN THE 2 OF 3 CHECKS THAT RAN"},
 		{"check --only papers faulty.toml", exitInput, "there is no check \"papers\", did you mean \"paper\"?\n"},
@@ -280,7 +280,7 @@ func TestOutputFile(t *testing.T) {
 		t.Errorf("the file differs from what is printed:\n%s", got)
 	}
 	runWith(t, few(), "check", "--output", "old.txt", "--format", "json", "clear.toml").exits(exitClear)
-	if got := read(t, "old.txt"); !strings.HasPrefix(got, "{\n  \"schema\": \"plumbrule review\",\n  \"format\": 2") {
+	if got := read(t, "old.txt"); !strings.HasPrefix(got, "{\n  \"schema\": \"plumbrule review\",\n  \"format\": 3") {
 		t.Errorf("the old file was not replaced: %s", got)
 	}
 

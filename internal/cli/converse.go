@@ -57,6 +57,11 @@ func (p *program) converse(c *cobra.Command, given draft.Answers, o *draftFlags)
 			return answersError("--answers", file, err)
 		}
 	}
+	for _, path := range []string{file, o.output} { // before anything is asked
+		if err := mayWrite([]product{{flag: "--answers, --output", path: path}}, o.practice); err != nil {
+			return err
+		}
+	}
 	answers, err = p.terminal(c).interview(ctx, known{given, kept, habits}, file, o)
 	if err == nil {
 		err = p.draft(c.OutOrStdout(), answers, o)
@@ -127,7 +132,7 @@ func (t dialogue) interview(ctx context.Context, k known, path string, o *draftF
 	t.Given = slices.Concat(slices.Collect(maps.Keys(k.given)), slices.Collect(maps.Keys(k.habits.Said())))
 	t.Again = o.ask
 	t.Save = func(a draft.Answers) error {
-		return put(product{"--answers", path, file{"--answers", path, all(a.TOML())}.create})
+		return put(append(slices.Clone(o.practice), o.output), file{"--answers", path, all(a.TOML())}.product())
 	}
 	t.Check = func(a draft.Answers) source.Faults {
 		_, err := draft.New(k.given.With(a))

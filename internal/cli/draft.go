@@ -7,6 +7,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"slices"
 
 	"github.com/spf13/cobra"
 
@@ -98,11 +99,11 @@ func (p *program) draft(out io.Writer, a draft.Answers, o *draftFlags) error {
 	if faults = append(faults, faultsOf(err)...); len(faults) > 0 {
 		return &exit{exitInput, faults}
 	}
-	text, err := p.complete(d, read, o.output)
+	text, beside, err := p.complete(d, read, o.output)
 	if err != nil {
 		return err
 	}
-	if err := writeFiles([]file{{"--output", o.output, all(text)}}, nil); err != nil {
+	if err := put(slices.Concat(o.read(), beside), file{"--output", o.output, all(text)}.product()); err != nil {
 		return err
 	}
 	if read != nil {
@@ -132,31 +133,50 @@ func (o *draftFlags) outputFaults() source.Faults {
 	return source.Faults{f}
 }
 
+// read lists the files that the answers and the tables of a draft come from.
+func (o *draftFlags) read() []string {
+	read := slices.Clone(o.practice)
+	if o.answers != "" {
+		read = append(read, o.answers)
+	}
+	for _, given := range o.files.files {
+		_, name := from.Named(given)
+		read = append(read, name)
+	}
+	return read
+}
+
 func isFolder(name string) bool {
 	info, err := os.Stat(name)
 	return err == nil && info.IsDir()
 }
 
-// complete leaves open in a draft what its review asks for, and gives its text.
-func (p *program) complete(d *draft.Document, read *from.Reading, output string) ([]byte, error) {
+// complete leaves open in a draft what its review asks for, and gives its text
+// and the files that were read beside it.
+func (p *program) complete(d *draft.Document, read *from.Reading, output string) (text []byte, beside []string, err error) {
 	book, err := p.loadBook()
 	if err != nil {
-		return nil, err
+		return nil, nil, err
 	}
 	tables, err := p.loadTables()
 	if err != nil {
-		return nil, err
+		return nil, nil, err
 	}
 	if err := d.Beside(filepath.Dir(output)); err != nil {
-		return nil, wrong("--equipment: %w", err)
+		return nil, nil, wrong("--equipment: %w", err)
 	}
-	text := d.TOML()
-	err = d.Leave(output, func(j *job.Job) (*review.Review, error) { return review.Run(j, book, tables, review.Options{}) },
-		func(s *job.Slot) ([]string, string) { return []string{wording.MeansAndWhere(s)}, wording.Form(s) })
+	text = d.TOML()
+	err = d.Leave(output, func(j *job.Job) (*review.Review, error) {
+		beside = nil
+		for _, f := range j.Files[1:] { // the first is the job itself
+			beside = append(beside, f.Name)
+		}
+		return review.Run(j, book, tables, review.Options{})
+	}, func(s *job.Slot) ([]string, string) { return []string{wording.MeansAndWhere(s)}, wording.Form(s) })
 	if err != nil {
 		list := faultsOf(err)
 		if len(list) == 0 {
-			return nil, failed(err)
+			return nil, nil, failed(err)
 		}
 		if read != nil {
 			list = from.Placed(output, text, d, list)
@@ -166,7 +186,7 @@ func (p *program) complete(d *draft.Document, read *from.Reading, output string)
 				f.At, f.Also, f.Message = source.Span{}, nil, "the answers make no job: "+f.Message
 			}
 		}
-		return nil, &exit{exitInput, list}
+		return nil, nil, &exit{exitInput, list}
 	}
-	return d.TOML(), nil
+	return d.TOML(), beside, nil
 }

@@ -10,6 +10,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"plumbrule/internal/bound"
 	"plumbrule/internal/draft"
 	"plumbrule/internal/draft/from"
 	"plumbrule/internal/quantity"
@@ -57,7 +58,7 @@ func draftFrom(a draft.Answers, o *filesFlags, output string) (*draft.Document, 
 			continue
 		}
 		f, err := readSource(name)
-		if err == nil && sameFile(name, output) {
+		if err == nil && same(name, output) {
 			err = errors.New("the job cannot be written over a file that it is drafted from")
 		}
 		if err != nil {
@@ -115,18 +116,11 @@ func readSource(name string) (*source.File, error) {
 		return nil, err
 	}
 	defer f.Close()
-	text, err := io.ReadAll(io.LimitReader(f, source.MaxSize+1)) // one more shows that it is too large
+	text, err := io.ReadAll(io.LimitReader(f, bound.FileBytes+1)) // one more shows that it is too large
 	if err != nil {
 		return nil, err
 	}
 	return source.NewFile(filepath.ToSlash(name), text), nil
-}
-
-// sameFile reports whether two names are those of one file.
-func sameFile(a, b string) bool {
-	one, err := os.Stat(a)
-	other, missing := os.Stat(b)
-	return err == nil && missing == nil && os.SameFile(one, other)
 }
 
 // unreadable says why a file could not be read, without its name.

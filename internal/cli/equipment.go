@@ -12,6 +12,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"plumbrule/internal/bound"
 	"plumbrule/internal/draft"
 	"plumbrule/internal/equipment"
 	"plumbrule/internal/job"
@@ -112,7 +113,7 @@ func (p *program) equipment(out io.Writer, name string, o *equipmentFlags) error
 		_, err := out.Write(d.TOML())
 		return err
 	}
-	if err := writeFiles([]file{{"--output", o.output, all(d.TOML())}}, nil); err != nil {
+	if err := put([]string{name, o.columns}, file{"--output", o.output, all(d.TOML())}.product()); err != nil {
 		return err
 	}
 	fmt.Fprintf(out, "wrote %s: %s\n", wording.Plain(o.output), count(len(types), "type"))
@@ -126,7 +127,7 @@ func (p *program) readList(file, columns string) (*equipment.List, error) {
 		return nil, failed(err)
 	}
 	if columns != "" {
-		text, err := readBounded(columns, source.MaxSize)
+		text, err := readBounded(columns, bound.FileBytes)
 		if err != nil {
 			return nil, err
 		}

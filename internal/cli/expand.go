@@ -2,12 +2,11 @@ package cli
 
 import (
 	"github.com/spf13/cobra"
-
-	"plumbrule/internal/job"
 )
 
 func (p *program) newExpand() *cobra.Command {
-	return &cobra.Command{
+	var outside outside
+	c := &cobra.Command{
 		Use:   "expand JOB",
 		Short: "Print a job in full, its patterns written out",
 		Long: "Prints the job with its includes and what it takes of a folder of equipment put in, its patterns (like, count, across, every and their kin) written out,\n" +
@@ -21,7 +20,10 @@ func (p *program) newExpand() *cobra.Command {
 		},
 		ValidArgsFunction: cobra.FixedCompletions([]string{"toml"}, cobra.ShellCompDirectiveFilterFileExt),
 		RunE: func(c *cobra.Command, args []string) error {
-			tree, err := job.LoadTree(args[0])
+			if err := outside.wanting(); err != nil {
+				return err
+			}
+			tree, err := outside.tree(args[0])
 			if err != nil {
 				return &exit{exitInput, err}
 			}
@@ -33,4 +35,6 @@ func (p *program) newExpand() *cobra.Command {
 			return err
 		},
 	}
+	outside.add(c)
+	return c
 }

@@ -45,9 +45,9 @@ func (p *program) newFormat() *cobra.Command {
 			}
 			var products []product
 			for _, f := range changed {
-				products = append(products, product{"format", f.Name, func(name string) error { return writeLike(f, name) }})
+				products = append(products, file{"format", f.Name, all(f.Text)}.product())
 			}
-			return put(products...)
+			return put(nil, products...)
 		},
 	}
 	cmd.Flags().BoolVar(&check, "check", false, "write nothing and name the files that would change")
@@ -82,17 +82,4 @@ func laidOut(names []string) (changed []*source.File, err error) {
 		}
 	}
 	return changed, faults.Err()
-}
-
-// writeLike writes the text of a file under another name, with the permissions
-// that the file has.
-func writeLike(f *source.File, name string) error {
-	info, err := os.Stat(f.Name)
-	if err != nil {
-		return wrong("%s: %w", f.Name, err)
-	}
-	if err := (file{"format", f.Name, all(f.Text)}).create(name); err != nil {
-		return err
-	}
-	return os.Chmod(name, info.Mode().Perm())
 }

@@ -16,6 +16,7 @@ import (
 
 func (p *program) newLSP() *cobra.Command {
 	var jurisdictions []string
+	var outside outside
 	c := &cobra.Command{
 		Use:   "lsp",
 		Short: "Serve an editor that speaks the Language Server Protocol",
@@ -26,6 +27,9 @@ func (p *program) newLSP() *cobra.Command {
 		Example: "  plumbrule lsp",
 		Args:    noNames,
 		RunE: func(c *cobra.Command, _ []string) error {
+			if err := outside.wanting(); err != nil {
+				return err
+			}
 			debug.SetGCPercent(lspGCPercent)
 			err := editor.Serve(c.Context(), stdio{c.InOrStdin(), p.live}, editor.Options{
 				Load: func() (*codebook.Codebook, *table.Set, error) {
@@ -37,8 +41,9 @@ func (p *program) newLSP() *cobra.Command {
 					return book, tables, err
 				},
 				Sheet: func(w io.Writer, c *codebook.Check) error {
-					return report.SheetPage(w, c, nil, make([][]*review.Outcome, len(c.Examples)))
+					return report.SheetPage(w, c, nil, make([][]*review.Outcome, len(c.Examples)), "")
 				},
+				Outside: outside,
 				Version: buildVersion(),
 				Log:     c.ErrOrStderr(),
 			})
@@ -48,8 +53,8 @@ func (p *program) newLSP() *cobra.Command {
 			return err
 		},
 	}
-	c.Flags().StringArrayVar(&jurisdictions, "rules", nil, "add the checks in the folders of this `DIR`; may be repeated")
-	_ = c.MarkFlagDirname("rules")
+	outside.add(c)
+	addRules(c, &jurisdictions)
 	return c
 }
 

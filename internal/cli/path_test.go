@@ -8,32 +8,39 @@ import (
 	"testing"
 )
 
-// A link is written through: what it leads to changes and the link stays. A
-// link to a part of the job is refused as the file itself is.
-func TestOutputThroughLinks(t *testing.T) {
+func working(t *testing.T) string {
+	t.Helper()
+	dir, err := os.Getwd()
+	if err != nil {
+		t.Fatal(err)
+	}
+	return dir
+}
+
+// Nothing is written through a link, nor in its place.
+func TestOutputsAreNoLinks(t *testing.T) {
 	beside(t, map[string]string{"clear.toml": shed + fuse, "old.txt": "old"})
-	for name, to := range map[string]string{"link.txt": "old.txt", "job.json": "clear.toml"} {
+	for name, to := range map[string]string{"link.txt": "old.txt", "job.json": "clear.toml", "far.json": "none/far", "folder": "."} {
 		if err := os.Symlink(to, name); err != nil {
 			t.Skip("this system makes no links: ", err)
 		}
 	}
-	runWith(t, few(), "check", "--output", "link.txt", "clear.toml").exits(exitClear)
-	if !strings.HasPrefix(read(t, "old.txt"), "PLAN REVIEW") {
-		t.Error("what the link leads to was not written")
+	for _, name := range []string{"link.txt", "folder/link.txt", "far.json", "job.json"} {
+		runWith(t, few(), "check", "--output", name, "clear.toml").exits(exitInput).complains("a link, which is not written through").printsNothing()
 	}
-	if info, err := os.Lstat("link.txt"); err != nil || info.Mode()&os.ModeSymlink == 0 {
-		t.Errorf("the link is gone: %v %v", info, err)
+	runWith(t, scoped(), "rules", "--sheets", "folder").exits(exitInput)
+	if read(t, "old.txt") != "old" {
+		t.Error("what a link leads to was written")
 	}
-	runWith(t, few(), "check", "--write", "job.json", "clear.toml").exits(exitInput).complains("this file is part of the job")
-	runWith(t, few(), "check", "--output", "link.txt", "--write", "old.TXT.json", "--write", "OLD.txt.json", "clear.toml").
-		exits(exitInput).complains("OLD.txt.json is to be written twice")
-	if got := folder(t); got != "clear.toml job.json link.txt old.txt" {
+	for _, twice := range [][2]string{{"new.TXT.json", "NEW.txt.json"}, {"new.json", "folder/new.json"}, {"folder/../" + filepath.Base(working(t)) + "/new.json", "new.json"}} {
+		runWith(t, few(), "check", "--write", twice[0], "--write", twice[1], "clear.toml").exits(exitInput).complains(twice[1] + " is to be written twice")
+	}
+	if got := folder(t); got != "clear.toml far.json folder job.json link.txt old.txt" {
 		t.Errorf("files left behind: %s", got)
 	}
 }
 
-// Sheets go into an empty folder that is there already, and through a link to
-// one.
+// Sheets go into an empty folder that is there already.
 func TestSheetsIntoAnEmptyFolder(t *testing.T) {
 	t.Chdir(t.TempDir())
 	if err := os.Mkdir("empty", 0o777); err != nil {

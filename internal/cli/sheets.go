@@ -2,6 +2,7 @@ package cli
 
 import (
 	"bytes"
+	"errors"
 	"fmt"
 	"io"
 	"os"
@@ -11,16 +12,17 @@ import (
 	"plumbrule/internal/proof"
 	"plumbrule/internal/report"
 	"plumbrule/internal/review"
+	"plumbrule/internal/wording"
 )
 
 // writeSheets writes a page for each check, those of the guide and an index into
 // a new folder, whole or not at all. Given a folder of jobs, the examples are run against
 // them and the pages show what came out.
-func (p *program) writeSheets(out io.Writer, dir, jobs string) error {
+func (p *program) writeSheets(out io.Writer, dir, jobs string, folders []string) error {
 	if err := isNew(dir); err != nil {
 		return err
 	}
-	book, err := p.loadSheets()
+	book, err := p.loadSheets(folders...)
 	if err != nil {
 		return err
 	}
@@ -47,13 +49,13 @@ func (p *program) writeSheets(out io.Writer, dir, jobs string) error {
 	pages := map[string][]byte{}
 	for i, c := range book.Checks {
 		var page bytes.Buffer
-		if err := report.SheetPage(&page, c, rows, ran[i]); err != nil {
+		if err := report.SheetPage(&page, c, rows, ran[i], wording.MadeWith(shortVersion(), book)); err != nil {
 			return failed(err)
 		}
 		pages[report.SheetFile(c)] = page.Bytes()
 	}
 	var index bytes.Buffer
-	if err := report.SheetIndex(&index, book, rows); err != nil {
+	if err := report.SheetIndex(&index, book, rows, shortVersion()); err != nil {
 		return failed(err)
 	}
 	fmt.Fprint(&index, "\n## The job file\n\n")
@@ -63,7 +65,7 @@ func (p *program) writeSheets(out io.Writer, dir, jobs string) error {
 		fmt.Fprintf(&index, "- [%s](%s)\n", page.Title, file)
 	}
 	pages["index.md"] = index.Bytes()
-	if err := put(product{"--sheets", dir, func(name string) error { return makeFolder(dir, name, pages) }}); err != nil {
+	if err := put(nil, product{"--sheets", dir, true, func(s *stage, name string) error { return makeFolder(s, dir, name, pages) }}); err != nil {
 		return err
 	}
 	fmt.Fprintf(out, "%s in %s\n", count(len(pages), "page"), filepath.ToSlash(dir))
@@ -84,21 +86,18 @@ func isNew(dir string) error {
 
 // makeFolder makes a folder of pages under the given name, and takes away the
 // empty one that stands where it goes, which not every system renames over.
-func makeFolder(dir, name string, pages map[string][]byte) error {
-	if err := os.Mkdir(name, 0o777); err != nil {
+func makeFolder(s *stage, dir, name string, pages map[string][]byte) error {
+	if err := s.step(func() error { return os.Mkdir(name, 0o777) }); err != nil {
 		return wrong("--sheets %s: no folder can be made there", dir)
 	}
 	for page, text := range pages {
 		path := filepath.Join(name, filepath.FromSlash(page))
-		if err := os.MkdirAll(filepath.Dir(path), 0o777); err != nil {
+		err := s.step(func() error {
+			return errors.Join(os.MkdirAll(filepath.Dir(path), 0o777), os.WriteFile(path, text, 0o666))
+		})
+		if err != nil {
 			return failed(err)
 		}
-		if err := os.WriteFile(path, text, 0o666); err != nil {
-			return failed(err)
-		}
-	}
-	if err := os.Remove(place(dir)); err != nil && !os.IsNotExist(err) {
-		return failed(err)
 	}
 	return nil
 }

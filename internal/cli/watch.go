@@ -36,6 +36,7 @@ func (p *program) watch(ctx context.Context, stderr io.Writer, jobs []string, ta
 	var last []*review.Review
 	for first := true; ; first = false {
 		seen := watch.NewSeen(readWatched)
+		o.allowed.begin()
 		reviews, err := p.reviewSeen(seen, jobs, o)
 		if err == nil {
 			err = p.deliver(p.live, reviews, targets, o, p.news(last, reviews, o))
@@ -68,7 +69,7 @@ func (p *program) watchable(jobs []string, o *checkFlags) error {
 	var faults source.Faults
 	for _, path := range jobs {
 		if _, err := os.Stat(path); err != nil {
-			_, err = job.Load(path)
+			_, err = o.outside.load(path)
 			faults = append(faults, faultsOf(err)...)
 		}
 	}
@@ -107,8 +108,9 @@ func (p *program) reviewSeen(seen *watch.Seen, jobs []string, o *checkFlags) ([]
 			_, _ = seen.Read(file)
 		}
 	}
+	o.office.open = seen.Read
 	return p.reviewAll(jobs, func(path string) (*job.Job, error) {
-		tree, err := job.LoadTreeThrough(path, seen.Read)
+		tree, err := job.LoadConfined(path, o.outside, seen.Read)
 		if err != nil {
 			return nil, err
 		}

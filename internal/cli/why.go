@@ -6,7 +6,6 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"plumbrule/internal/job"
 	"plumbrule/internal/quantity"
 	"plumbrule/internal/report"
 	"plumbrule/internal/review"
@@ -32,20 +31,25 @@ func (p *program) newWhy() *cobra.Command {
 		},
 		ValidArgsFunction: cobra.FixedCompletions([]string{"toml"}, cobra.ShellCompDirectiveFilterFileExt),
 	}
-	var jurisdictions []string
-	var adopt adoptFlags
+	var o checkFlags
+	o.allowed = *usual()
+	o.outside.add(c)
 	c.Flags().IntVar(&depth, "depth", usualDepth, "show this many `LEVELS` of values; 0 shows all")
-	c.Flags().StringArrayVar(&jurisdictions, "rules", nil, "add the checks in the folders of this `DIR`; may be repeated")
-	_ = c.MarkFlagDirname("rules")
-	adopt.add(c, p)
+	addRules(c, &o.jurisdictions)
+	o.adopt.add(c, p)
+	o.office.addLeave(c)
+	c.Flags().StringVar(&o.date, "date", "", "the `DATE` of the review, which ends of deviations are held against")
 	c.RunE = func(c *cobra.Command, args []string) error {
-		if err := adopt.read(""); err != nil {
+		if err := o.adopt.read(o.date); err != nil {
 			return err
 		}
 		if depth < 0 {
 			return wrong("--depth %d: a number of levels is expected, 0 for all", depth)
 		}
-		reviews, err := p.reviewAll(args[:1], job.Load, &checkFlags{jurisdictions: jurisdictions, adopt: adopt})
+		if err := o.outside.wanting(); err != nil {
+			return err
+		}
+		reviews, err := p.reviewAll(args[:1], o.outside.load, &o)
 		if err != nil {
 			return err
 		}

@@ -15,6 +15,7 @@ import (
 	"github.com/BurntSushi/toml"
 	"github.com/xeipuuv/gojsonschema"
 
+	"plumbrule/internal/bound"
 	"plumbrule/internal/job"
 	"plumbrule/internal/quantity"
 	"plumbrule/internal/source"
@@ -279,12 +280,12 @@ func (l *loader) whole(text string) *expression {
 		l.fault("", "%s: %v", text, issues.Err())
 		return nil
 	}
-	program, err := l.env.Program(tree, cel.CostLimit(costLimit))
+	program, err := l.env.Program(tree, cel.CostLimit(bound.EvaluationCost), cel.InterruptCheckFrequency(100))
 	if err != nil {
 		l.fault("", "%s: %v", text, err)
 		return nil
 	}
-	return &expression{text: text, ast: tree, program: program, made: l.programs}
+	return &expression{text: text, ast: tree, program: program, made: l.programs, at: l.at(""), outside: true}
 }
 
 // newEditions has a check hold for other editions of codes that it cites.

@@ -85,6 +85,7 @@ type Gathered string
 const (
 	Unwritten Gathered = "unwritten" // which checks are not written for an adopted edition; theirs do not apply then
 	Assumed   Gathered = "assumed"   // which values outcomes rest on that the job leaves out and a safe bound stands in for
+	Sheets    Gathered = "sheets"    // which values that govern are not found in the text of the paper they should stand on
 )
 
 // Check is one rule.
@@ -102,6 +103,7 @@ type Check struct {
 	Paper      string   // kind of paper on which its matter stands, where it is not that of its discipline; "" where it is
 	Mends      []string // what its remedy asks to change, as written, where that is not the measure; see Mended
 	Gathers    Gathered
+	Binding    bool   // no deviation excuses what it finds: life hangs on it
 	Governs    string // names the code whose words hold where several adopted codes have the rule, as written; "" for all of them
 	Because    string // why the rule exists, in our words
 	Provenance string // how sure the limit is, where not every value was seen published
@@ -113,6 +115,7 @@ type Check struct {
 	At         source.Span // start of its file
 	Amended    []Amendment // what layers of an authority changed of it, in their order
 	Off        string      // why it holds nowhere under the authority; "" where it does
+	Local      bool        // of a folder of rules that was added, and not the project's own
 
 	words         *Vocabulary
 	when, measure *expression

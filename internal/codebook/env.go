@@ -12,13 +12,10 @@ import (
 	"cel.dev/cel-go/common/types"
 	"cel.dev/cel-go/common/types/ref"
 
+	"plumbrule/internal/bound"
 	"plumbrule/internal/quantity"
 	"plumbrule/internal/terms"
 )
-
-// costLimit bounds one evaluation of a third party's rule, so that it cannot
-// hang a review. The project's own are not counted, which takes a tenth of a review.
-const costLimit = 2_000_000
 
 // kindTypes holds the CEL object type of each kind of thing.
 var kindTypes = sync.OnceValue(func() map[string]*types.Type {
@@ -107,7 +104,7 @@ func newEnv(words *Vocabulary) (*cel.Env, error) {
 		cel.CustomTypeAdapter(types.DefaultTypeAdapter),
 		cel.Macros(macros()...),
 		cel.ExpressionNestingDepthLimit(64),
-		cel.ParserExpressionSizeLimit(8192),
+		cel.ParserExpressionSizeLimit(bound.Expression),
 	}
 	var functions []*decls.FunctionDecl
 	for _, f := range stdlib.Functions() {

@@ -1,6 +1,8 @@
 package codebook
 
 import (
+	"context"
+	"errors"
 	"fmt"
 	"strconv"
 	"strings"
@@ -9,7 +11,9 @@ import (
 	"cel.dev/cel-go/common/types"
 	"cel.dev/cel-go/common/types/ref"
 
+	"plumbrule/internal/bound"
 	"plumbrule/internal/quantity"
+	"plumbrule/internal/source"
 	"plumbrule/internal/terms"
 )
 
@@ -95,6 +99,8 @@ type run struct {
 	call  *terms.Call
 	reads []Read
 	ids   map[*terms.Value]int64 // places in reads, from 1
+
+	listed int // things in the lists that were made
 }
 
 func newRun(words *Vocabulary, call *terms.Call) *run {
@@ -279,8 +285,51 @@ func (r *run) eval(x *expression, s *terms.Subject) (ref.Val, error) {
 	if err != nil {
 		return nil, err
 	}
-	out, _, err := program.Eval(activation{r, s})
-	return out, err
+	if !x.outside {
+		out, _, err := program.Eval(activation{r, s})
+		return out, err
+	}
+	m := r.call.Model()
+	if m.Spent() {
+		return nil, errSpent
+	}
+	listed := r.listed
+	within, done := context.WithTimeout(context.Background(), bound.EvaluationTime)
+	out, details, err := program.ContextEval(within, activation{r, s})
+	done()
+	cost := uint64(r.listed - listed)
+	if details != nil && details.ActualCost() != nil {
+		cost += *details.ActualCost()
+	}
+	if err != nil {
+		m.Blame(x.blame(err, s))
+		if within.Err() == context.DeadlineExceeded {
+			m.Spend(x.at, bound.CheckCost+1) // the next subject would take as long
+		}
+		return out, err
+	}
+	if !m.Spend(x.at, cost) {
+		return nil, errSpent
+	}
+	return out, nil
+}
+
+// errSpent is why a rule of a third party is not evaluated any more; the review
+// says at which rule and does not stand.
+var errSpent = errors.New("the rules from outside take too many steps")
+
+// blame is what went wrong with a subject in a rule of a third party.
+func (x *expression) blame(err error, s *terms.Subject) source.Fault {
+	said := err.Error()
+	if strings.Contains(said, "cost limit exceeded") {
+		return source.Fault{At: x.at, Message: fmt.Sprintf("for %s it takes more than %d steps", s.Label(), bound.EvaluationCost),
+			Expected: "a rule that looks at what its own subject is about"}
+	}
+	if strings.Contains(said, "interrupted") {
+		return source.Fault{At: x.at, Message: fmt.Sprintf("for %s it takes longer than %s", s.Label(), bound.EvaluationTime),
+			Expected: "a rule that looks at what its own subject is about"}
+	}
+	return source.Fault{At: x.at, Message: fmt.Sprintf("for %s it has no value: %s", s.Label(), said)}
 }
 
 // missing lists what an unknown answer hangs on, in the order of reading.

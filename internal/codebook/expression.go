@@ -11,6 +11,7 @@ import (
 	"cel.dev/cel-go/common/ast"
 	"cel.dev/cel-go/common/types"
 
+	"plumbrule/internal/bound"
 	"plumbrule/internal/quantity"
 	"plumbrule/internal/source"
 	"plumbrule/internal/terms"
@@ -23,6 +24,8 @@ type expression struct {
 	ast     *cel.Ast
 	program cel.Program // nil: made compiles it
 	made    *programs
+	at      source.Span // where it stands, of a third party's rule; see outside
+	outside bool        // it is a third party's: what it costs is counted
 }
 
 // ready gives the program, compiling it if that was put off.
@@ -69,7 +72,7 @@ func (p *programs) traced(text string) (*traced, error) {
 		if issues.Err() != nil {
 			return nil, issues.Err()
 		}
-		program, err := env.Program(tree, cel.CostLimit(costLimit), cel.EvalOptions(cel.OptExhaustiveEval))
+		program, err := env.Program(tree, cel.CostLimit(bound.EvaluationCost), cel.EvalOptions(cel.OptExhaustiveEval))
 		return &traced{tree, program}, err
 	})
 }
@@ -132,14 +135,14 @@ func (l *loader) compilePart(key string, from int, text string, w want) *express
 	}
 	var options []cel.ProgramOption
 	if l.outside {
-		options = append(options, cel.CostLimit(costLimit))
+		options = append(options, cel.CostLimit(bound.EvaluationCost), cel.InterruptCheckFrequency(100))
 	}
 	program, err := l.env.Program(tree, options...)
 	if err != nil {
 		l.fault(key, "%v", err)
 		return nil
 	}
-	return &expression{text: text, ast: tree, program: program, made: l.programs}
+	return &expression{text: text, ast: tree, program: program, made: l.programs, at: l.at(key), outside: l.outside}
 }
 
 func lastKey(key string) string { return key[strings.LastIndex(key, ".")+1:] }

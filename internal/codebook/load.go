@@ -4,6 +4,7 @@ import (
 	"crypto/sha256"
 	"encoding/hex"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"io"
 	"io/fs"
@@ -41,6 +42,7 @@ type ruleFile struct {
 	Paper      string      `toml:"paper"`
 	Mends      []string    `toml:"mends"`
 	Gathers    Gathered    `toml:"gathers"`
+	Excusable  *bool       `toml:"excusable"`
 	Governs    string      `toml:"governs"`
 	Because    string      `toml:"because"`
 	Finding    string      `toml:"finding"`
@@ -153,12 +155,27 @@ func (b *Codebook) Add(files []*source.File) (*Codebook, error) {
 	if err != nil {
 		return nil, err
 	}
+	for _, c := range more.Checks {
+		c.Local = true
+	}
 	h := sha256.New()
 	for _, f := range files {
-		fingerprint(h, f.Name, f.Text)
+		fingerprint(h, within(f.Name), f.Text)
 	}
 	more.Hash = hex.EncodeToString(h.Sum(nil))
 	return more, nil
+}
+
+// within is the name of a rule file below the folder that was added, however that
+// is spelt: the folder of its discipline, or terms and its kind, and its own name.
+func within(name string) string {
+	parts := strings.Split(name, "/")
+	if n := len(parts); n >= 3 && parts[n-3] == "terms" {
+		return strings.Join(parts[n-3:], "/")
+	} else if n >= 2 {
+		return strings.Join(parts[n-2:], "/")
+	}
+	return name
 }
 
 func compileFiles(words *Vocabulary, added, files []*source.File, proven, outside bool) (*Codebook, error) {
@@ -279,6 +296,11 @@ func asFaults(err error, f *source.File) source.Faults {
 	if faults, ok := err.(source.Faults); ok {
 		return faults
 	}
+	var parse toml.ParseError
+	if errors.As(err, &parse) {
+		start := min(max(parse.Position.Start, 0), len(f.Text))
+		return source.Faults{{At: source.Span{File: f, Start: start, End: min(start+max(parse.Position.Len, 0), len(f.Text))}, Message: "not TOML: " + parse.Message}}
+	}
 	return source.Faults{{At: f.Start(), Message: err.Error()}}
 }
 
@@ -330,6 +352,8 @@ func wording(e gojsonschema.ResultError) string {
 	switch d := e.Details(); e.Type() {
 	case "array_min_items":
 		return fmt.Sprintf("%s needs at least %v entries", name, d["min"])
+	case "unique", "array_unique":
+		return name + " lists something twice"
 	case "string_gte":
 		return name + " is empty"
 	case "invalid_type":
@@ -372,7 +396,7 @@ func ruleKeys(at string) []string {
 	case strings.HasPrefix(at, "silent"):
 		return []string{"code", "editions", "why"}
 	}
-	return []string{"title", "severity", "each", "when", "measure", "at_most", "at_least", "equals", "within", "require", "draws", "paper", "mends", "gathers", "governs", "because",
+	return []string{"title", "severity", "each", "when", "measure", "at_most", "at_least", "equals", "within", "require", "draws", "paper", "mends", "gathers", "excusable", "governs", "because",
 		"finding", "remedy", "provenance", "scope", "since", "limit", "cite", "silent", "example"}
 }
 
@@ -415,6 +439,7 @@ func (l *loader) check(f *ruleFile) *Check {
 	c := &Check{ID: id, Discipline: discipline, Title: f.Title, Severity: f.Severity, WhenText: f.When, Measure: f.Measure, Draws: f.Draws, Paper: f.Paper, Mends: f.Mends, Gathers: f.Gathers,
 		Because: f.Because, Provenance: f.Provenance, Scope: f.Scope, Cites: f.Cites, Silent: f.Silent, Since: f.Since, Examples: f.Examples, At: l.file.Start()}
 	c.words = l.words
+	c.Binding = f.Excusable != nil && !*f.Excusable
 	if c.Each = l.kind(f.Each, l.at("each")); c.Each == nil {
 		return nil
 	}
@@ -450,7 +475,16 @@ func (l *loader) check(f *ruleFile) *Check {
 		if !adopted && len(cite.Editions) > 0 {
 			l.fault(fmt.Sprintf("cite[%d].editions", i), "%s is not a code that a job adopts, so its citation has no editions", cite.Code)
 		}
+		if !adopted {
+			l.meant(fmt.Sprintf("cite[%d].code", i), cite.Code)
+		}
+		l.knownEditions(fmt.Sprintf("cite[%d]", i), cite.Code, cite.Editions)
 		l.editions(fmt.Sprintf("cite[%d]", i), cite.Code, cite.Editions, "citations", cited)
+	}
+	for i, silent := range f.Silent {
+		path := fmt.Sprintf("silent[%d]", i)
+		l.adoptable(path+".code", silent.Code)
+		l.knownEditions(path, silent.Code, silent.Editions)
 	}
 	for i := range c.Examples {
 		c.Examples[i].At = l.at(fmt.Sprintf("example[%d]", i))
@@ -511,6 +545,78 @@ func (l *loader) editions(path, code string, editions []string, what string, see
 	}
 }
 
+// codeNames are the codes that a job adopts.
+func codeNames() (names []string) {
+	for _, c := range job.Codes {
+		names = append(names, c.Name)
+	}
+	return names
+}
+
+// adoptable refuses a code that no job adopts.
+func (l *loader) adoptable(path, code string) {
+	if _, adopted := job.CodeNamed(code); adopted {
+		return
+	}
+	fault := source.Fault{At: l.at(path), Path: source.DataPath(path), Message: fmt.Sprintf("%q is not a code that a job adopts", code), Expected: "one of " + strings.Join(codeNames(), ", ")}
+	fault.Nearest, _ = quantity.Nearest(code, codeNames())
+	l.faults = append(l.faults, fault)
+}
+
+// meant refuses a document that is spelt almost as a code that a job adopts: as
+// another document it would hold whatever is adopted.
+func (l *loader) meant(path, code string) {
+	if l.proven {
+		return
+	}
+	plain := func(s string) string {
+		return strings.ToLower(strings.NewReplacer(" ", "", "-", "", ".", "", "_", "").Replace(s))
+	}
+	for _, name := range codeNames() {
+		rest, begins := strings.CutPrefix(plain(code), plain(name))
+		if last := name[len(name)-1]; begins && last >= '0' && last <= '9' && rest != "" {
+			begins = len(rest) >= 2 && strings.ContainsAny(code, "-") // ASCE 7-16, but not NFPA 13
+		}
+		if begins && strings.Trim(rest, "0123456789") == "" || slipped(plain(code), plain(name)) {
+			l.faults = append(l.faults, source.Fault{At: l.at(path), Path: source.DataPath(path), Message: fmt.Sprintf("%q is not a code that a job adopts, and too like one to be another document", code), Nearest: name})
+			return
+		}
+	}
+}
+
+// slipped reports whether a word is another one with two letters beside each other
+// in each other's places, or a wrong last letter where no such document is: there
+// are many whose names begin with I and end in C.
+func slipped(a, b string) bool {
+	if len(a) != len(b) || a == b {
+		return false
+	}
+	for i := 0; i+1 < len(a); i++ {
+		if a[i] != b[i] {
+			return a[:i]+string(a[i+1])+string(a[i])+a[i+2:] == b
+		}
+	}
+	return b[0] != 'i' && strings.Trim(b, "0123456789") == b
+}
+
+// knownEditions refuses editions that no job can adopt.
+func (l *loader) knownEditions(path, code string, editions []string) {
+	c, adopted := job.CodeNamed(code)
+	if !adopted || l.proven {
+		return
+	}
+	words := terms.KindByName("adoption").Term(c.Key).Words
+	for i, e := range editions {
+		if len(words) == 0 || slices.Contains(words, e) {
+			continue
+		}
+		here := fmt.Sprintf("%s.editions[%d]", path, i)
+		fault := source.Fault{At: l.at(here), Path: source.DataPath(here), Message: fmt.Sprintf("%s has no edition %q that a job adopts", code, e), Expected: "one of " + strings.Join(words, ", ")}
+		fault.Nearest, _ = quantity.Nearest(e, words)
+		l.faults = append(l.faults, fault)
+	}
+}
+
 // limits compiles every limit and sees that the check has exactly one for each
 // edition.
 func (l *loader) limits(c *Check, f *ruleFile) {
@@ -550,9 +656,8 @@ func (l *loader) limits(c *Check, f *ruleFile) {
 	seen := map[string]string{}
 	for i, lf := range f.Limits {
 		prefix := fmt.Sprintf("limit[%d].", i)
-		if _, adopted := job.CodeNamed(lf.Code); !adopted {
-			l.fault(prefix+"code", "%q is not a code that a job adopts", lf.Code)
-		}
+		l.adoptable(prefix+"code", lf.Code)
+		l.knownEditions(fmt.Sprintf("limit[%d]", i), lf.Code, lf.Editions)
 		l.editions(fmt.Sprintf("limit[%d]", i), lf.Code, lf.Editions, "limits", seen)
 		add(prefix, lf.Code, lf.Editions, [4]string{lf.AtMost, lf.AtLeast, lf.Equals, lf.Require})
 	}

@@ -129,6 +129,7 @@ func (r *run) value(s *terms.Subject, term *terms.Term, v *terms.Value) ref.Val 
 func (r *run) thing(s *terms.Subject) ref.Val { return &thing{s, r, kindType(s.Kind.Name)} }
 
 func (r *run) things(list []*terms.Subject) ref.Val {
+	r.listed += len(list)
 	out := make([]ref.Val, len(list))
 	for i, s := range list {
 		out[i] = r.thing(s)

@@ -107,8 +107,8 @@ func groupFindings(r *review.Review, want func(*review.Outcome) bool, spot func(
 // each place.
 func groupAccepted(r *review.Review, want func(*review.Outcome) bool, spot func(*review.Outcome) string) (groups []*svgFindings, places []string) {
 	type deviation struct {
-		check  *codebook.Check
-		excuse review.Excuse
+		check                 *codebook.Check
+		reason, by, reference string
 	}
 	numbers := map[deviation]string{}
 	at := map[string]*svgFindings{}
@@ -116,7 +116,7 @@ func groupAccepted(r *review.Review, want func(*review.Outcome) bool, spot func(
 		if o.Excused == nil {
 			continue
 		}
-		d := deviation{o.Check, *o.Excused}
+		d := deviation{o.Check, o.Excused.Reason.Value, o.Excused.By.Value, o.Excused.Reference.Value}
 		if numbers[d] == "" {
 			numbers[d] = "A" + strconv.Itoa(len(numbers)+1)
 		}
@@ -142,7 +142,7 @@ func (g *svgFindings) acceptedText() string {
 	if n := len(g.list); n > 1 {
 		where += " and " + wording.Plural(n-1, "other", "others")
 	}
-	return g.numbers[0] + ": " + g.list[0].Check.Title + "; " + where + "; accepted by " + e.By + ": " + e.Reason
+	return g.numbers[0] + ": " + g.list[0].Check.Title + "; " + where + "; accepted by " + e.By.Value + ": " + e.Reason.Value
 }
 
 // label is what a flag says: its number, the span of several subjects, or, in

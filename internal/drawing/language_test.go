@@ -71,7 +71,7 @@ func TestAcceptedDeviationsStayVisible(t *testing.T) {
 	c := open.Comments()[0]
 	for i := range open.Outcomes {
 		if o := &open.Outcomes[i]; o.Check == c.Worst().Check && o.Outstanding() {
-			o.Excused = &review.Excuse{Reason: "agreed at the counter", By: "the authority"}
+			o.Excused = &review.Deviation{Deviation: job.Deviation{Reason: job.Text{Value: "agreed at the counter"}, By: job.Text{Value: "the authority"}}}
 		}
 	}
 	want := map[bool]string{}

@@ -437,6 +437,8 @@ check = "fire/ridge-strip"
 subject = "south east"
 reason = "r"
 by = "b"
+date = 2026-03-02
+reference = "l"
 [project]
 name = "small"
 `

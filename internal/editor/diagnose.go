@@ -105,8 +105,13 @@ func (d diagnostics) findings(w *Workspace, r *review.Review) {
 		}
 		d.add(w, at, finding(w, c))
 	}
-	for _, u := range r.Unused {
-		d.add(w, u.Check.At, Diagnostic{Severity: SeverityInfo, Code: u.Check.Value, Message: "This accepted deviation excused nothing."})
+	for _, u := range r.Deviations {
+		switch {
+		case u.Finding != "":
+			d.add(w, u.Check.At, Diagnostic{Severity: SeverityInfo, Code: u.Check.Value, Message: wording.Plain(wording.Unfounded(u))})
+		case u.Claim && !u.Counts:
+			d.add(w, u.Check.At, Diagnostic{Severity: SeverityInfo, Code: u.Check.Value, Message: "A claim: it counts once it is granted in the authority's own file (plumbrule check --deviations FILE)."})
+		}
 	}
 }
 

@@ -2,7 +2,6 @@ package editor
 
 import (
 	"maps"
-	"os"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -55,17 +54,18 @@ func shelved(w *Workspace, d *Document) []*outline {
 		return nil
 	}
 	folder := besideOf(d.Path, name)
-	entries, err := os.ReadDir(filepath.FromSlash(folder))
+	read := w.beside(d)
+	names, err := read(folder + "/")
 	if err != nil {
 		return nil // the diagnostic says so
 	}
 	var out []*outline
-	for _, e := range entries {
-		file := folder + "/" + e.Name()
-		if e.IsDir() || !strings.EqualFold(filepath.Ext(file), ".toml") || len(out) == mostShelved || d.reads(file) {
+	for name := range strings.Lines(string(names)) {
+		file := folder + "/" + strings.TrimSuffix(name, "\n")
+		if !strings.EqualFold(filepath.Ext(file), ".toml") || len(out) == mostShelved || d.reads(file) {
 			continue
 		}
-		if text, err := w.Read(file); err == nil {
+		if text, err := read(file); err == nil {
 			out = append(out, newOutline(source.NewFile(file, text)))
 		}
 	}

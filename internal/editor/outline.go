@@ -6,6 +6,7 @@ import (
 	"strconv"
 	"strings"
 
+	"plumbrule/internal/bound"
 	"plumbrule/internal/job"
 	"plumbrule/internal/source"
 )
@@ -268,7 +269,7 @@ func (o *outline) pair(at int, owner *node, depth int) *pair {
 }
 
 // deepest bounds the lists and tables inside one another that are told apart.
-const deepest = source.MaxDepth
+const deepest = bound.Depth
 
 // value reads a value as far as it is typed. n is the node that it is the value
 // of.

@@ -130,6 +130,7 @@ func (s *server) next() (*Workspace, *Document) {
 type trial struct {
 	workspace *Workspace
 	document  *Document
+	beside    job.Open        // reads what it names
 	read      map[string]bool // files that it names
 	found     diagnostics
 	job       *job.Job        // nil where it cannot be read
@@ -139,7 +140,7 @@ type trial struct {
 // try reads a document as it was in a workspace and reviews it. A panic in that
 // is shown, and the server goes on.
 func (s *server) try(w *Workspace, d *Document, last *review.Session) (t *trial) {
-	t = &trial{workspace: w, document: d, read: map[string]bool{}, found: diagnostics{}}
+	t = &trial{workspace: w, document: d, beside: w.beside(d), read: map[string]bool{}, found: diagnostics{}}
 	defer func() {
 		if defect := recover(); defect != nil {
 			s.log.Printf("defect: %s: %v\n%s", d.Path, defect, debug.Stack())
@@ -191,7 +192,7 @@ func (t *trial) open(name string) ([]byte, error) {
 	if strings.HasPrefix(t.document.Path, "untitled:") {
 		return nil, errors.New("a job that is not saved yet has no files beside it")
 	}
-	return t.workspace.Read(name)
+	return t.beside(name)
 }
 
 func (t *trial) say(at source.Span, message string) {

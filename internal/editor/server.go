@@ -23,6 +23,7 @@ type Options struct {
 	Load func() (*codebook.Codebook, *table.Set, error)
 	// Sheet writes the sheet of a check, in Markdown.
 	Sheet   func(io.Writer, *codebook.Check) error
+	Outside []string // folders from which jobs may read besides their own and those of the client
 	Version string
 	Log     io.Writer // for what the client is not told
 }
@@ -190,6 +191,12 @@ func (s *server) initialize(ctx context.Context, conn *jsonrpc2.Conn, req *jsonr
 	}
 	w := newWorkspace(params.Capabilities)
 	w.sheets = s.sheets
+	w.allowed = slices.Clone(s.options.Outside)
+	for _, uri := range params.folders() {
+		if folder := pathOf(uri); folder != uri { // else it is no file
+			w.allowed = append(w.allowed, folder)
+		}
+	}
 	encoding := UTF16
 	if slices.Contains(params.Capabilities.General.PositionEncodings, UTF8) {
 		encoding, w.utf8 = UTF8, true

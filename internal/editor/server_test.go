@@ -205,7 +205,7 @@ func TestFindings(t *testing.T) {
 	// One for each comment, by its number; what comes of it is counted in it.
 	w, d := desk(t, pathOf(uri), c.text[uri])
 	comments := d.Review.Comments()
-	if got := len(list); got != len(comments)+len(d.Review.Unused) {
+	if got := len(list); got != len(comments)+len(d.Review.Deviations) {
 		t.Errorf("%d diagnostics of %d comments in %d", got, len(comments), len(w.documents))
 	}
 	follows := 0

@@ -56,6 +56,22 @@ const (
 // Initialize opens a session.
 type Initialize struct {
 	Capabilities ClientCapabilities `json:"capabilities"`
+	RootURI      string             `json:"rootUri"`
+	Folders      []struct {
+		URI string `json:"uri"`
+	} `json:"workspaceFolders"`
+}
+
+// folders are those that the client has open.
+func (i *Initialize) folders() []string {
+	var out []string
+	for _, f := range i.Folders {
+		out = append(out, f.URI)
+	}
+	if len(out) == 0 && i.RootURI != "" {
+		out = append(out, i.RootURI)
+	}
+	return out
 }
 
 // ClientCapabilities is what the server looks at of what a client can do.

@@ -2,6 +2,7 @@ package editor
 
 import (
 	"maps"
+	"path/filepath"
 	"sync"
 
 	"plumbrule/internal/codebook"
@@ -20,6 +21,7 @@ type Workspace struct {
 	Book   *codebook.Codebook
 	Tables *table.Set
 
+	allowed   []string             // folders from which jobs may read besides their own
 	utf8      bool                 // positions are counted in bytes
 	documents map[string]*Document // the open ones, by path
 	others    *sync.Map            // lines of files that are not open, by *source.File
@@ -106,4 +108,10 @@ func (w *Workspace) Read(path string) ([]byte, error) {
 		return d.File.Text, nil
 	}
 	return job.ReadFile(path)
+}
+
+// beside reads what a document names: from its folder, those that the client has
+// open, and those that are allowed besides.
+func (w *Workspace) beside(d *Document) job.Open {
+	return job.Confined(append([]string{filepath.Dir(filepath.FromSlash(d.Path))}, w.allowed...), w.Read)
 }

@@ -77,6 +77,7 @@ func (a *Adoption) Editions() []Edition {
 // changed.
 func (j *Job) Adopting(editions []Edition) *Job {
 	as := *j
+	as.stated = &values{}
 	for _, e := range editions {
 		if g := e.Code.stated(&as.Adoption); !g.Known {
 			g.Value, g.Known = e.Edition, true

@@ -18,7 +18,7 @@ import (
 // Job reads the tree as the typed model. The error is source.Faults with
 // every fault of the job.
 func (t *Tree) Job() (*Job, error) {
-	job := &Job{shelf: t.shelf}
+	job := &Job{shelf: t.shelf, stated: &values{}}
 	if len(t.root.table) == 0 {
 		return nil, source.Faults{{At: t.files[0].Start(), Message: "the job is empty", Expected: "a job begins with [project] and its name"}}
 	}
@@ -38,6 +38,7 @@ func (t *Tree) Job() (*Job, error) {
 	whole.leaveOpen(job)
 	b.references()
 	b.readFiles()
+	b.size()
 	b.checks()
 	if len(whole.faults) == 0 { // else it would miss what the patterns were to give
 		b.schema(whole.root)
@@ -84,24 +85,6 @@ func (t *Tree) PartFaults() source.Faults {
 	})
 }
 
-// longestList bounds every list of a job: things of a kind, corners, places.
-const longestList = 10_000
-
-// tooLong finds lists beyond the bound.
-func tooLong(n *node, key string) source.Faults {
-	var faults source.Faults
-	if len(n.list) > longestList {
-		faults = append(faults, source.Fault{At: n.span(), Path: key, Message: fmt.Sprintf("%s: the list has %d entries, at most %d are read", shorten(key), len(n.list), longestList)})
-	}
-	for i, element := range n.list {
-		faults = append(faults, tooLong(element, Join(key, strconv.Itoa(i+1)))...)
-	}
-	for k, child := range n.table {
-		faults = append(faults, tooLong(child, Join(key, k))...)
-	}
-	return faults
-}
-
 // binder fills the model from a tree and gathers faults.
 type binder struct {
 	job     *Job
@@ -112,7 +95,8 @@ type binder struct {
 	written [2]int // values written in each system of units
 	shelf   *shelf // of the tree
 
-	searches int // for nearest words
+	searches int    // for nearest words
+	whole    string // what the file is called, where it is no job
 }
 
 // reference is a name that must be the name of something of a kind.
@@ -173,7 +157,7 @@ func (b *binder) unknownKeys(t *Table, n *node, key string) {
 			continue
 		}
 		near := b.nearest(k, t.written())
-		where := "at the top of the job"
+		where := "at the top of " + cmp.Or(b.whole, "the job")
 		if key != "" {
 			where = "in " + key
 		}

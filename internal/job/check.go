@@ -6,15 +6,9 @@ import (
 	"strconv"
 	"strings"
 
+	"plumbrule/internal/bound"
 	"plumbrule/internal/quantity"
 	"plumbrule/internal/source"
-)
-
-// Bounds on what a layout may come to, so that a slip in a unit cannot make
-// it without end.
-const (
-	mostModules = 100_000
-	mostFeet    = 10_000 // on one line
 )
 
 // checks holds parts of the job against one another where the job could not
@@ -35,6 +29,7 @@ func (b *binder) checks() {
 		b.extraModules(&b.job.Strings[i])
 		b.otherArrays(&b.job.Strings[i])
 	}
+	b.deviations(b.job.Deviations)
 }
 
 func (b *binder) add(at source.Span, key, expected, message string, a ...any) {
@@ -68,8 +63,8 @@ func (b *binder) grid(a *Array) {
 		return
 	}
 	rows, columns := a.Rows.Value, a.Columns.Value
-	if rows*columns > mostModules {
-		b.add(a.Columns.At, a.Columns.Key, fmt.Sprintf("at most %d modules are expected", mostModules), "%s: %d x %d modules", a.Columns.Key, rows, columns)
+	if rows*columns > bound.Modules {
+		b.add(a.Columns.At, a.Columns.Key, fmt.Sprintf("at most %d modules are expected", bound.Modules), "%s: %d x %d modules", a.Columns.Key, rows, columns)
 		return
 	}
 	inside := func(row, column int) bool { return row <= rows && column <= columns }
@@ -87,20 +82,7 @@ func (b *binder) grid(a *Array) {
 			b.add(column.At, column.Key, gridText(rows, columns), "%s: column %d is outside the array", column.Key, column.Value)
 		}
 	}
-	b.feet(a)
-}
-
-// feet bounds the number of feet on one line.
-func (b *binder) feet(a *Array) {
-	module, known := b.job.ModuleOf(a)
-	spacing := a.Attachments.Spacing
-	if !known || !module.Length.Known || !spacing.Known {
-		return
-	}
-	longest := float64(a.Columns.Value) * (module.Length.Value.SI + a.GapX.Value.SI)
-	if longest/spacing.Value.SI > mostFeet {
-		b.add(spacing.At, spacing.Key, fmt.Sprintf("at most %d are expected", mostFeet), "%s: the spacing makes more than %d feet on a line", spacing.Key, mostFeet)
-	}
+	b.feetOnLine(a)
 }
 
 func gridText(rows, columns int) string {
@@ -113,7 +95,7 @@ func (b *binder) extraModules(s *String) {
 		number, name, cut := strings.Cut(text, " x ")
 		count, err := strconv.Atoi(strings.TrimSpace(number))
 		name = strings.TrimSpace(name)
-		if !cut || err != nil || count < 1 || count > mostModules {
+		if !cut || err != nil || count < 1 || count > bound.Modules {
 			b.add(s.Others.At, s.Others.Key, `a number and a module type are expected, such as "2 x type"`, "%s: %q cannot be read", s.Others.Key, shorten(text))
 			continue
 		}
@@ -135,7 +117,7 @@ func (b *binder) otherArrays(s *String) {
 		number, name, cut := strings.Cut(text, " x ")
 		count, err := strconv.Atoi(strings.TrimSpace(number))
 		name = strings.TrimSpace(name)
-		if !cut || err != nil || count < 1 || count > mostModules {
+		if !cut || err != nil || count < 1 || count > bound.Modules {
 			b.add(key.At, key.Key, `a number and an array are expected, such as "4 x array"`, "%s: %q cannot be read", key.Key, shorten(text))
 			continue
 		}

@@ -8,20 +8,19 @@ import (
 	"strings"
 	"unicode/utf8"
 
+	"plumbrule/internal/bound"
 	"plumbrule/internal/quantity"
 	"plumbrule/internal/schedule"
 	"plumbrule/internal/source"
 )
 
-// mostRows bounds a CSV file.
-const mostRows = 100_000
-
-// readFiles reads the CSV files that the job names.
+// readFiles reads the files beside the job that it names.
 func (b *binder) readFiles() {
 	for i := range b.job.Arrays {
 		b.attachments(&b.job.Arrays[i].Attachments)
 	}
 	b.survey(&b.job.AsBuilt)
+	b.papers()
 }
 
 // attachments reads feet given one by one.
@@ -125,8 +124,8 @@ func (b *binder) csv(name Text, required, optional []string) []*csvRow {
 	}
 	file := source.NewFile(path, text)
 	switch {
-	case len(text) > source.MaxSize:
-		b.add(file.Start(), "", fmt.Sprintf("at most %d MiB are read", source.MaxSize>>20), "the file is too large")
+	case len(text) > bound.FileBytes:
+		b.add(file.Start(), "", fmt.Sprintf("at most %d MiB are read", bound.FileBytes>>20), "the file is too large")
 		return nil
 	case !utf8.Valid(text) || bytes.IndexByte(text, 0) >= 0:
 		b.add(file.Start(), "", "a CSV file in UTF-8 is expected", "the file is not text")
@@ -140,7 +139,7 @@ func (b *binder) rows(file *source.File, required, optional []string) []*csvRow 
 	lines := schedule.Read(file, schedule.Form{Separator: schedule.Separator(file.Text)})
 	var rows []*csvRow
 	var heading *csvRow
-	for len(rows) <= mostRows {
+	for len(rows) <= bound.CSVRows {
 		fields, err := lines.Next()
 		if err != nil {
 			var faults source.Faults
@@ -167,8 +166,8 @@ func (b *binder) rows(file *source.File, required, optional []string) []*csvRow 
 		rows = append(rows, row)
 	}
 	switch {
-	case len(rows) > mostRows:
-		b.add(file.Start(), "", "", "the file has more than %d lines", mostRows)
+	case len(rows) > bound.CSVRows:
+		b.add(file.Start(), "", "", "the file has more than %d lines", bound.CSVRows)
 		return nil
 	case len(rows) == 0:
 		b.add(file.Start(), "", "a heading with the columns "+strings.Join(required, ", ")+" and lines below it are expected", "the file has no lines to read")

@@ -224,8 +224,8 @@ func describeField(key string, sf reflect.StructField) *Field {
 		Positive: sf.Tag.Get("positive") == "yes",
 		Negative: sf.Tag.Get("negative") == "yes",
 		Rated:    sf.Tag.Get("rated"),
-		Min:      bound(sf, "min"),
-		Max:      bound(sf, "max"),
+		Min:      edge(sf, "min"),
+		Max:      edge(sf, "max"),
 		Default:  sf.Tag.Get("default"),
 		Or:       sf.Tag.Get("or"),
 		Absent:   sf.Tag.Get("absent"),
@@ -334,7 +334,7 @@ func neverNegative(d quantity.Dimension) bool {
 	return true
 }
 
-func bound(sf reflect.StructField, tag string) *float64 {
+func edge(sf reflect.StructField, tag string) *float64 {
 	text, tagged := sf.Tag.Lookup(tag)
 	if !tagged {
 		return nil

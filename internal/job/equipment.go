@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strings"
 
+	"plumbrule/internal/bound"
 	"plumbrule/internal/source"
 )
 
@@ -27,12 +28,6 @@ const equipmentDoc = "folder with files of equipment, relative to this file: the
 
 // equipmentKinds are the lists that a file of equipment may hold.
 var equipmentKinds = []string{"module_type", "inverter_type", "converter_type", "mounting_type", "fastener_type"}
-
-// Bounds on a folder, so that a name such as "../.." cannot make reading long.
-const (
-	mostEquipmentFiles = 5000
-	mostEquipmentBytes = 64 << 20
-)
 
 // folder is a folder of equipment that a file names.
 type folder struct {
@@ -97,8 +92,8 @@ func (r *reader) shelve() *shelf {
 				r.refuse(d.at, fmt.Sprintf("equipment: %q: %s: %s", shorten(d.name), shorten(name), reason(err)), "")
 				continue
 			}
-			if files, size = files+1, size+len(text); files > mostEquipmentFiles || size > mostEquipmentBytes {
-				r.refuse(d.at, fmt.Sprintf("equipment: %q holds more than %d files or %d MiB", shorten(d.name), mostEquipmentFiles, mostEquipmentBytes>>20), "a folder that holds files of equipment only is expected")
+			if files, size = files+1, size+len(text); files > bound.EquipmentFiles || size > bound.AllBytes {
+				r.refuse(d.at, fmt.Sprintf("equipment: %q holds more than %d files or %d MiB", shorten(d.name), bound.EquipmentFiles, bound.AllBytes>>20), "a folder that holds files of equipment only is expected")
 				return s
 			}
 			r.shelveFile(s, source.NewFile(path, text))

@@ -9,6 +9,8 @@ import (
 	"strings"
 	"testing"
 	"time"
+
+	"plumbrule/internal/bound"
 )
 
 // shop gives files from memory, and the names in a folder.
@@ -328,7 +330,7 @@ func TestEquipmentFaults(t *testing.T) {
 		{"no list", shopJob, with("firm/one.toml", "[module_type]\nname = \"one\"\n"), []string{"firm/one.toml:1:1: module_type: found a table", "written [[module_type]]"}},
 		{"no name", shopJob, with("firm/one.toml", "[[module_type]]\nvoc = \"1 V\"\n[[inverter_type]]\nname = \" \"\n"),
 			[]string{"firm/one.toml:1:1: a module_type in a file of equipment has no name", "firm/one.toml:3:1: an inverter_type"}},
-		{"a long list", shopJob, with("firm/one.toml", "[[module_type]]\nname = \"long\"\nx = ["+strings.Repeat("1,", longestList+1)+"]\n"), []string{"the list has 10001 entries"}},
+		{"a long list", shopJob, with("firm/one.toml", "[[module_type]]\nname = \"long\"\nx = ["+strings.Repeat("1,", bound.ListEntries+1)+"]\n"), []string{"the list has 10001 entries"}},
 		{"no folder", `equipment = "none"`, firm, []string{`jobs/job.toml:1:13: equipment: "none": there is no such folder`}},
 		{"no name of a folder", `equipment = ["firm"]`, firm, []string{"jobs/job.toml:1:13: equipment: found a list", `such as "equipment"`}},
 		{"absolute", `equipment = "/firm"`, firm, []string{`"/firm" is not a path relative`}},
@@ -511,7 +513,7 @@ func TestEquipmentIsBounded(t *testing.T) {
 		return nil, nil
 	}
 	_, err := Parse("job.toml", []byte("equipment = \"..\"\n[project]\nname = \"x\"\n"), many)
-	if err == nil || !strings.Contains(err.Error(), "holds more than 5000 files") || opened > mostEquipmentFiles+1 {
+	if err == nil || !strings.Contains(err.Error(), "holds more than 5000 files") || opened > bound.EquipmentFiles+1 {
 		t.Errorf("%d files were opened: %v", opened, err)
 	}
 }

@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 
+	"plumbrule/internal/bound"
 	"plumbrule/internal/source"
 )
 
@@ -129,19 +130,15 @@ type expansion struct {
 	searches binder // for nearest words
 }
 
-// mostMade bounds the values that patterns make, so that a few lines cannot
-// stand for more than a machine holds.
-const mostMade = 500_000
-
 // make counts the values that a pattern is about to make; false, with one fault,
 // where they are too many.
 func (e *expansion) make(at source.Span, key string, values int) bool {
 	before := e.values
 	e.values += values
-	if e.values > mostMade && before <= mostMade {
-		e.fault(at, key, "", "patterns stand for more than %d values", mostMade)
+	if e.values > bound.Made && before <= bound.Made {
+		e.fault(at, key, "", "patterns stand for more than %d values", bound.Made)
 	}
-	return e.values <= mostMade
+	return e.values <= bound.Made
 }
 
 // expand writes out the patterns of a tree, which is left as it is.

@@ -346,7 +346,7 @@ func TestEdits(t *testing.T) {
 			"string.S1.modules":         int64(15),
 			"site.record_low":           "-20 degC",
 			`circuit."string 1"`:        map[string]any{"name": "string 1", "kind": "string"},
-			"deviation":                 []any{map[string]any{"check": "fire/ridge-strip", "reason": "r", "by": "b"}},
+			"deviation":                 []any{map[string]any{"check": "fire/ridge-strip", "subject": "array a", "reason": "r", "by": "b", "date": "2026-03-02", "reference": "l"}},
 			"as_built.tolerance":        "1 in",
 			"array.west.lug.2.row":      1,
 			"array.east.wire_clips":     int64(0),

@@ -19,6 +19,7 @@ import (
 
 	"github.com/BurntSushi/toml"
 
+	"plumbrule/internal/bound"
 	"plumbrule/internal/source"
 )
 
@@ -58,18 +59,15 @@ type Tree struct {
 	moved map[string]bool // keys of entries of the shelf that stand in root; see moveIn
 }
 
-// LoadTree decodes the job in a file with its includes.
-func LoadTree(path string) (*Tree, error) { return LoadTreeThrough(path, ReadFile) }
-
-// LoadTreeThrough decodes the job in a file with its includes. It, and what it
-// names, are read through open.
-func LoadTreeThrough(path string, open Open) (*Tree, error) {
+// LoadTree decodes the job in a file with its includes, wherever those are; it is
+// for jobs that the project itself or its user wrote.
+func LoadTree(path string) (*Tree, error) {
 	path = filepath.ToSlash(path) // names read the same in reports of every system
-	text, err := open(path)
+	text, err := ReadFile(path)
 	if err != nil {
 		return nil, unreadable(path, err)
 	}
-	return Read(path, text, open)
+	return Read(path, text, ReadFile)
 }
 
 // Read decodes a job with its includes.
@@ -148,16 +146,24 @@ func (r *reader) include(from *source.File, n *node, chain []string) *node {
 		return nil
 	case slices.ContainsFunc(r.files, func(f *source.File) bool { return clean(f.Name) == path }):
 		return nil
-	case len(chain) > source.MaxNesting:
-		r.refuse(n.span(), fmt.Sprintf("include: more than %d includes stand inside one another", source.MaxNesting), "")
+	case len(chain) > bound.IncludeDepth:
+		r.refuse(n.span(), fmt.Sprintf("include: more than %d includes stand inside one another", bound.IncludeDepth), "")
 		return nil
-	case len(r.files) > source.MaxIncludes:
-		r.refuse(n.span(), fmt.Sprintf("include: more than %d files are included", source.MaxIncludes), "")
+	case len(r.files) > bound.Includes:
+		r.refuse(n.span(), fmt.Sprintf("include: more than %d files are included", bound.Includes), "")
 		return nil
 	}
 	text, err := r.open(path)
 	if err != nil {
 		r.refuse(n.span(), fmt.Sprintf("include: %q: %s", name, reason(err)), "")
+		return nil
+	}
+	size := len(text)
+	for _, f := range r.files {
+		size += len(f.Text)
+	}
+	if size > bound.AllBytes {
+		r.refuse(n.span(), fmt.Sprintf("include: %q: with this file the job has more than %d MiB", name, bound.AllBytes>>20), "")
 		return nil
 	}
 	return r.file(source.NewFile(path, text), chain)
@@ -240,8 +246,7 @@ func beside(from *source.File, name, extension string) (path, problem string) {
 
 // relative joins the name of a file or folder to the folder of the file that
 // names it. A slash parts folders on every system, so that a job reads the same
-// on all of them. The name may lead out of that folder, to what a firm's jobs
-// share.
+// on all of them. Whether it may lead out of that folder is for Confined to say.
 func relative(from *source.File, name string) (path, problem string) {
 	switch {
 	case name == "":
@@ -278,8 +283,12 @@ func ReadFile(path string) ([]byte, error) {
 		return nil, err
 	}
 	defer f.Close()
+	most := int64(bound.FileBytes)
+	if isPaper(path) {
+		most = bound.PaperBytes
+	}
 	// One byte beyond the bound is enough to see that the file is too large.
-	return io.ReadAll(io.LimitReader(f, source.MaxSize+1))
+	return io.ReadAll(io.LimitReader(f, most+1))
 }
 
 // readFolder lists the names in a folder, without the folders in it.

@@ -9,6 +9,7 @@ import (
 	"slices"
 	"strconv"
 
+	"plumbrule/internal/bound"
 	"plumbrule/internal/quantity"
 	"plumbrule/internal/source"
 )
@@ -138,7 +139,7 @@ func (r *row) bounds(pattern Text, gives []string) (grid, bool) {
 		r.fault(a.Rotation.At, pattern.Key, "", "the array is turned on its plane; setbacks, ribs and members place one that is square to it")
 		return grid{}, false
 	}
-	if a.Rows.Value*a.Columns.Value > mostModules {
+	if a.Rows.Value*a.Columns.Value > bound.Modules {
 		return grid{}, false // which is refused when the job is read
 	}
 	first, last, ok := a.filled()
@@ -415,10 +416,6 @@ type face struct {
 // touching is the distance, in metres, below which things are said to touch.
 const touching = 1e-6
 
-// mostCorners bounds the corners of a plane on which arrays are placed by their
-// setbacks, for each height of a corner is looked at.
-const mostCorners = 1000
-
 // corners counts the corners of a plane and of the openings in it.
 func (p *Plane) corners() int {
 	n := len(p.Outline.Value)
@@ -447,8 +444,8 @@ func newFace(p *Plane) (f face, problem string) {
 	switch {
 	case len(f.rings[0]) < 3:
 		return f, "has no outline" // which is refused when the job is read
-	case p.corners() > mostCorners:
-		return f, fmt.Sprintf("has more than %d corners", mostCorners)
+	case p.corners() > bound.AllCorners:
+		return f, fmt.Sprintf("has more than %d corners", bound.AllCorners)
 	}
 	low, high := math.Inf(1), math.Inf(-1)
 	for _, q := range f.rings[0] {

@@ -80,7 +80,7 @@ func commentParts(r *review.Review, marked map[string]bool) []commentPart {
 
 func makeEntry(r *review.Review, c *review.Comment, marked map[string]bool, say *wording.Language) entry {
 	e := entry{
-		LetterComment: letterComment(c, say), Class: strings.ReplaceAll(wording.Status(c), " ", "-"),
+		LetterComment: letterComment(c, "", say), Class: strings.ReplaceAll(wording.Status(c), " ", "-"),
 		Sheet: wording.SheetOf(r.Job, c), Short: wording.Shortly(c), HasMark: marked[strconv.Itoa(c.Number)],
 	}
 	if at := wording.PlaceOf(c); at.Known() {

@@ -33,9 +33,10 @@ type Letter struct {
 
 	Corrections, Verify, Advice []LetterSheet
 
-	Deviations []string // accepted ones, with whom and why
-	InOrder    string   // what was found in order, in a paragraph
-	Weak       string   // that table values are to be confirmed; "" for none
+	Earlier    []LetterEarlier // comments of earlier rounds, by number
+	Deviations []string        // accepted ones, with whom and why
+	InOrder    string          // what was found in order, in a paragraph
+	Weak       string          // that table values are to be confirmed; "" for none
 	Remarks    []string
 	Basis      []string // editions, program, rules and files
 	Notice     string
@@ -46,6 +47,31 @@ type Letter struct {
 type LetterSheet struct {
 	Name     string // "" where the job numbers no sheet for them
 	Comments []LetterComment
+}
+
+// LetterEarlier is an earlier comment with what became of it.
+type LetterEarlier struct {
+	Number   int
+	Heading  string // what was asked for
+	State    string // "answered", "outstanding", "changed" or "withdrawn"
+	About    string // what it is about, by state
+	Response string // the applicant's; "" for none
+}
+
+// goesOn tells what became of earlier comments, and what else differs.
+func (l *Letter) goesOn(r *review.Review, say *wording.Language) {
+	if r.Earlier == nil {
+		return
+	}
+	for _, rec := range r.Ledger() {
+		if rec.State == review.New {
+			continue
+		}
+		l.Earlier = append(l.Earlier, LetterEarlier{rec.Number, say.Say(wording.RecordHeading(rec)), string(rec.State), say.Say(wording.ItemsOf(rec)), wording.ResponseTo(r, rec)})
+	}
+	for _, text := range r.Since() {
+		l.Remarks = append(l.Remarks, say.Say(text))
+	}
 }
 
 // LetterComment is one thing to do.
@@ -75,8 +101,9 @@ func makeCorrespondence(r *review.Review, o Options) *Letter {
 	}
 	l.State, l.Title = titleOf(r)
 	asked := map[codebook.Severity][]LetterSheet{}
+	states := wording.RoundsOf(r)
 	for _, c := range r.Comments() {
-		asked[c.Severity] = onSheet(asked[c.Severity], wording.SheetOf(r.Job, c), letterComment(c, say))
+		asked[c.Severity] = onSheet(asked[c.Severity], wording.SheetOf(r.Job, c), letterComment(c, states.Comment(c.Number), say))
 	}
 	for _, sheets := range asked {
 		slices.SortStableFunc(sheets, func(a, b LetterSheet) int {
@@ -91,9 +118,18 @@ func makeCorrespondence(r *review.Review, o Options) *Letter {
 	if slices.ContainsFunc(r.Outcomes, func(o review.Outcome) bool { return o.Outstanding() && len(o.Unconfirmed) > 0 }) {
 		l.Weak = "Some table values behind these comments are from memory, to be confirmed by the reviewer: see calculations."
 	}
-	for _, d := range r.Unused {
-		l.Remarks = append(l.Remarks, say.Say("An accepted deviation that the submittal lists excused nothing"+ofSubject(d.Subject.Value)+"."))
+	for _, d := range r.Unfounded() {
+		l.Remarks = append(l.Remarks, say.Say(wording.Unfounded(d)))
 	}
+	for _, d := range r.Claims() {
+		if d.Finding == "" {
+			l.Remarks = append(l.Remarks, say.Say(wording.Claimed(d)))
+		}
+	}
+	for _, text := range wording.OnList(r) {
+		l.Remarks = append(l.Remarks, say.Say(text))
+	}
+	l.goesOn(r, say)
 	if len(r.Defects()) > 0 {
 		l.Remarks = append(l.Remarks, wording.Plural(len(r.Defects()), "check", "checks")+" could not be run by a defect of the program; the review is not complete.")
 	}
@@ -106,13 +142,6 @@ func btoi(b bool) int {
 		return 1
 	}
 	return 0
-}
-
-func ofSubject(name string) string {
-	if name == "" {
-		return ""
-	}
-	return " for " + name
 }
 
 // partial says that only some checks ran, "" where all did.
@@ -182,9 +211,15 @@ func onSheet(sheets []LetterSheet, name string, c LetterComment) []LetterSheet {
 	return sheets
 }
 
-func letterComment(c *review.Comment, say *wording.Language) LetterComment {
+func letterComment(c *review.Comment, state string, say *wording.Language) LetterComment {
 	subjects := wording.SubjectsOf(c)
 	out := LetterComment{Number: c.Number, Status: wording.Status(c), Heading: say.Say(wording.Heading(c)), With: comesOf(c)}
+	if state != "" {
+		out.Status += ", " + state
+	}
+	if c.Listed() {
+		out.Status += ", on the standing list"
+	}
 	switch {
 	case c.Check == nil:
 		_, found := wording.MeansAndFound(wording.Asked(c)[0])
@@ -226,7 +261,7 @@ func comesOf(c *review.Comment) string {
 // deviations lists what an accepted deviation excuses, those of one check with
 // one reason together.
 func deviations(r *review.Review) []string {
-	type accepted struct{ title, by, date, reason string }
+	type accepted struct{ title, by, reason string }
 	var order []accepted
 	names := map[accepted][]string{}
 	for i := range r.Outcomes {
@@ -234,7 +269,7 @@ func deviations(r *review.Review) []string {
 		if o.Excused == nil {
 			continue
 		}
-		key := accepted{o.Check.Title, o.Excused.By, o.Excused.Date, o.Excused.Reason}
+		key := accepted{o.Check.Title, wording.AcceptedBy(o.Excused), o.Excused.Reason.Value}
 		if names[key] == nil {
 			order = append(order, key)
 		}
@@ -242,9 +277,6 @@ func deviations(r *review.Review) []string {
 	}
 	return wording.Each(order, func(a accepted) string {
 		s := a.title + ", for " + strings.Join(wording.Blocks(wording.Ranges(names[a])), "; ") + ": accepted by " + a.by
-		if a.date != "" {
-			s += ", " + a.date
-		}
 		return s + ": " + wording.Sentence(a.reason)
 	})
 }
@@ -276,9 +308,6 @@ func inOrder(r *review.Review) string {
 		wording.Plural(all, "outcome", "outcomes"), wording.Plural(len(checks), "check", "checks"), strings.Join(list, ", "), outside)
 }
 
-// shortHash is how much of a hash a letter prints: enough to tell two apart.
-const shortHash = 12
-
 // basisOf is what the review rests on, in sentences.
 func basisOf(r *review.Review, o Options) []string {
 	var out []string
@@ -286,16 +315,14 @@ func basisOf(r *review.Review, o Options) []string {
 		out = append(out, strings.Join(names, ", ")+".")
 	}
 	out = append(out, wording.Authority(r.Book)...)
-	by := "Checks"
-	if o.Version != "" {
-		by = "plumbrule " + o.Version + ", checks"
-	}
 	whole := sha256.New()
 	for _, f := range r.Job.Files {
 		whole.Write(f.Text) // a hash does not fail
 	}
-	return append(out, fmt.Sprintf("%s %s, job of %s %s.", by, short(r.Book.Hash),
-		wording.Plural(len(r.Job.Files), "file", "files"), short(hex.EncodeToString(whole.Sum(nil)))))
+	out = append(out, fmt.Sprintf("%s, job of %s %s.", wording.Capital(wording.MadeWith(o.Version, r.Book)),
+		wording.Plural(len(r.Job.Files), "file", "files"), wording.ShortHash(hex.EncodeToString(whole.Sum(nil)))))
+	if papers := wording.Each(papersOf(r), func(p field) string { return p.Label + " " + wording.ShortHash(p.Text) }); len(papers) > 0 {
+		out = append(out, "Papers beside the job: "+strings.Join(papers, ", ")+".")
+	}
+	return out
 }
-
-func short(hash string) string { return hash[:min(shortHash, len(hash))] }

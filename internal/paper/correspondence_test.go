@@ -208,7 +208,7 @@ func TestGuideExplainsEveryField(t *testing.T) {
 	if !ok {
 		t.Fatal("no page")
 	}
-	for _, typ := range []reflect.Type{reflect.TypeFor[Letter](), reflect.TypeFor[LetterSheet](), reflect.TypeFor[LetterComment]()} {
+	for _, typ := range []reflect.Type{reflect.TypeFor[Letter](), reflect.TypeFor[LetterSheet](), reflect.TypeFor[LetterComment](), reflect.TypeFor[LetterEarlier]()} {
 		for i := range typ.NumField() {
 			if name := fmt.Sprintf("`.%s`", typ.Field(i).Name); !strings.Contains(page.Text, name) {
 				t.Errorf("%s of %s is not explained", name, typ.Name())
@@ -232,6 +232,10 @@ func TestPDFSaysWhatTheLetterSays(t *testing.T) {
 		if !slices.Contains(pieces, fmt.Sprint(c.Number)) {
 			t.Errorf("the number %d is not in the PDF", c.Number)
 		}
+	}
+	// In the small print of the letter, and on each of the two sheets of each drawing.
+	if n := strings.Count(text, strings.ReplaceAll(wording.MadeWith(o.Version, r.Book)[1:], " ", "")); n != 5 {
+		t.Errorf("the PDF says %d times what it was made with", n)
 	}
 	for _, want := range []string{"−14°F", "½in", "≥", "Roofplan", "One-linediagram", "Whatgoverns", "utilization", "page3of"} {
 		if !strings.Contains(text, want) {

@@ -105,7 +105,7 @@ func (p *page) goneChange(c review.Change) {
 	case "":
 		p.paragraph(margin, "now: no longer there")
 	case "excused":
-		p.paragraph(margin, fmt.Sprintf("now: excused by %s: %s", o.Excused.By, o.Excused.Reason))
+		p.paragraph(margin, fmt.Sprintf("now: excused by %s: %s", wording.AcceptedBy(o.Excused), o.Excused.Reason.Value))
 	case string(review.NotApplicable):
 		p.paragraph(margin, "now: does not apply")
 	default:

@@ -7,13 +7,14 @@ import (
 	"strconv"
 	"strings"
 
+	"plumbrule/internal/codebook"
 	"plumbrule/internal/review"
 	"plumbrule/internal/wording"
 )
 
 // csvColumns are the columns of the table; later ones may be added at the end.
 var csvColumns = []string{"job", "number", "causes", "severity", "outcome", "check", "discipline", "title", "subject", "sheet", "finding", "remedy",
-	"measure", "limit", "utilisation", "needs", "reasons", "excused", "file", "line", "column", "cite"}
+	"measure", "limit", "utilisation", "needs", "reasons", "excused", "file", "line", "column", "cite", "claimed", "listed", "state", "response", "program", "rule_set"}
 
 // csvRow is a row of the table, by column.
 type csvRow map[string]string
@@ -21,8 +22,9 @@ type csvRow map[string]string
 // CSV writes the reviews as one table (RFC 4180): first the comments, a row for
 // each subject and for each key left out, then a row for each further outcome
 // that is asked for, with the comments that it comes of as its causes. Numbers
-// are written plainly; any other cell that a spreadsheet would take for a formula
-// begins with an apostrophe.
+// are written plainly; any other cell that a spreadsheet could take for a formula
+// begins with an apostrophe, and what steers a terminal or turns the direction of
+// writing is shown as "?".
 func CSV(w io.Writer, list []*review.Review, o Options) error {
 	c := csv.NewWriter(w)
 	c.UseCRLF = true
@@ -33,7 +35,11 @@ func CSV(w io.Writer, list []*review.Review, o Options) error {
 		return err
 	}
 	for _, r := range list {
-		if err := csvReview(write, r, o); err != nil {
+		made := func(row csvRow) error {
+			row["program"], row["rule_set"] = o.Version, r.Book.Hash
+			return write(row)
+		}
+		if err := csvReview(made, r, o); err != nil {
 			return err
 		}
 	}
@@ -42,7 +48,7 @@ func CSV(w io.Writer, list []*review.Review, o Options) error {
 }
 
 func csvReview(write func(csvRow) error, r *review.Review, o Options) error {
-	told := map[*review.Outcome]bool{}
+	told, states := map[*review.Outcome]bool{}, wording.RoundsOf(r)
 	for _, c := range r.Comments() {
 		rows := csvKeys(r, c)
 		for _, x := range c.Subjects {
@@ -50,6 +56,7 @@ func csvReview(write func(csvRow) error, r *review.Review, o Options) error {
 			rows = append(rows, csvOutcome(r, x, nil, wording.SheetOf(r.Job, c)))
 		}
 		for _, row := range rows {
+			row["state"], row["response"] = states.Item(row["number"]), states.Response(r, c.Number)
 			if err := write(row); err != nil {
 				return err
 			}
@@ -61,6 +68,26 @@ func csvReview(write func(csvRow) error, r *review.Review, o Options) error {
 			if err := write(csvOutcome(r, x, of[x], "")); err != nil {
 				return err
 			}
+		}
+	}
+	for _, rec := range earlier(r) {
+		for _, item := range rec.Items {
+			if item.State.Open() && len(item.ComesOf) == 0 {
+				continue // told above
+			}
+			row := csvRow{"job": wording.JobFile(r), "number": item.Number, "severity": string(rec.Severity), "check": rec.Check, "title": wording.RecordHeading(rec),
+				"subject": item.Subject, "needs": item.Need, "causes": strings.Join(wording.Each(item.ComesOf, strconv.Itoa), "; "), "state": string(item.State), "response": wording.ResponseTo(r, rec)}
+			if err := write(row); err != nil {
+				return err
+			}
+		}
+	}
+	for _, d := range r.Deviations {
+		if d.Finding == "" && d.Counts {
+			continue // told with what it excuses
+		}
+		if err := write(csvDeviation(r, d)); err != nil {
+			return err
 		}
 	}
 	if text := partly(r); text != "" {
@@ -105,7 +132,13 @@ func csvOutcome(r *review.Review, o *review.Outcome, of []int, sheet string) csv
 		row["utilisation"] = strconv.FormatFloat(*o.Utilisation, 'g', -1, 64)
 	}
 	if o.Excused != nil {
-		row["excused"] = o.Excused.By + ": " + o.Excused.Reason
+		row["excused"] = wording.AcceptedBy(o.Excused) + ": " + o.Excused.Reason.Value
+	}
+	if o.Claimed != nil {
+		row["claimed"] = wording.AcceptedBy(o.Claimed) + ": " + o.Claimed.Reason.Value
+	}
+	if o.Listed {
+		row["listed"] = "yes"
 	}
 	row.place(place(o.At))
 	return row
@@ -121,13 +154,35 @@ func (row csvRow) place(p *placeDoc) {
 var plainNumber = regexp.MustCompile(`^[-+]?[0-9]+(\.[0-9]+)?([eE][-+]?[0-9]+)?$`)
 
 // formula is how a cell begins that a spreadsheet may run: with a sign that opens
-// a formula, in its wide form too, or with what it drops before one.
-var formula = regexp.MustCompile(`^([\t\r\n]|[ \x{a0}\x{3000}\x{feff}]*[-=+@＝＋－＠])`)
+// a formula, in its wide and small forms too and as a minus of its own, behind
+// spaces, signs that are not seen, and quotation marks, which may be dropped before it.
+var formula = regexp.MustCompile(`^[\s\pZ\p{Cf}"'` + "`" + `“”‘’«»]*[-=+@|%＝＋－＠﹦﹢﹣﹫−‐‑]`)
 
-// harmless keeps a cell from running as a formula in a spreadsheet.
+// inner is where a cell would go on as a formula in the next one, in a spreadsheet
+// whose list separator is a semicolon.
+var inner = regexp.MustCompile(`(;)([\s\pZ\p{Cf}"']*[-=+@])`)
+
+// harmless keeps a cell from running as a formula in a spreadsheet, and from
+// steering a terminal on which the table is read. A break of the line within a
+// cell is a space.
 func harmless(cell string) string {
-	if !formula.MatchString(cell) || plainNumber.MatchString(cell) {
+	open := strings.HasPrefix(cell, "\t") || strings.HasPrefix(cell, "\r") || strings.HasPrefix(cell, "\n")
+	cell = inner.ReplaceAllString(wording.Plain(cell), "$1'$2")
+	if plainNumber.MatchString(cell) || !open && !formula.MatchString(cell) {
 		return cell
 	}
 	return "'" + cell
+}
+
+// csvDeviation is the row of a deviation that excuses nothing, or of a claim.
+func csvDeviation(r *review.Review, d *review.Deviation) csvRow {
+	row := csvRow{"job": wording.JobFile(r), "outcome": "deviation", "check": d.Check.Value, "subject": d.Subject.Value, "state": string(d.Answer)}
+	if d.Claim {
+		row["claimed"] = wording.AcceptedBy(d) + ": " + d.Reason.Value
+	}
+	if d.Finding != "" {
+		row["severity"], row["finding"] = string(codebook.Verify), wording.Unfounded(d)
+	}
+	row.place(place(d.Check.At))
+	return row
 }

@@ -27,11 +27,29 @@ const (
 )
 
 type jobDoc struct {
-	File      string  `json:"file"`
-	Name      string  `json:"name"`
-	Address   *string `json:"address"`
-	Authority *string `json:"authority"`
-	Revision  *string `json:"revision"`
+	File      string     `json:"file"`
+	Name      string     `json:"name"`
+	Address   *string    `json:"address"`
+	Authority *string    `json:"authority"`
+	Revision  *string    `json:"revision"`
+	Papers    []paperDoc `json:"papers"`
+}
+
+// paperDoc is the file of a document that the job names.
+type paperDoc struct {
+	Document string `json:"document"`
+	File     string `json:"file"`
+	SHA256   string `json:"sha256"`
+}
+
+func papersOf(r *review.Review) []paperDoc {
+	out := []paperDoc{}
+	for i := range r.Job.Documents {
+		if d := &r.Job.Documents[i]; d.Paper != nil {
+			out = append(out, paperDoc{d.Name.Value, d.Paper.Name, d.Paper.Sum})
+		}
+	}
+	return out
 }
 
 type rulesDoc struct {
@@ -76,6 +94,8 @@ func (n *countsDoc) add(o *review.Outcome) {
 
 type totalsDoc struct {
 	countsDoc
+	Claimed     int           `json:"claimed"`
+	Listed      int           `json:"listed"`
 	Outstanding severitiesDoc `json:"outstanding"`
 	Comments    severitiesDoc `json:"comments"`
 }
@@ -96,6 +116,7 @@ type checkDoc struct {
 	Discipline string `json:"discipline"`
 	Title      string `json:"title"`
 	Severity   string `json:"severity"`
+	Local      bool   `json:"local,omitempty"`
 	countsDoc
 	Comments []int `json:"comments"`
 }
@@ -114,10 +135,14 @@ type commentDoc struct {
 	Subjects []subjectDoc `json:"subjects"`
 	Missing  []askedDoc   `json:"missing"`
 	Follows  []followDoc  `json:"follows"`
+	State    string       `json:"state,omitempty"`
+	Response string       `json:"response,omitempty"`
+	Listed   bool         `json:"listed,omitempty"`
 }
 
 type subjectDoc struct {
 	Number  string `json:"number"`
+	State   string `json:"state,omitempty"`
 	Subject string `json:"subject"`
 	Outcome int    `json:"outcome"` // the entry of the list of outcomes that it is in
 }
@@ -126,6 +151,7 @@ type subjectDoc struct {
 // list of what is missing.
 type askedDoc struct {
 	Number string   `json:"number"`
+	State  string   `json:"state,omitempty"`
 	Keys   []string `json:"keys"`
 }
 
@@ -147,6 +173,8 @@ type outcomeDoc struct {
 	Numbers     []string    `json:"numbers,omitempty"` // of each subject, or one for all
 	Causes      []int       `json:"causes,omitempty"`
 	Excused     *excuseDoc  `json:"excused,omitempty"`
+	Claimed     *excuseDoc  `json:"claimed,omitempty"`
+	Listed      bool        `json:"listed,omitempty"`
 	Measure     *measureDoc `json:"measure,omitempty"`
 	Limit       *limitDoc   `json:"limit,omitempty"`
 	Utilisation *float64    `json:"utilisation,omitempty"`
@@ -192,10 +220,20 @@ type keyDoc struct {
 }
 
 type excuseDoc struct {
-	Reason string    `json:"reason"`
-	By     string    `json:"by"`
-	Date   string    `json:"date"`
-	At     *placeDoc `json:"at"`
+	Reason    string    `json:"reason"`
+	By        string    `json:"by"`
+	Date      string    `json:"date"`
+	Until     *string   `json:"until"`
+	Reference string    `json:"reference"`
+	Claim     bool      `json:"claim"`
+	At        *placeDoc `json:"at"`
+}
+
+func excuse(d *review.Deviation) *excuseDoc {
+	if d == nil {
+		return nil
+	}
+	return &excuseDoc{d.Reason.Value, d.By.Value, d.Date.Value, stated(d.Until), d.Reference.Value, d.Claim, place(d.Check.At)}
 }
 
 type measureDoc struct {
@@ -224,9 +262,77 @@ type citeDoc struct {
 }
 
 type deviationDoc struct {
-	Check   string    `json:"check"`
-	Subject string    `json:"subject"`
-	At      *placeDoc `json:"at"`
+	Check   string `json:"check"`
+	Subject string `json:"subject"`
+	excuseDoc
+	Counts  bool     `json:"counts"`
+	Finding string   `json:"finding"`
+	Answer  *string  `json:"answer"` // null without a file of the authority, and for what is no claim
+	Differ  []string `json:"differ"`
+}
+
+func deviation(d *review.Deviation) deviationDoc {
+	doc := deviationDoc{Check: d.Check.Value, Subject: d.Subject.Value, excuseDoc: *excuse(d), Counts: d.Counts, Finding: d.Finding, Differ: wording.Each(d.Differ, wording.Same)}
+	if d.Answer != "" {
+		text := string(d.Answer)
+		doc.Answer = &text
+	}
+	return doc
+}
+
+// roundDoc is every comment so far, for the review of the next round to go on from.
+type roundDoc struct {
+	Number  int         `json:"number"`
+	Highest int         `json:"highest"`
+	After   *int        `json:"after"` // the round that it follows; null for the first
+	Since   []string    `json:"since"`
+	Records []recordDoc `json:"comments"`
+}
+
+type recordDoc struct {
+	Number   int       `json:"number"`
+	Key      string    `json:"key"`
+	Check    *string   `json:"check"`
+	Severity string    `json:"severity"`
+	Heading  string    `json:"heading"`
+	Since    int       `json:"since"`
+	State    string    `json:"state"`
+	Response string    `json:"response,omitempty"`
+	Items    []itemDoc `json:"items"`
+}
+
+type itemDoc struct {
+	Number  string   `json:"number"`
+	Subject string   `json:"subject,omitempty"`
+	Nth     int      `json:"nth,omitempty"` // of several subjects with one name; left out for the first
+	Keys    []string `json:"keys,omitempty"`
+	State   string   `json:"state"`
+	Read    string   `json:"read,omitempty"`
+	ComesOf []int    `json:"comes_of,omitempty"`
+}
+
+func round(r *review.Review) roundDoc {
+	doc := roundDoc{Number: max(1, r.Round), Since: wording.Each(r.Since(), wording.Same), Records: []recordDoc{}}
+	if r.Earlier != nil {
+		doc.Highest, doc.After = r.Earlier.Highest, &r.Earlier.Round
+	}
+	for _, rec := range r.Ledger() {
+		doc.Highest = max(doc.Highest, rec.Number)
+		line := recordDoc{Number: rec.Number, Key: rec.Key, Severity: string(rec.Severity), Heading: wording.RecordHeading(rec), Since: rec.Since,
+			State: string(rec.State), Response: wording.ResponseTo(r, rec), Items: []itemDoc{}}
+		if rec.Check != "" {
+			line.Check = &rec.Check
+		}
+		for _, item := range rec.Items {
+			x := itemDoc{Number: item.Number, Subject: item.Subject, Keys: item.Keys, State: string(item.State), Read: item.Read, ComesOf: item.ComesOf}
+			if item.Nth > 1 {
+				x.Nth = item.Nth
+			}
+			line.Items = append(line.Items, x)
+		}
+		doc.Records = append(doc.Records, line)
+	}
+	return doc
 }
 
 // JSON writes a review, or several as one document, as schema/review.schema.json
@@ -363,24 +469,27 @@ func (s *stream) review(r *review.Review, o Options) {
 	s.member("schema", reviewSchema)
 	s.member("format", jsonFormat)
 	s.member("all", o.All)
-	s.member("job", jobDoc{wording.JobFile(r), r.Job.Project.Name.Value, stated(r.Job.Project.Address), stated(r.Job.Project.Authority), stated(r.Job.Project.Revision)})
+	s.member("job", jobDoc{wording.JobFile(r), r.Job.Project.Name.Value, stated(r.Job.Project.Address), stated(r.Job.Project.Authority), stated(r.Job.Project.Revision), papersOf(r)})
 	s.member("adoption", adoption(r))
 	if doc := authority(r.Book); doc != nil {
 		s.member("authority", doc)
 	}
 	ran, checks := r.Ran()
+	s.member("program", o.Version)
 	s.member("rules", rulesDoc{r.Book.Hash, checks, ran, wording.Each(r.Idle, wording.Same)})
 	s.member("verdict", wording.Verdict(r))
 	s.member("gate", gateDoc{o.Gate.String(), string(o.Gate.Severity), o.Gate.Results(), r.Exceeds(o.Gate)})
 	n := r.Totals
-	s.member("totals", totalsDoc{countsDoc{n.Pairs, n.Met, n.NotMet, n.Undetermined, n.NotApplicable, n.Excused},
+	s.member("totals", totalsDoc{countsDoc{n.Pairs, n.Met, n.NotMet, n.Undetermined, n.NotApplicable, n.Excused}, n.Claimed, n.Listed,
 		bySeverity(n.Outstanding), bySeverity(wording.CommentsBySeverity(r))})
+	s.member("round", round(r))
+	states := wording.RoundsOf(r)
 	of := causes(r)
 	t := &tables{}
 	entries, at := t.entries(r, o, of)
 	list(s, "comments", func(yield func(commentDoc) bool) {
 		for _, c := range r.Comments() {
-			if !yield(comment(r, c, at)) {
+			if !yield(comment(r, c, at, states)) {
 				return
 			}
 		}
@@ -396,9 +505,8 @@ func (s *stream) review(r *review.Review, o Options) {
 	}))
 	list(s, "stages", mapped(t.stages.list, func(x review.Stage) []string { return wording.Each(x.Lines(), wording.Same) }))
 	list(s, "texts", slices.Values(t.texts.list))
-	list(s, "unused_deviations", mapped(r.Unused, func(d job.Deviation) deviationDoc {
-		return deviationDoc{d.Check.Value, d.Subject.Value, place(d.Check.At)}
-	}))
+	list(s, "deviations", mapped(r.Deviations, deviation))
+	s.member("standing", standing(r))
 	s.member("defects", wording.Each(r.Defects(), wording.FirstLine))
 	s.member("notice", wording.Notice)
 	s.member("cautions", wording.Cautions)
@@ -432,7 +540,7 @@ func checksOf(r *review.Review) []*checkDoc {
 	for i := range r.Outcomes {
 		c := r.Outcomes[i].Check
 		if by[c] == nil {
-			by[c] = &checkDoc{ID: c.ID, Discipline: c.Discipline, Title: c.Title, Severity: string(c.Severity), Comments: []int{}}
+			by[c] = &checkDoc{ID: c.ID, Discipline: c.Discipline, Title: c.Title, Severity: string(c.Severity), Local: c.Local, Comments: []int{}}
 			out = append(out, by[c])
 		}
 		by[c].add(&r.Outcomes[i])
@@ -445,21 +553,22 @@ func checksOf(r *review.Review) []*checkDoc {
 	return out
 }
 
-func comment(r *review.Review, c *review.Comment, at map[*review.Outcome]int) commentDoc {
+func comment(r *review.Review, c *review.Comment, at map[*review.Outcome]int, states *wording.Rounds) commentDoc {
 	doc := commentDoc{
 		Number: c.Number, Key: c.Key(), Severity: string(c.Severity), Result: string(c.Result),
 		Heading: wording.Heading(c), Found: wording.Found(c), ToPass: wording.ToPass(c), Sheet: wording.SheetOf(r.Job, c), At: place(wording.PlaceOf(c)),
 		Subjects: []subjectDoc{}, Missing: []askedDoc{}, Follows: []followDoc{},
+		State: states.Comment(c.Number), Response: states.Response(r, c.Number), Listed: c.Listed(),
 	}
 	if c.Check != nil {
 		doc.Check = &c.Check.ID
 	}
 	for _, o := range c.Subjects {
-		doc.Subjects = append(doc.Subjects, subjectDoc{r.Number(o), o.Subject.Label(), at[o]})
+		doc.Subjects = append(doc.Subjects, subjectDoc{r.Number(o), states.Item(r.Number(o)), o.Subject.Label(), at[o]})
 	}
 	asked := wording.Asked(c)
 	for i, m := range asked {
-		doc.Missing = append(doc.Missing, askedDoc{c.NumberOf(i, len(asked)), m.Need.Keys})
+		doc.Missing = append(doc.Missing, askedDoc{c.NumberOf(i, len(asked)), states.Item(c.NumberOf(i, len(asked))), m.Need.Keys})
 	}
 	for _, f := range c.Follows {
 		line := followDoc{Check: f.Check.ID, Result: string(f.Result), Count: len(f.Subjects), Further: f.Further}
@@ -480,7 +589,8 @@ func comment(r *review.Review, c *review.Comment, at map[*review.Outcome]int) co
 type alike struct {
 	result                                                review.Result
 	number, causes, finding, remedy, reason               string
-	excused                                               review.Excuse
+	excused, claimed                                      *review.Deviation
+	listed                                                bool
 	hasMeasure, hasLimit, hasUtilisation                  bool
 	measure, limit                                        review.Amount
 	utilisation                                           float64
@@ -495,9 +605,7 @@ func (t *tables) alike(r *review.Review, o *review.Outcome, of []int) alike {
 	a.causes, a.cites, a.stages = listed(of), listed(t.citations.all(o.Cites)), listed(t.stages.all(o.Stages()))
 	a.needs = strings.Join(wording.KeysOf(o), "\n")
 	a.reasons, a.unconfirmed = listed(t.texts.all(wording.Each(o.Reasons, wording.FirstLine))), listed(t.texts.all(o.Unconfirmed))
-	if o.Excused != nil {
-		a.excused = *o.Excused
-	}
+	a.excused, a.claimed, a.listed = o.Excused, o.Claimed, o.Listed
 	if o.Measure != nil {
 		a.hasMeasure, a.measure = true, *o.Measure
 	}
@@ -598,9 +706,7 @@ func (t *tables) outcome(r *review.Review, list []*review.Outcome, of []int) out
 	if i := t.also(o); i >= 0 {
 		doc.Places = &i
 	}
-	if e := o.Excused; e != nil {
-		doc.Excused = &excuseDoc{e.Reason, e.By, e.Date, place(e.At)}
-	}
+	doc.Excused, doc.Claimed, doc.Listed = excuse(o.Excused), excuse(o.Claimed), o.Listed
 	if o.Measure != nil {
 		m := measure(o.Measure)
 		doc.Measure = &m
@@ -666,4 +772,23 @@ func stated(g job.Text) *string {
 		return nil
 	}
 	return &g.Value
+}
+
+// standingDoc is what is said of the list of what was there before; null without one.
+type standingDoc struct {
+	Entries int            `json:"entries"`
+	Gone    []standingGone `json:"gone"`
+}
+
+type standingGone struct {
+	Check   string `json:"check"`
+	Subject string `json:"subject"`
+	Read    string `json:"read"`
+}
+
+func standing(r *review.Review) *standingDoc {
+	if r.Standing == nil {
+		return nil
+	}
+	return &standingDoc{len(r.Standing.Entries), wording.Each(r.Standing.Gone, func(e review.StandingEntry) standingGone { return standingGone(e) })}
 }

@@ -141,7 +141,31 @@ func junitSuites(r *review.Review, o Options) []junitSuite {
 			add(s.check.Discipline, junitComment(r, c, name, o))
 		}
 	}
+	for _, d := range r.Deviations {
+		if x, told := junitDeviation(d, o); told {
+			add(deviationsSuite, x)
+		}
+	}
 	return out
+}
+
+// deviationsSuite holds the deviations that excuse nothing, and claims.
+const deviationsSuite = "deviations"
+
+// junitDeviation is the case of a deviation; false for one that is in order.
+func junitDeviation(d *review.Deviation, o Options) (junitCase, bool) {
+	x := junitCase{Name: wording.Plain(d.Check.Value + " for " + d.Subject.Value + " (" + d.Check.At.Position().String() + ")")}
+	switch {
+	case d.Finding != "" && o.Gate.FailsUnfounded():
+		x.Failure = &junitText{Message: wording.Plain(wording.Unfounded(d)), Type: string(codebook.Verify)}
+	case d.Finding != "":
+		x.Out = wording.Plain(wording.Unfounded(d))
+	case d.Claim && !d.Counts:
+		x.Out = wording.Plain(wording.Claimed(d))
+	default:
+		return x, false
+	}
+	return x, true
 }
 
 func junitProperties(r *review.Review, o Options) []junitProperty {
@@ -150,7 +174,8 @@ func junitProperties(r *review.Review, o Options) []junitProperty {
 		{"verdict", wording.Verdict(r)},
 		{"gate", o.Gate.String()},
 		{"checks that ran", fmt.Sprintf("%d of %d", ran, all)},
-		{"rules", r.Book.Hash},
+		{"program", o.Version},
+		{"rule set", r.Book.Hash},
 		{"notice", wording.Notice},
 	}
 }
@@ -215,6 +240,7 @@ func junitComment(r *review.Review, c *review.Comment, name string, o Options) j
 // commentText says all of a comment in plain lines.
 func commentText(r *review.Review, c *review.Comment) string {
 	var lines []string
+	states := wording.RoundsOf(r)
 	say := func(label, text string) {
 		if text != "" {
 			lines = append(lines, label+": "+wording.Plain(text))
@@ -232,5 +258,10 @@ func commentText(r *review.Review, c *review.Comment) string {
 		say("check", c.Check.ID)
 	}
 	say("comes of it", wording.Comes(c))
+	say("since the earlier review", states.Comment(c.Number))
+	say("response", states.Response(r, c.Number))
+	if c.Listed() {
+		say("on the standing list", "it does not count")
+	}
 	return strings.Join(lines, "\n")
 }

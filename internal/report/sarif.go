@@ -101,6 +101,7 @@ type sarifResult struct {
 	Related      []sarifLocation    `json:"relatedLocations,omitempty"`
 	Fingerprints map[string]string  `json:"partialFingerprints"`
 	Suppressions []sarifSuppression `json:"suppressions,omitempty"`
+	Baseline     string             `json:"baselineState,omitempty"`
 	Properties   map[string]any     `json:"properties"`
 }
 
@@ -158,6 +159,9 @@ const mostOfAll = 16
 const (
 	keyRule  = "left-out/"
 	moreRule = "more-results"
+	// Deviations that excuse nothing, and claims of deviations.
+	unfoundedRule = "deviation-excuses-nothing"
+	claimRule     = "deviation-claimed"
 )
 
 // SARIF writes the reviews as one log with a run for each: a result for each
@@ -208,7 +212,7 @@ func sarifKind(result review.Result, s codebook.Severity) (kind, level string) {
 // asked for.
 func (out *stream) sarifRun(r *review.Review, o Options, most int) {
 	ran, all := r.Ran()
-	s := &sarifWriter{r: r, files: map[*source.File]int{}, rules: map[string]int{}, located: map[source.Span]sarifLocation{}}
+	s := &sarifWriter{r: r, states: wording.RoundsOf(r), files: map[*source.File]int{}, rules: map[string]int{}, located: map[source.Span]sarifLocation{}}
 	for _, c := range r.Book.Checks {
 		s.rule(newSarifRule(c))
 	}
@@ -255,11 +259,14 @@ func (out *stream) sarifRun(r *review.Review, o Options, most int) {
 	out.later = true
 }
 
-// notifications tell of the run itself: which checks ran or failed to, and which
-// deviations excused nothing.
+// notifications tell of the run itself: which checks ran or failed to, and what
+// differs from the review that it goes on from.
 func (s *sarifWriter) notifications() []sarifNotification {
 	out := []sarifNotification{}
 	if text := partly(s.r); text != "" {
+		out = append(out, sarifNotification{Level: "note", Message: sarifText(text)})
+	}
+	for _, text := range append(s.r.Since(), wording.OnList(s.r)...) {
 		out = append(out, sarifNotification{Level: "note", Message: sarifText(text)})
 	}
 	for i := range s.r.Outcomes {
@@ -268,17 +275,6 @@ func (s *sarifWriter) notifications() []sarifNotification {
 				Message: sarifText(fmt.Sprintf("The check failed for %s: %s", o.Subject.Label(), wording.FirstLine(o.Defect))),
 				Rule:    &sarifRuleRef{o.Check.ID, s.rules[o.Check.ID]}})
 		}
-	}
-	for _, d := range s.r.Unused {
-		notification := sarifNotification{Level: "warning",
-			Message: sarifText(fmt.Sprintf("The accepted deviation from %s excuses nothing in this job.", d.Check.Value))}
-		if i, known := s.rules[d.Check.Value]; known {
-			notification.Rule = &sarifRuleRef{d.Check.Value, i}
-		}
-		if d.Check.At.Known() {
-			notification.Locations = []sarifLocation{s.location(d.Check.At)}
-		}
-		out = append(out, notification)
 	}
 	return out
 }
@@ -316,10 +312,11 @@ func newSarifRule(c *codebook.Check) sarifRule {
 }
 
 type sarifWriter struct {
-	r     *review.Review
-	files map[*source.File]int
-	rules map[string]int
-	known []sarifRule
+	r      *review.Review
+	states *wording.Rounds
+	files  map[*source.File]int
+	rules  map[string]int
+	known  []sarifRule
 
 	located map[source.Span]sarifLocation
 }
@@ -347,8 +344,9 @@ func (s *sarifWriter) results(o Options) []sarifResult {
 			out = append(out, s.comment(c))
 		}
 	}
+	rest := append(s.gone(), s.deviations()...)
 	if o.All {
-		return out
+		return append(out, rest...)
 	}
 	type excuse struct {
 		check  *codebook.Check
@@ -361,7 +359,7 @@ func (s *sarifWriter) results(o Options) []sarifResult {
 		if x.Excused == nil {
 			continue
 		}
-		key := excuse{x.Check, x.Result, x.Excused.At}
+		key := excuse{x.Check, x.Result, x.Excused.Check.At}
 		if at, known := excused[key]; known {
 			s.join(&out[at], x, "")
 			continue
@@ -369,7 +367,7 @@ func (s *sarifWriter) results(o Options) []sarifResult {
 		excused[key] = len(out)
 		out = append(out, s.result(x))
 	}
-	return out
+	return append(out, rest...)
 }
 
 // every gives the result of every outcome, one after the other.
@@ -453,6 +451,7 @@ func (s *sarifWriter) about(c *review.Comment, rule string, index int) sarifResu
 	if sheet := wording.SheetOf(s.r.Job, c); sheet != "" {
 		out.Properties["sheet"] = sheet
 	}
+	s.baselineOf(&out, c)
 	if len(c.Follows) > 0 {
 		follows := map[string]int{}
 		for _, f := range c.Follows {
@@ -468,6 +467,9 @@ func (s *sarifWriter) comment(c *review.Comment) sarifResult {
 	out := s.about(c, c.Check.ID, s.rules[c.Check.ID])
 	out.Fingerprints[fingerprintName] = fingerprint(c.Subjects...)
 	worst := s.result(c.Worst())
+	if len(c.Subjects) == 1 {
+		out.Suppressions = worst.Suppressions
+	}
 	out.Locations = worst.Locations
 	for _, name := range []string{"utilisation", "verify", "needs", "reasons", "cite"} {
 		if v, known := worst.Properties[name]; known {
@@ -573,14 +575,23 @@ func (s *sarifWriter) result(o *review.Outcome) sarifResult {
 			s.relate(&out, s.location(at), "This value contributes.")
 		}
 	}
-	if o.Excused != nil {
-		why := wording.Sentence(o.Excused.Reason) + " Accepted by " + o.Excused.By
-		if o.Excused.Date != "" {
-			why += " on " + o.Excused.Date
+	for _, d := range []*review.Deviation{o.Excused, o.Claimed} {
+		if d == nil {
+			continue
 		}
-		at := s.location(o.Excused.At)
-		out.Suppressions = []sarifSuppression{{Kind: "inSource", Status: "accepted", Justification: wording.Sentence(why), Location: &at}}
+		suppression := sarifSuppression{Kind: "external", Status: "accepted", Justification: sarifText(wording.Sentence(d.Reason.Value) + " Accepted by " + wording.AcceptedBy(d)).Text}
+		if d.Claim {
+			suppression.Kind = "inSource"
+		}
+		if !d.Counts {
+			suppression.Status = "underReview"
+			suppression.Justification = sarifText(wording.Claimed(d)).Text
+		}
+		at := s.location(d.Check.At)
+		suppression.Location = &at
+		out.Suppressions = append(out.Suppressions, suppression)
 	}
+	s.baseline(&out, o)
 	return out
 }
 

@@ -7,6 +7,7 @@ import (
 	"errors"
 	"fmt"
 	"os"
+	"slices"
 	"strings"
 	"sync"
 	"testing"
@@ -112,6 +113,8 @@ func TestSARIFHoldsEveryOutcome(t *testing.T) {
 	for _, x := range run.Results {
 		what := x.Properties["outcome"].(string)
 		switch {
+		case x.RuleID == unfoundedRule:
+			results["deviations"]++
 		case strings.HasPrefix(x.RuleID, keyRule):
 			results["keys"]++
 		case len(x.Suppressions) > 0:
@@ -134,13 +137,13 @@ func TestSARIFHoldsEveryOutcome(t *testing.T) {
 		}
 	}
 	n := r.Totals
-	for what, want := range map[string]int{"met": n.Met, "not met": n.NotMet, "undetermined": n.Undetermined, "not applicable": n.NotApplicable, "excused": n.Excused, "keys": 1} {
+	for what, want := range map[string]int{"met": n.Met, "not met": n.NotMet, "undetermined": n.Undetermined, "not applicable": n.NotApplicable, "excused": n.Excused, "keys": 1, "deviations": 1} {
 		if results[what] != want {
 			t.Errorf("%d results are %s, the review has %d", results[what], what, want)
 		}
 	}
-	if want := len(r.Book.Checks) + 1; len(run.Tool.Driver.Rules) != want {
-		t.Errorf("%d rules, expected %d: the checks and the key left out", len(run.Tool.Driver.Rules), want)
+	if want := len(r.Book.Checks) + 2; len(run.Tool.Driver.Rules) != want {
+		t.Errorf("%d rules, expected %d: the checks, the key left out and the deviation that excuses nothing", len(run.Tool.Driver.Rules), want)
 	}
 }
 
@@ -151,7 +154,7 @@ func TestSARIFHasAResultForEachComment(t *testing.T) {
 	_, log := sarif(t, Options{}, r)
 	byComment := map[int]sarifResult{}
 	for _, x := range log.Runs[0].Results {
-		if len(x.Suppressions) == 0 {
+		if len(x.Suppressions) == 0 && x.RuleID != unfoundedRule {
 			byComment[int(x.Properties["comment"].(float64))] = x
 		}
 	}
@@ -312,7 +315,7 @@ func TestSARIFSuppressions(t *testing.T) {
 		t.Fatalf("result %+v", x)
 	}
 	s := x.Suppressions[0]
-	if want := "Existing device, to be changed at the next shutdown. Accepted by J. Plans Examiner on 2024-05-06."; s.Justification != want {
+	if want := "Existing device, to be changed at the next shutdown. Accepted by J. Plans Examiner, 2024-05-06, letter 12."; s.Justification != want {
 		t.Errorf("justification %q, expected %q", s.Justification, want)
 	}
 	if s.Kind != "inSource" || s.Status != "accepted" || s.Location == nil || s.Location.Physical.Region.Snippet.Text != `"electrical/fuse"` {
@@ -320,24 +323,28 @@ func TestSARIFSuppressions(t *testing.T) {
 	}
 }
 
-// A deviation that excuses nothing and a check that failed are notifications
-// of the run; only the second makes it a failed one.
+// A deviation that excuses nothing is a result, which build servers show, at its
+// own place; a check that failed is a notification of the run and makes it a failed one.
 func TestSARIFNotifications(t *testing.T) {
 	r := reporttest.Trial(t, job.Edits{})
 	_, log := sarif(t, Options{}, r)
 	said := log.Runs[0].Invocations[0]
-	if !said.Successful || len(said.Notifications) != 1 {
+	if !said.Successful || len(said.Notifications) != 0 {
 		t.Fatalf("invocation %+v", said)
 	}
-	n := said.Notifications[0]
-	if n.Level != "warning" || n.Message.Text != "The accepted deviation from fire/waiver excuses nothing in this job." || n.Rule == nil || n.Rule.ID != "fire/waiver" || len(n.Locations) != 1 {
-		t.Errorf("notification %+v", n)
+	at := slices.IndexFunc(log.Runs[0].Results, func(x sarifResult) bool { return x.RuleID == unfoundedRule })
+	if at < 0 {
+		t.Fatal("no result tells of the deviation that excuses nothing")
+	}
+	n := log.Runs[0].Results[at]
+	if n.Level != "warning" || !strings.Contains(n.Message.Text, "from fire/waiver for adoption excuses nothing: there is nothing to excuse") || len(n.Locations) != 1 || n.Locations[0].Physical.Region.Snippet.Text != `"fire/waiver"` {
+		t.Errorf("result %+v", n)
 	}
 	o := reporttest.Find(t, r, "electrical/low", "site")
 	o.Result, o.Defect, o.Reason = review.Undetermined, "index out of range\ngoroutine 7 [running]", "check electrical/low failed: index out of range"
 	text, log := sarif(t, Options{}, r)
 	said = log.Runs[0].Invocations[0]
-	if said.Successful || len(said.Notifications) != 2 || said.Notifications[0].Level != "error" ||
+	if said.Successful || len(said.Notifications) != 1 || said.Notifications[0].Level != "error" ||
 		said.Notifications[0].Message.Text != "The check failed for site: index out of range." || said.Notifications[0].Rule.ID != "electrical/low" {
 		t.Errorf("invocation %+v", said)
 	}

@@ -33,6 +33,9 @@ func Sheet(w io.Writer, c *codebook.Check) error {
 	}
 	p.row("Within", c.Within)
 	p.row("Why", c.Because)
+	if c.Binding {
+		p.row("Excused", "never: no deviation sets it aside, since life hangs on it")
+	}
 	p.row("Sureness", c.Provenance)
 	p.row("Scope", strings.Join(c.Scope, ", "))
 	examples := make([]string, len(c.Examples))

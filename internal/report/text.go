@@ -19,10 +19,11 @@ import (
 
 // TextOptions say how the report looks.
 type TextOptions struct {
-	Color bool
-	Width int    // in columns; zero is the usual width
-	Full  bool   // everything about each comment, instead of a line each
-	Again string // flags that a further run needs to review alike, each with a space after it; "" for none
+	Color   bool
+	Width   int    // in columns; zero is the usual width
+	Full    bool   // everything about each comment, instead of a line each
+	Version string // of the program
+	Again   string // flags that a further run needs to review alike, each with a space after it; "" for none
 }
 
 // Text writes the review on one screen of a terminal: how it came out, each
@@ -31,8 +32,9 @@ type TextOptions struct {
 // what comes of it; then follow what is missing, the totals, and the checks that
 // had nothing to look at.
 func Text(w io.Writer, r *review.Review, o TextOptions) error {
-	t := &letter{page: newPage(o), r: r}
+	t := &letter{page: newPage(o), r: r, version: o.Version}
 	t.opening()
+	t.rounds()
 	for _, s := range codebook.Severities {
 		if o.Full {
 			t.comments(s)
@@ -58,7 +60,9 @@ func Text(w io.Writer, r *review.Review, o TextOptions) error {
 // letter is one text report in the making.
 type letter struct {
 	*page
-	r *review.Review
+	r       *review.Review
+	version string          // of the program
+	states  *wording.Rounds // of the comments, once asked
 }
 
 func (t *letter) opening() {
@@ -136,7 +140,7 @@ func (t *letter) list(s codebook.Severity) {
 	}
 	status, sheet := 0, 0 // widths over all comments, so that the columns of all severities agree
 	for _, c := range t.r.Comments() {
-		status = max(status, len(wording.Status(c)))
+		status = max(status, len(t.status(c)))
 		sheet = max(sheet, wording.Columns(wording.SheetOf(t.r.Job, c)))
 	}
 	if s == t.r.Comments()[0].Severity {
@@ -151,7 +155,7 @@ func (t *letter) list(s codebook.Severity) {
 	}
 	for _, c := range comments {
 		number := strconv.Itoa(c.Number)
-		word := wording.Status(c)
+		word := t.status(c)
 		lead := wording.Spaces(numberWidth-len(number)) + number + "  " + cell(wording.SheetOf(t.r.Job, c), sheet)
 		indent := wording.Columns(lead) + status + 2
 		for i, l := range wrap(wording.Plain(wording.Heading(c)+wording.Shortly(c)), t.width-indent) {
@@ -209,7 +213,7 @@ func (t *letter) comments(s codebook.Severity) {
 	t.head(severityNames[s], wording.Plural(len(comments), "comment", "comments"))
 	for _, c := range comments {
 		t.line("")
-		t.title(strconv.Itoa(c.Number)+".", strings.ToUpper(wording.Status(c)), t.statusTone(c), wording.Heading(c))
+		t.title(strconv.Itoa(c.Number)+".", strings.ToUpper(t.status(c)), t.statusTone(c), wording.Heading(c))
 		if c.Check == nil {
 			t.keys(c)
 		} else {
@@ -235,7 +239,7 @@ func (t *letter) title(number, status string, tone *color.Color, heading string)
 func (t *letter) subjects(c *review.Comment) {
 	subject := c.Worst().Subject.Label()
 	if n := len(c.Subjects) - 1; n > 0 {
-		subject = fmt.Sprintf("%s, and %d more listed below, %d.1 to %d.%d", subject, n, c.Number, c.Number, n+1)
+		subject = fmt.Sprintf("%s, and %d more listed below, %s to %s", subject, n, c.NumberOf(0, n+1), c.NumberOf(n, n+1))
 	}
 	t.paragraph(margin, subject)
 	t.row("Sheet", wording.SheetOf(t.r.Job, c))
@@ -297,16 +301,19 @@ func (t *letter) finding(o *review.Outcome) {
 		t.row("To pass", o.Remedy)
 	}
 	t.row("Under", strings.Join(wording.Each(o.Cites, wording.Cited), "; "))
-	t.row("Check", o.Check.ID)
+	if o.Check.Local {
+		t.row("Check", o.Check.ID+", local rule of "+o.Check.At.File.Name)
+	} else {
+		t.row("Check", o.Check.ID)
+	}
 	for _, u := range o.Unconfirmed {
 		t.row("verify:", u)
 	}
 	if e := o.Excused; e != nil {
-		by := e.By
-		if e.Date != "" {
-			by += ", " + e.Date
-		}
-		t.row("Accepted", fmt.Sprintf("by %s: %s (%s)", by, e.Reason, e.At.Position()))
+		t.row("Accepted", fmt.Sprintf("by %s: %s (%s)", wording.AcceptedBy(e), e.Reason.Value, e.At.Position()))
+	}
+	if e := o.Claimed; e != nil {
+		t.row("Claimed", fmt.Sprintf("as accepted by %s: %s (%s)", wording.AcceptedBy(e), e.Reason.Value, e.At.Position()))
 	}
 }
 
@@ -381,6 +388,9 @@ func (t *letter) totalsInBrief() {
 	parts := []string{fmt.Sprintf("%d met", n.Met), fmt.Sprintf("%d not met", n.NotMet), fmt.Sprintf("%d undetermined", n.Undetermined)}
 	if n.Excused > 0 {
 		parts = append(parts, fmt.Sprintf("%d excused", n.Excused))
+	}
+	if n.Claimed > 0 {
+		parts = append(parts, fmt.Sprintf("%d of these claimed as deviations", n.Claimed))
 	}
 	parts = append(parts, fmt.Sprintf("%d do not apply", n.NotApplicable))
 	t.line("")
@@ -457,6 +467,7 @@ func (t *letter) next() {
 
 func (t *letter) closing() {
 	t.line("")
+	t.paragraph(0, wording.MadeWith(t.version, t.r.Book))
 	t.paragraph(0, wording.Notice)
 	for _, c := range wording.Cautions {
 		t.paragraph(0, c)

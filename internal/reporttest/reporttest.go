@@ -57,7 +57,7 @@ func Demo(t testing.TB, name string) *review.Review {
 // Reviewed reviews a job under the project's own rules.
 func Reviewed(t testing.TB, j *job.Job) *review.Review {
 	t.Helper()
-	r, err := review.Run(j, OwnRules(t), OwnTables(t), review.Options{})
+	r, err := review.Run(j, OwnRules(t), OwnTables(t), review.Options{Leave: review.Leave{Stated: true}})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -82,7 +82,7 @@ func Roof(t testing.TB, edits job.Edits) *review.Review {
 	if err != nil {
 		t.Fatal(err)
 	}
-	r, err := review.Run(j, b, OwnTables(t), review.Options{})
+	r, err := review.Run(j, b, OwnTables(t), review.Options{Leave: review.Leave{Stated: true}})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -116,7 +116,7 @@ func HostileRoof(t *testing.T) *review.Review {
 	if err != nil {
 		t.Fatal(err)
 	}
-	r, err := review.Run(j, b, OwnTables(t), review.Options{})
+	r, err := review.Run(j, b, OwnTables(t), review.Options{Leave: review.Leave{Stated: true}})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -141,7 +141,7 @@ func Trial(t testing.TB, edits job.Edits) *review.Review {
 	if err != nil {
 		t.Fatal(err)
 	}
-	r, err := review.Run(j, Book(t), OwnTables(t), review.Options{})
+	r, err := review.Run(j, Book(t), OwnTables(t), review.Options{Leave: review.Leave{Stated: true}})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -235,7 +235,7 @@ func Drawn(t testing.TB, name string, edits job.Edits, only []string) *review.Re
 	if err != nil {
 		t.Fatal(err)
 	}
-	r, err := review.Run(j, OwnRules(t), OwnTables(t), review.Options{Only: only})
+	r, err := review.Run(j, OwnRules(t), OwnTables(t), review.Options{Only: only, Leave: review.Leave{Stated: true}})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -31,7 +31,23 @@ type Comment struct {
 	// is left out. One that comes of several comments is listed under each.
 	Follows []*Following
 
-	worst *Outcome // of its subjects, or of what waits for it
+	worst   *Outcome // of its subjects, or of what waits for it
+	earlier *Record  // the comment of an earlier review that it goes on from; nil for none
+	items   []string // the numbers of its subjects, or of the keys that it asks for
+}
+
+// Asked are the things that a comment asks for. One of several keys is asked for
+// with the others; alone where one of them is asked for by itself, that settles it.
+func (c *Comment) Asked() []*Missing {
+	alone := map[string]bool{}
+	for _, m := range c.Missing {
+		if len(m.Need.Keys) == 1 {
+			alone[m.Need.Keys[0]] = true
+		}
+	}
+	return slices.DeleteFunc(slices.Clone(c.Missing), func(m *Missing) bool {
+		return len(m.Need.Keys) > 1 && slices.ContainsFunc(m.Need.Keys, func(key string) bool { return alone[key] })
+	})
 }
 
 // Following is the outcomes of one check, with one result, that come of a
@@ -62,6 +78,9 @@ func (c *Comment) Count() int { return max(len(c.Subjects), len(c.Missing)) }
 // NumberOf is the number of the i-th of n subjects or keys of the comment,
 // counted from 0: "12", or "12.3" where there are several.
 func (c *Comment) NumberOf(i, n int) string {
+	if i < len(c.items) {
+		return c.items[i]
+	}
 	if n < 2 {
 		return fmt.Sprint(c.Number)
 	}
@@ -133,16 +152,19 @@ func (r *Review) comment() []*Comment {
 		if len(o.Needs) > 0 || len(chain.causes[o]) > 0 {
 			continue
 		}
-		key := lineOf(o)
+		key, earlier := lineOf(o), r.numbered(o)
+		if earlier != nil {
+			key = fmt.Sprint(o.Check.ID, " ", earlier.Number)
+		}
 		c := byCheck[key]
 		if c == nil {
-			c = &Comment{Check: o.Check, Severity: o.Check.Severity, Result: o.Result, worst: o}
+			c = &Comment{Check: o.Check, Severity: o.Check.Severity, Result: o.Result, worst: o, earlier: earlier}
 			byCheck[key] = c
 			out = append(out, c)
 		}
 		c.Subjects = append(c.Subjects, o)
 		if worse(o, c.worst) < 0 {
-			c.worst = o
+			c.worst, c.Result = o, o.Result
 		}
 		at[o] = c
 	}
@@ -178,9 +200,7 @@ func (r *Review) comment() []*Comment {
 	slices.SortStableFunc(out, func(a, b *Comment) int {
 		return cmp.Or(worse(a.worst, b.worst), cmp.Compare(b.Followers(), a.Followers()), cmp.Compare(a.Key(), b.Key()))
 	})
-	for i, c := range out {
-		c.Number = i + 1
-	}
+	r.number(out)
 	return out
 }
 
@@ -198,10 +218,13 @@ func (r *Review) missingComments(ch *chain) []*Comment {
 		}
 	}
 	for _, m := range missing {
-		kind := m.kindAmong(alone)
+		kind, earlier := m.kindAmong(alone), r.numberedKey(m, alone)
+		if earlier != nil {
+			kind = fmt.Sprint(kind, " ", earlier.Number)
+		}
 		c := byKind[kind]
 		if c == nil {
-			c = &Comment{Result: Undetermined, Severity: m.outcomes[0].Check.Severity, worst: m.outcomes[0]}
+			c = &Comment{Result: Undetermined, Severity: m.outcomes[0].Check.Severity, worst: m.outcomes[0], earlier: earlier}
 			byKind[kind] = c
 			out = append(out, c)
 		}

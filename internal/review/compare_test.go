@@ -47,7 +47,7 @@ func needs(list []*Missing) (out []string) {
 }
 
 func TestCompare(t *testing.T) {
-	only := Options{Only: []string{"electrical/string-voltage-inverter"}}
+	only := Options{Only: []string{"electrical/string-voltage-inverter"}, Leave: Leave{Stated: true}}
 	const check = "electrical/string-voltage-inverter"
 	before := sessionOf(t, filepath.Join(jobs, "barn.toml"), only)
 	with := func(s *Session, e job.Edits) *Session {
@@ -63,7 +63,7 @@ func TestCompare(t *testing.T) {
 	longer := with(long, set("string.S2.modules", 37))
 	unsaid := with(long, job.Edits{Unset: []string{"site.record_low"}})
 	excused := with(long, job.Edits{Added: map[string][]map[string]any{"deviation": {{
-		"check": check, "subject": "string S2", "reason": "looked at", "by": "the authority"}}}})
+		"check": check, "subject": "string S2", "reason": "looked at", "by": "the authority", "date": "2026-03-02", "reference": "letter"}}}})
 	twice := with(long, job.Edits{Doubled: map[string]string{"string.S2": "S9"}})
 
 	for name, c := range map[string]struct {

@@ -39,14 +39,18 @@ func (g Gate) counts(s codebook.Severity, result Result) bool {
 }
 
 // Fails tells whether a comment makes its review fail.
-func (g Gate) Fails(c *Comment) bool { return g.counts(c.Severity, c.Result) }
+func (g Gate) Fails(c *Comment) bool { return g.counts(c.Severity, c.Result) && !c.Listed() }
+
+// FailsUnfounded tells whether a deviation that excuses nothing makes its review
+// fail: somebody has to look at it, as at what is to be verified.
+func (g Gate) FailsUnfounded() bool { return g.counts(codebook.Verify, NotMet) }
 
 // Exceeds reports whether anything outstanding makes the review fail.
 func (r *Review) Exceeds(g Gate) bool {
 	for i := range r.Outcomes {
-		if o := &r.Outcomes[i]; o.Outstanding() && g.counts(o.Check.Severity, o.Result) {
+		if o := &r.Outcomes[i]; o.Outstanding() && !o.Listed && g.counts(o.Check.Severity, o.Result) {
 			return true
 		}
 	}
-	return false
+	return len(r.Unfounded()) > 0 && g.FailsUnfounded()
 }

@@ -9,7 +9,7 @@ import (
 // A review fails a gate exactly where one of its comments does, so that every
 // report, whether it counts outcomes or comments, tells the same.
 func TestGate(t *testing.T) {
-	outcome := func(s codebook.Severity, r Result, e *Excuse) Outcome {
+	outcome := func(s codebook.Severity, r Result, e *Deviation) Outcome {
 		return Outcome{Check: &codebook.Check{ID: "x/" + string(s), Severity: s}, Result: r, Excused: e}
 	}
 	for _, c := range []struct {
@@ -22,7 +22,7 @@ func TestGate(t *testing.T) {
 		{outcome(codebook.Advisory, Undetermined, nil), map[string]bool{"advisory": true}},
 		{outcome(codebook.Correction, Met, nil), nil},
 		{outcome(codebook.Correction, NotApplicable, nil), nil},
-		{outcome(codebook.Correction, NotMet, &Excuse{}), nil},
+		{outcome(codebook.Correction, NotMet, &Deviation{}), nil},
 	} {
 		for _, g := range Gates {
 			r := &Review{Outcomes: []Outcome{c.outcome}}

@@ -121,7 +121,7 @@ func TestMissingCounts(t *testing.T) {
 		return Outcome{Check: b.Checks[0], Subject: &terms.Subject{}, Result: Undetermined, Needs: n, Reasons: reasons}
 	}
 	excused := open(needs("site.sds"))
-	excused.Excused = &Excuse{}
+	excused.Excused = &Deviation{}
 	met := open(nil)
 	met.Result = Met
 	r := &Review{Job: j, Outcomes: []Outcome{

@@ -22,7 +22,7 @@ func small(t *testing.T, rule, text string) *Review {
 	if err != nil {
 		t.Fatal(err)
 	}
-	r, err := Run(j, b, &table.Set{}, Options{})
+	r, err := Run(j, b, &table.Set{}, Options{Leave: Leave{Stated: true}})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -73,7 +73,7 @@ rating = "20 A"
 		"overcurrent.south":         nil,
 		"South":                     nil,
 	} {
-		r := small(t, fuseRule, fuses+"[[deviation]]\ncheck = \"trial/rule\"\nsubject = \""+subject+"\"\nreason = \"seen\"\nby = \"A. Reader\"\n")
+		r := small(t, fuseRule, fuses+"[[deviation]]\ncheck = \"trial/rule\"\nsubject = \""+subject+"\"\nreason = \"seen\"\nby = \"A. Reader\"\ndate = 2026-03-02\nreference = \"letter\"\n")
 		var got []string
 		for _, o := range r.Outcomes {
 			if o.Excused != nil {
@@ -83,8 +83,8 @@ rating = "20 A"
 		if !slices.Equal(got, want) {
 			t.Errorf("a deviation for %q excuses %q, expected %q", subject, got, want)
 		}
-		if unused := len(r.Unused) == 1; unused != (want == nil) {
-			t.Errorf("a deviation for %q: %d are reported as unused", subject, len(r.Unused))
+		if unused := len(r.Unfounded()) == 1; unused != (want == nil) {
+			t.Errorf("a deviation for %q: %d are reported as unused", subject, len(r.Unfounded()))
 		}
 	}
 }
@@ -96,8 +96,8 @@ func TestDeviationExcusesNoFootByItsNumber(t *testing.T) {
 	const check = "layout/fastener-on-framing"
 	run := func(subject string) *Review {
 		r, err := Run(edited(t, "barn-faulty", job.Edits{Set: map[string]any{
-			"deviation": []map[string]any{{"check": check, "subject": subject, "reason": "seen", "by": "A. Reader"}},
-		}}), b, tables, Options{Only: []string{check}})
+			"deviation": []map[string]any{{"check": check, "subject": subject, "reason": "seen", "by": "A. Reader", "date": "2026-03-02", "reference": "letter"}},
+		}}), b, tables, Options{Only: []string{check}, Leave: Leave{Stated: true}})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -114,13 +114,13 @@ func TestDeviationExcusesNoFootByItsNumber(t *testing.T) {
 		t.Fatal("no first foot of a line has a finding: the test shows nothing")
 	}
 	for _, inexact := range []string{"1", "foot 1", found[1:]} {
-		if r := run(inexact); r.Totals.Excused != 0 || len(r.Unused) != 1 {
-			t.Errorf("%q excuses %d outcomes, %d deviations are unused", inexact, r.Totals.Excused, len(r.Unused))
+		if r := run(inexact); r.Totals.Excused != 0 || len(r.Unfounded()) != 1 {
+			t.Errorf("%q excuses %d outcomes, %d deviations are unused", inexact, r.Totals.Excused, len(r.Unfounded()))
 		}
 	}
 	for _, exact := range []string{found, "attachment " + found} {
-		if r := run(exact); r.Totals.Excused != 1 || len(r.Unused) != 0 {
-			t.Errorf("%q excuses %d outcomes, %d deviations are unused", exact, r.Totals.Excused, len(r.Unused))
+		if r := run(exact); r.Totals.Excused != 1 || len(r.Unfounded()) != 0 {
+			t.Errorf("%q excuses %d outcomes, %d deviations are unused", exact, r.Totals.Excused, len(r.Unfounded()))
 		}
 	}
 }

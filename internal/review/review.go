@@ -66,7 +66,9 @@ type Outcome struct {
 	Check   *codebook.Check
 	Subject *terms.Subject
 	Result  Result
-	Excused *Excuse
+	Excused *Deviation // the deviation that excuses it; nil where none does
+	Claimed *Deviation // the deviation that the job claims for it, where a claim does not count
+	Listed  bool       // it stands on the list of what was there before
 
 	Measure, Limit *Amount
 	LimitKind      codebook.LimitKind
@@ -191,12 +193,6 @@ func (o *Outcome) Held() string {
 	return ""
 }
 
-// Excuse is the accepted deviation that excuses an outcome.
-type Excuse struct {
-	Reason, By, Date string
-	At               source.Span
-}
-
 // Outstanding reports whether the outcome still asks something of somebody.
 func (o *Outcome) Outstanding() bool {
 	return o.Excused == nil && (o.Result == NotMet || o.Result == Undetermined)
@@ -206,31 +202,44 @@ func (o *Outcome) Outstanding() bool {
 // add up to Pairs.
 type Totals struct {
 	Pairs, Met, NotMet, Undetermined, NotApplicable, Excused int
+	// Claimed and Listed count outstanding outcomes: those that a deviation of the
+	// job is claimed for, and those on the list of what was there before.
+	Claimed, Listed int
 	// Outstanding counts not met and undetermined outcomes by severity.
 	Outstanding map[codebook.Severity]int
 }
 
 // Review is one finished review.
 type Review struct {
-	Job      *job.Job
-	Book     *codebook.Codebook
-	Model    *terms.Model // the job as the checks saw it, for drawings
-	System   quantity.System
-	Adopted  map[string]string // edition by the name of the code, stated or settled by another
-	Outcomes []Outcome         // by check ID, then in the order of the job
-	Totals   Totals
-	Idle     []string        // checks that had nothing to look at
-	Unused   []job.Deviation // deviations that excused nothing
-	ran      []string        // checks that were asked for
-	starts   []int           // where the outcomes of each of them begin, and the end
-	taken    int             // outcomes taken over from an earlier review
+	Job        *job.Job
+	Book       *codebook.Codebook
+	Model      *terms.Model // the job as the checks saw it, for drawings
+	System     quantity.System
+	Adopted    map[string]string // edition by the name of the code, stated or settled by another
+	Outcomes   []Outcome         // by check ID, then in the order of the job
+	Totals     Totals
+	Idle       []string        // checks that had nothing to look at
+	Deviations []*Deviation    // those granted, then those claimed by the job
+	Standing   *Standing       // the list of what was there before; nil for none
+	Round      int             // of review, counted from 1; 0 is the first
+	Earlier    *Earlier        // the review whose comments this one goes on from; see Follow
+	ran        []string        // checks that were asked for
+	starts     []int           // where the outcomes of each of them begin, and the end
+	taken      int             // outcomes taken over from an earlier review
+	leave      Leave           // which deviations count
+	departing  map[string]bool // checks that any deviation is from
 
 	readers func() *terms.Readers // who read what, looked through when first asked
 	places  *places
+	facts   func() []*Fact // see Facts, gathered when first asked
 
 	commented sync.Once
 	comments  []*Comment
 	numbers   map[*Outcome]string // of outstanding outcomes
+	ledger    []*Record
+	paired    pairing           // which pair each outcome is about, once it was asked
+	given     map[thing]*Item   // what earlier comments are about
+	record    map[thing]*Record // whose they are
 }
 
 // ErrNothingRan is returned for a job that no check had anything to say about.
@@ -240,21 +249,26 @@ var ErrNothingRan = errors.New("no check found anything to look at in this job")
 type Options struct {
 	// Only names the checks to run; nil runs all.
 	Only []string
+	// Leave says which deviations count.
+	Leave Leave
+	// Standing is the list of what was there before; nil for none.
+	Standing *Standing
 }
 
 // Run reviews a job. The error is source.Faults when the job names a check
-// that does not exist, and ErrNothingRan when no check ran.
+// that does not exist or a rule of a third party has no value or takes too long, and ErrNothingRan when no check ran.
 func Run(j *job.Job, book *codebook.Codebook, tables *table.Set, o Options) (*Review, error) {
 	return run(j, book, tables, o, nil)
 }
 
 // run reviews a job and takes over what an earlier review may give.
 func run(j *job.Job, book *codebook.Codebook, tables *table.Set, o Options, before *earlier) (*Review, error) {
-	if err := knownDeviations(j, book); err != nil {
+	if err := o.Leave.faults(j, book); err != nil {
 		return nil, err
 	}
-	r := &Review{Job: j, Book: book, System: j.System()}
+	r := &Review{Job: j, Book: book, System: j.System(), leave: o.Leave, departing: departures(j, o.Leave), Standing: o.Standing}
 	r.readers = sync.OnceValue(r.lookThrough)
+	r.facts = sync.OnceValue(r.gatherFacts)
 	m := terms.New(j, tables)
 	r.Model = m
 	r.Adopted = adopted(m)
@@ -296,9 +310,14 @@ func run(j *job.Job, book *codebook.Codebook, tables *table.Set, o Options, befo
 	}
 	rest := unasked(book, checks)
 	others, _ := runChecks(m, rest, r.Adopted, r.System, make([][]*Outcome, len(rest)))
+	if err := m.Faults(); err != nil {
+		return nil, err
+	}
 	r.gather(others)
 	r.gatherAssumed(others)
-	r.excuse()
+	r.gatherSheets()
+	r.depart()
+	r.stand()
 	r.count()
 	return r, nil
 }
@@ -337,7 +356,7 @@ func runCheck(out []Outcome, m *terms.Model, c *codebook.Check, subjects []*term
 	for i, s := range subjects {
 		if i < len(taken) && taken[i] != nil {
 			out[i] = *taken[i]
-			out[i].Subject, out[i].Excused = s, nil
+			out[i].Subject, out[i].Excused, out[i].Claimed, out[i].Listed = s, nil, nil, false
 			if out[i].why != nil { // its words may name parts of the condition that the outcome did not rest on
 				out[i].tellWhy(m)
 			}
@@ -345,6 +364,12 @@ func runCheck(out []Outcome, m *terms.Model, c *codebook.Check, subjects []*term
 		}
 		out[i] = hold(m, c, s, adopted, sys)
 	}
+}
+
+// Held gives what another form of a check comes to for a subject of the review,
+// with the terms that the review has computed.
+func (r *Review) Held(c *codebook.Check, s *terms.Subject) Outcome {
+	return hold(r.Model, c, s, r.Adopted, r.System)
 }
 
 // tellWhy says, where anybody asks, why the condition of the check is false of
@@ -722,56 +747,6 @@ func amount(r codebook.Result, sys quantity.System) *Amount {
 	return a
 }
 
-// knownDeviations refuses a deviation from a check that does not exist.
-func knownDeviations(j *job.Job, book *codebook.Codebook) error {
-	var faults source.Faults
-	for _, d := range j.Deviations {
-		if book.Check(d.Check.Value) != nil {
-			continue
-		}
-		fault := source.Fault{At: d.Check.At, Message: fmt.Sprintf("there is no check %q", d.Check.Value)}
-		fault.Nearest, _ = quantity.Nearest(d.Check.Value, book.IDs())
-		faults = append(faults, fault)
-	}
-	return faults.Err()
-}
-
-// excuse marks what accepted deviations cover and keeps those that covered
-// nothing. An outcome that stands for many checks is excused by none: a
-// deviation names the check that it excuses, which then leaves the list.
-func (r *Review) excuse() {
-	ran := map[string]bool{}
-	for _, id := range r.ran {
-		ran[id] = true
-	}
-	for _, d := range r.Job.Deviations {
-		if !ran[d.Check.Value] {
-			continue // a check that was not asked for cannot tell
-		}
-		used := false
-		for i := range r.Outcomes {
-			o := &r.Outcomes[i]
-			if o.Check.ID != d.Check.Value || !o.Outstanding() || o.Defect != "" || o.Check.Gathers != "" {
-				continue
-			}
-			if d.Subject.Known && !names(d.Subject.Value, o.Subject) {
-				continue
-			}
-			o.Excused = &Excuse{d.Reason.Value, d.By.Value, d.Date.Value, d.Check.At}
-			used = true
-		}
-		if !used {
-			r.Unused = append(r.Unused, d)
-		}
-	}
-}
-
-// names tells whether a deviation's subject is a thing: by its exact name
-// ("south") or by its kind and name ("array south"), never by a part of either.
-func names(subject string, s *terms.Subject) bool {
-	return subject == s.Label() || s.Name != "" && subject == s.Name
-}
-
 func (r *Review) count() {
 	t := Totals{Pairs: len(r.Outcomes), Outstanding: map[codebook.Severity]int{}}
 	for i := range r.Outcomes {
@@ -791,6 +766,12 @@ func (r *Review) count() {
 		}
 		if o.Outstanding() {
 			t.Outstanding[o.Check.Severity]++
+			if o.Claimed != nil {
+				t.Claimed++
+			}
+			if o.Listed {
+				t.Listed++
+			}
 		}
 	}
 	r.Totals = t

@@ -36,7 +36,6 @@ func editionsOf(codes map[string][]string, adopted map[string]string) []string {
 // outcomes of checks that were not asked for, which the list has to name too.
 func (r *Review) gather(others []Outcome) {
 	var heads []*Outcome
-	named := map[string]bool{}
 	for i := range r.Outcomes {
 		if o := &r.Outcomes[i]; o.Check.Gathers == codebook.Unwritten && o.Result == Met {
 			heads = append(heads, o)
@@ -45,12 +44,9 @@ func (r *Review) gather(others []Outcome) {
 	if len(heads) == 0 {
 		return
 	}
-	for _, d := range r.Job.Deviations {
-		named[d.Check.Value] = true
-	}
 	lists := map[string]map[string]bool{}
 	list := func(o *Outcome) bool {
-		if o.unwritten == "" || named[o.Check.ID] {
+		if o.unwritten == "" || r.departing[o.Check.ID] {
 			return false
 		}
 		if lists[o.unwritten] == nil {

@@ -10,6 +10,8 @@ import (
 	"unicode/utf8"
 
 	"github.com/pelletier/go-toml/v2/unstable"
+
+	"plumbrule/internal/bound"
 )
 
 // Place is where one key of a TOML file stands. Header is where its table is
@@ -99,10 +101,10 @@ func NewIndex(f *File) (*Index, error) {
 	}
 	b := &indexer{file: f, places: map[string]Place{}, counts: map[string]int{}, opened: map[string]Span{}}
 	b.parser.Reset(f.Text)
-	for b.parser.NextExpression() {
+	for !b.full && b.parser.NextExpression() {
 		b.expression(b.parser.Expression())
 	}
-	if err := b.parser.Error(); err != nil {
+	if err := b.parser.Error(); err != nil && !b.full {
 		b.faults = append(b.faults, b.syntax(err))
 	}
 	if err := b.faults.Err(); err != nil {
@@ -113,9 +115,9 @@ func NewIndex(f *File) (*Index, error) {
 
 // check refuses what cannot be a TOML file before anything parses it.
 func (f *File) check() error {
-	if len(f.Text) > MaxSize {
+	if len(f.Text) > bound.FileBytes {
 		return Faults{{At: f.Start(), Message: fmt.Sprintf("the file has %d bytes", len(f.Text)),
-			Expected: fmt.Sprintf("at most %d MiB are read", MaxSize>>20)}}
+			Expected: fmt.Sprintf("at most %d MiB are read", bound.FileBytes>>20)}}
 	}
 	if i := bytes.IndexByte(f.Text, 0); i >= 0 {
 		return Faults{{At: Span{f, i, i + 1}, Message: "a zero byte: this is no text file", Expected: "a TOML file is expected"}}
@@ -144,6 +146,8 @@ type indexer struct {
 	table   string          // path of the open table
 	depth   int             // its depth
 	tooDeep bool
+	keys    int  // keys and values so far
+	full    bool // they are more than are read
 	faults  Faults
 }
 
@@ -183,15 +187,26 @@ func (b *indexer) header(n *unstable.Node) {
 // enter steps into a key and notes the place of a table that no header opens.
 func (b *indexer) enter(parent string, key *unstable.Node, depth *int) string {
 	*depth++
+	b.count(b.span(key.Raw))
 	b.limit(*depth, b.span(key.Raw))
 	path := parent
-	if *depth <= MaxDepth {
+	if *depth <= bound.Depth {
 		path = Key(parent, string(key.Data))
 	}
 	if _, known := b.places[path]; !known {
 		b.places[path] = Place{Key: b.span(key.Raw), Header: b.span(key.Raw)}
 	}
 	return path
+}
+
+// count counts a key or a value; false, with one fault, where they are too many.
+func (b *indexer) count(at Span) bool {
+	if b.keys++; b.keys > bound.FileKeys && !b.full {
+		b.full = true
+		b.faults = append(b.faults, Fault{At: Span{at.File, at.Start, at.Start + 1}, Message: fmt.Sprintf("the file has more than %d keys and values", bound.FileKeys),
+			Expected: fmt.Sprintf("at most %d are read; include parts a job into files", bound.FileKeys)})
+	}
+	return !b.full
 }
 
 // keyValue notes one "key = value" in the table at path parent.
@@ -204,6 +219,9 @@ func (b *indexer) keyValue(n *unstable.Node, parent string, depth int) {
 			break
 		}
 		path = b.enter(path, it.Node(), &depth)
+	}
+	if !b.count(key) {
+		return
 	}
 	whole := b.span(n.Raw)
 	value := Span{b.file, b.afterEquals(key.End), whole.End}
@@ -250,6 +268,9 @@ func (b *indexer) value(n *unstable.Node, path string, span Span, depth int) {
 	for it := n.Children(); it.Next(); i++ {
 		item := Item(path, i)
 		element := b.element(it.Node(), at)
+		if !b.count(element) {
+			return
+		}
 		place := Place{Value: element}
 		if it.Node().Kind == unstable.InlineTable {
 			place.Header = element
@@ -345,12 +366,12 @@ func (b *indexer) span(r unstable.Range) Span {
 
 // limit reports nesting beyond the bound, once a file.
 func (b *indexer) limit(depth int, at Span) {
-	if depth <= MaxDepth || b.tooDeep {
+	if depth <= bound.Depth || b.tooDeep {
 		return
 	}
 	b.tooDeep = true
 	b.faults = append(b.faults, Fault{At: Span{at.File, at.Start, at.Start + 1}, Message: "nested too deeply",
-		Expected: fmt.Sprintf("at most %d tables and lists may stand inside one another", MaxDepth)})
+		Expected: fmt.Sprintf("at most %d tables and lists may stand inside one another", bound.Depth)})
 }
 
 // syntax turns the parser's error into a fault at its place.

@@ -13,14 +13,6 @@ import (
 	"unicode/utf8"
 )
 
-// Bounds on what is read, so that no input can exhaust the machine.
-const (
-	MaxSize     = 8 << 20 // bytes of one file
-	MaxDepth    = 32      // tables and lists inside one another
-	MaxIncludes = 32      // files that one file may bring in
-	MaxNesting  = 8       // includes inside one another
-)
-
 // File is one text with its name. It is used through a pointer; its text does
 // not change. A File without text (nil) stands for one that could not be read.
 type File struct {

@@ -9,6 +9,8 @@ import (
 	"testing"
 
 	"github.com/BurntSushi/toml"
+
+	"plumbrule/internal/bound"
 )
 
 func TestPosition(t *testing.T) {
@@ -264,7 +266,7 @@ func agree(t *testing.T, index *Index, path string, value any) (values int) {
 
 func TestIndexRefuses(t *testing.T) {
 	tests := []struct{ name, text, want string }{
-		{"large", strings.Repeat("#", MaxSize+1), "f.toml:1:1: the file has 8388609 bytes; at most 8 MiB are read"},
+		{"large", strings.Repeat("#", bound.FileBytes+1), "f.toml:1:1: the file has 8388609 bytes; at most 8 MiB are read"},
 		{"zero byte", "a = 1\n\x00", "f.toml:2:1: a zero byte: this is no text file; a TOML file is expected"},
 		{"encoding", "a = \"\xff\"", "f.toml:1:6: the byte 0xFF is not UTF-8; the file must be saved as UTF-8"},
 		{"deep list", "a = " + strings.Repeat("[", 40) + strings.Repeat("]", 40), "nested too deeply"},

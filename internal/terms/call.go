@@ -167,6 +167,7 @@ type Call struct {
 	whole   *Call              // the computation that it is a part of; nil for a whole one
 	cited   map[*Value]bool    // whose table rows the result rests on already
 	assumed bool               // see Assume
+	filled  map[*Filling]bool  // what the result rests on already of what answers for keys
 	needed  map[[2]string]bool // the keys and reasons of the needs so far
 }
 
@@ -226,8 +227,12 @@ func (c *Call) note(v *Value) {
 // part of.
 func (c *Call) rest(on []*Filling) {
 	for ; c != nil; c = c.whole {
+		if c.filled == nil {
+			c.filled = map[*Filling]bool{}
+		}
 		for _, f := range on {
-			if !slices.Contains(c.out.fills, f) {
+			if !c.filled[f] {
+				c.filled[f] = true
 				c.out.fills = append(c.out.fills, f)
 			}
 		}

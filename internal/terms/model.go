@@ -17,11 +17,12 @@ type Model struct {
 	Job    *job.Job
 	Tables *table.Set
 
-	mu     sync.Mutex
-	lists  map[*Kind]*things
-	byData map[any]*Subject // the subject that stands for a Go value
-	memos  map[any]*Value   // analyses by a further key
-	added  sync.Map         // values of terms that are data, by addedTerm
+	mu       sync.Mutex
+	lists    map[*Kind]*things
+	byData   map[any]*Subject // the subject that stands for a Go value
+	memos    map[any]*Value   // analyses by a further key
+	spending spending
+	added    sync.Map // values of terms that are data, by addedTerm
 }
 
 // New makes the model of a job.

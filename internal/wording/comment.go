@@ -16,7 +16,7 @@ import (
 // Verdict is how a review came out, in a few words. It is never an approval,
 // which is the authority's.
 func Verdict(r *review.Review) string {
-	notMet, open, lesser := false, false, false
+	notMet, open, lesser := false, false, len(r.Unfounded()) > 0
 	for _, c := range r.Comments() {
 		switch {
 		case c.Severity != codebook.Correction:
@@ -63,8 +63,11 @@ func Status(c *review.Comment) string {
 }
 
 // Heading is what a comment is about: the title of its check, or what the keys
-// that are left out mean.
+// that are left out mean. A check of a folder of rules that was added is marked.
 func Heading(c *review.Comment) string {
+	if c.Check != nil && c.Check.Local {
+		return c.Check.Title + " (local rule)"
+	}
 	if c.Check != nil {
 		return c.Check.Title
 	}
@@ -74,17 +77,7 @@ func Heading(c *review.Comment) string {
 
 // Asked are the needs that a comment asks for: without those that one of the
 // others settles too.
-func Asked(c *review.Comment) []*review.Missing {
-	alone := map[string]bool{}
-	for _, m := range c.Missing {
-		if len(m.Need.Keys) == 1 {
-			alone[m.Need.Keys[0]] = true
-		}
-	}
-	return slices.DeleteFunc(slices.Clone(c.Missing), func(m *review.Missing) bool {
-		return len(m.Need.Keys) > 1 && slices.ContainsFunc(m.Need.Keys, func(key string) bool { return alone[key] })
-	})
-}
+func Asked(c *review.Comment) []*review.Missing { return c.Asked() }
 
 // Capital begins a text with a capital.
 func Capital(text string) string { return strings.TrimSuffix(Sentence(text), ".") }
@@ -146,28 +139,10 @@ func Comes(c *review.Comment) string {
 	return Plural(c.Followers(), "outcome", "outcomes") + " of " + Plural(len(checks), "check", "checks")
 }
 
-// sheetKinds are the papers on which the matter of a discipline stands, the
-// likeliest first.
-var sheetKinds = map[string][]string{
-	"fire":            {"roof-plan"},
-	"layout":          {"roof-plan"},
-	"structural":      {"attachment-detail", "structural-letter", "roof-plan"},
-	"electrical":      {"one-line", "electrical-calculation"},
-	"interconnection": {"one-line"},
-	"grounding":       {"one-line", "roof-plan"},
-	"labels":          {"label-sheet"},
-	"documents":       {"site-plan"},
-}
-
 // SheetOf names the sheet of the submittal that a comment concerns, "" where the
 // job does not number it.
 func SheetOf(j *job.Job, c *review.Comment) string {
-	check := c.Worst().Check
-	kinds := sheetKinds[check.Discipline]
-	if check.Paper != "" {
-		kinds = append([]string{check.Paper}, kinds...)
-	}
-	for _, kind := range kinds {
+	for _, kind := range review.PapersOf(c.Worst().Check) {
 		for _, d := range j.DocumentsOf(kind) {
 			if d.Sheet.Known {
 				return d.Sheet.Value

@@ -219,8 +219,8 @@ func Apart(o, worst *review.Outcome) string {
 	if o.At.Known() && o.At != worst.At {
 		parts = append(parts, Relative(o.At, worst.At))
 	}
-	if o.Excused != nil && *o.Excused != *worst.Excused {
-		parts = append(parts, "accepted by "+o.Excused.By+": "+o.Excused.Reason)
+	if o.Excused != nil && o.Excused != worst.Excused {
+		parts = append(parts, "accepted by "+AcceptedBy(o.Excused)+": "+o.Excused.Reason.Value)
 	}
 	if len(parts) == 0 {
 		return ""

@@ -115,21 +115,16 @@ func BySeverity(n map[codebook.Severity]int) string {
 
 // Remarks are what a reader has to know of the review itself, in groups: checks
 // that had nothing to look at, the authority whose word it stands under, deviations
-// that excused nothing, and defects.
+// that excuse nothing and claims of deviations, what stands on the list of what was
+// there before, and defects.
 func Remarks(r *review.Review) [][]string {
 	var idle, unused, defects []string
 	if len(r.Idle) > 0 {
 		idle = []string{Plural(len(r.Idle), "check", "checks") + " had nothing to look at in this job: " + strings.Join(r.Idle, ", ") + "."}
 	}
-	for _, d := range r.Unused {
-		of := ""
-		if d.Subject.Known {
-			of = " for " + d.Subject.Value
-		}
-		unused = append(unused, fmt.Sprintf("The accepted deviation from %s%s excused nothing (%s).", d.Check.Value, of, d.Check.At.Position()))
-	}
+	unused = deviations(r)
 	for _, d := range r.Defects() {
 		defects = append(defects, "Defect of the program, not of the job: "+FirstLine(d))
 	}
-	return [][]string{idle, Authority(r.Book), unused, defects}
+	return [][]string{idle, Authority(r.Book), unused, OnList(r), defects}
 }

@@ -9,6 +9,7 @@ import (
 	"strconv"
 	"strings"
 
+	"plumbrule/internal/bound"
 	"plumbrule/internal/draft"
 	"plumbrule/internal/job"
 	"plumbrule/internal/source"
@@ -420,8 +421,8 @@ func (d *drawing) rings(l *layer) []ring {
 	if high {
 		d.said = append(d.said, fmt.Sprintf("the layer %q has heights (z), which are not read: outlines are taken in plan", l.name))
 	}
-	if len(j.edges) > mostCorners {
-		d.fault(j.edges[0].of.at(), fmt.Sprintf("at most %d are read", mostCorners), "the layer %q has %d lines to join", l.name, len(j.edges))
+	if len(j.edges) > bound.DrawingLines {
+		d.fault(j.edges[0].of.at(), fmt.Sprintf("at most %d are read", bound.DrawingLines), "the layer %q has %d lines to join", l.name, len(j.edges))
 		return nil
 	}
 	out = append(out, d.join(j, l)...)
@@ -524,7 +525,7 @@ func (j *joint) node(c corner) int {
 }
 
 func (j *joint) add(a, b corner, of *entity) {
-	if len(j.edges) > mostCorners {
+	if len(j.edges) > bound.DrawingLines {
 		j.edges = append(j.edges, edge{of: of}) // counted, and refused
 		return
 	}

@@ -12,6 +12,7 @@ import (
 	"strings"
 	"unicode/utf8"
 
+	"plumbrule/internal/bound"
 	"plumbrule/internal/draft"
 	"plumbrule/internal/job"
 	"plumbrule/internal/quantity"
@@ -103,8 +104,8 @@ func (r *reader) note(format string, a ...any) { r.Notes = append(r.Notes, fmt.S
 func (r *reader) one(s Source, given map[string]*source.File) {
 	f := s.File
 	switch ending := strings.ToLower(path.Ext(f.Name)); {
-	case len(f.Text) > source.MaxSize:
-		r.fault(f.Start(), fmt.Sprintf("at most %d MiB are read", source.MaxSize>>20), "the file is too large")
+	case len(f.Text) > bound.FileBytes:
+		r.fault(f.Start(), fmt.Sprintf("at most %d MiB are read", bound.FileBytes>>20), "the file is too large")
 	case ending == ".dxf":
 		r.outlines(s, given, r.drawing)
 	case bytes.IndexByte(f.Text, 0) >= 0 || !utf8.Valid(f.Text):

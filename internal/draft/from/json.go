@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"io"
 
+	"plumbrule/internal/bound"
 	"plumbrule/internal/source"
 )
 
@@ -94,8 +95,8 @@ func (p *parser) value(depth int) (*value, error) {
 		return nil, err
 	}
 	v := &value{}
-	if depth > source.MaxDepth {
-		return nil, fmt.Errorf("more than %d values stand inside one another", source.MaxDepth)
+	if depth > bound.Depth {
+		return nil, fmt.Errorf("more than %d values stand inside one another", bound.Depth)
 	}
 	switch token {
 	case json.Delim('{'):

@@ -8,6 +8,7 @@ import (
 	"strconv"
 	"strings"
 
+	"plumbrule/internal/bound"
 	"plumbrule/internal/draft"
 	"plumbrule/internal/job"
 	"plumbrule/internal/quantity"
@@ -164,7 +165,7 @@ func (m *moduleSheet) alike(name string, lines [][]cell) []cell {
 func (m *moduleSheet) count(line []cell, name string) (int, bool) {
 	c := line[m.mine[name]]
 	n, err := strconv.Atoi(c.text)
-	if err != nil || n < 1 || n > mostRows {
+	if err != nil || n < 1 || n > bound.ListEntries {
 		m.fault(c.at, "a whole number of one or more is expected", "%s: found %q", name, c.text)
 		return 0, false
 	}

@@ -9,6 +9,7 @@ import (
 
 	"github.com/peterstace/simplefeatures/geom"
 
+	"plumbrule/internal/bound"
 	"plumbrule/internal/draft"
 	"plumbrule/internal/job"
 	"plumbrule/internal/source"
@@ -70,9 +71,6 @@ type outline struct {
 // mostOutlines bounds what a file may have.
 const mostOutlines = 1_000
 
-// mostCorners bounds an outline, whose edges are held against each other.
-const mostCorners = 2_000
-
 // sound reports whether a ring is one that a plane or a hole can have, and notes
 // what is wrong with it. what says of what it is.
 func (r *reader) sound(o ring, what string) bool {
@@ -80,8 +78,8 @@ func (r *reader) sound(o ring, what string) bool {
 	case len(o) < 3:
 		r.fault(o.at(), "at least three corners are expected", "%s has %s", what, counted(len(o), "corner", "corners"))
 		return false
-	case len(o) > mostCorners:
-		r.fault(o.at(), fmt.Sprintf("at most %d are read", mostCorners), "%s has %d corners", what, len(o))
+	case len(o) > bound.Corners:
+		r.fault(o.at(), fmt.Sprintf("at most %d are read", bound.Corners), "%s has %d corners", what, len(o))
 		return false
 	}
 	if i, j, cross := crossing(o); cross {

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"strings"
 
+	"plumbrule/internal/bound"
 	"plumbrule/internal/schedule"
 	"plumbrule/internal/source"
 )
@@ -22,9 +23,6 @@ type cell struct {
 	text string // without blanks around it
 	at   source.Span
 }
-
-// mostRows bounds a schedule.
-const mostRows = 10_000
 
 // sheet reads the cells of a CSV file. Its first line that is not blank and no
 // remark is the heading; lines without a word in them are passed over, as
@@ -59,8 +57,8 @@ func (r *reader) sheet(f *source.File) (*sheet, bool) {
 			s.heading = row
 		case len(row) != len(s.heading):
 			r.fault(row[0].at, fmt.Sprintf("the heading has %d", len(s.heading)), "the line has %d fields", len(row))
-		case len(s.rows) == mostRows:
-			r.fault(row[0].at, "", "the file has more than %d lines", mostRows)
+		case len(s.rows) == bound.ListEntries:
+			r.fault(row[0].at, "", "the file has more than %d lines", bound.ListEntries)
 			return nil, false
 		default:
 			s.rows = append(s.rows, row)

@@ -190,23 +190,11 @@ func stringsIn(c *terms.Call, b *job.Combiner) []*job.String {
 }
 
 func circuitsBehind(c *terms.Call, d *job.Overcurrent) []*job.Circuit {
-	var list []*job.Circuit
-	for n := range c.Job().Circuits {
-		if x := &c.Job().Circuits[n]; terms.Stated(c, x.Overcurrent) && terms.Peek(c, x.Overcurrent) == d.Name.Value {
-			list = append(list, x)
-		}
-	}
-	return list
+	return circuitsByDevice.Of(c, c.Job())[d.Name.Value]
 }
 
 func stringsBehind(c *terms.Call, d *job.Overcurrent) []*job.String {
-	var list []*job.String
-	for n := range c.Job().Strings {
-		if s := &c.Job().Strings[n]; terms.Stated(c, s.Fuse) && terms.Peek(c, s.Fuse) == d.Name.Value {
-			list = append(list, s)
-		}
-	}
-	return list
+	return stringsByFuse.Of(c, c.Job())[d.Name.Value]
 }
 
 func onDC(c *terms.Call, d *job.Overcurrent) bool {

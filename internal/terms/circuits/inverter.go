@@ -325,8 +325,5 @@ func moduleBehind(c *terms.Call, i *job.Inverter) *job.ModuleType {
 // stringsInto lists the strings of an inverter. A string that names none could
 // belong to it, so it is asked for.
 func stringsInto(c *terms.Call, i *job.Inverter) []*job.String {
-	for n := range c.Job().Strings {
-		terms.Get(c, c.Job().Strings[n].Inverter)
-	}
-	return terms.Pointing(c, stringKind, func(x *job.String) job.Text { return x.Inverter }, i.Name.Value)
+	return stringsByInverter.Of(c, c.Job())[i.Name.Value]
 }

@@ -696,6 +696,49 @@ func ampere(x float64, sys quantity.System) string {
 
 func number4(x float64) string { return fmt.Sprintf("%.4g", x) }
 
+// stringsByInverter and the groupings beside it are made once for a job, so that
+// what looks for the strings beside each string does not read all of them anew.
+var stringsByInverter = terms.Analyse(submittalKind, "strings by the inverter that they feed", func(c *terms.Call, j *job.Job) map[string][]*job.String {
+	groups := map[string][]*job.String{}
+	for i := range j.Strings {
+		s := &j.Strings[i]
+		name := terms.Get(c, s.Inverter)
+		groups[name] = append(groups[name], s)
+	}
+	return groups
+})
+
+var stringsByInput = terms.Analyse(inverterKind, "its strings by their input", func(c *terms.Call, i *job.Inverter) map[int][]*job.String {
+	groups := map[int][]*job.String{}
+	for _, s := range stringsByInverter.Of(c, c.Job())[i.Name.Value] {
+		input := terms.Get(c, s.Input)
+		groups[input] = append(groups[input], s)
+	}
+	return groups
+})
+
+var stringsByFuse = terms.Analyse(submittalKind, "strings by their fuse", func(c *terms.Call, j *job.Job) map[string][]*job.String {
+	groups := map[string][]*job.String{}
+	for i := range j.Strings {
+		if s := &j.Strings[i]; terms.Stated(c, s.Fuse) {
+			name := terms.Peek(c, s.Fuse)
+			groups[name] = append(groups[name], s)
+		}
+	}
+	return groups
+})
+
+var circuitsByDevice = terms.Analyse(submittalKind, "circuits by their overcurrent device", func(c *terms.Call, j *job.Job) map[string][]*job.Circuit {
+	groups := map[string][]*job.Circuit{}
+	for i := range j.Circuits {
+		if x := &j.Circuits[i]; terms.Stated(c, x.Overcurrent) {
+			name := terms.Peek(c, x.Overcurrent)
+			groups[name] = append(groups[name], x)
+		}
+	}
+	return groups
+})
+
 // parallel lists the strings on the input of a string. A string that does not
 // say where it goes could be among them, so it is asked for.
 func parallel(c *terms.Call, s *job.String) []*job.String {
@@ -703,27 +746,17 @@ func parallel(c *terms.Call, s *job.String) []*job.String {
 	if c.Stop() {
 		return nil
 	}
-	single := false
-	if i, ok := terms.Seek(c, inverterKind, s.Inverter); ok {
-		if t, ok := terms.Seek(c, inverterTypeKind, i.Type); ok {
-			single = terms.Stated(c, t.Inputs) && terms.Peek(c, t.Inputs) == 1
+	i, found := terms.Seek(c, inverterKind, s.Inverter)
+	if found {
+		if t, ok := terms.Seek(c, inverterTypeKind, i.Type); ok && terms.Stated(c, t.Inputs) && terms.Peek(c, t.Inputs) == 1 {
+			return stringsByInverter.Of(c, c.Job())[inverter]
 		}
 	}
-	input := 1
-	if !single {
-		input = terms.Get(c, s.Input)
+	input := terms.Get(c, s.Input)
+	if !found {
+		return nil // the inverter is asked for
 	}
-	var list []*job.String
-	for i := range c.Job().Strings {
-		other := &c.Job().Strings[i]
-		if terms.Get(c, other.Inverter) != inverter {
-			continue
-		}
-		if single || terms.Get(c, other.Input) == input {
-			list = append(list, other)
-		}
-	}
-	return list
+	return stringsByInput.Of(c, i)[input]
 }
 
 // stringFuse decides on the fuse of a string among those in parallel. Unlike
