@@ -33,10 +33,10 @@ func kindOfChange(way string) string {
 	return "words"
 }
 
-// tally counts changes of a kind.
-type tally struct{ tried, refused, worse int }
+// tallied counts changes of a kind.
+type tallied struct{ tried, refused, worse int }
 
-func (t tally) share() float64 { return float64(t.refused+t.worse) / float64(max(1, t.tried)) }
+func (t tallied) share() float64 { return float64(t.refused+t.worse) / float64(max(1, t.tried)) }
 
 // passing is a way of changing the values of a field that something kept a
 // clean exit with.
@@ -52,7 +52,7 @@ func (p passing) String() string {
 // absurdity gathers what became of absurd changes.
 type absurdity struct {
 	sync.Mutex
-	kinds  map[string]tally
+	kinds  map[string]tallied
 	passed map[passing][]string // the changes, by the jobs
 }
 
@@ -114,7 +114,7 @@ func worsened(was map[[2]string]Result, r *Review) bool {
 // holds the share that is noticed.
 func TestAbsurdChangesAreNoticed(t *testing.T) {
 	x := excepted(t)
-	a := absurdity{kinds: map[string]tally{}, passed: map[passing][]string{}}
+	a := absurdity{kinds: map[string]tallied{}, passed: map[passing][]string{}}
 	clean := map[string]int{"house": 12, "barn": 60, "commercial": 80} // every nth of the changes, where not all are tried
 	for _, name := range ordinary(t) {
 		clean[name] = 60
