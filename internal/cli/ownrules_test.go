@@ -95,6 +95,8 @@ func TestSurvivors(t *testing.T) {
 		"county/fire/fuse.toml": county, "jobs/shed.toml": shed + fuse,
 		"all.txt":   "# fuses are made of 15, 20 and 25 A\n" + up + down,
 		"some.txt":  "# fuses are made of 15, 20 and 25 A\n" + up,
+		"rest.txt":  "# as before\n" + down,
+		"over.txt":  "# as before\nfire/fuse at_most: at most -> at least\n",
 		"stale.txt": "# as before\n" + up + down + "fire/fuse at_most: at most -> at least\nfire/away when: a -> b\n",
 		"bad.txt":   up + "# why\nnonsense\n" + down + down,
 	})
@@ -104,6 +106,9 @@ func TestSurvivors(t *testing.T) {
 	prove("--survivors", "all.txt").exits(exitClear).prints("of them 0 not listed in all.txt")
 	prove("--survivors", "some.txt").exits(exitOutstanding).prints("no example notices: at_most: q(\"20 A\") -> q(\"20 A\") * 0.95", "of them 1 not listed")
 	prove("--survivors", "stale.txt").exits(exitOutstanding).prints("stale.txt: no survivor any more, or no such change: fire/fuse at_most: at most -> at least\n")
+	prove("--survivors", "some.txt", "--survivors", "rest.txt").exits(exitClear).prints("of them 0 not listed in some.txt, rest.txt")
+	prove("--survivors", "all.txt", "--survivors", "over.txt").exits(exitOutstanding).prints("over.txt: no survivor any more, or no such change: fire/fuse at_most: at most -> at least\n")
+	prove("--survivors", "all.txt", "--survivors", "rest.txt").exits(exitInput).complains("rest.txt:2:1: the survivor is listed in all.txt too").printsNothing()
 	prove("--survivors", "bad.txt").exits(exitInput).complains("bad.txt:1:1: a survivor stands below a line", "bad.txt:3:1: no survivor", "bad.txt:5:1: the survivor is listed twice").printsNothing()
 	prove("--survivors", "none.txt").exits(exitInput).complains("cannot be read")
 	var got proved

@@ -18,7 +18,7 @@ import (
 // proveFlags is what the command line of rules --prove asks for.
 type proveFlags struct {
 	jobs      string
-	survivors string // file of the survivors that are allowed; "" for none
+	survivors []string // files of the survivors that are allowed
 	mutants   bool
 	json      bool
 }
@@ -58,9 +58,9 @@ func (p *program) prove(out io.Writer, args, folders []string, o proveFlags) err
 		r.add(pr, allowed)
 	}
 	r.Stale = []string{}
-	for name := range allowed {
-		if id, _, _ := strings.Cut(name, " "); !allowed[name] && slices.ContainsFunc(checks, func(c *codebook.Check) bool { return c.ID == id }) {
-			r.Stale = append(r.Stale, name)
+	for name, s := range allowed {
+		if id, _, _ := strings.Cut(name, " "); !s.found && slices.ContainsFunc(checks, func(c *codebook.Check) bool { return c.ID == id }) {
+			r.Stale = append(r.Stale, s.file+": no survivor any more, or no such change: "+name)
 		}
 	}
 	slices.Sort(r.Stale)
@@ -69,7 +69,7 @@ func (p *program) prove(out io.Writer, args, folders []string, o proveFlags) err
 	} else {
 		r.print(out, o)
 	}
-	if err == nil && (r.Wanting > 0 || o.survivors != "" && (r.Unlisted > 0 || len(r.Stale) > 0)) {
+	if err == nil && (r.Wanting > 0 || len(o.survivors) > 0 && (r.Unlisted > 0 || len(r.Stale) > 0)) {
 		err = &exit{code: exitOutstanding}
 	}
 	return err
@@ -199,7 +199,7 @@ type provedSurvivor struct {
 	Listed bool   `json:"listed"`
 }
 
-func (r *proved) add(pr proof.Proof, allowed map[string]bool) {
+func (r *proved) add(pr proof.Proof, allowed map[string]*survivor) {
 	c := provedCheck{ID: pr.Check.ID, Examples: len(pr.Check.Examples), Wanting: []spot{}, Open: []spot{}, Mutants: pr.Mutants, Survivors: []provedSurvivor{}}
 	for _, f := range pr.Faults {
 		c.Wanting = append(c.Wanting, at(f.At, f.Says))
@@ -209,9 +209,9 @@ func (r *proved) add(pr proof.Proof, allowed map[string]bool) {
 	}
 	for _, m := range pr.Survivors {
 		name := pr.Check.ID + " " + m.String()
-		_, listed := allowed[name]
+		s, listed := allowed[name]
 		if listed {
-			allowed[name] = true
+			s.found = true
 		} else {
 			r.Unlisted++
 		}
@@ -246,48 +246,61 @@ func (r *proved) print(w io.Writer, o proveFlags) {
 		fmt.Fprintln(w, visible(u.String()))
 	}
 	for _, s := range r.Stale {
-		fmt.Fprintln(w, visible(fmt.Sprintf("%s: no survivor any more, or no such change: %s", o.survivors, s)))
+		fmt.Fprintln(w, visible(s))
 	}
 	fmt.Fprintf(w, "%s, %s run, %d wanting\n", count(r.Checks, "check"), count(r.Examples, "example"), r.Wanting)
 	if o.mutants {
 		fmt.Fprintf(w, "%s made to the checks, %d noticed by an example, %d not", count(r.Mutants, "change"), r.Mutants-r.Survivors, r.Survivors)
-		if o.survivors != "" {
-			fmt.Fprintf(w, ", of them %d not listed in %s", r.Unlisted, visible(o.survivors))
+		if len(o.survivors) > 0 {
+			fmt.Fprintf(w, ", of them %d not listed in %s", r.Unlisted, visible(strings.Join(o.survivors, ", ")))
 		}
 		fmt.Fprintln(w)
 	}
 }
 
-// readSurvivors reads a list of survivors: a line each, as "CHECK KEY: WAS -> IS",
-// below a line "# " with the reason that holds until the next one.
-func readSurvivors(path string) (map[string]bool, error) {
-	out := map[string]bool{}
-	if path == "" {
-		return out, nil
-	}
-	text, err := os.ReadFile(path)
-	if err != nil {
-		return nil, wrong("--survivors %s: the file cannot be read", path)
-	}
-	file := source.NewFile(filepath.ToSlash(path), text)
+// survivor is a survivor that is allowed.
+type survivor struct {
+	file  string // the list that it stands in
+	found bool   // no example noticed it
+}
+
+// readSurvivors reads lists of survivors: a line each, as "CHECK KEY: WAS -> IS",
+// below a line "# " with the reason that holds until the next one. None may be
+// listed twice, in one list or in two.
+func readSurvivors(paths []string) (map[string]*survivor, error) {
+	out := map[string]*survivor{}
+	var unread []string
 	var faults source.Faults
-	reason := false
-	for i, line := range strings.Split(string(text), "\n") {
-		line = strings.TrimSpace(line)
-		_, twice := out[line]
-		switch {
-		case line == "":
-		case strings.HasPrefix(line, "#"):
-			reason = strings.Trim(line, "# ") != ""
-		case !strings.Contains(line, " -> "):
-			faults.Add(file.At(i+1, 1), "no survivor; expected CHECK KEY: WAS -> IS, as rules --prove prints it after the check")
-		case !reason:
-			faults.Add(file.At(i+1, 1), "a survivor stands below a line that begins with # and says why it may stay")
-		case twice:
-			faults.Add(file.At(i+1, 1), "the survivor is listed twice")
-		default:
-			out[line] = false
+	for _, path := range paths {
+		text, err := os.ReadFile(path)
+		if err != nil {
+			unread = append(unread, path)
+			continue
 		}
+		file := source.NewFile(filepath.ToSlash(path), text)
+		reason := false
+		for i, line := range strings.Split(string(text), "\n") {
+			line = strings.TrimSpace(line)
+			before := out[line]
+			switch {
+			case line == "":
+			case strings.HasPrefix(line, "#"):
+				reason = strings.Trim(line, "# ") != ""
+			case !strings.Contains(line, " -> "):
+				faults.Add(file.At(i+1, 1), "no survivor; expected CHECK KEY: WAS -> IS, as rules --prove prints it after the check")
+			case !reason:
+				faults.Add(file.At(i+1, 1), "a survivor stands below a line that begins with # and says why it may stay")
+			case before != nil && before.file != file.Name:
+				faults.Add(file.At(i+1, 1), "the survivor is listed in %s too", before.file)
+			case before != nil:
+				faults.Add(file.At(i+1, 1), "the survivor is listed twice")
+			default:
+				out[line] = &survivor{file: file.Name}
+			}
+		}
+	}
+	if len(unread) > 0 {
+		return nil, wrong("--survivors %s: the file cannot be read", strings.Join(unread, ", "))
 	}
 	if err := faults.Err(); err != nil {
 		return nil, &exit{exitInput, err}

@@ -48,7 +48,7 @@ func (p *program) newRules() *cobra.Command {
 	c.Flags().StringVar(&adopted, "adopted", "", "show what is in force for this `JOB`, and from where")
 	adopt.add(c, p)
 	c.Flags().BoolVar(&o.mutants, "mutants", true, "with --prove: change each check in small ways, and name what no example notices")
-	c.Flags().StringVar(&o.survivors, "survivors", "", "with --prove: the changes that may go unnoticed, listed in this `FILE` with the reason")
+	c.Flags().StringArrayVar(&o.survivors, "survivors", nil, "with --prove: the changes that may go unnoticed, listed in this `FILE` with the reason; may be given several times")
 	format := addChoice(c, "format", "how --adopted and --prove are written", "text", "json")
 	c.Flags().StringVar(&made, "new", "", "write a check to begin from, with this `NAME` (DISCIPLINE/NAME), into the folder of --rules")
 	addRules(c, &folders)
@@ -75,9 +75,9 @@ func (p *program) newRules() *cobra.Command {
 			return p.provePack(out, &adopt, jobs)
 		case jobs != "" && !prove && sheets == "":
 			return wrong("--jobs goes with --prove or --sheets")
-		case !prove && (o.survivors != "" || c.Flags().Changed("mutants")):
+		case !prove && (len(o.survivors) > 0 || c.Flags().Changed("mutants")):
 			return wrong("--mutants and --survivors go with --prove")
-		case jobs == "" && o.survivors != "":
+		case jobs == "" && len(o.survivors) > 0:
 			return wrong("--survivors goes with --jobs, which runs the examples")
 		case len(args) > 0 && (coverage || sheets != ""):
 			return wrong("--coverage and --sheets are about all checks; they go with no name")
