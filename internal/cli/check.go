@@ -208,7 +208,7 @@ func (p *program) reporter(reviews []*review.Review, o *checkFlags) func(io.Writ
 			return report.JSON(w, reviews, o.data())
 		}
 		return writeText(w, reviews, func(w io.Writer, r *review.Review) error {
-			text := report.TextOptions{Color: o.output == "" && p.colour, Full: o.format.value == "full", Again: o.again()}
+			text := report.TextOptions{Color: o.output == "" && p.colour, Full: o.format.value == "full", Version: shortVersion(), Again: o.again()}
 			if !o.missing {
 				return report.Text(w, r, text)
 			}
@@ -217,7 +217,7 @@ func (p *program) reporter(reviews []*review.Review, o *checkFlags) func(io.Writ
 			case err != nil:
 				return err
 			case o.format.value == "toml":
-				return report.MissingTOML(w, r, ahead)
+				return report.MissingTOML(w, r, ahead, shortVersion())
 			}
 			return report.Missing(w, r, ahead, text)
 		})
@@ -268,7 +268,7 @@ func (o *checkFlags) data() report.Options {
 // paper is what the papers show besides the review. The scope is read only for
 // files that may need it.
 func (p *program) paper(book *codebook.Codebook, o *checkFlags) (paper.Options, error) {
-	paper := paper.Options{Version: buildVersion(), Date: o.date}
+	paper := paper.Options{Version: shortVersion(), Date: o.date}
 	o.letter.put(&paper)
 	if len(o.writes) == 0 {
 		return paper, nil

@@ -71,19 +71,18 @@ func (p *program) newRule(out io.Writer, id string, folders []string) error {
 		return wrong("--new %s: there is already a check %s; an added check has a name of its own", id, id)
 	}
 	path := filepath.Join(folders[0], filepath.FromSlash(id)+".toml")
+	if _, err := os.Lstat(path); !errors.Is(err, fs.ErrNotExist) {
+		return wrong("--new %s: %s is there already and is left as it is", id, filepath.ToSlash(path))
+	}
 	if err := os.MkdirAll(filepath.Dir(path), 0o777); err != nil {
 		return wrong("--new %s: the folder %s cannot be made", id, filepath.Dir(path))
 	}
-	f, err := os.OpenFile(path, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o666)
-	switch {
-	case errors.Is(err, fs.ErrExist):
-		return wrong("--new %s: %s is there already and is left as it is", id, filepath.ToSlash(path))
-	case err != nil:
-		return wrong("--new %s: %s cannot be written", id, filepath.ToSlash(path))
-	}
-	_, err = f.WriteString(newRuleText)
-	if err = errors.Join(err, f.Close()); err != nil {
-		return failed(err)
+	rule := file{"--new", path, func(w io.Writer) error {
+		_, err := io.WriteString(w, newRuleText)
+		return err
+	}}
+	if err := put(nil, rule.product()); err != nil {
+		return err
 	}
 	fmt.Fprintf(out, "wrote %s; what is open in it: plumbrule rules --prove %s --jobs DIR\n", visible(filepath.ToSlash(path)), visible(filepath.ToSlash(folders[0])))
 	return nil

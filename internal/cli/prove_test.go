@@ -176,7 +176,7 @@ func TestSheets(t *testing.T) {
 		t.Fatal(err)
 	}
 	tree(t, map[string]string{"jobs/shed.toml": shed + fuse, "jobs/trial.toml": shed + big, "held/old.md": "old"})
-	runWith(t, scoped(), "rules", "--sheets", "plain").exits(exitClear).prints("24 pages in plain\n")
+	runWith(t, scoped(), "rules", "--sheets", "plain").exits(exitClear).prints("26 pages in plain\n")
 	for name, file := range map[string]string{"plain/electrical/fuse.md": "sheet-fuse.md", "plain/index.md": "sheet-index.md"} {
 		compare(t, filepath.Join(golden, file), read(t, name))
 	}

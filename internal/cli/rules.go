@@ -131,13 +131,10 @@ func (p *program) showSheet(out io.Writer, id string, adopt *adoptFlags, folders
 		return wrong("there is no check %q%s", id, nearestCheck(id, book))
 	}
 	c := book.Check(id)
-	if c.Since == 0 || len(c.Amended) > 0 || c.Off != "" { // of a pack, as it was read
-		return report.Sheet(out, c)
-	}
 	name := id + ".toml"
 	text, err := fs.ReadFile(p.rules, name)
-	if err != nil {
-		return failed(err)
+	if err != nil || len(c.Amended) > 0 || c.Off != "" { // of a folder or a pack, as it was read
+		return report.Sheet(out, c)
 	}
 	whole, err := book.Add([]*source.File{source.NewFile(name, text)}) // with its examples
 	if err != nil {
