@@ -128,6 +128,7 @@ func (b *builder) own(p *pack) {
 			b.faults.Add(c.At, "there is already a check %s; a check of a pack has a name of its own, and [[amends]] changes one that is there", c.ID)
 			continue
 		}
+		c.Local = false // it is the authority's, whose name stands beside it
 		b.authority.Added = append(b.authority.Added, codebook.Added{Check: c.ID, Layer: p.Name})
 	}
 	b.book = b.book.With(more)

@@ -110,9 +110,9 @@ func (o *checkFlags) again() string {
 // given tells whether any of the flags changes which checks hold.
 func (a *adoptFlags) given() bool { return a.pack != "" || a.ruleSet != 0 }
 
-// amendedBook is the project's own checks as the flags have them.
-func (p *program) amendedBook(a *adoptFlags) (*codebook.Codebook, error) {
-	book, err := p.loadBook()
+// amendedBook is the project's own checks, with those of folders, as the flags have them.
+func (p *program) amendedBook(a *adoptFlags, folders ...string) (*codebook.Codebook, error) {
+	book, err := p.loadBook(folders...)
 	if err != nil {
 		return nil, err
 	}

@@ -23,7 +23,7 @@ func (p *program) newBackcheck() *cobra.Command {
 		},
 		ValidArgsFunction: cobra.FixedCompletions([]string{"json", "toml"}, cobra.ShellCompDirectiveFilterFileExt),
 	}
-	o.add(c, "text", "full", "json")
+	o.add(c, p, "text", "full", "json")
 	c.Flags().StringVar(&o.office.responses, "responses", "", "show the applicant's responses from this `FILE`: CSV with the headings number and response, or the letter (.md) with its column for responses filled in")
 	_ = c.MarkFlagFilename("responses", "csv", "md")
 	c.RunE = func(c *cobra.Command, args []string) error {

@@ -62,12 +62,9 @@ func (p *program) newCheck() *cobra.Command {
 		},
 		ValidArgsFunction: cobra.FixedCompletions([]string{"toml"}, cobra.ShellCompDirectiveFilterFileExt),
 	}
-	o.add(c, "text", "full", "json", "toml")
+	o.add(c, p, "text", "full", "json", "toml")
 	c.Flags().BoolVar(&o.missing, "missing", false, "list what the job leaves out instead, by how many outcomes wait for it; --format toml makes it a block to paste")
 	c.Flags().BoolVar(&o.watch, "watch", false, "review again whenever a file of the job is saved, and print what changed; files of --output and --write are made anew")
-	o.adopt.add(c, p)
-	o.allowed.add(c)
-	o.outside.add(c)
 	c.Flags().StringArrayVar(&o.only, "only", nil, "run this `CHECK` only, or all checks of this discipline; may be repeated")
 	o.office.addStanding(c)
 	_ = c.RegisterFlagCompletionFunc("only", p.completeChecks)
@@ -76,13 +73,6 @@ func (p *program) newCheck() *cobra.Command {
 		if err != nil {
 			return err
 		}
-		if err := o.allowed.wanting(); err != nil {
-			return err
-		}
-		if err := o.outside.wanting(); err != nil {
-			return err
-		}
-		o.allowed.begin()
 		if o.watch {
 			return p.watch(c.Context(), c.ErrOrStderr(), args, targets, &o)
 		}
@@ -93,7 +83,7 @@ func (p *program) newCheck() *cobra.Command {
 
 // add gives a command the flags of every review: how it is reported, and what it
 // is held against. words are the formats of the report.
-func (o *checkFlags) add(c *cobra.Command, words ...string) {
+func (o *checkFlags) add(c *cobra.Command, p *program, words ...string) {
 	gates := make([]string, len(review.Gates))
 	for i, g := range review.Gates {
 		gates[i] = g.String()
@@ -107,10 +97,12 @@ func (o *checkFlags) add(c *cobra.Command, words ...string) {
 	c.Flags().StringVar(&o.output, "output", "", "write the report to this `FILE`, whole or not at all")
 	c.Flags().StringArrayVar(&o.writes, "write", nil, "write this `FILE` too, in the format of its ending; may be repeated")
 	o.letter.add(c)
+	o.adopt.add(c, p)
+	o.allowed.add(c)
+	o.outside.add(c)
 	c.Flags().StringVar(&o.date, "date", "", "the `DATE` of the review: it is printed on the letter, and ends of deviations are held against it; without it no report bears a date")
 	c.Flags().BoolVar(&o.all, "all", false, "write every outcome to .json, .sarif and .csv, instead of what is outstanding")
-	c.Flags().StringArrayVar(&o.jurisdictions, "rules", nil, "add the checks in the folders of this `DIR`; may be repeated")
-	_ = c.MarkFlagDirname("rules")
+	addRules(c, &o.jurisdictions)
 	o.office.addLeave(c)
 }
 
@@ -143,6 +135,13 @@ func (o *checkFlags) targets(jobs []string) ([]writer, error) {
 	if err := o.letter.read(targets); err != nil {
 		return nil, err
 	}
+	if err := o.allowed.wanting(); err != nil {
+		return nil, err
+	}
+	if err := o.outside.wanting(); err != nil {
+		return nil, err
+	}
+	o.allowed.begin()
 	var products []product
 	for _, f := range o.files(make([]func(io.Writer) error, len(o.writes)), nil, nil) {
 		products = append(products, f.product())
@@ -209,7 +208,7 @@ func (p *program) reporter(reviews []*review.Review, o *checkFlags) func(io.Writ
 			return report.JSON(w, reviews, o.data())
 		}
 		return writeText(w, reviews, func(w io.Writer, r *review.Review) error {
-			text := report.TextOptions{Color: o.output == "" && p.colour, Full: o.format.value == "full", Again: o.again()}
+			text := report.TextOptions{Color: o.output == "" && p.colour, Full: o.format.value == "full", Version: shortVersion(), Again: o.again()}
 			if !o.missing {
 				return report.Text(w, r, text)
 			}
@@ -218,7 +217,7 @@ func (p *program) reporter(reviews []*review.Review, o *checkFlags) func(io.Writ
 			case err != nil:
 				return err
 			case o.format.value == "toml":
-				return report.MissingTOML(w, r, ahead)
+				return report.MissingTOML(w, r, ahead, shortVersion())
 			}
 			return report.Missing(w, r, ahead, text)
 		})
@@ -269,7 +268,7 @@ func (o *checkFlags) data() report.Options {
 // paper is what the papers show besides the review. The scope is read only for
 // files that may need it.
 func (p *program) paper(book *codebook.Codebook, o *checkFlags) (paper.Options, error) {
-	paper := paper.Options{Version: buildVersion(), Date: o.date}
+	paper := paper.Options{Version: shortVersion(), Date: o.date}
 	o.letter.put(&paper)
 	if len(o.writes) == 0 {
 		return paper, nil

@@ -296,28 +296,21 @@ func (p *program) loadBook(jurisdictions ...string) (*codebook.Codebook, error) 
 		if err != nil {
 			return nil, err
 		}
-		more, err := loadRules(book, files)
-		if err != nil {
+		if book, _, err = p.join(book, files); err != nil {
 			return nil, err
-		}
-		if err := clashes(book, more); err != nil {
-			return nil, err
-		}
-		book = book.With(more)
-		if _, err := book.Scope(p.rules); err != nil {
-			return nil, ruleFault(dir, err.Error())
 		}
 	}
 	return book, nil
 }
 
 // loadSheets reads the project's own checks with all that their sheets show.
-func (p *program) loadSheets() (*codebook.Codebook, error) {
+func (p *program) loadSheets(folders ...string) (*codebook.Codebook, error) {
 	book, err := codebook.Load(p.rules)
 	if err != nil {
 		return nil, failed(err)
 	}
-	return book, nil
+	p.book = book
+	return p.loadBook(folders...)
 }
 
 // loadTables finds the tables; each is decoded when it is first used.

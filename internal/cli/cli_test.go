@@ -280,7 +280,7 @@ func TestOutputFile(t *testing.T) {
 		t.Errorf("the file differs from what is printed:\n%s", got)
 	}
 	runWith(t, few(), "check", "--output", "old.txt", "--format", "json", "clear.toml").exits(exitClear)
-	if got := read(t, "old.txt"); !strings.HasPrefix(got, "{\n  \"schema\": \"plumbrule review\",\n  \"format\": 2") {
+	if got := read(t, "old.txt"); !strings.HasPrefix(got, "{\n  \"schema\": \"plumbrule review\",\n  \"format\": 3") {
 		t.Errorf("the old file was not replaced: %s", got)
 	}
 

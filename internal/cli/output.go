@@ -58,8 +58,8 @@ func alone(f func(io.Writer, *review.Review, paper.Options) error) func(io.Write
 }
 
 func drawn(f func(io.Writer, *review.Review, drawing.Options) error) func(io.Writer, []*review.Review, options) error {
-	return func(w io.Writer, list []*review.Review, _ options) error {
-		return f(w, list[0], drawing.Options{})
+	return func(w io.Writer, list []*review.Review, o options) error {
+		return f(w, list[0], drawing.Options{Version: o.paper.Version})
 	}
 }
 

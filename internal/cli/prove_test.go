@@ -60,6 +60,7 @@ func TestProve(t *testing.T) {
 		"county/fire/away.toml":  strings.Replace(county, `job = "shed"`, `job = "../shed"`, 1),
 		"county/fire/bad.toml":   strings.ReplaceAll(strings.ReplaceAll(county, "rating\"\nat", "rathing\"\nat"), `severity = "correction"`, "severity = \"correction\"\nextra = 1"),
 		"electrical/fuse.toml":   strings.Replace(county, "20 A", "15 A", 2),
+		"scoped/fire/fuse.toml":  "scope = [\"NOT-99\"]\n" + county,
 		"jobs/shed.toml":         shed + fuse,
 		"loose.toml":             county,
 	})
@@ -68,9 +69,13 @@ func TestProve(t *testing.T) {
 		code  int
 		words string
 	}{
+		{"", exitClear, "checks loaded; --jobs DIR runs the examples\n"}, // the project's own
 		{"county/fire/fuse.toml", exitClear, "1 check loaded; --jobs DIR runs the examples\n"},
-		{"--jobs jobs county/fire/fuse.toml", exitClear, "1 check, 3 examples run, 0 wanting\n"},
-		{"--jobs jobs electrical/fuse.toml", exitClear, "1 check, 3 examples run, 0 wanting\n"}, // in place of the check of that name
+		{"--jobs jobs county/fire/fuse.toml", exitClear, "1 check, 3 examples run, 0 wanting\n3 changes made to the checks, 1 noticed by an example, 2 not\n"},
+		{"--jobs jobs county/fire/fuse.toml", exitClear, "county/fire/fuse.toml:5:12: no example notices: at_most: q(\"20 A\") -> q(\"20 A\") * 1.05\n"},
+		{"--jobs jobs --mutants=false county/fire/fuse.toml", exitClear, "1 check, 3 examples run, 0 wanting\n"},
+		{"--jobs jobs electrical/fuse.toml", exitInput, "there is already a check electrical/fuse"},
+		{"--jobs jobs scoped/fire/fuse.toml", exitInput, "scoped/fire/fuse.toml:1:9: check fire/fuse answers NOT-99, which scope.toml does not have"},
 		{"--jobs jobs county/fire/false.toml", exitOutstanding, "county/fire/false.toml:19:1: overcurrent F1 is undetermined, expected met: needs overcurrent.F1.rating\n"},
 		{"--jobs jobs county/fire/fuse.toml county/fire/false.toml", exitOutstanding, "2 checks, 6 examples run, 1 wanting\n"},
 		{"--jobs jobs county/fire/stray.toml", exitOutstanding, "county/fire/stray.toml:19:1: the example cannot be run: "},
@@ -78,10 +83,9 @@ func TestProve(t *testing.T) {
 		{"--jobs none county/fire/fuse.toml", exitOutstanding, "none/shed.toml: there is no such file"},
 		{"county/fire/bad.toml", exitInput, "county/fire/bad.toml:3:9: unknown key \"extra\""},
 		{"county/fire/none.toml", exitInput, "county/fire/none.toml: there is no such file\n"},
-		{"county/fire county/fire/none.toml", exitInput, "county/fire: it is a folder, not a file\ncounty/fire/none.toml: there is no such file\n"},
+		{"county/fire", exitInput, "county/fire/false.toml: no rule file is read at this depth; expected <discipline>/<check>.toml"},
 		{"loose.toml", exitInput, "loose.toml: a rule file is named with the folder of its discipline"},
 		{"county/fire/fuse.toml county/../county/fire/fuse.toml", exitInput, "two files hold the check fire/fuse"},
-		{"", exitInput, "--prove needs the name of at least one rule file"},
 	} {
 		r := runWith(t, few(), append([]string{"rules", "--prove"}, strings.Fields(c.args)...)...).exits(c.code)
 		if c.code == exitInput {
@@ -136,8 +140,8 @@ func TestCheckWithRulesOfAJurisdiction(t *testing.T) {
 	runWith(t, few(), "check", "--rules", "county", "--accept-stated", "excused.toml").exits(exitClear)
 	runWith(t, few(), "check", "--rules", "clash", "job.toml").exits(exitInput).printsNothing().
 		complains("clash/electrical/fuse.toml:1:1: there is already a check electrical/fuse")
-	runWith(t, few(), "check", "--rules", "scoped", "job.toml").exits(exitInput).complains("scoped: check fire/fuse answers NOT-99")
-	runWith(t, few(), "check", "--rules", "empty", "job.toml").exits(exitInput).complains("empty: no rule files")
+	runWith(t, few(), "check", "--rules", "scoped", "job.toml").exits(exitInput).complains("scoped/fire/fuse.toml:1:9: check fire/fuse answers NOT-99")
+	runWith(t, few(), "check", "--rules", "empty", "job.toml").exits(exitInput).complains("empty/readme.txt: no rule file")
 	runWith(t, few(), "check", "--rules", "none", "job.toml").exits(exitInput).complains("none: there is no such folder")
 	runWith(t, few(), "check", "--rules", "none", "none.toml").exits(exitInput).complains("none: there is no such folder\n", "none.toml: there is no such file\n")
 
@@ -172,7 +176,7 @@ func TestSheets(t *testing.T) {
 		t.Fatal(err)
 	}
 	tree(t, map[string]string{"jobs/shed.toml": shed + fuse, "jobs/trial.toml": shed + big, "held/old.md": "old"})
-	runWith(t, scoped(), "rules", "--sheets", "plain").exits(exitClear).prints("24 pages in plain\n")
+	runWith(t, scoped(), "rules", "--sheets", "plain").exits(exitClear).prints("26 pages in plain\n")
 	for name, file := range map[string]string{"plain/electrical/fuse.md": "sheet-fuse.md", "plain/index.md": "sheet-index.md"} {
 		compare(t, filepath.Join(golden, file), read(t, name))
 	}

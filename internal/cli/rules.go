@@ -15,24 +15,27 @@ import (
 
 func (p *program) newRules() *cobra.Command {
 	var coverage, prove bool
-	var sheets, jobs, adopted string
+	var sheets, jobs, adopted, made string
+	var folders []string
+	var o proveFlags
 	var adopt adoptFlags
 	c := &cobra.Command{
 		Use:   "rules [CHECK|DISCIPLINE]",
 		Short: "List the checks, or show the sheet of one",
 		Long: "Without a name: lists the checks. With a discipline: lists its checks. With a check: shows its sheet.\n" +
-			"--prove reads rule files as strictly as the project's own, and with --jobs runs their examples;\n" +
-			"it exits 0 when all hold, 1 when an example does not, and 2 when a file is wrong. With --adopt it proves a pack: each\n" +
-			"check that its layers amend or add, under them; what is dated is taken as if it had come, unless --applied is given.\n" +
+			"--prove reads rules as strictly as the project's own: those of the folders and files that are named, or the project's\n" +
+			"own. With --jobs it runs their examples, says which kinds of examples there are not, and changes each check in small\n" +
+			"ways (a limit by 5 %, a comparison turned, a condition dropped) to name each change that no example notices.\n" +
+			"It exits 0 when all examples hold, 1 when one does not or with --survivors when other changes go unnoticed than\n" +
+			"are listed, and 2 when a file is wrong. With --adopt it proves a pack: each check that its layers amend or add, under\n" +
+			"them; what is dated is taken as if it had come, unless --applied is given.\n" +
 			"--adopted shows what is in force for a job, by whose word, and what each layer of --adopt changed.",
 		Example: "  plumbrule rules fire/ridge-strip\n" +
+			"  plumbrule rules --prove county --jobs jobs\n" +
 			"  plumbrule rules --prove county/fire/setback.toml --jobs jobs",
 		Args: func(c *cobra.Command, args []string) error {
 			if !prove || adopt.pack != "" && len(args) == 0 {
 				return atMostOne(c, args)
-			}
-			if len(args) == 0 {
-				return wrong("--prove needs the name of at least one rule file")
 			}
 			return nil
 		},
@@ -40,12 +43,16 @@ func (p *program) newRules() *cobra.Command {
 	}
 	c.Flags().BoolVar(&coverage, "coverage", false, "list what a plan review looks at, with the checks that answer it")
 	c.Flags().StringVar(&sheets, "sheets", "", "write the sheet of every check, the guide and an index into this new `DIR`")
-	c.Flags().BoolVar(&prove, "prove", false, "load the rule files that are named, and prove them")
+	c.Flags().BoolVar(&prove, "prove", false, "prove the rules in the folders and files that are named, or the project's own")
+	c.Flags().StringVar(&jobs, "jobs", "", "run the examples against the jobs in this `DIR`")
 	c.Flags().StringVar(&adopted, "adopted", "", "show what is in force for this `JOB`, and from where")
 	adopt.add(c, p)
-	format := addChoice(c, "format", "how --adopted is written", "text", "json")
-	c.Flags().StringVar(&jobs, "jobs", "", "run the examples against the jobs in this `DIR`")
-	c.MarkFlagsMutuallyExclusive("coverage", "sheets", "prove", "adopted")
+	c.Flags().BoolVar(&o.mutants, "mutants", true, "with --prove: change each check in small ways, and name what no example notices")
+	c.Flags().StringVar(&o.survivors, "survivors", "", "with --prove: the changes that may go unnoticed, listed in this `FILE` with the reason")
+	format := addChoice(c, "format", "how --adopted and --prove are written", "text", "json")
+	c.Flags().StringVar(&made, "new", "", "write a check to begin from, with this `NAME` (DISCIPLINE/NAME), into the folder of --rules")
+	addRules(c, &folders)
+	c.MarkFlagsMutuallyExclusive("coverage", "sheets", "prove", "adopted", "new")
 	_ = c.MarkFlagDirname("sheets")
 	_ = c.MarkFlagDirname("jobs")
 	c.RunE = func(c *cobra.Command, args []string) error {
@@ -56,8 +63,8 @@ func (p *program) newRules() *cobra.Command {
 		switch {
 		case (coverage || sheets != "") && adopt.given():
 			return wrong("--coverage and --sheets are about the checks as they come; they go without --adopt and --rule-set")
-		case adopted == "" && format.value != "text":
-			return wrong("--format goes with --adopted")
+		case adopted == "" && !prove && format.value != "text":
+			return wrong("--format goes with --adopted and --prove")
 		case adopted != "" && len(args) > 0:
 			return wrong("--adopted shows what is in force for its job, and goes with no further name; found %q", args[0])
 		case adopted != "":
@@ -68,18 +75,27 @@ func (p *program) newRules() *cobra.Command {
 			return p.provePack(out, &adopt, jobs)
 		case jobs != "" && !prove && sheets == "":
 			return wrong("--jobs goes with --prove or --sheets")
+		case !prove && (o.survivors != "" || c.Flags().Changed("mutants")):
+			return wrong("--mutants and --survivors go with --prove")
+		case jobs == "" && o.survivors != "":
+			return wrong("--survivors goes with --jobs, which runs the examples")
 		case len(args) > 0 && (coverage || sheets != ""):
 			return wrong("--coverage and --sheets are about all checks; they go with no name")
+		case c.Flags().Changed("new") && len(args) > 0:
+			return wrong("--new takes one name; found %q as well", args[0])
+		case c.Flags().Changed("new"):
+			return p.newRule(out, made, folders)
 		case prove:
-			return p.prove(out, args, jobs)
+			o.jobs, o.json = jobs, format.value == "json"
+			return p.prove(out, args, folders, o)
 		case sheets != "":
-			return p.writeSheets(out, sheets, jobs)
+			return p.writeSheets(out, sheets, jobs, folders)
 		case coverage:
-			return p.showCoverage(out)
+			return p.showCoverage(out, folders)
 		case len(args) > 0:
-			return p.showSheet(out, args[0], &adopt)
+			return p.showSheet(out, args[0], &adopt, folders)
 		}
-		book, err := p.amendedBook(&adopt)
+		book, err := p.amendedBook(&adopt, folders...)
 		if err != nil {
 			return err
 		}
@@ -89,8 +105,8 @@ func (p *program) newRules() *cobra.Command {
 	return c
 }
 
-func (p *program) showCoverage(out io.Writer) error {
-	book, err := p.loadBook()
+func (p *program) showCoverage(out io.Writer, folders []string) error {
+	book, err := p.loadBook(folders...)
 	if err != nil {
 		return err
 	}
@@ -102,8 +118,8 @@ func (p *program) showCoverage(out io.Writer) error {
 	return nil
 }
 
-func (p *program) showSheet(out io.Writer, id string, adopt *adoptFlags) error {
-	book, err := p.amendedBook(adopt)
+func (p *program) showSheet(out io.Writer, id string, adopt *adoptFlags, folders []string) error {
+	book, err := p.amendedBook(adopt, folders...)
 	if err != nil {
 		return err
 	}
@@ -115,13 +131,10 @@ func (p *program) showSheet(out io.Writer, id string, adopt *adoptFlags) error {
 		return wrong("there is no check %q%s", id, nearestCheck(id, book))
 	}
 	c := book.Check(id)
-	if c.Since == 0 || len(c.Amended) > 0 || c.Off != "" { // of a pack, as it was read
-		return report.Sheet(out, c)
-	}
 	name := id + ".toml"
 	text, err := fs.ReadFile(p.rules, name)
-	if err != nil {
-		return failed(err)
+	if err != nil || len(c.Amended) > 0 || c.Off != "" { // of a folder or a pack, as it was read
+		return report.Sheet(out, c)
 	}
 	whole, err := book.Add([]*source.File{source.NewFile(name, text)}) // with its examples
 	if err != nil {
@@ -192,4 +205,10 @@ func listCoverage(w io.Writer, rows []codebook.ScopeRow) {
 	}
 	fmt.Fprintf(w, "\n%d rows: %d answered by checks, %d for the field checklist, %d left to the reviewer with a reason, %d open\n",
 		len(rows), checked, field, reasoned, open)
+}
+
+// addRules gives a command the flag that adds folders of rules.
+func addRules(c *cobra.Command, folders *[]string) {
+	c.Flags().StringArrayVar(folders, "rules", nil, "add the checks in the folders of this `DIR`; may be repeated")
+	_ = c.MarkFlagDirname("rules")
 }

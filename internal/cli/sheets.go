@@ -12,16 +12,17 @@ import (
 	"plumbrule/internal/proof"
 	"plumbrule/internal/report"
 	"plumbrule/internal/review"
+	"plumbrule/internal/wording"
 )
 
 // writeSheets writes a page for each check, those of the guide and an index into
 // a new folder, whole or not at all. Given a folder of jobs, the examples are run against
 // them and the pages show what came out.
-func (p *program) writeSheets(out io.Writer, dir, jobs string) error {
+func (p *program) writeSheets(out io.Writer, dir, jobs string, folders []string) error {
 	if err := isNew(dir); err != nil {
 		return err
 	}
-	book, err := p.loadSheets()
+	book, err := p.loadSheets(folders...)
 	if err != nil {
 		return err
 	}
@@ -48,13 +49,13 @@ func (p *program) writeSheets(out io.Writer, dir, jobs string) error {
 	pages := map[string][]byte{}
 	for i, c := range book.Checks {
 		var page bytes.Buffer
-		if err := report.SheetPage(&page, c, rows, ran[i]); err != nil {
+		if err := report.SheetPage(&page, c, rows, ran[i], wording.MadeWith(shortVersion(), book)); err != nil {
 			return failed(err)
 		}
 		pages[report.SheetFile(c)] = page.Bytes()
 	}
 	var index bytes.Buffer
-	if err := report.SheetIndex(&index, book, rows); err != nil {
+	if err := report.SheetIndex(&index, book, rows, shortVersion()); err != nil {
 		return failed(err)
 	}
 	fmt.Fprint(&index, "\n## The job file\n\n")

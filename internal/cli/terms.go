@@ -16,6 +16,7 @@ import (
 
 func (p *program) newTerms() *cobra.Command {
 	var all bool
+	var folders []string
 	c := &cobra.Command{
 		Use:   "terms [KIND]",
 		Short: "List the keys of a job and the vocabulary that checks may use",
@@ -34,7 +35,7 @@ func (p *program) newTerms() *cobra.Command {
 					return wrong("there is no kind %q%s", args[0], hint(args[0], kindNames(), "plumbrule terms"))
 				}
 			}
-			book, err := p.loadBook()
+			book, err := p.loadBook(folders...)
 			if err != nil {
 				return err
 			}
@@ -57,6 +58,7 @@ func (p *program) newTerms() *cobra.Command {
 		},
 	}
 	c.Flags().BoolVar(&all, "all", false, "list the keys and terms of every kind")
+	addRules(c, &folders)
 	return c
 }
 

@@ -155,6 +155,9 @@ func (b *Codebook) Add(files []*source.File) (*Codebook, error) {
 	if err != nil {
 		return nil, err
 	}
+	for _, c := range more.Checks {
+		c.Local = true
+	}
 	h := sha256.New()
 	for _, f := range files {
 		fingerprint(h, within(f.Name), f.Text)
@@ -435,7 +438,7 @@ func (l *loader) check(f *ruleFile) *Check {
 	discipline, _, _ := strings.Cut(id, "/")
 	c := &Check{ID: id, Discipline: discipline, Title: f.Title, Severity: f.Severity, WhenText: f.When, Measure: f.Measure, Draws: f.Draws, Paper: f.Paper, Mends: f.Mends, Gathers: f.Gathers,
 		Because: f.Because, Provenance: f.Provenance, Scope: f.Scope, Cites: f.Cites, Silent: f.Silent, Since: f.Since, Examples: f.Examples, At: l.file.Start()}
-	c.words, c.Local = l.words, l.outside
+	c.words = l.words
 	c.Binding = f.Excusable != nil && !*f.Excusable
 	if c.Each = l.kind(f.Each, l.at("each")); c.Each == nil {
 		return nil

@@ -44,23 +44,29 @@ func (b *Bench) Under(word func(*job.Job) *job.Job) *Bench {
 // Run gives the outcomes of an example for the subjects that it looks at. The
 // error says why it cannot be run.
 func (b *Bench) Run(c *codebook.Check, x codebook.Example) ([]*review.Outcome, error) {
+	_, out, err := b.run(b.book, c, x)
+	return out, err
+}
+
+// run is Run with a codebook, and with the review that the outcomes are of.
+func (b *Bench) run(book *codebook.Codebook, c *codebook.Check, x codebook.Example) (*review.Review, []*review.Outcome, error) {
 	tree, err := b.tree(x.Job)
 	if err != nil {
-		return nil, err
+		return nil, nil, err
 	}
 	if tree, err = tree.With(job.Edits{Set: x.Set, Unset: x.Unset, Added: x.Add}); err != nil {
-		return nil, err
+		return nil, nil, err
 	}
 	j, err := tree.Job()
 	if err != nil {
-		return nil, err
+		return nil, nil, err
 	}
 	if b.under != nil {
 		j = b.under(j)
 	}
-	r, err := review.Run(j, b.book, b.tables, review.Options{Only: []string{c.ID}})
+	r, err := review.Run(j, book, b.tables, review.Options{Only: []string{c.ID}})
 	if err != nil {
-		return nil, err
+		return nil, nil, err
 	}
 	var out []*review.Outcome
 	for i := range r.Outcomes {
@@ -69,9 +75,9 @@ func (b *Bench) Run(c *codebook.Check, x codebook.Example) ([]*review.Outcome, e
 		}
 	}
 	if len(out) == 0 {
-		return nil, fmt.Errorf("the job has no %s %q", c.Each.Name, x.Subject)
+		return nil, nil, fmt.Errorf("the job has no %s %q", c.Each.Name, x.Subject)
 	}
-	return out, nil
+	return r, out, nil
 }
 
 // RunAll gives the outcomes of every example of some checks, by check and
@@ -127,28 +133,34 @@ func (b *Bench) Faults(checks []*codebook.Check) []Fault {
 	outcomes, errs := b.RunAll(checks)
 	var faults []Fault
 	for i, c := range checks {
-		seen := map[string]bool{}
-		for n, x := range c.Examples {
-			seen[x.Expect] = true
-			if err := errs[i][n]; err != nil {
-				faults = append(faults, Fault{x.At, "the example cannot be run: " + strings.ReplaceAll(err.Error(), "\n", "; ")})
+		faults = append(faults, faultsOf(c, outcomes[i], errs[i])...)
+	}
+	return faults
+}
+
+// faultsOf lists what keeps the examples of a check from proving it.
+func faultsOf(c *codebook.Check, outcomes [][]*review.Outcome, errs []error) (faults []Fault) {
+	seen := map[string]bool{}
+	for n, x := range c.Examples {
+		seen[x.Expect] = true
+		if err := errs[n]; err != nil {
+			faults = append(faults, Fault{x.At, "the example cannot be run: " + strings.ReplaceAll(err.Error(), "\n", "; ")})
+		}
+		for _, o := range outcomes[n] {
+			if string(o.Result) != x.Expect || o.Defect != "" {
+				faults = append(faults, Fault{x.At, fmt.Sprintf("%s is %s, expected %s%s", o.Subject.Label(), o.Result, x.Expect, why(o))})
 			}
-			for _, o := range outcomes[i][n] {
-				if string(o.Result) != x.Expect || o.Defect != "" {
-					faults = append(faults, Fault{x.At, fmt.Sprintf("%s is %s, expected %s%s", o.Subject.Label(), o.Result, x.Expect, why(o))})
-				}
-			}
 		}
-		at := c.At
-		if n := len(c.Amended); n > 0 {
-			at = c.Amended[n-1].At
-		}
-		switch {
-		case c.Off != "" && !seen[string(review.NotApplicable)]:
-			faults = append(faults, Fault{at, c.ID + " holds nowhere, and no example is not applicable"})
-		case c.Off == "" && (!seen[string(review.Met)] || !seen[string(review.NotMet)] && !seen[string(review.Undetermined)]):
-			faults = append(faults, Fault{at, "no example that is met, or none that is not"})
-		}
+	}
+	at := c.At
+	if n := len(c.Amended); n > 0 {
+		at = c.Amended[n-1].At
+	}
+	switch {
+	case c.Off != "" && !seen[string(review.NotApplicable)]:
+		faults = append(faults, Fault{at, c.ID + " holds nowhere, and no example is not applicable"})
+	case c.Off == "" && (!seen[string(review.Met)] || !seen[string(review.NotMet)] && !seen[string(review.Undetermined)]):
+		faults = append(faults, Fault{at, "no example that is met, or none that is not"})
 	}
 	return faults
 }

@@ -475,6 +475,7 @@ func (s *stream) review(r *review.Review, o Options) {
 		s.member("authority", doc)
 	}
 	ran, checks := r.Ran()
+	s.member("program", o.Version)
 	s.member("rules", rulesDoc{r.Book.Hash, checks, ran, wording.Each(r.Idle, wording.Same)})
 	s.member("verdict", wording.Verdict(r))
 	s.member("gate", gateDoc{o.Gate.String(), string(o.Gate.Severity), o.Gate.Results(), r.Exceeds(o.Gate)})

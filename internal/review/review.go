@@ -368,6 +368,12 @@ func runCheck(out []Outcome, m *terms.Model, c *codebook.Check, subjects []*term
 	}
 }
 
+// Held gives what another form of a check comes to for a subject of the review,
+// with the terms that the review has computed.
+func (r *Review) Held(c *codebook.Check, s *terms.Subject) Outcome {
+	return hold(r.Model, c, s, r.Adopted, r.System)
+}
+
 // tellWhy says, where anybody asks, why the condition of the check is false of
 // the subject in a job.
 func (o *Outcome) tellWhy(m *terms.Model) {
