@@ -102,7 +102,7 @@ func TestPlacardsSayWhatAsksForThem(t *testing.T) {
 	for _, x := range textsOf(t, parsed(t, svg)) {
 		all.WriteString(x.text + " ")
 	}
-	for _, s := range []string{"NEC 2023 asks for none: 690.54 is taken out", "white on red by NEC 2023 690.12(D)(2) (second-hand)"} {
+	for _, s := range []string{"NEC 2023 asks for none: 690.54 is taken out", "white on red by NEC 2023 690.12(D)(2) (from memory)"} {
 		if !strings.Contains(all.String(), s) {
 			t.Errorf("the placards of the house do not say %q", s)
 		}

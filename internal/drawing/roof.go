@@ -38,7 +38,7 @@ func RoofPlan(w io.Writer, r *review.Review, o Options) error {
 	p.markings()
 	p.names()
 	p.body.Write(p.top.Bytes())
-	p.flow(p.column(), findingList(p.r, p.groups, o.Embedded))
+	p.flow(p.column(), findingList(p.r, p.groups, o.Embedded), p.spare)
 	_, err := w.Write(p.write(o, roofDefs))
 	return err
 }

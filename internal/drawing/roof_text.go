@@ -571,3 +571,40 @@ func spotArea(list []plan.Spot) float64 {
 	}
 	return math.Abs(sum) / 2
 }
+
+// spare lays entries of a width side by side on an empty part of the drawing, so
+// that a few lines need no sheet of their own. It is false where no part is
+// large enough.
+func (p *roofPlan) spare(entries []svgEntry, width float64) bool {
+	heights := make([]float64, len(entries))
+	draws := make([]func(*svgCanvas, svgPoint), len(entries))
+	for i, e := range entries {
+		heights[i], draws[i] = e(width)
+	}
+	if !p.placer.summed {
+		p.placer.sum()
+	}
+	area := p.placer.area
+	for n := min(4, len(entries)); n > 0; n-- {
+		pitch, high := width+2*columnInset, fewest(heights, n)
+		for y := area.y1 - high - columnInset; y >= area.y0+columnInset; y -= svgStep {
+			for x := area.x0; x+float64(n)*pitch <= area.x1; x += svgStep {
+				b := svgBox{x, y, x + float64(n)*pitch, y + high}
+				if !p.placer.free(b.grown(labelGap)) || p.placer.inkBelow(b) > 0.01 {
+					continue
+				}
+				p.placer.take(b)
+				at := svgPoint{x + columnInset, y}
+				for i, h := range heights {
+					if at.y+h > b.y1+0.01 && at.y > y {
+						at = svgPoint{at.x + pitch, y}
+					}
+					draws[i](&p.body, at)
+					at.y += h
+				}
+				return true
+			}
+		}
+	}
+	return false
+}

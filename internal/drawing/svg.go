@@ -511,11 +511,15 @@ func svgParagraph(text string, pictureWidth float64, picture func(c *svgCanvas, 
 	}
 }
 
-// flow fills the column beside the drawing; what has no room goes on to
-// further sheets, in columns. Nothing is left out.
-func (d *svgDrawing) flow(side, further []svgEntry) {
+// columnInset is between the border of a column and its text.
+const columnInset = 8.0
+
+// flow fills the column beside the drawing; what has no room there goes where
+// spare finds some on the drawing, else on to further sheets, in columns. Nothing
+// is left out.
+func (d *svgDrawing) flow(side, further []svgEntry, spare func(rest []svgEntry, width float64) bool) {
 	d.sheets = max(1, d.sheets)
-	const inset = 8.0
+	const inset = columnInset
 	box := d.sheet.side()
 	d.body.line(svgPoint{box.x0, box.y0}, svgPoint{box.x0, box.y1}, svgStroke(inkThin, 0.6, ""))
 	y, width := box.y0+4, box.width()-2*inset
@@ -528,7 +532,8 @@ func (d *svgDrawing) flow(side, further []svgEntry) {
 		y, side = y+h, side[1:]
 	}
 	rest := append(side[:len(side):len(side)], further...)
-	if len(rest) == 0 {
+	// Where comments ask for a further sheet, the rest leads them there.
+	if len(rest) == 0 || len(further) == 0 && spare(rest, width) {
 		return
 	}
 	columns := max(3, int(d.sheet.width/300))

@@ -34,6 +34,7 @@ const (
 	onSource       = "whatever the value beside it was taken from"
 	inTape         = "a tape at the place where it stands"
 	onSheet        = "the roofing maker's cut sheet or load table"
+	onTerminals    = "the marking beside its terminals, or its maker's instructions"
 )
 
 // whereabouts lists where values are found, by the key without the names of things.
@@ -134,6 +135,7 @@ var whereabouts = map[string]string{
 	"inverter_type":                    "the inverter's cut sheet or nameplate",
 	"inverter_type.listed":             onListing,
 	"inverter_type.maximum_branch":     "the inverter's installation manual",
+	"inverter_type.terminal_torque":    onTerminals,
 	"converter_type":                   "the converter's cut sheet or nameplate",
 	"converter_type.listed":            onListing,
 	"mounting_type":                    "the mounting maker's letter or installation manual",
@@ -156,6 +158,7 @@ var whereabouts = map[string]string{
 	"array.stand_off":                  "the attachment detail",
 	"array.height_above_roof":          "the attachment detail",
 	"array.attachments.fastener":       "the attachment detail",
+	"array.lug.torque":                 "the marking on the lug, or its maker's instructions",
 	"array.wire_clips":                 "the bill of materials",
 	"array.bonding_parts":              "the bill of materials",
 	"array.friction":                   "the maker's test report",
@@ -169,6 +172,7 @@ var whereabouts = map[string]string{
 	"inverter.working_height":          inTape,
 	"inverter.working_condition":       "a look at the place where it stands",
 	"combiner":                         onOneLine + ", or the box's cut sheet",
+	"combiner.terminal_torque":         onTerminals,
 	"circuit":                          onOneLine + " and its conductor schedule",
 	"circuit.length":                   "the site plan, or a tape along the run",
 	"circuit.raceway_length":           "the site plan, or a tape along the run",
@@ -184,6 +188,7 @@ var whereabouts = map[string]string{
 	"circuit.burial_depth":             onSitePlan,
 	"circuit.cover":                    onSitePlan,
 	"overcurrent":                      onOneLine + ", or the mark on the device",
+	"overcurrent.terminal_torque":      onTerminals,
 	"disconnect":                       onOneLine + ", or the switch's cut sheet",
 	"disconnect.place":                 onSitePlan,
 	"disconnect.within_sight":          onSitePlan,
@@ -191,6 +196,7 @@ var whereabouts = map[string]string{
 	"disconnect.working_depth":         inTape,
 	"disconnect.working_width":         inTape,
 	"disconnect.working_condition":     "a look at the place where it stands",
+	"disconnect.terminal_torque":       onTerminals,
 	"panel":                            onPanelLabel,
 	"panel.feeder_ampacity":            "a look at the feeder's conductors, by an electrician",
 	"panel.feeder_overcurrent":         "the breaker at the other end of the feeder",
@@ -200,7 +206,9 @@ var whereabouts = map[string]string{
 	"panel.working_width":              inTape,
 	"panel.working_height":             inTape,
 	"panel.working_condition":          "a look at the place where it stands",
+	"panel.terminal_torque":            onTerminals,
 	"transformer":                      "the transformer's nameplate, or " + onOneLine,
+	"transformer.terminal_torque":      onTerminals,
 	"service":                          onPanelLabel + " of the service",
 	"service.conductor":                "a look at the service conductors, or the utility",
 	"service.material":                 "a look at the service conductors, or the utility",
@@ -213,6 +221,7 @@ var whereabouts = map[string]string{
 	"interconnection.load_breakers":    "the directory of the panel, or a photograph with its door open",
 	"interconnection.tap_approved":     "a letter of the equipment's maker or of the utility",
 	"interconnection.utility_approval": "the utility's letter in the submittal",
+	"interconnection.terminal_torque":  onTerminals,
 	"rapid_shutdown":                   onOneLine + ", or the equipment's cut sheet",
 	"grounding":                        onOneLine,
 	"label":                            "the label sheet",

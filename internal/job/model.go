@@ -332,6 +332,7 @@ type InverterType struct {
 	Connector           Text     `key:"connector" doc:"connector type at the input of a microinverter"`
 	Frequency           Number   `key:"frequency" positive:"yes" absent:"not said, which matters only where that of the service is not the usual one" doc:"nominal frequency of its output, in hertz"`
 	DCGrounding         Text     `key:"dc_grounding" choice:"functionally-grounded|ungrounded|solidly-grounded" absent:"not solidly grounded, as nearly all are" doc:"how its DC side is joined to ground"`
+	TerminalTorque      Quantity `key:"terminal_torque" dim:"torque" positive:"yes" min:"0.2" max:"150" absent:"not stated: the maker's instructions say it" doc:"torque of the screws of its AC and DC terminals"`
 }
 
 // ConverterType is a DC-to-DC converter by its datasheet.
@@ -399,6 +400,8 @@ type MountingType struct {
 	SpliceEndSpans     Flag       `key:"splice_end_spans" default:"false" absent:"it does not" doc:"whether it allows splices in the first and the last span of a rail"`
 	RailPast           Quantity   `key:"rail_past" dim:"length" max:"2" default:"0 in" absent:"the rail ends with its last module" doc:"how far a rail stands past its last module, for the end clamp"`
 	FastenersOutside   Flag       `key:"fasteners_outside" default:"false" doc:"whether it asks that the fasteners along the array's lower and upper edge stand outside the modules"`
+	ClampTorque        Quantity   `key:"clamp_torque" dim:"torque" positive:"yes" min:"1" max:"100" absent:"not stated: the maker's instructions say it" doc:"torque of the bolts of its module clamps"`
+	RailTorque         Quantity   `key:"rail_torque" dim:"torque" positive:"yes" min:"1" max:"150" absent:"not stated: the maker's instructions say it" doc:"torque of the bolts of its rails, at feet and splices"`
 }
 
 // ZoneSpan is one row of the maker's span table.
@@ -440,6 +443,7 @@ type FastenerType struct {
 	EdgeDistance     Quantity `key:"edge_distance" dim:"length" max:"0.5" doc:"least distance to the edge of the member"`
 	ThreadPitch      Quantity `key:"thread_pitch" dim:"length" positive:"yes" min:"0.0003" max:"0.01" absent:"three threads are taken as one diameter" doc:"distance from thread to thread"`
 	Material         Text     `key:"material" choice:"stainless|galvanized|coated|aluminum" doc:"what it is made of"`
+	Torque           Quantity `key:"torque" dim:"torque" positive:"yes" min:"0.5" max:"250" absent:"not stated: the maker's instructions say it" doc:"torque it is tightened to: the set screws of a seam clamp, the nut of a bolt, the head of a screw"`
 }
 
 // Array is a grid of modules on one plane. Row 1 is the lowest; column 1 is
@@ -497,9 +501,10 @@ type Attachments struct {
 
 // Lug joins the equipment grounding conductor to a module of the array.
 type Lug struct {
-	Row    Count `key:"row" min:"1" doc:"row of the module it sits on"`
-	Column Count `key:"column" min:"1" doc:"column of the module it sits on"`
-	Listed Flag  `key:"listed" doc:"whether it is listed for this module or rail"`
+	Row    Count    `key:"row" min:"1" doc:"row of the module it sits on"`
+	Column Count    `key:"column" min:"1" doc:"column of the module it sits on"`
+	Listed Flag     `key:"listed" doc:"whether it is listed for this module or rail"`
+	Torque Quantity `key:"torque" dim:"torque" positive:"yes" min:"0.2" max:"150" absent:"not stated: the maker's instructions say it" doc:"torque of its screw on the conductor"`
 }
 
 // String is a set of modules in series on one inverter input.
@@ -565,15 +570,16 @@ type Inverter struct {
 // Combiner is a box in which strings are put in parallel.
 type Combiner struct {
 	Entity
-	Strings   Texts    `key:"strings" ref:"string" doc:"strings that end in it"`
-	Inputs    Count    `key:"inputs" min:"1" max:"500" doc:"strings that it can take"`
-	Voltage   Quantity `key:"voltage" dim:"voltage" positive:"yes" min:"30" max:"2000" doc:"voltage rating"`
-	Rating    Quantity `key:"rating" dim:"current" positive:"yes" min:"1" max:"10000" doc:"largest continuous output current"`
-	Place     Text     `key:"place" choice:"roof|outside|inside|ground" doc:"where it stands; outside: on an outside wall or beside it; ground: on a frame or pad of its own, away from buildings"`
-	Enclosure Text     `key:"enclosure" doc:"enclosure type, such as 3R or 4"`
-	Listed    Text     `key:"listed" doc:"standard it is listed to"`
-	Factory   Flag     `key:"factory_wired" default:"false" doc:"whether its output is wired to the inverter inside listed equipment, so that no circuit stands for it"`
-	ArcFault  Flag     `key:"arc_fault" default:"false" doc:"whether it has listed DC arc-fault protection for its strings"`
+	Strings        Texts    `key:"strings" ref:"string" doc:"strings that end in it"`
+	Inputs         Count    `key:"inputs" min:"1" max:"500" doc:"strings that it can take"`
+	Voltage        Quantity `key:"voltage" dim:"voltage" positive:"yes" min:"30" max:"2000" doc:"voltage rating"`
+	Rating         Quantity `key:"rating" dim:"current" positive:"yes" min:"1" max:"10000" doc:"largest continuous output current"`
+	Place          Text     `key:"place" choice:"roof|outside|inside|ground" doc:"where it stands; outside: on an outside wall or beside it; ground: on a frame or pad of its own, away from buildings"`
+	Enclosure      Text     `key:"enclosure" doc:"enclosure type, such as 3R or 4"`
+	Listed         Text     `key:"listed" doc:"standard it is listed to"`
+	Factory        Flag     `key:"factory_wired" default:"false" doc:"whether its output is wired to the inverter inside listed equipment, so that no circuit stands for it"`
+	ArcFault       Flag     `key:"arc_fault" default:"false" doc:"whether it has listed DC arc-fault protection for its strings"`
+	TerminalTorque Quantity `key:"terminal_torque" dim:"torque" positive:"yes" min:"0.2" max:"150" absent:"not stated: the maker's instructions say it" doc:"torque of its terminals"`
 }
 
 // Circuit is a run of conductors.
@@ -646,6 +652,7 @@ type Overcurrent struct {
 	Backfed          Flag     `key:"backfed" absent:"yes of a breaker in a circuit of inverters, no of a fuse" doc:"whether power flows into its load side"`
 	BackfeedSuitable Flag     `key:"backfeed_suitable" doc:"whether it is suitable for backfeed (not marked line and load)"`
 	FullRated        Flag     `key:"full_rated" default:"false" doc:"whether its assembly is listed for continuous duty at 100 %"`
+	TerminalTorque   Quantity `key:"terminal_torque" dim:"torque" positive:"yes" min:"0.2" max:"150" absent:"not stated: the maker's instructions say it" doc:"torque of its terminals, or of those of the fuse holder"`
 }
 
 // Disconnect is a disconnecting means.
@@ -673,6 +680,7 @@ type Disconnect struct {
 	WorkingWidth       Quantity `key:"working_width" dim:"length" doc:"clear working width, where it stands by itself"`
 	Condition          Count    `key:"working_condition" min:"1" doc:"what faces the working space, where it stands by itself: 1 no grounded parts, 2 grounded parts, 3 live parts"`
 	EnclosureLocked    Flag     `key:"enclosure_locked" doc:"whether its door, where live parts lie behind it, is locked or opens with a tool only"`
+	TerminalTorque     Quantity `key:"terminal_torque" dim:"torque" positive:"yes" min:"0.2" max:"150" absent:"not stated: the maker's instructions say it" doc:"torque of its terminals"`
 }
 
 // Panel is a panelboard, load centre or switchboard beside the service's own
@@ -707,6 +715,7 @@ type Panel struct {
 	WorkingWidth           Quantity         `key:"working_width" dim:"length" max:"100" doc:"clear working width"`
 	WorkingHeight          Quantity         `key:"working_height" dim:"length" max:"100" doc:"clear working height"`
 	Condition              Count            `key:"working_condition" min:"1" doc:"what faces the working space: 1 no grounded parts, 2 grounded parts, 3 live parts"`
+	TerminalTorque         Quantity         `key:"terminal_torque" dim:"torque" positive:"yes" min:"0.2" max:"150" absent:"not stated: the maker's instructions say it" doc:"torque of its main lugs or of the terminals of its main"`
 }
 
 // Transformer stands between inverters or panels and the service.
@@ -722,6 +731,7 @@ type Transformer struct {
 	Overcurrent    Text     `key:"overcurrent" ref:"overcurrent" doc:"overcurrent device on the side of the utility"`
 	InverterSide   Text     `key:"inverter_overcurrent" ref:"overcurrent" absent:"none" doc:"overcurrent device on the side of the inverters"`
 	Impedance      Quantity `key:"impedance" dim:"ratio" positive:"yes" max:"0.5" doc:"rated impedance"`
+	TerminalTorque Quantity `key:"terminal_torque" dim:"torque" positive:"yes" min:"0.2" max:"150" absent:"not stated: the maker's instructions say it" doc:"torque of its terminals"`
 }
 
 // Service is the electrical service.
@@ -797,6 +807,7 @@ type Interconnection struct {
 	CableLimiters          Flag             `key:"cable_limiters" default:"false" doc:"whether cable limiters or current-limiting breakers stand at the supply-side connection"`
 	EngineeringSupervision Flag             `key:"engineering_supervision" default:"false" doc:"whether the supply-side conductors are installed under engineering supervision"`
 	GroundFaultProtection  Flag             `key:"ground_fault_protection" doc:"whether ground-fault protection of equipment covers the sources, where the service or their device asks for it"`
+	TerminalTorque         Quantity         `key:"terminal_torque" dim:"torque" positive:"yes" min:"0.2" max:"150" absent:"not stated: the maker's instructions say it" doc:"torque of the lugs or connectors that a supply-side connection or a tap is made with"`
 }
 
 // RapidShutdown is how array circuits are controlled for firefighters.

@@ -205,13 +205,50 @@ func TestChecklistLabelsCarryTheComputedValue(t *testing.T) {
 
 func TestChecklistNamesTheMakersPaper(t *testing.T) {
 	said := func(edits job.Edits) string {
-		return lineOf(t, makeChecklist(reporttest.Roof(t, edits), trialOptions), "", "Clamps, rail joints and feet of rails")
+		return lineOf(t, makeChecklist(reporttest.Roof(t, edits), trialOptions), "", "Module clamps of rails")
 	}
 	if got := said(job.Edits{}); got != "torque not stated: see the maker's instructions (manual)" {
 		t.Errorf("%s", got)
 	}
 	if got := said(job.Edits{Unset: []string{"document.manual"}}); !strings.Contains(got, "the submittal holds none") {
 		t.Errorf("%s", got)
+	}
+}
+
+// A torque stands as the job writes it, in the job's unit beside it where that is
+// another one: 11 lbf ft are 132 lbf in. What is left out is said to be.
+func TestChecklistTorques(t *testing.T) {
+	v := makeChecklist(reporttest.Demo(t, "barn"), trialOptions)
+	for what, want := range map[string]string{
+		"Module clamps of crest rail":                "torque 11 ft-lb (132 in-lb) (crest rail manual)",
+		"Rail bolts, splices and feet of crest rail": "torque 30 ft-lb (360 in-lb) (crest rail manual)",
+		"Grounding lugs":                             "surface by their maker's paper, torque 35 in-lb, with a calibrated tool, each marked when done",
+		"Inverter inverter 1: terminals":             "torque 31 in-lb, with a calibrated tool",
+		"Disconnect PV disconnect: terminals":        "torque 35 in-lb, with a calibrated tool",
+		"Fuse F1: terminals":                         "torque 20 in-lb, with a calibrated tool",
+		"Connection: lugs or connectors":             "torque 25 ft-lb (300 in-lb), with a calibrated tool",
+		"Fastener quarter-14":                        "pilot hole and seating by its maker's paper, " + torqueLine + "; washers flat and none overdriven, none beside the member",
+	} {
+		if got := lineOf(t, v, "", what); got != want {
+			t.Errorf("%s: %q, expected %q", what, got, want)
+		}
+	}
+	// The fuses of strings are landed with the strings, not at the service.
+	for _, s := range v.Steps {
+		for _, p := range s.Parts {
+			for _, l := range p.Lines {
+				if strings.HasPrefix(l.What, "Fuse F1") && s.Title != newSteps()[stepInverter].Title {
+					t.Errorf("%s stands at %q", l.What, s.Title)
+				}
+			}
+		}
+	}
+	v = makeChecklist(reporttest.Demo(t, "commercial"), trialOptions)
+	if got := lineOf(t, v, "", "Combiner CB1: terminals"); !strings.HasPrefix(got, torqueLine) {
+		t.Errorf("%q", got)
+	}
+	if got := lineOf(t, v, "", "Fastener seam clamp"); strings.Contains(got, "pilot") || !strings.Contains(got, torqueLine) {
+		t.Errorf("%q", got)
 	}
 }
 

@@ -148,17 +148,17 @@ func (x *work) modules(a *job.Array, name string) {
 	p.find("Modules counted", x.counted(a), "found")
 	p.do("Module type", orAsk(a.Module))
 	x.gaps(p, a)
-	p.find("Wire clips", x.count(a.Clips), "found")
-	rails := x.part(stepRails, name)
-	rails.do("Mounting", orAsk(a.Mounting))
-	rails.find("Clear gap below the modules", x.given(a.StandOff), "found")
+	p.find("Clear gap below the modules", x.given(a.StandOff), "found")
 	if h := terms.KindFor[job.Array]().Of(x.r.Model, a); h != nil {
 		text := notStated
 		if v, ok := x.r.Model.Term(h, "height_above_roof").V.(float64); ok {
 			text = tape(v, 0, x.sys)
 		}
-		rails.find("Top of the modules above the roof", text, "found")
+		p.find("Top of the modules above the roof", text, "found")
 	}
+	p.find("Wire clips", x.count(a.Clips), "found")
+	rails := x.part(stepRails, name)
+	rails.do("Mounting", orAsk(a.Mounting))
 	if a.ThermalBreakAfter.Known && len(a.ThermalBreakAfter.Value) > 0 {
 		rails.do("Thermal breaks", "after column "+strings.Join(wording.Each(a.ThermalBreakAfter.Value, strconv.Itoa), ", "))
 	}
@@ -278,7 +278,7 @@ func (x *work) amount(a *review.Amount, towards int) string {
 // computed are the measures that no tape finds on the roof: what a part is made
 // to, what is hidden in the wood or steel, how far one length departs from
 // another, and heights of the building.
-var computed = regexp.MustCompile(`\.(fastener|covering)\.|\.(clamp_room|gap_departure|beyond_plane|spacing_off_framing|mean_roof_height|eave_height|lag_penetration|screw_out|steel_drilled|thread_counted|rail_tip_room)\b| - `)
+var computed = regexp.MustCompile(`\.(fastener|covering)\.|\.(clamp_room|gap_departure|beyond_plane|spacing_off_framing|mean_roof_height|eave_height|lag_penetration|screw_out|steel_drilled|thread_counted|rail_tip_room|longest_unspliced)\b| - `)
 
 // measurable tells whether a tape on the roof can answer a check: it holds a
 // length of something that stands there.
@@ -287,11 +287,37 @@ func measurable(o *review.Outcome) bool {
 	return slices.Contains(roofKinds, o.Check.Each.Name) && !computed.MatchString(o.Check.Measure) && o.LimitKind != codebook.Equals && (length(o.Measure) || length(o.Limit))
 }
 
-// torqueLine is what a torque is taken from: no job states one.
+// torqueLine says where a torque is taken from that the job does not state.
 const torqueLine = "torque not stated: see the maker's instructions"
 
-// makers lists what to do by the makers' papers. The values stand in those
-// papers, not here; where the submittal holds none the list says so.
+// torque is a torque as the job writes it, since that is how a wrench is set,
+// with the job's own unit where it is another one.
+func (x *work) torque(g job.Quantity) string {
+	if !g.Known {
+		return torqueLine
+	}
+	written, usual := g.Value.String(), g.Value.Format(x.sys)
+	if written == usual {
+		return "torque " + written
+	}
+	return "torque " + written + " (" + usual + ")"
+}
+
+// calibrated is what a terminal is tightened with.
+const calibrated = ", with a calibrated tool"
+
+// seatings are how a fastener is set, by its kind.
+var seatings = map[string]string{
+	"lag":         "pilot hole and seating by its maker's paper, %s; none overdriven, none beside the member",
+	"wood-screw":  "seating by its maker's paper, %s; none overdriven, none beside the member",
+	"metal-screw": "pilot hole and seating by its maker's paper, %s; washers flat and none overdriven, none beside the member",
+	"seam-clamp":  "set screws by its maker's paper, %s; clamp square on the seam, seam not pierced",
+	"bolt":        "hole and washers by its maker's paper, %s; each marked when done",
+}
+
+// makers lists what to do by the makers' papers, with the torques that the job
+// states. Other values stand in those papers, not here; where the submittal
+// holds none the list says so.
 func (x *work) makers() {
 	once := func(at int, what, text, fill string) {
 		p := x.part(at, "")
@@ -301,16 +327,31 @@ func (x *work) makers() {
 	}
 	for i := range x.r.Job.Arrays {
 		a := &x.r.Job.Arrays[i]
-		if a.Mounting.Known {
-			paper := manual(x.r.Job, a.Mounting.Value)
-			once(stepRails, "Clamps, rail joints and feet of "+a.Mounting.Value, torqueLine+" ("+paper+")", "torque")
-			once(stepFeet, "Flashing and sealing at each penetration for "+a.Mounting.Value, "by "+paper+"; missed pilot holes sealed", "initials")
+		fastener, _ := x.r.Job.FastenerOf(a)
+		clamped := fastener != nil && fastener.Kind.Value == "seam-clamp"
+		if m, ok := x.r.Job.MountingOf(a); ok {
+			paper := " (" + manual(x.r.Job, m.Name.Value) + ")"
+			if k := m.Kind.Value; k != "ballast" {
+				once(stepModules, "Module clamps of "+m.Name.Value, x.torque(m.ClampTorque)+paper, "torque")
+			}
+			rails := "Rail bolts, splices and feet of "
+			if m.Kind.Known && m.Kind.Value != "rail" {
+				rails = "Joints and feet of "
+			}
+			once(stepRails, rails+m.Name.Value, x.torque(m.RailTorque)+paper, "torque")
+			if !clamped && m.Kind.Value != "ballast" {
+				once(stepFeet, "Flashing and sealing at each penetration for "+m.Name.Value, "by "+manual(x.r.Job, m.Name.Value)+"; missed pilot holes sealed", "initials")
+			}
 		}
-		if t := a.Attachments.Fastener; t.Known {
-			once(stepFeet, "Fastener "+t.Value, "pilot hole and seating by its maker's paper, "+torqueLine+"; none overdriven, none beside the member", "torque")
+		if fastener != nil {
+			seating, ok := seatings[fastener.Kind.Value]
+			if !ok {
+				seating = "pilot hole and seating by its maker's paper, %s; none overdriven, none beside the member"
+			}
+			once(stepFeet, "Fastener "+fastener.Name.Value, fmt.Sprintf(seating, x.torque(fastener.Torque)), "torque")
 		}
-		if len(a.Lugs) > 0 {
-			once(stepBonding, "Grounding lugs", "surface by their maker's paper, "+torqueLine+", each marked when done", "torque")
+		for k := range a.Lugs {
+			once(stepBonding, "Grounding lugs", "surface by their maker's paper, "+x.torque(a.Lugs[k].Torque)+calibrated+", each marked when done", "torque")
 		}
 	}
 }
@@ -360,34 +401,61 @@ func (x *work) wiring() {
 		p.do("Circuit "+c.Name.Value, text)
 	}
 	if g := x.r.Job.Grounding; g.ElectrodeConductor.Known {
-		x.part(stepBonding, "").do("Grounding electrode conductor", g.ElectrodeConductor.Value.String()+" to "+orAsk(g.Electrode))
+		x.part(stepBonding, "").do("Grounding electrode conductor", strings.TrimSpace(g.ElectrodeConductor.Value.String()+" "+g.ElectrodeMaterial.Value)+" to "+electrode(g))
 	}
+}
+
+// electrode names the grounding electrode, with the number of its rods or plates.
+func electrode(g job.Grounding) string {
+	if g.Rods.Known && g.Rods.Value > 1 {
+		return orAsk(g.Electrode) + ", " + strconv.Itoa(g.Rods.Value) + " of them"
+	}
+	return orAsk(g.Electrode)
 }
 
 // equipment lists inverters, combiners, disconnects, panels and devices.
 func (x *work) equipment() {
 	j := x.r.Job
-	p := x.part(stepInverter, "")
+	p, s := x.part(stepInverter, ""), x.part(stepService, "")
+	terminals := func(p *stepPart, what string, g job.Quantity) {
+		p.find(what+": terminals", x.torque(g)+calibrated, "torque")
+	}
 	for i := range j.Inverters {
-		p.do("Inverter "+j.Inverters[i].Name.Value, "type "+orAsk(j.Inverters[i].Type))
+		v := &j.Inverters[i]
+		p.do("Inverter "+v.Name.Value, "type "+orAsk(v.Type))
+		// Microinverters are joined by connectors.
+		if t, ok := j.InverterTypeOf(v); ok && t.Kind.Value != "micro" {
+			terminals(p, "Inverter "+v.Name.Value, t.TerminalTorque)
+		}
 	}
 	for i := range j.Combiners {
-		p.do("Combiner "+j.Combiners[i].Name.Value, "strings "+strings.Join(j.Combiners[i].Strings.Value, ", "))
+		c := &j.Combiners[i]
+		p.do("Combiner "+c.Name.Value, "strings "+strings.Join(c.Strings.Value, ", "))
+		terminals(p, "Combiner "+c.Name.Value, c.TerminalTorque)
 	}
 	for i := range j.Disconnects {
 		d := &j.Disconnects[i]
 		p.do("Disconnect "+d.Name.Value, joinGiven(x.sys, d.Rating, d.Voltage)+", off and locked until the tests are done")
+		terminals(p, "Disconnect "+d.Name.Value, d.TerminalTorque)
 	}
-	if len(j.Circuits) > 0 {
-		p.find("Terminals of inverters, combiners and disconnects", torqueLine+", with a calibrated tool", "torque")
-	}
-	s := x.part(stepService, "")
 	for i := range j.Overcurrents {
 		d := &j.Overcurrents[i]
-		s.do(wording.Capital(orAsk(d.Kind))+" "+d.Name.Value, joinGiven(x.sys, d.Rating, d.Voltage))
+		at, name := s, wording.Capital(orAsk(d.Kind))+" "+d.Name.Value
+		if dc := term[bool](x.r.Model, "overcurrent", d.Name.Value, "on_dc"); dc != nil && *dc {
+			at = p
+		}
+		at.do(name, joinGiven(x.sys, d.Rating, d.Voltage))
+		terminals(at, name, d.TerminalTorque)
 	}
 	for i := range j.Panels {
-		s.do("Panel "+j.Panels[i].Name.Value, "busbar "+joinGiven(x.sys, j.Panels[i].Busbar))
+		d := &j.Panels[i]
+		s.do("Panel "+d.Name.Value, "busbar "+joinGiven(x.sys, d.Busbar))
+		terminals(s, "Panel "+d.Name.Value, d.TerminalTorque)
+	}
+	for i := range j.Transformers {
+		d := &j.Transformers[i]
+		s.do("Transformer "+d.Name.Value, "")
+		terminals(s, "Transformer "+d.Name.Value, d.TerminalTorque)
 	}
 	if j.Interconnection.Kind.Known {
 		text := j.Interconnection.Kind.Value
@@ -395,8 +463,13 @@ func (x *work) equipment() {
 			text += ", source devices at " + j.Interconnection.Position.Value
 		}
 		s.do("Connection", text)
+		if j.Interconnection.Kind.Value == "supply-side" || j.Interconnection.Kind.Value == "feeder-tap" {
+			s.find("Connection: lugs or connectors", x.torque(j.Interconnection.TerminalTorque)+calibrated, "torque")
+		}
 	}
-	s.find("Terminals of breakers, lugs and taps", torqueLine+", with a calibrated tool", "torque")
+	if !slices.ContainsFunc(s.Lines, func(l stepLine) bool { return l.Fill == "torque" }) {
+		s.find("Terminals of breakers, lugs and taps", torqueLine+calibrated, "torque")
+	}
 }
 
 func joinGiven(sys quantity.System, list ...job.Quantity) string {
