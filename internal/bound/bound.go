@@ -29,6 +29,7 @@ const (
 	DrawingLines   = 2_000            // lines of a layer of a drawing that are joined into outlines
 	PaperBytes     = 64 << 20         // of the file of a document
 	AllPaperBytes  = 256 << 20        // of all of them
+	PaperStream    = 16 << 20         // of what a page draws, unpacked
 	PaperPages     = 300              // of a PDF that are looked through
 	PaperText      = 4 << 20          // bytes of text of a PDF that are looked through
 	PaperTime      = 20 * time.Second // for reading the text of a PDF
@@ -82,6 +83,7 @@ func All() []Bound {
 		{"lines of a layer of a drawing that are joined into outlines", number(DrawingLines), "each is held against the others"},
 		{"the file of a document", size(PaperBytes), "a set of drawings as PDF; of one that is larger the sheets are given one by one"},
 		{"the files of all documents of a job", size(AllPaperBytes), "they are held in memory while their text is looked through"},
+		{"what a page of a PDF draws, unpacked", size(PaperStream), "a small file can stand for a very large one"},
 		{"pages of a PDF that are looked through", number(PaperPages), "a submittal with its cut sheets has a hundred"},
 		{"text of a PDF that is looked through", size(PaperText), "a hundred pages of text have a tenth"},
 		{"time for reading the text of a PDF", PaperTime.String(), "a hundred pages take half a second; what could not be read is a finding"},

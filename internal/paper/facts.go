@@ -22,11 +22,12 @@ func FactsMarkdown(w io.Writer, r *review.Review, o Options) error {
 
 // factsView is the facts sheet.
 type factsView struct {
-	Head   []field
-	Says   string
-	Sheets []factsOfSheet
-	Papers []field // the files the review was made beside
-	Notice string
+	Head     []field
+	Says     string
+	Sheets   []factsOfSheet
+	Papers   []field // the files the review was made beside
+	Notice   string
+	Cautions []string
 }
 
 // factsOfSheet is what should stand on one sheet.
@@ -41,7 +42,7 @@ type factLine struct{ Key, Means, Value, Why, Text string }
 
 func makeFacts(r *review.Review, o Options) *factsView {
 	say := wording.LanguageOf(r)
-	v := &factsView{Notice: say.Say(wording.Notice), Papers: papersOf(r)}
+	v := &factsView{Notice: say.Say(wording.Notice), Cautions: say.SayAll(wording.Cautions), Papers: papersOf(r)}
 	if o.Date != "" {
 		v.Head = append(v.Head, field{"Date", o.Date})
 	}
@@ -159,5 +160,8 @@ func (m *markdown) facts(v *factsView) {
 		}
 	}
 	m.line("\nCompared by, date: ____________________")
-	m.line("\n", wording.Markdown(v.Notice))
+	m.line("\n", wording.Markdown(v.Notice), "\n")
+	for _, c := range v.Cautions {
+		m.line("- ", wording.Markdown(c))
+	}
 }

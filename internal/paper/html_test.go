@@ -32,6 +32,7 @@ var papers = map[string]func(io.Writer, *review.Review, Options) error{
 	"letter-%s.md":    LetterMarkdown,
 	"letter-%s.html":  LetterHTML,
 	"checklist-%s.md": ChecklistMarkdown,
+	"facts-%s.md":     FactsMarkdown,
 	"html-%s.html":    HTML,
 }
 

@@ -3,6 +3,7 @@ package papertext
 import (
 	"math"
 	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 	"unicode"
@@ -32,6 +33,7 @@ func (t *Text) On(found func(line string) bool) []int {
 // is another. A number that may be a part of another ("114 °F", "10-14 °F", the
 // inches of feet and inches) is not it, and neither is one without a unit.
 func Quantity(v quantity.Value) func(line string) bool {
+	numbers := numbersOf(v)
 	return func(line string) bool {
 		if !strings.ContainsAny(line, "0123456789") {
 			return false
@@ -41,12 +43,51 @@ func Quantity(v quantity.Value) func(line string) bool {
 		}
 		for _, at := range number.FindAllStringIndex(line, -1) {
 			text, rest, ok := whole(line, at[0], at[1], v.Dim)
-			if ok && measured(text, rest, v) {
+			if ok && slices.ContainsFunc(numbers, func(n float64) bool { return same(n, worth(text)) }) && measured(text, rest, v) {
 				return true
 			}
 		}
 		return false
 	}
+}
+
+// numbersOf are the numbers that a value has in the units it may be written in, so
+// that units are only read behind one of them.
+func numbersOf(v quantity.Value) []float64 {
+	var out []float64
+	for _, u := range quantity.Units(v.Dim) {
+		if n, err := v.In(u); err == nil {
+			out = append(out, n)
+		}
+	}
+	if feet, err := v.In("ft"); err == nil && v.Dim == quantity.Length {
+		out = append(out, math.Trunc(feet+1e-9)) // before inches
+	}
+	return out
+}
+
+// worth is the number that digits with their sign and fraction stand for; NaN for
+// none.
+func worth(text string) float64 {
+	text, negative := strings.CutPrefix(strings.TrimPrefix(text, "+"), "-")
+	sum := 0.0
+	for part := range strings.FieldsSeq(text) {
+		top, bottom, divided := strings.Cut(part, "/")
+		n, err := strconv.ParseFloat(top, 64)
+		if divided && err == nil {
+			var d float64
+			d, err = strconv.ParseFloat(bottom, 64)
+			n /= d
+		}
+		if err != nil {
+			return math.NaN()
+		}
+		sum += n
+	}
+	if negative {
+		return -sum
+	}
+	return sum
 }
 
 // number is a decimal; thousands may be parted by commas.

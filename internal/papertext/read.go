@@ -171,7 +171,7 @@ func within(limit time.Duration, data []byte) *Text {
 
 func open(data []byte) (*reader.PdfReader, error) {
 	doc, err := reader.ParseWithOptions(data, reader.ReadOptions{MemoryLimits: reader.MemoryLimits{
-		MaxStreamSize: 64 << 20, MaxTotalAlloc: 512 << 20, MaxXrefSize: 16 << 20, MaxObjectCount: 500_000}})
+		MaxStreamSize: bound.PaperStream, MaxTotalAlloc: 16 * bound.PaperStream, MaxXrefSize: bound.PaperStream, MaxObjectCount: 500_000}})
 	switch {
 	case errors.Is(err, reader.ErrInvalidPassword):
 		return nil, errors.New("it opens with a password only")

@@ -2,7 +2,10 @@ package papertext
 
 import (
 	"bytes"
+	"compress/zlib"
+	"errors"
 	"fmt"
+	"math/rand/v2"
 	"os"
 	"slices"
 	"strings"
@@ -144,6 +147,67 @@ func TestFilesThatCannotBeRead(t *testing.T) {
 	many := make([]string, bound.PaperPages+1)
 	if text := read(plainly(many...)); len(text.Pages) != bound.PaperPages || !strings.Contains(text.Why, "301 pages") {
 		t.Errorf("%d pages, %q", len(text.Pages), text.Why)
+	}
+}
+
+// packed is a PDF of one page whose content is packed.
+func packed(t *testing.T, content []byte) []byte {
+	t.Helper()
+	var b bytes.Buffer
+	w := zlib.NewWriter(&b)
+	_, err := w.Write(content)
+	if err := errors.Join(err, w.Close()); err != nil {
+		t.Fatal(err)
+	}
+	const mark = "HERE"
+	data := plainly(mark)
+	return bytes.Replace(data, []byte("<< /Length 4 >>\nstream\n"+mark), fmt.Appendf(nil, "<< /Length %d /Filter /FlateDecode >>\nstream\n%s", b.Len(), b.Bytes()), 1)
+}
+
+// A small file that stands for a very large one is not unpacked.
+func TestWhatIsPackedIsBounded(t *testing.T) {
+	if text := read(packed(t, []byte("BT /F1 10 Tf 1 0 0 1 40 500 Tm (20 A) Tj ET"))); !slices.Equal(find(t, text, "20 A", quantity.Current), []int{1}) {
+		t.Fatalf("what is packed is not read: %q", text.Why)
+	}
+	if text := read(packed(t, bytes.Repeat([]byte(" "), 2*bound.PaperStream))); text.Why == "" || !text.Blank() {
+		t.Errorf("%q", text.Why)
+	}
+}
+
+// Whatever bytes of a file are changed, doubled or lost, it is read or refused.
+func TestDamagedFiles(t *testing.T) {
+	seeds := [][]byte{plainly("BT /F1 10 Tf 1 0 0 1 40 500 Tm [(2) -20 (0 A)] TJ ET", "1 w 100 100 m 300 100 l S"), own(t, "Record low −14 °F")}
+	random := rand.New(rand.NewPCG(7, 11))
+	refused := 0
+	for n := range 1500 {
+		data := slices.Clone(seeds[n%8/7]) // one in eight is of the project's own writer
+		for range 1 + random.IntN(20) {
+			from := random.IntN(len(data))
+			piece := slices.Clone(data[from:min(len(data), from+random.IntN(40))])
+			switch random.IntN(4) {
+			case 0:
+				data[from] = byte(random.IntN(256))
+			case 1:
+				data[from] = "0123456789[]<>()/ R"[random.IntN(19)]
+			case 2:
+				data = slices.Insert(data, random.IntN(len(data)), piece...)
+			case 3:
+				data = slices.Delete(data, from, min(len(data)-1, from+len(piece)/4))
+			}
+		}
+		begun := time.Now()
+		text := read(data)
+		if text.Why != "" {
+			refused++
+		} else if len(text.Pages) == 0 {
+			t.Fatalf("case %d: no pages, and nothing is said", n)
+		}
+		if took := time.Since(begun); took > 10*time.Second {
+			t.Fatalf("case %d takes %v", n, took)
+		}
+	}
+	if refused < 50 {
+		t.Errorf("only %d files were refused", refused)
 	}
 }
 

@@ -232,6 +232,7 @@ type Review struct {
 	readers func() *terms.Readers // who read what, looked through when first asked
 	places  *places
 	facts   func() []*Fact // see Facts, gathered when first asked
+	others  []Outcome      // of checks that were not asked for, where one that gathers was
 
 	commented sync.Once
 	comments  []*Comment
@@ -315,6 +316,7 @@ func run(j *job.Job, book *codebook.Codebook, tables *table.Set, o Options, befo
 	}
 	r.gather(others)
 	r.gatherAssumed(others)
+	r.others = others
 	r.gatherSheets()
 	r.depart()
 	r.stand()

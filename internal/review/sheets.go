@@ -109,10 +109,9 @@ func (r *Review) gatherFacts() []*Fact {
 		check *codebook.Check
 	}
 	rests, most := map[resting]int{}, map[resting]float64{}
-	for i := range r.Outcomes {
-		o := &r.Outcomes[i]
+	note := func(o *Outcome) {
 		if o.Result == NotApplicable || o.Check.Gathers != "" {
-			continue
+			return
 		}
 		rests[resting{r.places.gathered.List(o.rests...), o.Check}]++
 		if o.Utilisation != nil {
@@ -122,8 +121,13 @@ func (r *Review) gatherFacts() []*Fact {
 			}
 		}
 	}
+	for _, list := range [][]Outcome{r.Outcomes, r.others} {
+		for i := range list {
+			note(&list[i])
+		}
+	}
 	keys := map[string]*tally{}
-	of := func(on resting, note func(t *tally, k rank) rank) {
+	of := func(on resting, change func(t *tally, k rank) rank) {
 		for _, read := range r.places.gathered.Reads(on.on) {
 			if !read.At.Known() {
 				continue
@@ -137,7 +141,7 @@ func (r *Review) gatherFacts() []*Fact {
 			if !known {
 				k.utilisation = -1
 			}
-			t.ranks[on.check.Discipline] = note(t, k)
+			t.ranks[on.check.Discipline] = change(t, k)
 		}
 	}
 	for on, n := range rests {
