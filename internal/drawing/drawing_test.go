@@ -694,3 +694,28 @@ func TestSVGPaper(t *testing.T) {
 		t.Errorf("A4 is %v by %v points, two sheets are %s high", s.width, s.height, s.unitHeight(2))
 	}
 }
+
+// A text of any length is broken and shortened in one pass over it: a square of
+// this length would not end.
+func TestLongTextsAreBrokenInOnePass(t *testing.T) {
+	const signs, width = 300_000, 200.0
+	for _, sign := range []string{"x", "大"} {
+		long := strings.Repeat(sign, signs)
+		clipped := svgClip(long, sizeText, width, true)
+		if w := svgWidth(clipped, sizeText, true); w > width || w < width-2*svgWidth(sign, sizeText, true) || !strings.HasSuffix(clipped, "...") {
+			t.Errorf("%q is %g wide, expected %g at most and little less", clipped, w, width)
+		}
+		lines := svgWrap(long, sizeText, width, false)
+		if strings.Join(lines, "") != long {
+			t.Errorf("breaking a text of %q changes it", sign)
+		}
+		for i, l := range lines {
+			if w := svgWidth(l, sizeText, false); w > width || i < len(lines)-1 && w+svgWidth(sign, sizeText, false) <= width {
+				t.Fatalf("line %d is %g wide, expected %g at most and little less", i, w, width)
+			}
+		}
+	}
+	if got := svgClip("abc", sizeText, 0, false); got != "..." {
+		t.Errorf("%q", got)
+	}
+}
