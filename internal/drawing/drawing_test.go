@@ -311,7 +311,7 @@ func TestSVGSaysWhatIsMissing(t *testing.T) {
 		"no origin":  {job.Edits{Unset: []string{"array.south.origin"}}, []string{"Not drawn: array south: needs array.south.origin", "array north, 6 modules"}},
 		"no framing": {job.Edits{Unset: []string{"plane.north.framing.spacing"}}, []string{"Not drawn: framing of plane north: needs plane.north.framing.spacing"}},
 		"no feet":    {job.Edits{Unset: []string{"array.north.attachments.spacing"}}, []string{"Not drawn: attachments of array north: needs array.north.attachments.spacing"}},
-		"no height":  {job.Edits{Unset: []string{"plane.north.eave_elevation"}}, []string{"Not drawn: wind zones of plane south: needs", "plane.north.eave_elevation"}},
+		"no height":  {job.Edits{Unset: []string{"plane.north.eave_elevation"}}, []string{"Not drawn: wind zones of plane south: needs plane.south.eave_elevation"}},
 	} {
 		r := reporttest.Drawn(t, "house", c.edits, nil)
 		svg := svgOf(t, RoofPlan, r, Options{})
