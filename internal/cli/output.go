@@ -36,6 +36,7 @@ var writers = []writer{
 	{".csv", "a table of what is outstanding", true, true, data(report.CSV)},
 	{".junit.xml", "a case for each check, for build servers that read nothing else", true, false, data(report.JUnit)},
 	{".checklist.md", "the field checklist", false, false, alone(paper.ChecklistMarkdown)},
+	{".facts.md", "the facts sheet: the stated values that governed, by sheet, to be ticked off", false, false, alone(paper.FactsMarkdown)},
 	{".letter.html", "the letter by itself, to be printed", false, false, alone(paper.LetterHTML)},
 	{".letter.pdf", "the letter as PDF", false, false, alone(paper.LetterPDF)},
 	{".pdf", "letter, drawings to scale and calculations in one PDF", false, false, alone(paper.PDF)},

@@ -319,6 +319,10 @@ func basisOf(r *review.Review, o Options) []string {
 	for _, f := range r.Job.Files {
 		whole.Write(f.Text) // a hash does not fail
 	}
-	return append(out, fmt.Sprintf("%s, job of %s %s.", wording.Capital(wording.MadeWith(o.Version, r.Book)),
+	out = append(out, fmt.Sprintf("%s, job of %s %s.", wording.Capital(wording.MadeWith(o.Version, r.Book)),
 		wording.Plural(len(r.Job.Files), "file", "files"), wording.ShortHash(hex.EncodeToString(whole.Sum(nil)))))
+	if papers := wording.Each(papersOf(r), func(p field) string { return p.Label + " " + wording.ShortHash(p.Text) }); len(papers) > 0 {
+		out = append(out, "Papers beside the job: "+strings.Join(papers, ", ")+".")
+	}
+	return out
 }

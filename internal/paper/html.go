@@ -293,5 +293,9 @@ func basis(r *review.Review, o Options) []field {
 		files = append(files, field{f.Name, hex.EncodeToString(one[:])})
 	}
 	rows = append(rows, field{"Job", fmt.Sprintf("%s, SHA-256 %s", wording.Plural(len(files), "file", "files"), hex.EncodeToString(whole.Sum(nil)))})
-	return append(rows, files...)
+	rows = append(rows, files...)
+	for _, p := range papersOf(r) {
+		rows = append(rows, field{p.Label, p.Text})
+	}
+	return rows
 }
