@@ -161,7 +161,7 @@ func TestBadRules(t *testing.T) {
 		"order of texts": {rule(`measure = "adoption.nec"`, `at_least = '"2020"'`),
 			"x/y.toml:6:12: at_least needs something that can be less or more, but this gives a text; equals compares texts"},
 		"text within":         {rule(`measure = "adoption.nec"`, `equals = '"2020"'`, `within = '"3"'`), "x/y.toml:7:10: within needs something that can be less or more"},
-		"string and count":    {rule(`require = "string > 3"`), "x/y.toml:5:19: > does not work on (string, count)"},
+		"string and count":    {rule(`require = "string > 3"`), "x/y.toml:5:19: > does not work on (string of modules, count)"},
 		"text and count":      {rule(`require = "adoption.nec > 3"`), "x/y.toml:5:25: > does not work on (text, count)"},
 		"two forms":           {rule(`measure = "string.modules"`, `at_most = "4"`, `at_least = "3"`), "x/y.toml:7:12: at_least stands beside at_most; give one of at_most, at_least, equals and require\n  x/y.toml:6:11: the other limit"},
 		"duplicate key":       {rule(`require = "true"`, `when = "true"`, `require = "false"`), "x/y.toml:7:1: require is given twice\n  x/y.toml:5:1: it is given here first"},
@@ -180,6 +180,7 @@ func TestBadRules(t *testing.T) {
 		"drawn of no measure": {rule(`each = "array"`, `require = "array.skirt"`, `draws = "strip along the roof edge"`), "what is drawn is a length, and the check measures none"},
 		"drawn of no length":  {rule(`each = "plane"`, `measure = "plane.slope"`, `at_least = 'q("4:12")'`, `draws = "way up the plane"`), "what is drawn is a length, and the check measures none"},
 		"points do not scale": {rule(`require = '2.0 * site.record_low < q("0 degC")'`), "does not work on (number, temperature)"},
+		"points do not turn":  {rule(`require = '-q("1 degF") < site.record_low'`), "- does not work on (temperature)"},
 	} {
 		t.Run(name, func(t *testing.T) {
 			_, err := New([]*source.File{source.NewFile("x/y.toml", []byte(c.text))})

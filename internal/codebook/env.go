@@ -295,6 +295,9 @@ func negation() (*decls.FunctionDecl, error) {
 		}),
 	}
 	for _, d := range quantity.Dimensions() {
+		if d == quantity.Temperature {
+			continue // -q("1 degF") would be another point than q("-1 degF")
+		}
 		opts = append(opts, decls.Overload("negate_"+word(d), args(dimensionTypes[d]), dimensionTypes[d]))
 	}
 	return decls.NewFunction(operators.Negate, opts...)

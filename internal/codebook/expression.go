@@ -275,6 +275,8 @@ func typeWord(name string) string {
 		return "count"
 	case "string":
 		return "text"
+	case "thing.string":
+		return "string of modules"
 	case sizeType.TypeName():
 		return "conductor size"
 	}

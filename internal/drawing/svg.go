@@ -260,17 +260,39 @@ var svgAdvance = [95]int{
 func svgWidth(s string, size float64, bold bool) float64 {
 	sum := 0.0
 	for _, r := range wording.Plain(s) {
-		switch {
-		case r >= ' ' && r <= '~':
-			sum += float64(svgAdvance[r-' '])
-		default:
-			sum += 700 * float64(wording.RuneColumns(r))
-		}
+		sum += svgAdvanceOf(r)
 	}
+	return svgScaled(sum, size, bold)
+}
+
+// svgAdvanceOf is the width of a sign in thousandths of the size.
+func svgAdvanceOf(r rune) float64 {
+	if r >= ' ' && r <= '~' {
+		return float64(svgAdvance[r-' '])
+	}
+	return 700 * float64(wording.RuneColumns(r))
+}
+
+func svgScaled(sum, size float64, bold bool) float64 {
 	if bold {
 		sum *= 1.12
 	}
 	return sum * size / 1000
+}
+
+// svgFit is how many signs of a text that is plain fit into a width with more
+// behind them.
+func svgFit(text []rune, more string, size, width float64, bold bool) int {
+	sum := 0.0
+	for _, r := range more {
+		sum += svgAdvanceOf(r)
+	}
+	for i, r := range text {
+		if sum += svgAdvanceOf(r); svgScaled(sum, size, bold) > width {
+			return i
+		}
+	}
+	return len(text)
 }
 
 // svgClip shortens a text to a width.
@@ -279,11 +301,9 @@ func svgClip(s string, size, width float64, bold bool) string {
 	if svgWidth(s, size, bold) <= width {
 		return s
 	}
-	runes := []rune(s)
-	for len(runes) > 0 && svgWidth(string(runes)+"...", size, bold) > width {
-		runes = runes[:len(runes)-1]
-	}
-	return strings.TrimRight(string(runes), " ") + "..."
+	const more = "..."
+	text := []rune(s)
+	return strings.TrimRight(string(text[:svgFit(text, more, size, width, bold)]), " ") + more
 }
 
 // unbroken are the words of a text, a number together with its unit.
@@ -315,25 +335,21 @@ func svgWrap(s string, size, width float64, bold bool) []string {
 	var lines []string
 	line := ""
 	for _, word := range unbroken(wording.Plain(s)) {
-		for {
-			joined := strings.TrimSpace(line + " " + word)
-			if svgWidth(joined, size, bold) <= width {
-				line = joined
+		if joined := strings.TrimSpace(line + " " + word); svgWidth(joined, size, bold) <= width {
+			line = joined
+			continue
+		}
+		if line != "" {
+			lines, line = append(lines, line), ""
+		}
+		for rest := []rune(word); len(rest) > 0; {
+			n := svgFit(rest, "", size, width, bold)
+			if n == len(rest) {
+				line = strings.TrimSpace(string(rest))
 				break
 			}
-			if line != "" {
-				lines, line = append(lines, line), ""
-				continue
-			}
-			n := 1
-			runes := []rune(word)
-			for n < len(runes)-1 && svgWidth(string(runes[:n+1]), size, bold) <= width {
-				n++
-			}
-			lines, word = append(lines, string(runes[:n])), string(runes[n:])
-			if word == "" {
-				break
-			}
+			n = max(n, 1)
+			lines, rest = append(lines, string(rest[:n])), rest[n:]
 		}
 	}
 	if line != "" {

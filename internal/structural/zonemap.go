@@ -94,7 +94,7 @@ func (f *Figure) ZoneMap(outline []Point, edges []RoofEdge, a, height float64) (
 		nx, ny := -(e.B.Y-e.A.Y)/l, (e.B.X-e.A.X)/l
 		for _, strip := range f.Strips(a, height) {
 			for _, side := range []float64{-strip, strip} {
-				pieces = cutAll(pieces, nx, ny, nx*e.A.X+ny*e.A.Y+side)
+				pieces = cutAll(pieces, nx, ny, nx*e.A.X+ny*e.A.Y+side, around(e, strip))
 			}
 		}
 	}
@@ -105,9 +105,34 @@ func (f *Figure) ZoneMap(outline []Point, edges []RoofEdge, a, height float64) (
 	return out, nil
 }
 
-func cutAll(pieces [][]Point, nx, ny, c float64) [][]Point {
+// box is a rectangle along the axes.
+type box struct{ low, high Point }
+
+// around is the box that holds all that is within a distance of an edge.
+func around(e RoofEdge, d float64) box {
+	return box{Point{min(e.A.X, e.B.X) - d, min(e.A.Y, e.B.Y) - d}, Point{max(e.A.X, e.B.X) + d, max(e.A.Y, e.B.Y) + d}}
+}
+
+// outside reports whether a polygon lies outside of the box by its extent.
+func (b box) outside(p []Point) bool {
+	left, right, below, above := true, true, true, true
+	for _, q := range p {
+		left, right = left && q.X <= b.low.X, right && q.X >= b.high.X
+		below, above = below && q.Y <= b.low.Y, above && q.Y >= b.high.Y
+	}
+	return left || right || below || above
+}
+
+// cutAll cuts the pieces that reach into a box along a line. What is outside lies
+// beyond the strip altogether, and cutting it there would only make many pieces of
+// one zone: their number would grow as the square of the edges.
+func cutAll(pieces [][]Point, nx, ny, c float64, reach box) [][]Point {
 	var out [][]Point
 	for _, p := range pieces {
+		if reach.outside(p) {
+			out = append(out, p)
+			continue
+		}
 		for _, sign := range []float64{1, -1} {
 			if half := keep(p, sign*nx, sign*ny, sign*c); Area(half) > sliver {
 				out = append(out, half)
