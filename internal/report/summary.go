@@ -43,7 +43,7 @@ func (s *Summary) Write(w io.Writer, passed []string, o TextOptions) error {
 	p.line("")
 	p.line("")
 	jobs := len(s.rows) - 1
-	p.line(p.heading.Sprint("ALL JOBS") + "  " + strconv.Itoa(fails) + " of " + wording.Plural(jobs, "job fails", "jobs fail") + " the gate " + s.gate.String())
+	p.line(p.heading.Sprint("ALL JOBS") + "  " + strconv.Itoa(fails) + " of " + strconv.Itoa(jobs) + " jobs fail the gate " + s.gate.String())
 	widths := make([]int, len(s.rows[0]))
 	for _, row := range s.rows {
 		for i, cell := range row {
