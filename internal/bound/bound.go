@@ -14,19 +14,24 @@ import (
 
 // What is read.
 const (
-	FileBytes      = 8 << 20  // of one file
-	AllBytes       = 64 << 20 // of a job with all that it includes
-	Depth          = 32       // tables and lists inside one another
-	FileKeys       = 200_000  // keys and values of one file
-	Includes       = 32       // files that a job includes
-	IncludeDepth   = 8        // includes inside one another
-	ListEntries    = 10_000   // of one list
-	TextLength     = 4_000    // characters of a text
-	NameLength     = 200      // characters of the name of a thing
-	EquipmentFiles = 5_000    // in a folder of equipment
-	CSVRows        = 100_000  // lines of a CSV file
-	CSVFields      = 64       // fields of a line of a CSV file
-	DrawingLines   = 2_000    // lines of a layer of a drawing that are joined into outlines
+	FileBytes      = 8 << 20          // of one file
+	AllBytes       = 64 << 20         // of a job with all that it includes
+	Depth          = 32               // tables and lists inside one another
+	FileKeys       = 200_000          // keys and values of one file
+	Includes       = 32               // files that a job includes
+	IncludeDepth   = 8                // includes inside one another
+	ListEntries    = 10_000           // of one list
+	TextLength     = 4_000            // characters of a text
+	NameLength     = 200              // characters of the name of a thing
+	EquipmentFiles = 5_000            // in a folder of equipment
+	CSVRows        = 100_000          // lines of a CSV file
+	CSVFields      = 64               // fields of a line of a CSV file
+	DrawingLines   = 2_000            // lines of a layer of a drawing that are joined into outlines
+	PaperBytes     = 64 << 20         // of the file of a document
+	AllPaperBytes  = 256 << 20        // of all of them
+	PaperPages     = 300              // of a PDF that are looked through
+	PaperText      = 4 << 20          // bytes of text of a PDF that are looked through
+	PaperTime      = 20 * time.Second // for reading the text of a PDF
 )
 
 // What a job describes.
@@ -75,6 +80,11 @@ func All() []Bound {
 		{"lines of a CSV file", number(CSVRows), "feet and surveyed points one by one; several arrays have several files"},
 		{"fields of a line of a CSV file", number(CSVFields), "a schedule has some ten columns"},
 		{"lines of a layer of a drawing that are joined into outlines", number(DrawingLines), "each is held against the others"},
+		{"the file of a document", size(PaperBytes), "a set of drawings as PDF; of one that is larger the sheets are given one by one"},
+		{"the files of all documents of a job", size(AllPaperBytes), "they are held in memory while their text is looked through"},
+		{"pages of a PDF that are looked through", number(PaperPages), "a submittal with its cut sheets has a hundred"},
+		{"text of a PDF that is looked through", size(PaperText), "a hundred pages of text have a tenth"},
+		{"time for reading the text of a PDF", PaperTime.String(), "a hundred pages take half a second; what could not be read is a finding"},
 		{"values that patterns stand for", number(Made), "a few lines with like and count could stand for more than a machine holds"},
 		{"modules of a job", number(Modules), "counted from rows and columns before any is placed: each takes memory, as does each foot below it"},
 		{"feet of a job", number(Feet), "counted from spans and lines before any is placed; about four under each of 100,000 modules"},

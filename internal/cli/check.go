@@ -206,7 +206,7 @@ func (p *program) reporter(o *checkFlags) func(io.Writer, iter.Seq[*review.Revie
 		if o.format.value == "json" {
 			return report.JSON(w, reviews, o.data())
 		}
-		text := report.TextOptions{Color: o.output == "" && p.colour, Full: o.format.value == "full", Again: o.again()}
+		text := report.TextOptions{Color: o.output == "" && p.colour, Full: o.format.value == "full", Version: shortVersion(), Again: o.again()}
 		summary := report.NewSummary(o.gateOf())
 		err := writeText(w, reviews, func(w io.Writer, r *review.Review) error {
 			summary.Add(r)
@@ -218,7 +218,7 @@ func (p *program) reporter(o *checkFlags) func(io.Writer, iter.Seq[*review.Revie
 			case err != nil:
 				return err
 			case o.format.value == "toml":
-				return report.MissingTOML(w, r, ahead)
+				return report.MissingTOML(w, r, ahead, shortVersion())
 			}
 			return report.Missing(w, r, ahead, text)
 		})
@@ -287,7 +287,7 @@ func (o *checkFlags) data() report.Options {
 // paper is what the papers show besides the review. The scope is read only for
 // files that may need it.
 func (p *program) paper(book *codebook.Codebook, o *checkFlags) (paper.Options, error) {
-	paper := paper.Options{Version: buildVersion(), Date: o.date}
+	paper := paper.Options{Version: shortVersion(), Date: o.date}
 	o.letter.put(&paper)
 	if len(o.writes) == 0 {
 		return paper, nil

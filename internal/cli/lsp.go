@@ -41,7 +41,7 @@ func (p *program) newLSP() *cobra.Command {
 					return book, tables, err
 				},
 				Sheet: func(w io.Writer, c *codebook.Check) error {
-					return report.SheetPage(w, c, nil, make([][]*review.Outcome, len(c.Examples)))
+					return report.SheetPage(w, c, nil, make([][]*review.Outcome, len(c.Examples)), "")
 				},
 				Outside: outside,
 				Version: buildVersion(),

@@ -89,7 +89,9 @@ func (p *program) reviewEach(d *desk, faults source.Faults, paths []string, load
 		if r, err = d.review(j, path); err != nil {
 			return nil, err
 		}
-		r.Comments() // here, where others are made side by side
+		if d.office.earlier == nil { // else its comments take the numbers of that first
+			r.Comments() // here, where others are made side by side
+		}
 		return r, nil
 	}
 	done := make([]chan result, len(paths))

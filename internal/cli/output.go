@@ -37,6 +37,7 @@ var writers = []writer{
 	{".csv", "a table of what is outstanding", true, true, data(report.CSV)},
 	{".junit.xml", "a case for each check, for build servers that read nothing else", true, false, data(report.JUnit)},
 	{".checklist.md", "the field checklist", false, false, alone(paper.ChecklistMarkdown)},
+	{".facts.md", "the facts sheet: the stated values that governed, by sheet, to be ticked off", false, false, alone(paper.FactsMarkdown)},
 	{".letter.html", "the letter by itself, to be printed", false, false, alone(paper.LetterHTML)},
 	{".letter.pdf", "the letter as PDF", false, false, alone(paper.LetterPDF)},
 	{".pdf", "letter, drawings to scale and calculations in one PDF", false, false, alone(paper.PDF)},
@@ -60,8 +61,8 @@ func alone(f func(io.Writer, *review.Review, paper.Options) error) func(io.Write
 }
 
 func drawn(f func(io.Writer, *review.Review, drawing.Options) error) func(io.Writer, iter.Seq[*review.Review], options) error {
-	return func(w io.Writer, reviews iter.Seq[*review.Review], _ options) error {
-		return first(reviews, func(r *review.Review) error { return f(w, r, drawing.Options{}) })
+	return func(w io.Writer, reviews iter.Seq[*review.Review], o options) error {
+		return first(reviews, func(r *review.Review) error { return f(w, r, drawing.Options{Version: o.paper.Version}) })
 	}
 }
 

@@ -12,6 +12,7 @@ import (
 	"plumbrule/internal/proof"
 	"plumbrule/internal/report"
 	"plumbrule/internal/review"
+	"plumbrule/internal/wording"
 )
 
 // writeSheets writes a page for each check, those of the guide and an index into
@@ -48,13 +49,13 @@ func (p *program) writeSheets(out io.Writer, dir, jobs string, folders []string)
 	pages := map[string][]byte{}
 	for i, c := range book.Checks {
 		var page bytes.Buffer
-		if err := report.SheetPage(&page, c, rows, ran[i]); err != nil {
+		if err := report.SheetPage(&page, c, rows, ran[i], wording.MadeWith(shortVersion(), book)); err != nil {
 			return failed(err)
 		}
 		pages[report.SheetFile(c)] = page.Bytes()
 	}
 	var index bytes.Buffer
-	if err := report.SheetIndex(&index, book, rows); err != nil {
+	if err := report.SheetIndex(&index, book, rows, shortVersion()); err != nil {
 		return failed(err)
 	}
 	fmt.Fprint(&index, "\n## The job file\n\n")

@@ -4,6 +4,7 @@ import (
 	"bufio"
 	"crypto/rand"
 	"errors"
+	"fmt"
 	"io"
 	"os"
 	"os/signal"
@@ -40,7 +41,8 @@ func all(text []byte) func(io.Writer) error {
 }
 
 // put makes every product whole or none at all: each first under another name
-// in the folder where it goes, and only when all are there are they renamed. It
+// in the folder where it goes, and only when all are there, and on the disk, are
+// they renamed; where a renaming fails, those before it are taken back. It
 // is the only place where a command writes. It refuses to write over what the
 // command read, twice in one place, or through a link. When the program is told
 // to end, what was made so far is taken away again; once the renaming has begun
@@ -66,7 +68,7 @@ func putOnce(ready func() ([]string, error), products ...product) error {
 	}
 	defer signal.Stop(told)
 
-	s := &stage{products: products, parts: make([]string, len(products))}
+	s := &stage{products: products, parts: make([]string, len(products)), stood: make([]bool, len(products))}
 	defer s.clear()
 	for i, p := range products {
 		s.parts[i] = place(p.path) + "." + rand.Text() + ".part"
@@ -106,6 +108,7 @@ var errInterrupted = failed(errors.New("interrupted; no file was written"))
 type stage struct {
 	products []product
 	parts    []string // the names under which they are made
+	stood    []bool   // whether something was there before, once a product is in its place
 
 	// What follows is changed under the lock, so that nothing is made behind the
 	// back of a clearing.
@@ -162,28 +165,93 @@ func (s *stage) clear() {
 	}
 }
 
-// rename puts all products in their places.
+// rename puts all products in their places. Where one cannot be put there, those
+// before it are taken back, and what they took the place of is put back.
 func (s *stage) rename() error {
 	for i, p := range s.products {
-		at := place(p.path)
-		if p.folder { // some systems rename over no folder, though it holds nothing
-			if err := os.Remove(at); err != nil && !os.IsNotExist(err) {
-				return failed(err)
+		err := s.replace(i)
+		if err == nil {
+			continue
+		}
+		err = fmt.Errorf("%s %s: %w", p.flag, p.path, err)
+		left := false
+		for j := i - 1; j >= 0; j-- {
+			if back := s.restore(j); back != nil {
+				left, err = true, fmt.Errorf("%w; %s %s could not be put back: %w", err, s.products[j].flag, s.products[j].path, back)
 			}
 		}
-		if err := os.Rename(s.parts[i], at); err != nil {
-			return failed(err)
+		if !left {
+			err = fmt.Errorf("%w; no file was changed", err)
 		}
+		return failed(err)
+	}
+	for i := range s.products {
+		os.Remove(s.kept(i)) // most have kept nothing
 	}
 	return nil
+}
+
+// kept is the name under which the file is kept that a product takes the place of.
+func (s *stage) kept(i int) string { return s.parts[i] + ".old" }
+
+// replace puts a product in its place, and keeps what stood there.
+func (s *stage) replace(i int) error {
+	p, at := s.products[i], place(s.products[i].path)
+	info, err := os.Lstat(at)
+	s.stood[i] = err == nil
+	switch {
+	case err != nil: // nothing is there, or what follows says what is wrong
+	case p.folder:
+		err := os.Remove(at) // some systems rename over no folder, though it holds nothing
+		if err != nil {
+			return err
+		}
+	case !info.Mode().IsRegular():
+		return errors.New("something else than a file has come to stand there")
+	case os.Link(at, s.kept(i)) == nil: // a second name, so that there is no moment without the file
+	default: // some systems have no such names
+		if err := os.Rename(at, s.kept(i)); err != nil {
+			return err
+		}
+	}
+	if err = os.Rename(s.parts[i], at); err == nil || !s.stood[i] {
+		return err
+	}
+	if p.folder {
+		return errors.Join(err, os.Mkdir(at, 0o777))
+	}
+	if back := os.Rename(s.kept(i), at); back != nil {
+		return fmt.Errorf("%w; what was there is in %s: %w", err, s.kept(i), back)
+	}
+	os.Remove(s.kept(i)) // still there where it was a second name of the same file
+	return err
+}
+
+// restore takes a product back and puts what stood there in its place.
+func (s *stage) restore(i int) error {
+	at := place(s.products[i].path)
+	switch folder := s.products[i].folder; {
+	case folder && s.stood[i]:
+		return errors.Join(os.Rename(at, s.parts[i]), os.Mkdir(at, 0o777))
+	case folder:
+		return os.Rename(at, s.parts[i])
+	case s.stood[i]:
+		return os.Rename(s.kept(i), at)
+	}
+	return os.Remove(at)
 }
 
 // create writes the file under a new name. It may be read by whom the file may
 // be read by that it takes the place of.
 func (f file) create(s *stage, name string) error {
+	mode := os.FileMode(0o666)
+	old, err := os.Stat(f.path)
+	if err == nil {
+		mode = old.Mode().Perm()
+	}
 	var w *os.File
-	err := s.step(func() (err error) {
-		w, err = os.OpenFile(name, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o666)
+	err = s.step(func() (err error) {
+		w, err = os.OpenFile(name, os.O_WRONLY|os.O_CREATE|os.O_EXCL, mode)
 		s.open = append(s.open, w)
 		return err
 	})
@@ -198,8 +266,11 @@ func (f file) create(s *stage, name string) error {
 	if err == nil {
 		err = b.Flush()
 	}
-	if old, gone := os.Stat(f.path); err == nil && gone == nil {
-		err = w.Chmod(old.Mode().Perm())
+	if err == nil && old != nil {
+		err = w.Chmod(mode) // the system may have taken some of it away
+	}
+	if err == nil {
+		err = w.Sync()
 	}
 	if shut := w.Close(); err == nil {
 		err = shut

@@ -13,7 +13,7 @@ import (
 	"testing"
 )
 
-// standing gives every file below this folder with its text.
+// onDisk gives every file below this folder with its text.
 func onDisk(t *testing.T) map[string]string {
 	t.Helper()
 	files := map[string]string{}
@@ -138,6 +138,72 @@ func TestNothingIsLeftOfWhatIsNotFinished(t *testing.T) {
 	if got := onDisk(t); len(got) != 2 || got["old"] != "new" || got["sheets/a/b.md"] != "page" {
 		t.Errorf("files %v", got)
 	}
+}
+
+// Of several files that are made together none is changed when one of them
+// cannot be put in its place, at whatever turn it comes; a folder neither.
+func TestAllOrNothing(t *testing.T) {
+	// inTheWay lets something come to stand where a file or a folder was to go, after it
+	// was looked at, so that the last step of all fails.
+	inTheWay := func(path string) product {
+		return file{"--write", path, func(w io.Writer) error {
+			if err := os.MkdirAll(filepath.Join(path, "in the way"), 0o777); err != nil {
+				t.Fatal(err)
+			}
+			_, err := w.Write([]byte("new"))
+			return err
+		}}.product()
+	}
+	folder := product{"--sheets", "sheets", true, func(s *stage, name string) error {
+		return makeFolder(s, "sheets", name, map[string][]byte{"page.md": []byte("page")})
+	}}
+	for turn := range 4 {
+		beside(t, map[string]string{"old": "old", "older": "older"})
+		if err := os.Mkdir("sheets", 0o777); err != nil {
+			t.Fatal(err)
+		}
+		if err := os.Chmod("older", 0o640); err != nil {
+			t.Fatal(err)
+		}
+		before, err := os.Stat("older")
+		if err != nil {
+			t.Fatal(err)
+		}
+		list := []product{folder, file{"--output", "old", all([]byte("new"))}.product(), file{"--write", "first", all([]byte("new"))}.product(), file{"--write", "older", all([]byte("newer"))}.product()}
+		err = put(nil, slices.Insert(list, turn, inTheWay("late"))...)
+		if exitOf(err).code != exitFailed || !strings.Contains(err.Error(), "late") || !strings.Contains(err.Error(), "no file was changed") {
+			t.Errorf("at turn %d it ends with %v", turn, err)
+		}
+		if got := onDisk(t); !maps.Equal(got, map[string]string{"old": "old", "older": "older"}) {
+			t.Errorf("at turn %d there is %v", turn, got)
+		}
+		if names := folderNames(t); !slices.Equal(names, []string{"late", "old", "older", "sheets"}) {
+			t.Errorf("at turn %d there is %v", turn, names)
+		}
+		if after, err := os.Stat("older"); err != nil || after.Mode() != before.Mode() || !after.ModTime().Equal(before.ModTime()) {
+			t.Errorf("at turn %d the file that was put back is %v, before %v: %v", turn, after, before, err)
+		}
+	}
+	beside(t, map[string]string{"old": "old"})
+	if err := put(nil, file{"--output", "old", all([]byte("new"))}.product(), folder); err != nil {
+		t.Fatal(err)
+	}
+	if names := folderNames(t); !slices.Equal(names, []string{"old", "sheets"}) {
+		t.Errorf("what was kept to be put back is still there: %v", names)
+	}
+}
+
+// folderNames lists what is in this folder.
+func folderNames(t *testing.T) (names []string) {
+	t.Helper()
+	list, err := os.ReadDir(".")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, e := range list {
+		names = append(names, e.Name())
+	}
+	return names
 }
 
 // A file that is written anew may be read by whom it could be read by before.

@@ -85,6 +85,7 @@ type Gathered string
 const (
 	Unwritten Gathered = "unwritten" // which checks are not written for an adopted edition; theirs do not apply then
 	Assumed   Gathered = "assumed"   // which values outcomes rest on that the job leaves out and a safe bound stands in for
+	Sheets    Gathered = "sheets"    // which values that govern are not found in the text of the paper they should stand on
 )
 
 // Check is one rule.

@@ -194,9 +194,9 @@ func TestSVGSheets(t *testing.T) {
 		si := reporttest.Drawn(t, name, job.Edits{Set: map[string]any{"project.units": "SI"}}, nil)
 		for kind, write := range svgWriters {
 			t.Run(name+" "+kind, func(t *testing.T) {
-				checkSheet(t, svgOf(t, write, r, Options{}), r, false)
+				checkSheet(t, svgOf(t, write, r, Options{Version: "revision 0123456789ab with changes"}), r, false)
 				checkSheet(t, svgOf(t, write, r, Options{Embedded: true}), r, true)
-				checkSheet(t, svgOf(t, write, si, Options{}), si, false)
+				checkSheet(t, svgOf(t, write, si, Options{Version: "1.2.3"}), si, false)
 			})
 		}
 	}
@@ -311,7 +311,7 @@ func TestSVGSaysWhatIsMissing(t *testing.T) {
 		"no origin":  {job.Edits{Unset: []string{"array.south.origin"}}, []string{"Not drawn: array south: needs array.south.origin", "array north, 6 modules"}},
 		"no framing": {job.Edits{Unset: []string{"plane.north.framing.spacing"}}, []string{"Not drawn: framing of plane north: needs plane.north.framing.spacing"}},
 		"no feet":    {job.Edits{Unset: []string{"array.north.attachments.spacing"}}, []string{"Not drawn: attachments of array north: needs array.north.attachments.spacing"}},
-		"no height":  {job.Edits{Unset: []string{"plane.north.eave_elevation"}}, []string{"Not drawn: wind zones of plane south: needs", "building.mean_roof_height"}},
+		"no height":  {job.Edits{Unset: []string{"plane.north.eave_elevation"}}, []string{"Not drawn: wind zones of plane south: needs", "plane.north.eave_elevation"}},
 	} {
 		r := reporttest.Drawn(t, "house", c.edits, nil)
 		svg := svgOf(t, RoofPlan, r, Options{})

@@ -35,7 +35,7 @@ func OneLine(w io.Writer, r *review.Review, o Options) error {
 	bottom = p.stack(p.schedules(), bottom)
 	p.columns(findingList(p.r, p.groups, o.Embedded), bottom+4)
 	p.describe()
-	_, err := w.Write(p.write(o.Embedded, ""))
+	_, err := w.Write(p.write(o, ""))
 	return err
 }
 

@@ -18,7 +18,7 @@ import (
 // a value the placard has that. The words are what it is about, in our own: the
 // wording that a code prescribes stands in the section named below each. The same
 // review gives the same bytes.
-func Placards(w io.Writer, r *review.Review, _ Options) error {
+func Placards(w io.Writer, r *review.Review, o Options) error {
 	p := &placards{newSVGDrawing(r, "placards", "Placards")}
 	p.note = "1:1 when printed at the size of this paper"
 	p.sheets = 1
@@ -30,7 +30,7 @@ func Placards(w io.Writer, r *review.Review, _ Options) error {
 		p.body.text(svgText{at: svgPoint{p.field().x0 + 10, y + 14}, text: "The job lists no label.", size: placardSmall})
 	}
 	p.extra = []string{fmt.Sprintf("%s, to scale.", wording.Plural(len(r.Job.Labels), "label", "labels"))}
-	_, err := w.Write(p.write(false, ""))
+	_, err := w.Write(p.write(Options{Version: o.Version}, ""))
 	return err
 }
 

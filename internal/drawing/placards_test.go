@@ -50,7 +50,7 @@ func TestPlacardsHaveComputedValues(t *testing.T) {
 func TestPlacardsOfEveryJob(t *testing.T) {
 	for name, r := range everyJob(t) {
 		t.Run(name, func(t *testing.T) {
-			checkSheet(t, svgOf(t, Placards, r, Options{}), r, false)
+			checkSheet(t, svgOf(t, Placards, r, Options{Version: "revision 0123456789ab with changes"}), r, false)
 		})
 	}
 }

@@ -39,7 +39,7 @@ func RoofPlan(w io.Writer, r *review.Review, o Options) error {
 	p.names()
 	p.body.Write(p.top.Bytes())
 	p.flow(p.column(), findingList(p.r, p.groups, o.Embedded))
-	_, err := w.Write(p.write(o.Embedded, roofDefs))
+	_, err := w.Write(p.write(o, roofDefs))
 	return err
 }
 

@@ -30,7 +30,7 @@ func AttachmentSection(w io.Writer, r *review.Review, o Options) error {
 		d.extra = append(d.extra, "No array of the job has feet that are fixed to a roof.")
 		d.body.text(svgText{at: d.sheet.field().centre(), text: "No array of the job has feet that are fixed to a roof.", size: sizeHead, anchor: "middle"})
 	}
-	_, err := w.Write(d.write(o.Embedded, sectionDefs))
+	_, err := w.Write(d.write(o, sectionDefs))
 	return err
 }
 

@@ -22,6 +22,8 @@ type Options struct {
 	// Embedded is for a page that lists the findings itself: the drawing leaves
 	// its own list out and its marks lead to the page's #comment-N.
 	Embedded bool
+
+	Version string // of the program, for the title block; "" leaves it out with the rule set
 }
 
 // The colours of a drawing: ink on paper, and the building materials that the
@@ -358,10 +360,10 @@ func newSVGDrawing(r *review.Review, id, title string) *svgDrawing {
 }
 
 // write puts the sheets together. A sheet is white paper in any surroundings.
-func (d *svgDrawing) write(embedded bool, defs string) []byte {
+func (d *svgDrawing) write(o Options, defs string) []byte {
 	var out svgCanvas
 	role := `role="img"`
-	if embedded {
+	if o.Embedded {
 		role = `role="group"` // so that the links on it can be reached
 	}
 	height := d.sheet.height * float64(d.sheets)
@@ -378,7 +380,7 @@ func (d *svgDrawing) write(embedded bool, defs string) []byte {
 	}
 	out.Write(d.body.Bytes())
 	for i := range d.sheets {
-		d.titleBlock(&out, i)
+		d.titleBlock(&out, i, o.Version)
 	}
 	out.put(`</svg>`)
 	return inLanguage(out.Bytes(), wording.LanguageOf(d.r))
@@ -397,7 +399,7 @@ func inLanguage(svg []byte, say *wording.Language) []byte {
 }
 
 // titleBlock draws the border of a sheet and the strip along its lower edge.
-func (d *svgDrawing) titleBlock(c *svgCanvas, sheet int) {
+func (d *svgDrawing) titleBlock(c *svgCanvas, sheet int, version string) {
 	up := d.sheet.height * float64(sheet)
 	frame := svgBox{sheetMargin, up + sheetMargin, d.sheet.width - sheetMargin, up + d.sheet.height - sheetMargin}
 	c.rect(frame, svgStroke(inkLine, 1.2, ""))
@@ -439,7 +441,11 @@ func (d *svgDrawing) titleBlock(c *svgCanvas, sheet int) {
 	row(x, w, 14, sizeText, true, inkText, number)
 	past := svgWidth(number, sizeText, true) + 10
 	row(x+past, w-past, 14, sizeText, false, inkSoft, joinKnown(", ", labelled("revision", p.Revision.Value), p.Date.Value))
-	for i, l := range svgWrap(madeBy+" "+wording.Notice, sizeText, w-14, false) {
+	lines := svgWrap(madeBy+" "+wording.Notice, sizeText, w-14, false)
+	if version != "" {
+		lines = append(lines, svgWrap(wording.MadeWith(version, d.r.Book), sizeText, w-14, false)...)
+	}
+	for i, l := range lines {
 		row(x, w, 25+lineHeight*float64(i), sizeText, false, inkSoft, l)
 	}
 }

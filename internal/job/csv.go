@@ -14,12 +14,13 @@ import (
 	"plumbrule/internal/source"
 )
 
-// readFiles reads the CSV files that the job names.
+// readFiles reads the files beside the job that it names.
 func (b *binder) readFiles() {
 	for i := range b.job.Arrays {
 		b.attachments(&b.job.Arrays[i].Attachments)
 	}
 	b.survey(&b.job.AsBuilt)
+	b.papers()
 }
 
 // attachments reads feet given one by one.

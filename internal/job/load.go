@@ -283,8 +283,12 @@ func ReadFile(path string) ([]byte, error) {
 		return nil, err
 	}
 	defer f.Close()
+	most := int64(bound.FileBytes)
+	if isPaper(path) {
+		most = bound.PaperBytes
+	}
 	// One byte beyond the bound is enough to see that the file is too large.
-	return io.ReadAll(io.LimitReader(f, bound.FileBytes+1))
+	return io.ReadAll(io.LimitReader(f, most+1))
 }
 
 // readFolder lists the names in a folder, without the folders in it.

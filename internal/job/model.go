@@ -147,12 +147,12 @@ type Building struct {
 	Length            Quantity `key:"length" dim:"length" positive:"yes" absent:"that of the roof as drawn" doc:"longer plan dimension"`
 	Width             Quantity `key:"width" dim:"length" positive:"yes" absent:"that of the roof as drawn" doc:"shorter plan dimension"`
 	RoofShape         Text     `key:"roof_shape" choice:"flat|gable|hip|monoslope" absent:"that of the roof as drawn, where it is one of these" doc:"shape of the roof for wind"`
-	ParapetHeight     Quantity `key:"parapet_height" dim:"length" absent:"none, of a pitched roof on which none is drawn" doc:"height of the parapet above the roof"`
-	LotLineDistance   Quantity `key:"lot_line_distance" dim:"length" doc:"least distance of the building to a lot line"`
+	ParapetHeight     Quantity `key:"parapet_height" dim:"length" max:"10" absent:"none, of a pitched roof on which none is drawn" doc:"height of the parapet above the roof"`
+	LotLineDistance   Quantity `key:"lot_line_distance" dim:"length" max:"10000" doc:"least distance of the building to a lot line"`
 	RoofClass         Text     `key:"roof_class" choice:"A|B|C|none" doc:"fire class that the roof assembly must have"`
-	RoofLayers        Count    `key:"roof_layers" doc:"layers of roof covering"`
-	RoofDeadLoad      Quantity `key:"roof_dead_load" dim:"pressure" doc:"dead load of the existing roof on the slope"`
-	RoofLiveLoad      Quantity `key:"roof_live_load" dim:"pressure" doc:"roof live load of the existing design"`
+	RoofLayers        Count    `key:"roof_layers" min:"1" max:"20" doc:"layers of roof covering"`
+	RoofDeadLoad      Quantity `key:"roof_dead_load" dim:"pressure" min:"10" max:"15000" doc:"dead load of the existing roof on the slope"`
+	RoofLiveLoad      Quantity `key:"roof_live_load" dim:"pressure" max:"25000" doc:"roof live load of the existing design"`
 	DesignSnow        Quantity `key:"design_snow" dim:"pressure" max:"40000" absent:"the roof snow load of today" doc:"roof snow load that the existing roof was designed for, on the plan, allowable level"`
 	AddedLateral      Quantity `key:"added_lateral" dim:"ratio" max:"1" absent:"none" doc:"share by which earlier additions and alterations have raised the lateral demand since it was built"`
 	Stories           Count    `key:"stories" min:"1" max:"200" doc:"stories above the ground"`
@@ -177,8 +177,8 @@ type Plane struct {
 	Covering           Covering `key:"covering" doc:"what lies on the plane"`
 	Framing            Framing  `key:"framing" doc:"what carries the plane"`
 	BelowEscapeOpening Flag     `key:"below_escape_opening" doc:"whether an emergency escape and rescue opening stands above this plane"`
-	WeakEdge           Quantity `key:"weak_edge" dim:"length" doc:"width of unreinforced overhang along the lowest edge"`
-	WeakRake           Quantity `key:"weak_rake" dim:"length" doc:"width of unreinforced overhang along the rakes"`
+	WeakEdge           Quantity `key:"weak_edge" dim:"length" max:"10" doc:"width of unreinforced overhang along the lowest edge"`
+	WeakRake           Quantity `key:"weak_rake" dim:"length" max:"10" doc:"width of unreinforced overhang along the rakes"`
 	BrushFree          Quantity `key:"brush_free" dim:"length" doc:"width around an array on open ground that is kept clear of brush"`
 	Ground             Flag     `key:"ground" default:"false" absent:"a roof" doc:"whether it is open ground that carries an array"`
 }
@@ -200,10 +200,10 @@ type Covering struct {
 	Thickness Quantity `key:"thickness" dim:"length" positive:"yes" min:"0.0002" max:"0.01" doc:"base metal thickness of a sheet"`
 	Tensile   Quantity `key:"tensile" dim:"pressure" positive:"yes" min:"100000000" max:"2000000000" doc:"tensile strength Fu of a sheet"`
 	RibPitch  Quantity `key:"rib_pitch" dim:"length" min:"0.01" max:"10" doc:"distance between rib crests"`
-	RibOffset Quantity `key:"rib_offset" dim:"length" signed:"yes" doc:"distance of the first rib crest from the left end of the lowest edge"`
-	RibHeight Quantity `key:"rib_height" dim:"length" max:"0.3" doc:"height of a rib"`
+	RibOffset Quantity `key:"rib_offset" dim:"length" signed:"yes" min:"-100" max:"100" doc:"distance of the first rib crest from the left end of the lowest edge"`
+	RibHeight Quantity `key:"rib_height" dim:"length" max:"0.3" min:"0.001" doc:"height of a rib"`
 	RibTop    Quantity `key:"rib_top" dim:"length" positive:"yes" max:"1" absent:"a quarter inch either side of its middle counts as the crest" doc:"flat width of the crest of a rib"`
-	RibBase   Quantity `key:"rib_base" dim:"length" positive:"yes" max:"1" doc:"width of a rib, or of a seam, where it leaves the pan"`
+	RibBase   Quantity `key:"rib_base" dim:"length" positive:"yes" max:"1" min:"0.001" doc:"width of a rib, or of a seam, where it leaves the pan"`
 	Sheathing Quantity `key:"sheathing" dim:"length" max:"0.3" doc:"thickness of the structural deck below the covering"`
 	Profile   Text     `key:"profile" doc:"maker's name of the profile of a metal roof, as test reports give it"`
 	ClipPitch Quantity `key:"clip_spacing" dim:"length" positive:"yes" min:"0.05" max:"10" doc:"distance, along a seam, between the clips of a standing-seam panel; along a rib, between the screws that hold another sheet down"`
@@ -219,7 +219,7 @@ type Framing struct {
 	Member    Text     `key:"member" choice:"purlin|rafter|truss|batten|deck" doc:"what the members are"`
 	Runs      Text     `key:"runs" choice:"along-eave|up-slope" doc:"direction of the members on the plane"`
 	Spacing   Quantity `key:"spacing" dim:"length" min:"0.01" max:"100" doc:"spacing of members, centre to centre, measured on the surface"`
-	Offset    Quantity `key:"offset" dim:"length" signed:"yes" doc:"distance of the first member's centre from the lowest edge (along-eave) or the left end (up-slope)"`
+	Offset    Quantity `key:"offset" dim:"length" signed:"yes" min:"-100" max:"100" doc:"distance of the first member's centre from the lowest edge (along-eave) or the left end (up-slope)"`
 	Positions Lengths  `key:"positions" doc:"centres of the members one by one, instead of spacing and offset"`
 	Width     Quantity `key:"width" dim:"length" positive:"yes" min:"0.01" max:"1" doc:"width of the face or flange that takes fasteners"`
 	Depth     Quantity `key:"depth" dim:"length" positive:"yes" min:"0.005" max:"3" doc:"depth of a member"`
@@ -236,7 +236,7 @@ type Framing struct {
 	Shear     Quantity `key:"allowable_shear" dim:"force" positive:"yes" doc:"allowable shear of one member by its maker's table"`
 	Supports  Lengths  `key:"supports" absent:"wherever they would be worst" doc:"places of the supports along a member, from the same end as its feet are measured"`
 	Continues Flag     `key:"continuous" default:"false" absent:"each span stands by itself" doc:"whether the members run, or are lapped, over their supports"`
-	Braced    Quantity `key:"braced" dim:"length" positive:"yes" absent:"nothing holds it between its supports" doc:"largest distance between places where the lower edge of a wood member is held sideways, as by blocking, a ceiling or collar ties"`
+	Braced    Quantity `key:"braced" dim:"length" positive:"yes" min:"0.05" max:"30" absent:"nothing holds it between its supports" doc:"largest distance between places where the lower edge of a wood member is held sideways, as by blocking, a ceiling or collar ties"`
 	OneSpan   Flag     `key:"ridge_to_eave" doc:"whether its members are simply supported and prismatic and span from ridge to eave"`
 	Bends     Quantity `key:"bending_value" dim:"pressure" positive:"yes" absent:"by species, grade and size" doc:"reference bending design value Fb of a wood member, before any factor"`
 	EndUplift Quantity `key:"end_uplift" dim:"force" positive:"yes" max:"200000" doc:"allowable uplift of the connection at one end of a member"`
@@ -251,9 +251,9 @@ type Obstruction struct {
 	Plane      Text     `key:"plane" ref:"plane" required:"yes" doc:"plane it stands in"`
 	Kind       Text     `key:"kind" choice:"vent|skylight|chimney|hatch|access-hatch|ventilation-hatch|flue|unit|conduit|escape-opening|smoke-vent|standpipe|drain|dormer|cricket" doc:"what it is"`
 	At         PointAt  `key:"at" doc:"its centre on the surface of the plane"`
-	Width      Quantity `key:"width" dim:"length" positive:"yes" doc:"its size along the lowest edge"`
-	Height     Quantity `key:"height" dim:"length" positive:"yes" doc:"its size up the slope"`
-	Diameter   Quantity `key:"diameter" dim:"length" positive:"yes" absent:"not round, so that width and height hold" doc:"its diameter where it is round"`
+	Width      Quantity `key:"width" dim:"length" positive:"yes" min:"0.005" doc:"its size along the lowest edge"`
+	Height     Quantity `key:"height" dim:"length" positive:"yes" min:"0.005" doc:"its size up the slope"`
+	Diameter   Quantity `key:"diameter" dim:"length" positive:"yes" min:"0.005" absent:"not round, so that width and height hold" doc:"its diameter where it is round"`
 	Turn       Quantity `key:"turn" dim:"angle" min:"-360" max:"360" default:"0 deg" absent:"square to the plane" doc:"rotation on the surface, anticlockwise"`
 	Outline    Points   `key:"outline" absent:"by its centre and size" doc:"its corners on the surface of the plane, instead of centre and size"`
 	Opens      Text     `key:"opens" choice:"gravity|powered" absent:"as building.smoke_vents says" doc:"how a smoke vent opens"`
@@ -289,14 +289,14 @@ type ModuleType struct {
 	Width            Quantity `key:"width" dim:"length" positive:"yes" max:"10" min:"0.1" doc:"short side of the frame"`
 	Thickness        Quantity `key:"thickness" dim:"length" positive:"yes" min:"0.001" max:"0.2" doc:"height of the frame"`
 	Weight           Quantity `key:"weight" dim:"mass" positive:"yes" min:"0.5" max:"200" doc:"weight of one module"`
-	ClampLongFrom    Quantity `key:"clamp_long_from" dim:"length" doc:"least distance from the corner at which the maker lets a clamp hold the long side"`
-	ClampLongTo      Quantity `key:"clamp_long_to" dim:"length" positive:"yes" doc:"greatest distance from the corner at which the maker lets a clamp hold the long side"`
-	ClampShortFrom   Quantity `key:"clamp_short_from" dim:"length" doc:"least distance from the corner at which the maker lets a clamp hold the short side"`
-	ClampShortTo     Quantity `key:"clamp_short_to" dim:"length" positive:"yes" doc:"greatest distance from the corner at which the maker lets a clamp hold the short side"`
+	ClampLongFrom    Quantity `key:"clamp_long_from" dim:"length" max:"10" doc:"least distance from the corner at which the maker lets a clamp hold the long side"`
+	ClampLongTo      Quantity `key:"clamp_long_to" dim:"length" positive:"yes" max:"10" doc:"greatest distance from the corner at which the maker lets a clamp hold the long side"`
+	ClampShortFrom   Quantity `key:"clamp_short_from" dim:"length" max:"10" doc:"least distance from the corner at which the maker lets a clamp hold the short side"`
+	ClampShortTo     Quantity `key:"clamp_short_to" dim:"length" positive:"yes" max:"10" doc:"greatest distance from the corner at which the maker lets a clamp hold the short side"`
 	FireType         Text     `key:"fire_type" doc:"fire type of the module, such as 1 or 2"`
-	UpliftRating     Quantity `key:"uplift_rating" dim:"pressure" positive:"yes" doc:"design load the module is rated for in uplift, for the clamps used"`
-	DownRating       Quantity `key:"down_rating" dim:"pressure" positive:"yes" doc:"design load the module is rated for downward, for the clamps used"`
-	TestUplift       Quantity `key:"test_uplift" dim:"pressure" positive:"yes" doc:"test load in uplift (design load times the test factor)"`
+	UpliftRating     Quantity `key:"uplift_rating" dim:"pressure" positive:"yes" min:"100" max:"30000" doc:"design load the module is rated for in uplift, for the clamps used"`
+	DownRating       Quantity `key:"down_rating" dim:"pressure" positive:"yes" min:"100" max:"30000" doc:"design load the module is rated for downward, for the clamps used"`
+	TestUplift       Quantity `key:"test_uplift" dim:"pressure" positive:"yes" min:"100" max:"30000" doc:"test load in uplift (design load times the test factor)"`
 	Listed           Text     `key:"listed" doc:"standard it is listed to"`
 	Connector        Text     `key:"connector" doc:"connector type"`
 	ConnectorVoltage Quantity `key:"connector_voltage" dim:"voltage" positive:"yes" min:"30" max:"2000" doc:"voltage rating of the connector"`
@@ -386,7 +386,7 @@ type MountingType struct {
 	ModuleRemoval      Flag       `key:"module_removal" doc:"whether its listing lets a module be taken out without breaking the bond of others"`
 	AdjustUp           Quantity   `key:"adjust_up" dim:"length" max:"1" doc:"levelling range of an attachment"`
 	Seam               Quantity   `key:"seam" dim:"length" max:"0.5" doc:"width of a seam part between modules"`
-	FeetEnd            Count      `key:"feet_end_module" doc:"attachments an end module needs"`
+	FeetEnd            Count      `key:"feet_end_module" min:"1" max:"100" doc:"attachments an end module needs"`
 	ProductApproval    Text       `key:"product_approval" doc:"number of its product approval or state certification"`
 	FixedTo            Text       `key:"fixed_to" choice:"framing|sheet|seam" absent:"seams for seam clamps, framing for everything else" doc:"what its feet are fixed to: the framing below, the sheet alone, or the seams of a standing-seam roof"`
 	MinimumSheet       Quantity   `key:"minimum_sheet" dim:"length" positive:"yes" min:"0.0002" max:"0.01" absent:"not said, which matters only where its feet are fixed to the sheet" doc:"thinnest sheet, base metal, that its feet may be fixed to"`
@@ -454,12 +454,12 @@ type Array struct {
 	Rows               Count       `key:"rows" min:"1" max:"1000" doc:"rows up the slope"`
 	Columns            Count       `key:"columns" min:"1" max:"1000" doc:"columns along the lowest edge"`
 	Orientation        Text        `key:"orientation" choice:"portrait|landscape" doc:"portrait: long side up the slope"`
-	GapX               Quantity    `key:"gap_x" dim:"length" doc:"gap between columns"`
-	GapY               Quantity    `key:"gap_y" dim:"length" doc:"gap between rows"`
+	GapX               Quantity    `key:"gap_x" dim:"length" max:"30" doc:"gap between columns"`
+	GapY               Quantity    `key:"gap_y" dim:"length" max:"30" doc:"gap between rows"`
 	Omit               Cells       `key:"omit" absent:"none" doc:"places of the grid without a module, [row, column]"`
 	StandOff           Quantity    `key:"stand_off" dim:"length" doc:"clear gap between roof and module underside"`
 	Tilt               Quantity    `key:"tilt" dim:"angle" min:"0" max:"90" default:"0 deg" absent:"parallel to the plane" doc:"tilt of the modules against the plane"`
-	Height             Quantity    `key:"height_above_roof" dim:"length" absent:"by stand-off, module and tilt" doc:"height of the top of the modules above the roof"`
+	Height             Quantity    `key:"height_above_roof" dim:"length" min:"0.002" max:"10" absent:"by stand-off, module and tilt" doc:"height of the top of the modules above the roof"`
 	ModulesStated      Count       `key:"modules" doc:"number of modules stated on the roof plan"`
 	Attachments        Attachments `key:"attachments" doc:"feet on the roof"`
 	Clips              Count       `key:"wire_clips" doc:"wire clips planned for the array"`
@@ -470,7 +470,7 @@ type Array struct {
 	BuildingIntegrated Flag        `key:"building_integrated" default:"false" absent:"it lies on a roof that is whole without it" doc:"whether it is building-integrated and listed to protect firefighters"`
 	ThermalBreakAfter  Counts      `key:"break_after_columns" min:"1" absent:"none" doc:"columns after which the row or rail is broken for thermal movement"`
 	LeadsEnclosed      Flag        `key:"leads_enclosed" default:"false" absent:"they hang in the open below the modules" doc:"whether the leads between its modules run in metal raceway or enclosed metal tray"`
-	BallastEach        Quantity    `key:"ballast" dim:"mass" doc:"ballast on each module of a ballasted array, without the mounting's own weight"`
+	BallastEach        Quantity    `key:"ballast" dim:"mass" max:"2000" doc:"ballast on each module of a ballasted array, without the mounting's own weight"`
 	Friction           Number      `key:"friction" positive:"yes" max:"1.2" doc:"least coefficient of friction of a ballasted array on its roof, by test"`
 	Interconnected     Flag        `key:"interconnected" doc:"whether the parts of a ballasted array are joined so that they move as one"`
 }
@@ -690,8 +690,8 @@ type Panel struct {
 	Loads                  Flag             `key:"loads" doc:"whether it supplies loads; a panel that only gathers inverters does not"`
 	Option                 Text             `key:"option" choice:"sum|opposite-end|breaker-sum|center-fed|feed-through|engineered|power-control" doc:"busbar option that the design relies on at this panel"`
 	Position               Text             `key:"position" choice:"opposite-end|other|both-ends" doc:"place on its busbar of the devices through which sources reach it"`
-	SourceBreakers         Given[[]float64] `key:"source_breakers" dim:"current" absent:"those of the circuits that end in it" doc:"ratings of all devices through which sources reach its busbar"`
-	LoadBreakers           Given[[]float64] `key:"load_breakers" dim:"current" doc:"ratings of all load breakers on its busbar"`
+	SourceBreakers         Given[[]float64] `key:"source_breakers" dim:"current" min:"1" max:"10000" absent:"those of the circuits that end in it" doc:"ratings of all devices through which sources reach its busbar"`
+	LoadBreakers           Given[[]float64] `key:"load_breakers" dim:"current" min:"1" max:"10000" doc:"ratings of all load breakers on its busbar"`
 	OtherSources           Given[[]float64] `key:"other_sources" dim:"current" doc:"output currents of other sources on its busbar (an empty list: none)"`
 	ListedForSources       Flag             `key:"listed_for_sources" default:"false" doc:"whether it is listed for combining sources and loads as it is used"`
 	PowerControlLimit      Quantity         `key:"power_control_limit" dim:"current" max:"10000" doc:"current that a listed power control system holds the busbar to"`
@@ -744,8 +744,8 @@ type Service struct {
 	PhotoOfLabel           Flag             `key:"photo_of_label" absent:"as the papers say" doc:"whether a photograph of the panel label is in the submittal"`
 	LoadCalculation        Flag             `key:"load_calculation" absent:"as the papers say" doc:"whether a load calculation is in the submittal"`
 	HasBusbar              Flag             `key:"has_busbar" default:"true" doc:"whether branch circuits or several feeders leave a busbar of the service; a single switch with one feeder has none"`
-	SourceBreakers         Given[[]float64] `key:"source_breakers" dim:"current" absent:"those of the feeders and of the interconnection" doc:"ratings of all devices through which sources reach its busbar"`
-	LoadBreakers           Given[[]float64] `key:"load_breakers" dim:"current" doc:"ratings of all load breakers on its busbar"`
+	SourceBreakers         Given[[]float64] `key:"source_breakers" dim:"current" min:"1" max:"10000" absent:"those of the feeders and of the interconnection" doc:"ratings of all devices through which sources reach its busbar"`
+	LoadBreakers           Given[[]float64] `key:"load_breakers" dim:"current" min:"1" max:"10000" doc:"ratings of all load breakers on its busbar"`
 	OtherSources           Given[[]float64] `key:"other_sources" dim:"current" absent:"those of the interconnection, where it is made at this busbar" doc:"output currents of other sources on its busbar (an empty list: none)"`
 	ListedForSources       Flag             `key:"listed_for_sources" default:"false" doc:"whether it is listed for combining sources and loads as it is used"`
 	PowerControlLimit      Quantity         `key:"power_control_limit" dim:"current" doc:"current that a listed power control system holds the busbar to"`
@@ -767,7 +767,7 @@ type Interconnection struct {
 	Position               Text             `key:"position" choice:"opposite-end|other|both-ends" doc:"place of the source breakers on the busbar, or of the connection on the feeder"`
 	Overcurrent            Text             `key:"overcurrent" ref:"overcurrent" absent:"that of the one circuit that reaches it" doc:"source overcurrent device"`
 	Overcurrents           Texts            `key:"overcurrents" ref:"overcurrent" absent:"that one alone" doc:"source overcurrent devices, where several are backfed, besides the one that overcurrent names"`
-	LoadBreakers           Given[[]float64] `key:"load_breakers" dim:"current" doc:"ratings of all load breakers on the busbar"`
+	LoadBreakers           Given[[]float64] `key:"load_breakers" dim:"current" min:"1" max:"10000" doc:"ratings of all load breakers on the busbar"`
 	OtherSources           Given[[]float64] `key:"other_sources" dim:"current" doc:"output currents of other sources on the busbar"`
 	Busbar                 Quantity         `key:"busbar" dim:"current" positive:"yes" min:"15" max:"10000" or:"service.busbar" doc:"rating of the busbar, where it is not the service's"`
 	Main                   Quantity         `key:"main" dim:"current" positive:"yes" min:"10" max:"10000" or:"service.main" doc:"rating of the device that supplies the busbar, where it is not the service's"`
@@ -809,7 +809,7 @@ type RapidShutdown struct {
 	Initiator         Text     `key:"initiator" choice:"service-disconnect|pv-disconnect|switch" doc:"what starts it"`
 	InitiatorPlace    Text     `key:"initiator_place" choice:"outside|inside" absent:"where the one switch is that starts it" doc:"where the initiator is"`
 	ReadilyAccessible Flag     `key:"readily_accessible" absent:"as the one switch is that starts it" doc:"whether the initiator is readily accessible"`
-	Initiators        Count    `key:"initiators" max:"200" absent:"one, where one switch starts it" doc:"how many initiators"`
+	Initiators        Count    `key:"initiators" max:"200" min:"1" absent:"one, where one switch starts it" doc:"how many initiators"`
 	Listed            Flag     `key:"listed" doc:"whether its equipment is listed for rapid shutdown"`
 	OnOneLine         Flag     `key:"on_one_line" doc:"whether it is drawn on the one-line"`
 	Entry             Quantity `key:"entry" dim:"length" doc:"farthest distance inside a building, from where a circuit of a ground array enters it, that the circuit stays uncontrolled"`
@@ -842,7 +842,7 @@ type Label struct {
 	Current    Quantity `key:"current" dim:"current" max:"300000" doc:"current on it"`
 	Interval   Quantity `key:"interval" dim:"length" positive:"yes" min:"0.1" max:"100" doc:"distance between like labels"`
 	Letter     Quantity `key:"letter" dim:"length" positive:"yes" min:"0.001" max:"0.3" doc:"height of its letters"`
-	BodyLetter Quantity `key:"body_letter" dim:"length" positive:"yes" absent:"as its title" doc:"height of the letters below its title"`
+	BodyLetter Quantity `key:"body_letter" dim:"length" positive:"yes" min:"0.001" max:"0.3" absent:"as its title" doc:"height of the letters below its title"`
 	Durable    Flag     `key:"durable" doc:"whether it withstands its place and is not handwritten"`
 	Reflective Flag     `key:"reflective" doc:"whether it is reflective"`
 }
@@ -855,8 +855,12 @@ type Document struct {
 	Sheet        Text     `key:"sheet" doc:"sheet number"`
 	Sealed       Flag     `key:"sealed" doc:"whether a licensed professional sealed it"`
 	ToScale      Flag     `key:"to_scale" doc:"whether it is drawn to scale"`
-	SmallestText Quantity `key:"smallest_text" dim:"length" positive:"yes" doc:"height of the smallest text on a drawing"`
+	SmallestText Quantity `key:"smallest_text" dim:"length" positive:"yes" min:"0.0003" max:"0.1" doc:"height of the smallest text on a drawing"`
 	Shows        Texts    `key:"shows" doc:"what it shows"`
+	File         Text     `key:"file" doc:"file of the paper beside the job: PDF, PNG, JPEG or TIFF" absent:"the paper itself is not looked at"`
+	SHA256       Text     `key:"sha256" doc:"SHA-256 of that file in 64 hexadecimal digits, to tell that the review is of the paper that was handed in" absent:"the file is taken as it is"`
+
+	Paper *Paper `key:"-"` // what File names; nil where it is left out
 }
 
 // OneLine is what the one-line diagram states.
@@ -885,8 +889,8 @@ type Stated struct {
 	SnowFactor         Number   `key:"snow_factor" max:"2" doc:"load factor applied to snow"`
 	SnowLevel          Text     `key:"snow_level" choice:"strength|allowable" doc:"level of the combinations that factor stands in"`
 	Importance         Number   `key:"snow_importance" max:"1.5" doc:"snow importance factor applied"`
-	RoofZoneWidth      Quantity `key:"zone_width" dim:"length" doc:"depth of the zone drawn along the edges of the roof: a on gable and hip roofs, 2 a at rakes and high eave of a monoslope, 0.6 h on a roof of up to 7 degrees"`
-	DeadLoad           Quantity `key:"dead_load" dim:"pressure" doc:"dead load of the array"`
+	RoofZoneWidth      Quantity `key:"zone_width" dim:"length" max:"100" doc:"depth of the zone drawn along the edges of the roof: a on gable and hip roofs, 2 a at rakes and high eave of a monoslope, 0.6 h on a roof of up to 7 degrees"`
+	DeadLoad           Quantity `key:"dead_load" dim:"pressure" max:"5000" doc:"dead load of the array"`
 	Coverage           Quantity `key:"coverage" dim:"ratio" max:"1" doc:"array area over roof area, in plan"`
 	SpecialInspection  Flag     `key:"special_inspection" doc:"whether the letter asks for special inspections"`
 	DCCurrent          Quantity `key:"dc_current" dim:"current" positive:"yes" min:"0.5" max:"200" absent:"none is relied on" doc:"largest current of one string by an engineer's sealed calculation, for a large system"`
@@ -909,7 +913,7 @@ type Engineered struct {
 	DeadLoad       Quantity `key:"dead_load" dim:"pressure" max:"5000" doc:"weight of the array that it was made for"`
 	Spacing        Quantity `key:"spacing" dim:"length" positive:"yes" min:"0.1" max:"10" doc:"largest distance between feet that it was made for"`
 	Uplift         Quantity `key:"uplift" dim:"force" max:"200000" doc:"largest net uplift on one foot"`
-	Down           Quantity `key:"down" dim:"force" max:"200000" doc:"largest load into the roof on one foot"`
+	Down           Quantity `key:"down" dim:"force" max:"200000" min:"20" doc:"largest load into the roof on one foot"`
 	Downslope      Quantity `key:"downslope" dim:"force" max:"200000" doc:"largest load along the slope on one foot"`
 	ModuleUplift   Quantity `key:"module_uplift" dim:"pressure" max:"20000" absent:"a bound counts for modules outside of the wind methods" doc:"largest wind off a module, allowable level"`
 	ModuleDown     Quantity `key:"module_down" dim:"pressure" max:"20000" absent:"a bound counts for modules outside of the wind methods" doc:"largest wind onto a module, allowable level"`

@@ -17,8 +17,9 @@ type Slot struct {
 	At     source.Span
 	Open   bool // the job has the innermost of them, at At; else At is where what would hold it stands
 
-	path string // the key without the names of things: "plane.covering.kind"
-	job  *Job
+	path  string // the key without the names of things: "plane.covering.kind"
+	value any
+	job   *Job
 }
 
 // Opening is one of the tables that a key stands in: [site], or the [[array]]
@@ -32,6 +33,10 @@ type Opening struct {
 
 // Kind is the key without the names of things: "array.attachments.lines".
 func (s *Slot) Kind() string { return s.path }
+
+// Value is what the model keeps under the key: a Quantity, a Count, a Text or
+// another of the kinds of values; nil for a table.
+func (s *Slot) Value() any { return s.value }
 
 // Find says where a person finds the value.
 func (s *Slot) Find() string { return WhereFound(s.path) }
@@ -80,6 +85,7 @@ func (j *Job) Slot(key string) (*Slot, bool) {
 			s.Field = f
 			if f.Kind != KindTable && f.Kind != KindTables {
 				s.settle(v)
+				s.value = v.Interface()
 			}
 			return s, true
 		}

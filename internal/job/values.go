@@ -16,6 +16,13 @@ import (
 // by a pattern. It is "" for a key that is left out.
 func (j *Job) ValueOf(key string) string { return j.valued()[key] }
 
+// PlaceInOrder is where a stated key comes among all that the job states, in the
+// order of the model; what is left out comes first.
+func (j *Job) PlaceInOrder(key string) int {
+	j.valued()
+	return j.stated.at[key]
+}
+
 // valued gives the stated values of the job by their keys. What a job reads from
 // a file beside it counts to the key that names the file.
 func (j *Job) valued() map[string]string {
@@ -23,7 +30,7 @@ func (j *Job) valued() map[string]string {
 		j.stated = &values{}
 	}
 	j.stated.once.Do(func() {
-		j.stated.by = map[string]string{}
+		j.stated.by, j.stated.at = map[string]string{}, map[string]int{}
 		j.stated.collect(reflect.ValueOf(j).Elem())
 	})
 	return j.stated.by
@@ -33,6 +40,7 @@ func (j *Job) valued() map[string]string {
 type values struct {
 	once sync.Once
 	by   map[string]string
+	at   map[string]int // counted from 1
 }
 
 func (s *values) collect(v reflect.Value) {
@@ -45,6 +53,7 @@ func (s *values) collect(v reflect.Value) {
 		if given, ok := v.Addr().Interface().(value); ok {
 			if _, stated := given.place(); stated {
 				s.by[given.key()] = plainly(v.FieldByName("Value"))
+				s.at[given.key()] = len(s.at) + 1
 			}
 			return
 		}
@@ -76,6 +85,11 @@ func plainly(v reflect.Value) string {
 		return strconv.FormatFloat(x, 'e', 11, 64)
 	case source.Span:
 		return ""
+	case *Paper:
+		if x == nil {
+			return ""
+		}
+		return x.Sum
 	}
 	switch v.Kind() {
 	case reflect.Slice:

@@ -31,6 +31,7 @@ type checklistView struct {
 	Steps    []*step
 	Accepted []field
 	Notice   string
+	MadeWith string // program and rule set
 	Cautions []string
 }
 
@@ -144,7 +145,7 @@ const lookAt = "Look at"
 // makeChecklist puts the checklist together. What it prints comes from the same
 // terms and outcomes as the checks.
 func makeChecklist(r *review.Review, o Options) *checklistView {
-	v := &checklistView{Steps: newSteps(), Notice: wording.Notice, Cautions: wording.Cautions}
+	v := &checklistView{Steps: newSteps(), Notice: wording.Notice, MadeWith: wording.Sentence(wording.MadeWith(o.Version, r.Book)), Cautions: wording.Cautions}
 	p := r.Job.Project
 	if o.Date != "" {
 		v.Head = append(v.Head, field{"Date", o.Date})
@@ -387,4 +388,5 @@ func (m *markdown) checklist(v *checklistView) {
 	m.heading(2, "Done")
 	m.line("Name, date, signature: ____________________")
 	m.line("\n", wording.Markdown(v.Notice))
+	m.line("\n<small>", wording.Markdown(v.MadeWith), "</small>")
 }

@@ -308,9 +308,6 @@ func inOrder(r *review.Review) string {
 		wording.Plural(all, "outcome", "outcomes"), wording.Plural(len(checks), "check", "checks"), strings.Join(list, ", "), outside)
 }
 
-// shortHash is how much of a hash a letter prints: enough to tell two apart.
-const shortHash = 12
-
 // basisOf is what the review rests on, in sentences.
 func basisOf(r *review.Review, o Options) []string {
 	var out []string
@@ -318,16 +315,14 @@ func basisOf(r *review.Review, o Options) []string {
 		out = append(out, strings.Join(names, ", ")+".")
 	}
 	out = append(out, wording.Authority(r.Book)...)
-	by := "Checks"
-	if o.Version != "" {
-		by = "plumbrule " + o.Version + ", checks"
-	}
 	whole := sha256.New()
 	for _, f := range r.Job.Files {
 		whole.Write(f.Text) // a hash does not fail
 	}
-	return append(out, fmt.Sprintf("%s %s, job of %s %s.", by, short(r.Book.Hash),
-		wording.Plural(len(r.Job.Files), "file", "files"), short(hex.EncodeToString(whole.Sum(nil)))))
+	out = append(out, fmt.Sprintf("%s, job of %s %s.", wording.Capital(wording.MadeWith(o.Version, r.Book)),
+		wording.Plural(len(r.Job.Files), "file", "files"), wording.ShortHash(hex.EncodeToString(whole.Sum(nil)))))
+	if papers := wording.Each(papersOf(r), func(p field) string { return p.Label + " " + wording.ShortHash(p.Text) }); len(papers) > 0 {
+		out = append(out, "Papers beside the job: "+strings.Join(papers, ", ")+".")
+	}
+	return out
 }
-
-func short(hash string) string { return hash[:min(shortHash, len(hash))] }

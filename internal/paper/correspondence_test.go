@@ -233,6 +233,10 @@ func TestPDFSaysWhatTheLetterSays(t *testing.T) {
 			t.Errorf("the number %d is not in the PDF", c.Number)
 		}
 	}
+	// In the small print of the letter, and on each of the two sheets of each drawing.
+	if n := strings.Count(text, strings.ReplaceAll(wording.MadeWith(o.Version, r.Book)[1:], " ", "")); n != 5 {
+		t.Errorf("the PDF says %d times what it was made with", n)
+	}
 	for _, want := range []string{"−14°F", "½in", "≥", "Roofplan", "One-linediagram", "Whatgoverns", "utilization", "page3of"} {
 		if !strings.Contains(text, want) {
 			t.Errorf("%q is not in the PDF", want)

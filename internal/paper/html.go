@@ -108,7 +108,7 @@ type picture struct {
 // lead to one another. Of the outcomes it has what is outstanding, the one that
 // governs each check, and counts.
 func HTML(w io.Writer, r *review.Review, o Options) error {
-	drawings, err := makeDrawings(r)
+	drawings, err := makeDrawings(r, o.Version)
 	if err != nil {
 		return err
 	}
@@ -197,7 +197,7 @@ func sheetSize(r *review.Review) string {
 
 // makeDrawings are the sheets that go with a review. Every text in them is
 // escaped by their writers.
-func makeDrawings(r *review.Review) ([]picture, error) {
+func makeDrawings(r *review.Review, version string) ([]picture, error) {
 	var out []picture
 	for _, d := range []struct {
 		id, title, says string
@@ -210,7 +210,7 @@ func makeDrawings(r *review.Review) ([]picture, error) {
 		{"placard-sheets", "Placards", "The labels with what each has to tell, at their own size when this page is printed on the paper that it is made for.", true, drawing.Placards},
 	} {
 		var b bytes.Buffer
-		if err := d.write(&b, r, drawing.Options{Embedded: true}); err != nil {
+		if err := d.write(&b, r, drawing.Options{Embedded: true, Version: version}); err != nil {
 			return nil, fmt.Errorf("%s: %w", d.title, err)
 		}
 		out = append(out, picture{d.id, d.title, d.says, d.folded, template.HTML(inline(b.Bytes()))})
@@ -293,5 +293,9 @@ func basis(r *review.Review, o Options) []field {
 		files = append(files, field{f.Name, hex.EncodeToString(one[:])})
 	}
 	rows = append(rows, field{"Job", fmt.Sprintf("%s, SHA-256 %s", wording.Plural(len(files), "file", "files"), hex.EncodeToString(whole.Sum(nil)))})
-	return append(rows, files...)
+	rows = append(rows, files...)
+	for _, p := range papersOf(r) {
+		rows = append(rows, field{p.Label, p.Text})
+	}
+	return rows
 }

@@ -34,7 +34,7 @@ func PDF(w io.Writer, r *review.Review, o Options) error {
 		write func(io.Writer, *review.Review, drawing.Options) error
 	}{{"Roof plan", drawing.RoofPlan}, {"One-line diagram", drawing.OneLine}} {
 		var svg bytes.Buffer
-		if err := x.write(&svg, r, drawing.Options{}); err != nil {
+		if err := x.write(&svg, r, drawing.Options{Version: o.Version}); err != nil {
 			return fmt.Errorf("%s: %w", x.title, err)
 		}
 		if err := d.Drawing(x.title, svg.Bytes()); err != nil {

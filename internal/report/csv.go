@@ -15,7 +15,7 @@ import (
 
 // csvColumns are the columns of the table; later ones may be added at the end.
 var csvColumns = []string{"job", "number", "causes", "severity", "outcome", "check", "discipline", "title", "subject", "sheet", "finding", "remedy",
-	"measure", "limit", "utilisation", "needs", "reasons", "excused", "file", "line", "column", "cite", "claimed", "listed", "state", "response"}
+	"measure", "limit", "utilisation", "needs", "reasons", "excused", "file", "line", "column", "cite", "claimed", "listed", "state", "response", "program", "rule_set"}
 
 // csvRow is a row of the table, by column.
 type csvRow map[string]string
@@ -36,7 +36,11 @@ func CSV(w io.Writer, reviews iter.Seq[*review.Review], o Options) error {
 		return err
 	}
 	for r := range reviews {
-		if err := csvReview(write, r, o); err != nil {
+		made := func(row csvRow) error {
+			row["program"], row["rule_set"] = o.Version, r.Book.Hash
+			return write(row)
+		}
+		if err := csvReview(made, r, o); err != nil {
 			return err
 		}
 	}

@@ -27,11 +27,29 @@ const (
 )
 
 type jobDoc struct {
-	File      string  `json:"file"`
-	Name      string  `json:"name"`
-	Address   *string `json:"address"`
-	Authority *string `json:"authority"`
-	Revision  *string `json:"revision"`
+	File      string     `json:"file"`
+	Name      string     `json:"name"`
+	Address   *string    `json:"address"`
+	Authority *string    `json:"authority"`
+	Revision  *string    `json:"revision"`
+	Papers    []paperDoc `json:"papers"`
+}
+
+// paperDoc is the file of a document that the job names.
+type paperDoc struct {
+	Document string `json:"document"`
+	File     string `json:"file"`
+	SHA256   string `json:"sha256"`
+}
+
+func papersOf(r *review.Review) []paperDoc {
+	out := []paperDoc{}
+	for i := range r.Job.Documents {
+		if d := &r.Job.Documents[i]; d.Paper != nil {
+			out = append(out, paperDoc{d.Name.Value, d.Paper.Name, d.Paper.Sum})
+		}
+	}
+	return out
 }
 
 type rulesDoc struct {
@@ -465,12 +483,13 @@ func (s *stream) review(r *review.Review, o Options) {
 	s.member("schema", reviewSchema)
 	s.member("format", jsonFormat)
 	s.member("all", o.All)
-	s.member("job", jobDoc{wording.JobFile(r), r.Job.Project.Name.Value, stated(r.Job.Project.Address), stated(r.Job.Project.Authority), stated(r.Job.Project.Revision)})
+	s.member("job", jobDoc{wording.JobFile(r), r.Job.Project.Name.Value, stated(r.Job.Project.Address), stated(r.Job.Project.Authority), stated(r.Job.Project.Revision), papersOf(r)})
 	s.member("adoption", adoption(r))
 	if doc := authority(r.Book); doc != nil {
 		s.member("authority", doc)
 	}
 	ran, checks := r.Ran()
+	s.member("program", o.Version)
 	s.member("rules", rulesDoc{r.Book.Hash, checks, ran, wording.Each(r.Idle, wording.Same)})
 	s.member("verdict", wording.Verdict(r))
 	s.member("gate", gateDoc{o.Gate.String(), string(o.Gate.Severity), o.Gate.Results(), r.Exceeds(o.Gate)})

@@ -175,7 +175,8 @@ func junitProperties(r *review.Review, o Options) []junitProperty {
 		{"verdict", wording.Verdict(r)},
 		{"gate", o.Gate.String()},
 		{"checks that ran", fmt.Sprintf("%d of %d", ran, all)},
-		{"rules", r.Book.Hash},
+		{"program", o.Version},
+		{"rule set", r.Book.Hash},
 		{"notice", wording.Notice},
 	}
 }

@@ -46,6 +46,8 @@ func Missing(w io.Writer, r *review.Review, ahead *review.Ahead, o TextOptions) 
 		p.paragraph(0, "The same as a block to paste, each key commented, with an example of its form:")
 		p.line(wording.Spaces(margin) + "plumbrule check --missing --format toml " + p.again + wording.Plain(wording.JobFile(r)))
 	}
+	p.line("")
+	p.paragraph(0, wording.MadeWith(o.Version, r.Book))
 	_, err := w.Write(p.Bytes())
 	return err
 }
@@ -113,10 +115,11 @@ func (t *letter) missing() {
 // MissingTOML writes what the job leaves out as a block to paste, grouped by
 // table. Every line is a comment: after "# " stand words, and after "#" alone
 // TOML, which is valid where it is uncommented.
-func MissingTOML(w io.Writer, r *review.Review, ahead *review.Ahead) error {
+func MissingTOML(w io.Writer, r *review.Review, ahead *review.Ahead, version string) error {
 	b := &block{system: r.System}
 	list := r.Missing()
 	b.says(wording.JobFile(r))
+	b.says(wording.MadeWith(version, r.Book) + ".")
 	if len(list) == 0 {
 		b.says("Nothing is missing: no outcome waits for a key that the job leaves out.")
 	} else {

@@ -21,7 +21,7 @@ func blockOf(t *testing.T, r *review.Review) (block, bare string) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if err := MissingTOML(&b, r, ahead); err != nil {
+	if err := MissingTOML(&b, r, ahead, ""); err != nil {
 		t.Fatal(err)
 	}
 	var lines []string
@@ -154,9 +154,9 @@ func TestMissing(t *testing.T) {
 	}{
 		"missing.txt":       {full, func(b *bytes.Buffer, r *review.Review) error { return Missing(b, r, nil, TextOptions{Full: true}) }},
 		"missing-brief.txt": {full, func(b *bytes.Buffer, r *review.Review) error { return Missing(b, r, nil, TextOptions{}) }},
-		"missing.toml":      {full, func(b *bytes.Buffer, r *review.Review) error { return MissingTOML(b, r, nil) }},
+		"missing.toml":      {full, func(b *bytes.Buffer, r *review.Review) error { return MissingTOML(b, r, nil, "") }},
 		"missing-none.txt":  {clear, func(b *bytes.Buffer, r *review.Review) error { return Missing(b, r, nil, TextOptions{}) }},
-		"missing-none.toml": {clear, func(b *bytes.Buffer, r *review.Review) error { return MissingTOML(b, r, nil) }},
+		"missing-none.toml": {clear, func(b *bytes.Buffer, r *review.Review) error { return MissingTOML(b, r, nil, "") }},
 	} {
 		t.Run(name, func(t *testing.T) {
 			var b bytes.Buffer

@@ -17,7 +17,7 @@ func SheetFile(c *codebook.Check) string { return c.ID + ".md" }
 // SheetPage writes the sheet of a check as a page in Markdown, for a folder of
 // sheets. rows is the scope of a plan review; ran holds what each example gave,
 // nothing for one that was not run.
-func SheetPage(w io.Writer, c *codebook.Check, rows []codebook.ScopeRow, ran [][]*review.Outcome) error {
+func SheetPage(w io.Writer, c *codebook.Check, rows []codebook.ScopeRow, ran [][]*review.Outcome, made string) error {
 	var p sheetPage
 	p.line("# %s", wording.Markdown(c.Title))
 	p.line("`%s`: %s, looks at each %s (%s)", c.ID, c.Severity, c.Each.Name, wording.Markdown(c.Each.Meaning))
@@ -58,6 +58,9 @@ func SheetPage(w io.Writer, c *codebook.Check, rows []codebook.ScopeRow, ran [][
 		p.line("In the rule set since version %d.", c.Since)
 	}
 	p.line("[All checks](../index.md)")
+	if made != "" {
+		p.line("%s", wording.Markdown(wording.Sentence(made)))
+	}
 	return p.writeTo(w)
 }
 
@@ -89,10 +92,10 @@ func requirement(rows []codebook.ScopeRow, id string) string {
 
 // SheetIndex writes the page that leads to every sheet: the checks by
 // discipline, then what a plan review looks at with what answers it.
-func SheetIndex(w io.Writer, b *codebook.Codebook, rows []codebook.ScopeRow) error {
+func SheetIndex(w io.Writer, b *codebook.Codebook, rows []codebook.ScopeRow, version string) error {
 	var p sheetPage
 	p.line("# Checks")
-	p.line("%d checks of rule set `%s`. %s", len(b.Checks), b.Hash, wording.Notice)
+	p.line("%d checks of rule set `%s`, made with plumbrule %s. %s", len(b.Checks), b.Hash, wording.Markdown(version), wording.Notice)
 	discipline := ""
 	var list []string
 	flush := func() {

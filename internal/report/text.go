@@ -19,10 +19,11 @@ import (
 
 // TextOptions say how the report looks.
 type TextOptions struct {
-	Color bool
-	Width int    // in columns; zero is the usual width
-	Full  bool   // everything about each comment, instead of a line each
-	Again string // flags that a further run needs to review alike, each with a space after it; "" for none
+	Color   bool
+	Width   int    // in columns; zero is the usual width
+	Full    bool   // everything about each comment, instead of a line each
+	Version string // of the program
+	Again   string // flags that a further run needs to review alike, each with a space after it; "" for none
 }
 
 // Text writes the review on one screen of a terminal: how it came out, each
@@ -31,7 +32,7 @@ type TextOptions struct {
 // what comes of it; then follow what is missing, the totals, and the checks that
 // had nothing to look at.
 func Text(w io.Writer, r *review.Review, o TextOptions) error {
-	t := &letter{page: newPage(o), r: r}
+	t := &letter{page: newPage(o), r: r, version: o.Version}
 	t.opening()
 	t.rounds()
 	for _, s := range codebook.Severities {
@@ -59,8 +60,9 @@ func Text(w io.Writer, r *review.Review, o TextOptions) error {
 // letter is one text report in the making.
 type letter struct {
 	*page
-	r      *review.Review
-	states *wording.Rounds // of the comments, once asked
+	r       *review.Review
+	version string          // of the program
+	states  *wording.Rounds // of the comments, once asked
 }
 
 func (t *letter) opening() {
@@ -465,6 +467,7 @@ func (t *letter) next() {
 
 func (t *letter) closing() {
 	t.line("")
+	t.paragraph(0, wording.MadeWith(t.version, t.r.Book))
 	t.paragraph(0, wording.Notice)
 	for _, c := range wording.Cautions {
 		t.paragraph(0, c)

@@ -49,7 +49,8 @@ var knows = map[string]string{
 	"terms/termstest":  "quantity source table job terms rules",
 	"codebook":         "bound quantity source table job parallel terms terms/all schema",
 	"adoption":         "quantity source job codebook", // which editions and checks are in force; no review
-	"review":           "bound quantity source table job parallel terms codebook",
+	"papertext":        "bound quantity",
+	"review":           "bound quantity source table job parallel terms codebook papertext", // what the text of papers says is an outcome
 	"backcheck":        "bound source schedule codebook review",
 	"standing":         "quantity source review",
 	"proof":            "source table job parallel codebook review",
@@ -59,7 +60,7 @@ var knows = map[string]string{
 	"drawing":          "quantity job terms terms/plan terms/circuits wiring codebook review wording",
 	"pdf":              "",
 	"pdf/pdftest":      "",
-	"paper":            "parallel quantity source table job electrical terms terms/arrays terms/circuits codebook review wording drawing pdf",
+	"paper":            "parallel quantity source table job electrical terms terms/arrays terms/circuits codebook review wording drawing pdf papertext",
 	"reporttest":       "job table codebook review",
 	"reporttest/depot": "job",
 	"cli":              "bound quantity source table job parallel terms codebook adoption review proof wording report drawing paper calculator rules schema guide draft draft/from equipment format editor watch ask backcheck standing",

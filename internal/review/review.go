@@ -231,6 +231,7 @@ type Review struct {
 
 	readers func() *terms.Readers // who read what, looked through when first asked
 	places  *places
+	facts   func() []*Fact // see Facts, gathered when first asked
 
 	commented sync.Once
 	comments  []*Comment
@@ -267,6 +268,7 @@ func run(j *job.Job, book *codebook.Codebook, tables *table.Set, o Options, befo
 	}
 	r := &Review{Job: j, Book: book, System: j.System(), leave: o.Leave, departing: departures(j, o.Leave), Standing: o.Standing}
 	r.readers = sync.OnceValue(r.lookThrough)
+	r.facts = sync.OnceValue(r.gatherFacts)
 	m := terms.New(j, tables)
 	r.Model = m
 	r.Adopted = adopted(m)
@@ -313,6 +315,7 @@ func run(j *job.Job, book *codebook.Codebook, tables *table.Set, o Options, befo
 	}
 	r.gather(others)
 	r.gatherAssumed(others)
+	r.gatherSheets()
 	r.depart()
 	r.stand()
 	r.count()

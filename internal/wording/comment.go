@@ -139,28 +139,10 @@ func Comes(c *review.Comment) string {
 	return Plural(c.Followers(), "outcome", "outcomes") + " of " + Plural(len(checks), "check", "checks")
 }
 
-// sheetKinds are the papers on which the matter of a discipline stands, the
-// likeliest first.
-var sheetKinds = map[string][]string{
-	"fire":            {"roof-plan"},
-	"layout":          {"roof-plan"},
-	"structural":      {"attachment-detail", "structural-letter", "roof-plan"},
-	"electrical":      {"one-line", "electrical-calculation"},
-	"interconnection": {"one-line"},
-	"grounding":       {"one-line", "roof-plan"},
-	"labels":          {"label-sheet"},
-	"documents":       {"site-plan"},
-}
-
 // SheetOf names the sheet of the submittal that a comment concerns, "" where the
 // job does not number it.
 func SheetOf(j *job.Job, c *review.Comment) string {
-	check := c.Worst().Check
-	kinds := sheetKinds[check.Discipline]
-	if check.Paper != "" {
-		kinds = append([]string{check.Paper}, kinds...)
-	}
-	for _, kind := range kinds {
+	for _, kind := range review.PapersOf(c.Worst().Check) {
 		for _, d := range j.DocumentsOf(kind) {
 			if d.Sheet.Known {
 				return d.Sheet.Value

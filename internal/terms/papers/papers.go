@@ -13,3 +13,11 @@ var _ = terms.Derive(statedKind, "given", terms.YesNo, "whether any value is quo
 var _ = terms.DeriveTwin(documentKind)
 
 var _ = terms.DeriveTwin(labelKind)
+
+var _ = terms.Derive(documentKind, "file_sum", terms.Word, "the SHA-256 of the file of the document", "the file", "", func(c *terms.Call, d *job.Document) string {
+	terms.Get(c, d.File)
+	if d.Paper == nil {
+		return ""
+	}
+	return d.Paper.Sum
+})
