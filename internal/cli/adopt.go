@@ -137,9 +137,9 @@ func (p *program) showAdopted(out io.Writer, path, format string, a *adoptFlags)
 	if err != nil {
 		return err
 	}
-	jobs := make([]*job.Job, 1)
 	force, err := p.force(book, a)
-	faults := append(faultsOf(err), faultsOf(loadJobs([]string{path}, jobs, job.Load))...)
+	j, unread := job.Load(path)
+	faults := append(faultsOf(err), faultsOf(unread)...)
 	switch {
 	case len(faults) > 0:
 		return &exit{exitInput, faults}
@@ -147,9 +147,9 @@ func (p *program) showAdopted(out io.Writer, path, format string, a *adoptFlags)
 		return failed(err)
 	}
 	if format == "json" {
-		return report.AdoptedJSON(out, force.Job(jobs[0]), force.Book)
+		return report.AdoptedJSON(out, force.Job(j), force.Book)
 	}
-	return report.Adopted(out, force.Job(jobs[0]), force.Book)
+	return report.Adopted(out, force.Job(j), force.Book)
 }
 
 // provePack loads a pack with the layers below it and, given a folder of jobs, runs

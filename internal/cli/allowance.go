@@ -1,11 +1,12 @@
 package cli
 
 import (
-	"bytes"
 	"fmt"
 	"io"
 	"runtime/debug"
 	"runtime/metrics"
+	"sync"
+	"sync/atomic"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -18,7 +19,7 @@ import (
 type allowance struct {
 	time   time.Duration
 	memory int // GiB
-	until  time.Time
+	until  atomic.Pointer[time.Time]
 }
 
 func (a *allowance) add(c *cobra.Command) {
@@ -46,8 +47,14 @@ func (a *allowance) wanting() error {
 
 // begin starts the clock.
 func (a *allowance) begin() {
-	a.until = time.Now().Add(a.time)
+	a.goOn()
 	debug.SetMemoryLimit(int64(a.memory) << 30 * 9 / 10) // garbage is collected sooner the closer it comes
+}
+
+// goOn starts the clock again, for the next of many jobs.
+func (a *allowance) goOn() {
+	until := time.Now().Add(a.time)
+	a.until.Store(&until)
 }
 
 // patience is how often the memory is looked at.
@@ -55,9 +62,8 @@ const patience = 50 * time.Millisecond
 
 // run does something as long as the allowance lasts.
 func (a *allowance) run(do func() error) error {
-	done := make(chan error, 1)
-	go func() { done <- together(do)[0] }()
-	over := time.NewTimer(time.Until(a.until))
+	done := goOff(do)
+	over := time.NewTimer(time.Until(*a.until.Load()))
 	defer over.Stop()
 	look := time.NewTicker(patience)
 	defer look.Stop()
@@ -66,6 +72,10 @@ func (a *allowance) run(do func() error) error {
 		case err := <-done:
 			return err
 		case <-over.C:
+			if left := time.Until(*a.until.Load()); left > 0 { // another job began meanwhile
+				over.Reset(left)
+				continue
+			}
 			return wrong("the review takes longer than %s and was given up; nothing was written; --time-limit TIME allows more", a.time)
 		case <-look.C:
 			if held() > uint64(a.memory)<<30 {
@@ -83,14 +93,40 @@ func held() uint64 {
 }
 
 // writer lets a writer of a file run under the allowance. Nothing of what it
-// writes goes further before all of it is there.
+// writes goes further once it was given up.
 func (a *allowance) writer(write func(io.Writer) error) func(io.Writer) error {
 	return func(w io.Writer) error {
-		var made bytes.Buffer
-		if err := a.run(func() error { return write(&made) }); err != nil {
-			return err
-		}
-		_, err := made.WriteTo(w)
-		return err
+		s := &sluice{w: w}
+		defer s.shut()
+		return a.run(func() error { return write(s) })
 	}
+}
+
+// sluice lets through what is written to it until it is shut.
+type sluice struct {
+	lock sync.Mutex
+	w    io.Writer
+	done bool
+}
+
+func (s *sluice) Write(text []byte) (int, error) {
+	s.lock.Lock()
+	defer s.lock.Unlock()
+	if s.done {
+		return 0, io.ErrClosedPipe
+	}
+	return s.w.Write(text)
+}
+
+func (s *sluice) shut() {
+	s.lock.Lock()
+	defer s.lock.Unlock()
+	s.done = true
+}
+
+// goOff starts a function and gives the channel of its error.
+func goOff(do func() error) <-chan error {
+	done := make(chan error, 1)
+	go func() { done <- together(do)[0] }()
+	return done
 }

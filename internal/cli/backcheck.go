@@ -33,7 +33,7 @@ func (p *program) newBackcheck() *cobra.Command {
 		if err != nil {
 			return err
 		}
-		return p.check(c.OutOrStdout(), args[1:], targets, &o)
+		return p.check(c.OutOrStdout(), c.ErrOrStderr(), args[1:], targets, &o)
 	}
 	return c
 }

@@ -5,7 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"path/filepath"
+	"iter"
 	"runtime/debug"
 	"slices"
 	"strings"
@@ -13,14 +13,12 @@ import (
 	"github.com/spf13/cobra"
 
 	"plumbrule/internal/codebook"
-	"plumbrule/internal/job"
 	"plumbrule/internal/paper"
 	"plumbrule/internal/parallel"
 	"plumbrule/internal/quantity"
 	"plumbrule/internal/report"
 	"plumbrule/internal/review"
 	"plumbrule/internal/source"
-	"plumbrule/internal/table"
 )
 
 // checkFlags is what the command line of check asks for.
@@ -37,6 +35,7 @@ type checkFlags struct {
 	office        officeFlags
 	allowed       allowance
 	outside       outside
+	gathered
 }
 
 // gateOf is the gate of the command line.
@@ -47,13 +46,18 @@ func (o *checkFlags) gateOf() review.Gate {
 func (p *program) newCheck() *cobra.Command {
 	var o checkFlags
 	c := &cobra.Command{
-		Use:   "check JOB...",
+		Use:   "check JOB|DIR|-...",
 		Short: "Review jobs and report what is outstanding",
 		Long: "Reviews each job file and reports what is outstanding. One job gives one report; several give one report each,\n" +
-			"in JSON one document with a list of reviews. If any input is wrong, every error is listed and nothing is written.\n\n" +
+			"in JSON one document with a list of reviews, and a table of them all at the end. If any input is wrong, every error\n" +
+			"of every job is listed and nothing is written.\n\n" +
+			"Of a folder all jobs in it and below are reviewed, in the order of their paths. What is no job by its content (files that\n" +
+			"others include, equipment, packs, rules, deviations, lists) is passed over and named in the report. With - a job is read\n" +
+			"from standard input; what it includes stands beside the working directory.\n\n" +
 			"--write makes further files from the same review, each by its ending:\n" + strings.TrimSuffix(endings(), "\n"),
 		Example: "  plumbrule check job.toml\n" +
-			"  plumbrule check --write review.json --write review.sarif job.toml",
+			"  plumbrule check --write review.json --write review.sarif job.toml\n" +
+			"  plumbrule check --write review.sarif jobs/",
 		Args: func(_ *cobra.Command, args []string) error {
 			if len(args) == 0 {
 				return wrong("check needs the name of at least one job file")
@@ -69,14 +73,18 @@ func (p *program) newCheck() *cobra.Command {
 	o.office.addStanding(c)
 	_ = c.RegisterFlagCompletionFunc("only", p.completeChecks)
 	c.RunE = func(c *cobra.Command, args []string) error {
-		targets, err := o.targets(args)
+		jobs, err := o.gather(args, c.InOrStdin())
+		if err != nil {
+			return err
+		}
+		targets, err := o.targets(jobs)
 		if err != nil {
 			return err
 		}
 		if o.watch {
-			return p.watch(c.Context(), c.ErrOrStderr(), args, targets, &o)
+			return p.watch(c.Context(), c.ErrOrStderr(), jobs, targets, &o)
 		}
-		return p.check(c.OutOrStdout(), args, targets, &o)
+		return p.check(c.OutOrStdout(), c.ErrOrStderr(), jobs, targets, &o)
 	}
 	return c
 }
@@ -109,6 +117,7 @@ func (o *checkFlags) add(c *cobra.Command, p *program, words ...string) {
 // targets finds the writers of the files of --write, and refuses flags that do
 // not go together.
 func (o *checkFlags) targets(jobs []string) ([]writer, error) {
+	o.many = len(jobs) > 1
 	targets := make([]writer, len(o.writes))
 	for i, path := range o.writes {
 		var err error
@@ -164,51 +173,43 @@ func (o *checkFlags) files(writes []func(io.Writer) error, output, standing func
 	return files
 }
 
-// read lists the files that the reviews come of.
-func (o *checkFlags) read(reviews []*review.Review) []string {
-	read := append(slices.Clone(o.letter.templates), o.office.inputs()...)
-	for _, dir := range o.jurisdictions {
-		for _, pattern := range []string{"*.toml", "*/*.toml", "*/*/*.toml"} {
-			names, _ := filepath.Glob(filepath.Join(globbed(dir), pattern)) // the pattern is right
-			read = append(read, names...)
-		}
-	}
-	for _, r := range reviews {
-		for _, f := range r.Job.Files {
-			read = append(read, f.Name)
-		}
-		if a := r.Book.Authority; a != nil {
-			for _, f := range a.Files {
-				read = append(read, f.Name)
-			}
-		}
-	}
-	return read
-}
-
 // globbed is a name as a pattern that matches nothing else.
 var globbed = strings.NewReplacer(`*`, `[*]`, `?`, `[?]`, `[`, `[[]`).Replace
 
 // check reviews the jobs once and writes every report from that.
-func (p *program) check(out io.Writer, jobs []string, targets []writer, o *checkFlags) error {
-	reviews, err := p.reviewAll(jobs, o.outside.load, o)
+func (p *program) check(out, told io.Writer, jobs []string, targets []writer, o *checkFlags) error {
+	d, faults, err := p.newDesk(o)
 	if err != nil {
 		return err
 	}
-	if err := p.deliver(out, reviews, targets, o, p.reporter(reviews, o)); err != nil {
+	var book *codebook.Codebook
+	if d != nil {
+		book = d.force.Book
+	}
+	progress := newProgress(told, len(jobs))
+	defer progress.end()
+	v, err := p.deliver(out, book, targets, o, func(give func(*review.Review) error) error {
+		return p.reviewEach(d, faults, jobs, o.load, o, func(r *review.Review) error {
+			progress.step()
+			return give(r)
+		})
+	}, p.reporter(o))
+	if err != nil {
 		return err
 	}
-	return verdict(reviews, o.gateOf())
+	return v.end()
 }
 
 // reporter writes the report that the flags ask for.
-func (p *program) reporter(reviews []*review.Review, o *checkFlags) func(io.Writer) error {
-	return func(w io.Writer) error {
+func (p *program) reporter(o *checkFlags) func(io.Writer, iter.Seq[*review.Review]) error {
+	return func(w io.Writer, reviews iter.Seq[*review.Review]) error {
 		if o.format.value == "json" {
 			return report.JSON(w, reviews, o.data())
 		}
-		return writeText(w, reviews, func(w io.Writer, r *review.Review) error {
-			text := report.TextOptions{Color: o.output == "" && p.colour, Full: o.format.value == "full", Version: shortVersion(), Again: o.again()}
+		text := report.TextOptions{Color: o.output == "" && p.colour, Full: o.format.value == "full", Version: shortVersion(), Again: o.again()}
+		summary := report.NewSummary(o.gateOf())
+		err := writeText(w, reviews, func(w io.Writer, r *review.Review) error {
+			summary.Add(r)
 			if !o.missing {
 				return report.Text(w, r, text)
 			}
@@ -221,48 +222,66 @@ func (p *program) reporter(reviews []*review.Review, o *checkFlags) func(io.Writ
 			}
 			return report.Missing(w, r, ahead, text)
 		})
+		if err != nil || !o.many || o.missing {
+			return err
+		}
+		return summary.Write(w, o.passed, text)
 	}
 }
 
 // deliver writes a report to the file of --output, or else to out, and the files
-// of --write: all of them or none.
-func (p *program) deliver(out io.Writer, reviews []*review.Review, targets []writer, o *checkFlags, report func(io.Writer) error) error {
-	paper, err := p.paper(reviews[0].Book, o)
-	if err != nil {
-		return err
-	}
-	with := options{paper, o.data()}
-	writes := make([]func(io.Writer) error, len(targets))
-	for i, t := range targets {
-		writes[i] = o.allowed.writer(func(w io.Writer) error { return t.write(w, reviews, with) })
-	}
-	standing, err := o.office.list(reviews[0])
-	if err != nil {
-		return err
-	}
-	report = o.allowed.writer(report)
-	var shown bytes.Buffer
-	if o.output == "" {
-		if err := report(&shown); err != nil {
-			return defect(err)
+// of --write, while the reviews are made: all of them or none.
+func (p *program) deliver(out io.Writer, book *codebook.Codebook, targets []writer, o *checkFlags, make func(give func(*review.Review) error) error, report func(io.Writer, iter.Seq[*review.Review]) error) (*verdict, error) {
+	var with options
+	if book != nil { // else nothing will be written
+		paper, err := p.paper(book, o)
+		if err != nil {
+			return nil, err
 		}
+		with = options{paper, o.data()}
+	}
+	f := newFeed(o.gateOf())
+	defer f.stop()
+	writer := func(write func(io.Writer, iter.Seq[*review.Review]) error) func(io.Writer) error {
+		return o.allowed.writer(f.writer(write))
+	}
+	writes := []func(io.Writer) error{}
+	for _, t := range targets {
+		writes = append(writes, writer(func(w io.Writer, reviews iter.Seq[*review.Review]) error { return t.write(w, reviews, with) }))
+	}
+	shown, tell := bytes.Buffer{}, writer(report)
+	var standing func(io.Writer) error
+	if o.office.writeStanding != "" {
+		standing = writer(o.office.list)
 	}
 	var products []product
-	for _, f := range o.files(writes, report, standing) {
+	for _, f := range o.files(writes, tell, standing) {
 		products = append(products, f.product())
 	}
-	if err := put(o.read(reviews), products...); err != nil {
-		return err
+	told := func() error { return nil }
+	if o.output == "" {
+		ended := goOff(func() error { return tell(&shown) })
+		told = func() error { return <-ended }
+	}
+	go f.run(make)
+	err := putOnce(func() ([]string, error) {
+		if err := told(); err != nil {
+			return nil, defect(err)
+		}
+		return append(o.read(), f.read...), nil
+	}, products...)
+	if err != nil {
+		return nil, err
 	}
 	if _, err := shown.WriteTo(out); err != nil {
-		return failed(err)
+		return nil, failed(err)
 	}
-	return nil
+	return &f.verdict, nil
 }
 
 // data is how the flags have a review written for machines.
 func (o *checkFlags) data() report.Options {
-	return report.Options{All: o.all, Gate: o.gateOf(), Version: buildVersion()}
+	return report.Options{All: o.all, Gate: o.gateOf(), Version: buildVersion(), Many: o.many}
 }
 
 // paper is what the papers show besides the review. The scope is read only for
@@ -278,74 +297,6 @@ func (p *program) paper(book *codebook.Codebook, o *checkFlags) (paper.Options, 
 		return paper, failed(err)
 	}
 	return paper, nil
-}
-
-// reviewAll reviews every job, each read by load, or gives every fault of every
-// input.
-func (p *program) reviewAll(paths []string, load func(path string) (*job.Job, error), o *checkFlags) ([]*review.Review, error) {
-	var reviews []*review.Review
-	if err := o.allowed.run(func() (err error) { reviews, err = p.reviewEach(paths, load, o); return err }); err != nil {
-		return nil, err
-	}
-	return reviews, nil
-}
-
-// reviewEach is reviewAll without a bound on its time.
-
-func (p *program) reviewEach(paths []string, load func(path string) (*job.Job, error), o *checkFlags) ([]*review.Review, error) {
-	jobs := make([]*job.Job, len(paths))
-	var book *codebook.Codebook
-	var tables *table.Set
-	errs := together(
-		func() (err error) { book, err = p.loadBook(o.jurisdictions...); return err },
-		func() (err error) { tables, err = p.loadTables(); return err },
-		func() error { return loadJobs(paths, jobs, load) },
-	)
-	if err := errors.Join(defects(errs[:2])...); err != nil {
-		return nil, err
-	}
-	jobsErr := errs[2]
-	faults := append(faultsOf(errs[0]), faultsOf(jobsErr)...)
-	if book == nil {
-		return nil, &exit{exitInput, faults.Err()}
-	}
-	force, err := p.force(book, &o.adopt)
-	if len(faultsOf(err)) == 0 && err != nil {
-		return nil, failed(err)
-	}
-	if faults = append(faults, faultsOf(err)...); force == nil {
-		return nil, &exit{exitInput, faults.Err()}
-	}
-	book = force.Book
-	only, unknown := checksNamed(o.only, book)
-	faults = append(faults, unknown...)
-	with, unread := o.office.load(o.date)
-	faults = append(faults, unread...)
-	if jobsErr != nil && len(faults) == 0 {
-		return nil, failed(jobsErr)
-	}
-	reviews := make([]*review.Review, len(paths))
-	for i, j := range jobs {
-		if j == nil {
-			continue
-		}
-		r, err := review.Run(force.Job(j), book, tables, review.Options{Only: only, Leave: with.leave, Standing: with.standing})
-		switch {
-		case errors.Is(err, review.ErrNothingRan):
-			faults = append(faults, source.Fault{At: source.Span{File: &source.File{Name: paths[i]}}, Message: err.Error()})
-		case err != nil:
-			list := faultsOf(err)
-			if len(list) == 0 {
-				return nil, failed(err)
-			}
-			faults = append(faults, list...)
-		}
-		reviews[i] = r
-	}
-	if err := faults.Err(); err != nil {
-		return nil, &exit{exitInput, err}
-	}
-	return reviews, o.goOn(reviews, with.earlier)
 }
 
 // together runs functions side by side and gives the error of each in its
@@ -374,24 +325,6 @@ func defects(errs []error) (out []error) {
 		out = append(out, err)
 	}
 	return out
-}
-
-// loadJobs reads every job; the error is source.Faults with those of all.
-func loadJobs(paths []string, jobs []*job.Job, load func(path string) (*job.Job, error)) error {
-	var faults source.Faults
-	for i, path := range paths {
-		j, err := load(path)
-		if err == nil {
-			jobs[i] = j
-			continue
-		}
-		list := faultsOf(err)
-		if len(list) == 0 {
-			return fmt.Errorf("%s: %w", path, err)
-		}
-		faults = append(faults, list...)
-	}
-	return faults.Err()
 }
 
 func faultsOf(err error) source.Faults {
@@ -444,21 +377,21 @@ func nearestCheck(id string, book *codebook.Codebook) string {
 	return hint(id, known, "plumbrule rules")
 }
 
-// verdict is the exit code of a finished check.
-func verdict(reviews []*review.Review, gate review.Gate) error {
-	var broken []error
-	outstanding := false
-	for _, r := range reviews {
-		for _, d := range r.Defects() {
-			first, _, _ := strings.Cut(d, "\n")
-			broken = append(broken, fmt.Errorf("defect in check %s", first))
-		}
-		outstanding = outstanding || r.Exceeds(gate)
+// add takes a review into account.
+func (v *verdict) add(r *review.Review) {
+	for _, d := range r.Defects() {
+		first, _, _ := strings.Cut(d, "\n")
+		v.broken = append(v.broken, fmt.Errorf("defect in check %s", first))
 	}
+	v.outstanding = v.outstanding || r.Exceeds(v.gate)
+}
+
+// end is the error that a finished check ends with.
+func (v *verdict) end() error {
 	switch {
-	case len(broken) > 0:
-		return failed(errors.Join(broken...))
-	case outstanding:
+	case len(v.broken) > 0:
+		return failed(errors.Join(v.broken...))
+	case v.outstanding:
 		return &exit{code: exitOutstanding}
 	}
 	return nil

@@ -7,6 +7,7 @@ import (
 	"encoding/xml"
 	"errors"
 	"io"
+	"slices"
 	"strings"
 	"testing"
 	"testing/fstest"
@@ -106,7 +107,7 @@ func FuzzReports(f *testing.F) {
 		}
 		for _, w := range writers {
 			var b bytes.Buffer
-			if err := w.write(&b, []*review.Review{r}, options{data: report.Options{All: true, Version: "1", Gate: review.Gates[0]}}); err != nil {
+			if err := w.write(&b, slices.Values([]*review.Review{r}), options{data: report.Options{All: true, Version: "1", Gate: review.Gates[0]}}); err != nil {
 				t.Fatalf("%s: %v", w.ending, err)
 			}
 			holdsFormat(t, w.ending, b.Bytes(), follows)

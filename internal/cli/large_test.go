@@ -4,6 +4,7 @@ import (
 	"flag"
 	"fmt"
 	"runtime"
+	"slices"
 	"testing"
 	"time"
 
@@ -66,7 +67,7 @@ func TestLargeJobs(t *testing.T) {
 		for _, w := range writers {
 			start := time.Now()
 			var size counter
-			if err := w.write(&size, []*review.Review{r}, options{paper: paper.Options{Scope: scope}, data: report.Options{All: *everything, Gate: review.Gates[0]}}); err != nil {
+			if err := w.write(&size, slices.Values([]*review.Review{r}), options{paper: paper.Options{Scope: scope}, data: report.Options{All: *everything, Gate: review.Gates[0]}}); err != nil {
 				t.Errorf("%s: %v", w.ending, err)
 			}
 			took := time.Since(start)

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"iter"
 	"os"
 	"slices"
 	"strings"
@@ -69,19 +70,17 @@ func (o *officeFlags) inputs() []string {
 	return slices.DeleteFunc([]string{o.deviations, o.earlier, o.responses}, func(path string) bool { return path == "" })
 }
 
-// goOn tells the reviews their round and what they go on from.
-func (o *checkFlags) goOn(reviews []*review.Review, earlier *review.Earlier) error {
+// goOn tells a review its round and what it goes on from.
+func (o *checkFlags) goOn(r *review.Review, earlier *review.Earlier) error {
 	if earlier != nil && !o.office.rounded {
 		o.letter.round = earlier.Round + 1
 	}
 	if earlier != nil && o.letter.round <= earlier.Round {
 		return wrong("--round %d: the earlier review was round %d", o.letter.round, earlier.Round)
 	}
-	for _, r := range reviews {
-		r.Round = o.letter.round
-		if earlier != nil {
-			r.Follow(earlier)
-		}
+	r.Round = o.letter.round
+	if earlier != nil {
+		r.Follow(earlier)
 	}
 	return nil
 }
@@ -172,35 +171,36 @@ func readAs(path string, text []byte, err error) (*source.File, error) {
 	return source.NewFile(path, text), nil
 }
 
-// list is the file of --write-standing. Over an older list it is refused where
+// list writes the file of --write-standing. Over an older list it is refused where
 // anything is new, unless the flags say so: a list that may only become shorter is
 // what holds the gate.
-func (o *officeFlags) list(r *review.Review) (func(io.Writer) error, error) {
-	if o.writeStanding == "" {
-		return nil, nil
-	}
+func (o *officeFlags) list(w io.Writer, reviews iter.Seq[*review.Review]) error {
+	return first(reviews, func(r *review.Review) error { return o.listOf(w, r) })
+}
+
+func (o *officeFlags) listOf(w io.Writer, r *review.Review) error {
 	entries := review.StandingOf(r)
-	write := func(w io.Writer) error { return standing.Write(w, entries) }
+	write := func() error { return standing.Write(w, entries) }
 	if _, err := os.Stat(o.writeStanding); err != nil || o.grow {
-		return write, nil // there is none yet, or making it will say what is wrong
+		return write() // there is none yet, or making it will say what is wrong
 	}
 	f, err := o.read(o.writeStanding)
 	if err != nil {
-		return nil, &exit{exitInput, err}
+		return &exit{exitInput, err}
 	}
 	before, err := standing.Read(f)
 	if err != nil {
-		return nil, &exit{exitInput, err}
+		return &exit{exitInput, err}
 	}
 	added := standing.Added(entries, before.Entries)
 	if len(added) == 0 {
-		return write, nil
+		return write()
 	}
 	const most = 5
 	names := wording.Each(added[:min(len(added), most)], func(e review.StandingEntry) string { return e.Check + " for " + e.Subject })
 	if more := len(added) - len(names); more > 0 {
 		names = append(names, fmt.Sprintf("%d more", more))
 	}
-	return nil, wrong("--write-standing %s: the list there may only become shorter, and %s not on it: %s; --standing-may-grow lets it grow",
+	return wrong("--write-standing %s: the list there may only become shorter, and %s not on it: %s; --standing-may-grow lets it grow",
 		o.writeStanding, wording.Plural(len(added), "outcome is", "outcomes are"), strings.Join(names, "; "))
 }

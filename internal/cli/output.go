@@ -3,6 +3,7 @@ package cli
 import (
 	"fmt"
 	"io"
+	"iter"
 	"path/filepath"
 	"strings"
 
@@ -19,7 +20,7 @@ type writer struct {
 	makes  string
 	many   bool // one file takes several jobs
 	all    bool // --all puts every outcome into it
-	write  func(w io.Writer, list []*review.Review, o options) error
+	write  func(w io.Writer, reviews iter.Seq[*review.Review], o options) error
 }
 
 // options are what the writers are told besides the reviews.
@@ -49,17 +50,19 @@ var writers = []writer{
 }
 
 // data, alone and drawn fit the writers of the other packages.
-func data(f func(io.Writer, []*review.Review, report.Options) error) func(io.Writer, []*review.Review, options) error {
-	return func(w io.Writer, list []*review.Review, o options) error { return f(w, list, o.data) }
+func data(f func(io.Writer, iter.Seq[*review.Review], report.Options) error) func(io.Writer, iter.Seq[*review.Review], options) error {
+	return func(w io.Writer, reviews iter.Seq[*review.Review], o options) error { return f(w, reviews, o.data) }
 }
 
-func alone(f func(io.Writer, *review.Review, paper.Options) error) func(io.Writer, []*review.Review, options) error {
-	return func(w io.Writer, list []*review.Review, o options) error { return f(w, list[0], o.paper) }
+func alone(f func(io.Writer, *review.Review, paper.Options) error) func(io.Writer, iter.Seq[*review.Review], options) error {
+	return func(w io.Writer, reviews iter.Seq[*review.Review], o options) error {
+		return first(reviews, func(r *review.Review) error { return f(w, r, o.paper) })
+	}
 }
 
-func drawn(f func(io.Writer, *review.Review, drawing.Options) error) func(io.Writer, []*review.Review, options) error {
-	return func(w io.Writer, list []*review.Review, o options) error {
-		return f(w, list[0], drawing.Options{Version: o.paper.Version})
+func drawn(f func(io.Writer, *review.Review, drawing.Options) error) func(io.Writer, iter.Seq[*review.Review], options) error {
+	return func(w io.Writer, reviews iter.Seq[*review.Review], o options) error {
+		return first(reviews, func(r *review.Review) error { return f(w, r, drawing.Options{Version: o.paper.Version}) })
 	}
 }
 
@@ -108,12 +111,20 @@ func endings() string {
 	return b.String()
 }
 
+// first writes of the one review that there is.
+func first(reviews iter.Seq[*review.Review], write func(*review.Review) error) error {
+	for r := range reviews {
+		return write(r)
+	}
+	return nil // there is none: why is told elsewhere
+}
+
 // writeText writes one text after the other.
-func writeText(w io.Writer, list []*review.Review, write func(io.Writer, *review.Review) error) error {
-	for i, r := range list {
-		if i > 0 {
-			fmt.Fprint(w, "\n\n")
-		}
+func writeText(w io.Writer, reviews iter.Seq[*review.Review], write func(io.Writer, *review.Review) error) error {
+	between := ""
+	for r := range reviews {
+		fmt.Fprint(w, between)
+		between = "\n\n"
 		if err := write(w, r); err != nil {
 			return err
 		}

@@ -51,6 +51,15 @@ func put(read []string, products ...product) error {
 	if err := mayWrite(products, read); err != nil {
 		return err
 	}
+	return putOnce(func() ([]string, error) { return read, nil }, products...)
+}
+
+// putOnce is put where only the making tells what is read: ready waits for that,
+// and its error lets nothing be put in its place. The products are made side by side.
+func putOnce(ready func() ([]string, error), products ...product) error {
+	if err := mayWrite(products, nil); err != nil {
+		return err
+	}
 	told := make(chan os.Signal, 1)
 	for _, s := range []os.Signal{os.Interrupt, syscall.SIGTERM, syscall.SIGHUP} {
 		if !signal.Ignored(s) { // as by nohup
@@ -65,7 +74,17 @@ func put(read []string, products ...product) error {
 		s.parts[i] = place(p.path) + "." + rand.Text() + ".part"
 	}
 	made := make(chan error, 1)
-	go func() { made <- together(s.make)[0] }()
+	go func() {
+		if err := s.make(); err != nil {
+			made <- err
+			return
+		}
+		read, err := ready()
+		if err == nil {
+			err = mayWrite(products, read)
+		}
+		made <- err
+	}()
 	select {
 	case err := <-made:
 		if err != nil {
@@ -99,12 +118,28 @@ type stage struct {
 }
 
 func (s *stage) make() error {
+	makes := make([]func() error, len(s.products))
 	for i, p := range s.products {
-		if err := p.make(s, s.parts[i]); err != nil {
+		makes[i] = func() error { return p.make(s, s.parts[i]) }
+	}
+	for _, err := range abreast(makes...) {
+		if err != nil {
 			return err
 		}
 	}
 	return nil
+}
+
+// abreast runs functions that wait for one another, all at once, and gives the
+// error of each in its place; a panic in one becomes an error.
+func abreast(functions ...func() error) []error {
+	errs := make([]error, len(functions))
+	var wg sync.WaitGroup
+	for i, f := range functions {
+		wg.Go(func() { errs[i] = together(f)[0] })
+	}
+	wg.Wait()
+	return errs
 }
 
 // step does something to the files of the stage, unless it is cleared.

@@ -4,9 +4,11 @@ import (
 	"context"
 	"fmt"
 	"io"
+	"iter"
 	"os"
 	"os/signal"
 	"path/filepath"
+	"slices"
 	"strings"
 	"syscall"
 
@@ -25,6 +27,9 @@ import (
 func (p *program) watch(ctx context.Context, stderr io.Writer, jobs []string, targets []writer, o *checkFlags) error {
 	ctx, stop := signal.NotifyContext(ctx, os.Interrupt, syscall.SIGTERM)
 	defer stop()
+	if slices.Contains(jobs, fromInput) {
+		return wrong("--watch looks at files, and - is none")
+	}
 	if err := p.watchable(jobs, o); err != nil {
 		return err
 	}
@@ -39,7 +44,7 @@ func (p *program) watch(ctx context.Context, stderr io.Writer, jobs []string, ta
 		o.allowed.begin()
 		reviews, err := p.reviewSeen(seen, jobs, o)
 		if err == nil {
-			err = p.deliver(p.live, reviews, targets, o, p.news(last, reviews, o))
+			_, err = p.deliver(p.live, reviews[0].Book, targets, o, eachOf(reviews), p.news(last, reviews, o))
 			if err != nil && first {
 				return err // no saving of the job mends it
 			}
@@ -48,7 +53,11 @@ func (p *program) watch(ctx context.Context, stderr io.Writer, jobs []string, ta
 			err = p.written(last, reviews, o.output)
 		}
 		if err == nil {
-			last, err = reviews, verdict(reviews, o.gateOf())
+			v := verdict{gate: o.gateOf()}
+			for _, r := range reviews {
+				v.add(r)
+			}
+			last, err = reviews, v.end()
 		}
 		ended := exitOf(err)
 		if ended.err != nil {
@@ -136,11 +145,24 @@ func readWatched(path string) ([]byte, error) {
 
 // news is what is told of a run: the report, or on the terminal what changed
 // since the last.
-func (p *program) news(last, reviews []*review.Review, o *checkFlags) func(io.Writer) error {
+func (p *program) news(last, reviews []*review.Review, o *checkFlags) func(io.Writer, iter.Seq[*review.Review]) error {
 	if o.output != "" || last == nil {
-		return p.reporter(reviews, o)
+		return p.reporter(o)
 	}
-	return p.changes(last, reviews)
+	changes := p.changes(last, reviews)
+	return func(w io.Writer, _ iter.Seq[*review.Review]) error { return changes(w) }
+}
+
+// eachOf gives reviews that there are already, one after the other.
+func eachOf(reviews []*review.Review) func(give func(*review.Review) error) error {
+	return func(give func(*review.Review) error) error {
+		for _, r := range reviews {
+			if err := give(r); err != nil {
+				return err
+			}
+		}
+		return nil
+	}
 }
 
 // written says on the terminal what a run brought whose report went to a file.

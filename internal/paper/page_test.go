@@ -3,6 +3,7 @@ package paper
 import (
 	"bytes"
 	"fmt"
+	"slices"
 	"strings"
 	"testing"
 
@@ -51,7 +52,7 @@ func TestPageOfALargeJob(t *testing.T) {
 	}
 	for all, most := range map[bool]int{false: 60, true: 300} { // bytes for each outcome of the review
 		var b bytes.Buffer
-		if err := report.JSON(&b, []*review.Review{r}, report.Options{All: all, Gate: review.Gates[0]}); err != nil {
+		if err := report.JSON(&b, slices.Values([]*review.Review{r}), report.Options{All: all, Gate: review.Gates[0]}); err != nil {
 			t.Fatal(err)
 		}
 		if b.Len() > most*len(r.Outcomes) {

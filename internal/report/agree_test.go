@@ -201,7 +201,7 @@ func TestFormatsTellThatSomeChecksRan(t *testing.T) {
 	csvText, _ := csvTable(t, Options{}, r)
 	sarifText, _ := sarif(t, Options{}, r)
 	var junitText bytes.Buffer
-	if err := JUnit(&junitText, []*review.Review{r}, Options{}); err != nil {
+	if err := JUnit(&junitText, slices.Values([]*review.Review{r}), Options{}); err != nil {
 		t.Fatal(err)
 	}
 	said := fmt.Sprintf("1 of %d checks", all)
@@ -225,7 +225,7 @@ func TestFormatsTellTheGate(t *testing.T) {
 	for _, g := range review.Gates {
 		o := Options{Gate: g}
 		var b bytes.Buffer
-		if err := JSON(&b, []*review.Review{r}, o); err != nil {
+		if err := JSON(&b, slices.Values([]*review.Review{r}), o); err != nil {
 			t.Fatal(err)
 		}
 		var doc reviewDoc
@@ -255,7 +255,7 @@ func TestFormatsTellTheGate(t *testing.T) {
 func junit(t *testing.T, o Options, list ...*review.Review) junitLog {
 	t.Helper()
 	var b bytes.Buffer
-	if err := JUnit(&b, list, o); err != nil {
+	if err := JUnit(&b, slices.Values(list), o); err != nil {
 		t.Fatal(err)
 	}
 	validJUnit(t, b.Bytes())

@@ -3,6 +3,7 @@ package report
 import (
 	"encoding/csv"
 	"io"
+	"iter"
 	"regexp"
 	"strconv"
 	"strings"
@@ -25,7 +26,7 @@ type csvRow map[string]string
 // are written plainly; any other cell that a spreadsheet could take for a formula
 // begins with an apostrophe, and what steers a terminal or turns the direction of
 // writing is shown as "?".
-func CSV(w io.Writer, list []*review.Review, o Options) error {
+func CSV(w io.Writer, reviews iter.Seq[*review.Review], o Options) error {
 	c := csv.NewWriter(w)
 	c.UseCRLF = true
 	write := func(row csvRow) error {
@@ -34,7 +35,7 @@ func CSV(w io.Writer, list []*review.Review, o Options) error {
 	if err := c.Write(csvColumns); err != nil {
 		return err
 	}
-	for _, r := range list {
+	for r := range reviews {
 		made := func(row csvRow) error {
 			row["program"], row["rule_set"] = o.Version, r.Book.Hash
 			return write(row)

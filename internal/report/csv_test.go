@@ -3,6 +3,7 @@ package report
 import (
 	"bytes"
 	"encoding/csv"
+	"slices"
 	"strings"
 	"testing"
 
@@ -14,7 +15,7 @@ import (
 func csvTable(t *testing.T, o Options, list ...*review.Review) ([]byte, []map[string]string) {
 	t.Helper()
 	var b bytes.Buffer
-	if err := CSV(&b, list, o); err != nil {
+	if err := CSV(&b, slices.Values(list), o); err != nil {
 		t.Fatal(err)
 	}
 	cells, err := csv.NewReader(bytes.NewReader(b.Bytes())).ReadAll()

@@ -338,30 +338,44 @@ func round(r *review.Review) roundDoc {
 // JSON writes a review, or several as one document, as schema/review.schema.json
 // describes it. It goes out as it is made. A list stands before those that it
 // refers to, each entry on a line.
-func JSON(w io.Writer, list []*review.Review, o Options) error {
+func JSON(w io.Writer, reviews iter.Seq[*review.Review], o Options) error {
 	s := &stream{w: bufio.NewWriter(w)}
-	if len(list) == 1 {
-		s.review(list[0], o)
+	if !o.Many {
+		for r := range reviews {
+			s.review(r, o)
+		}
 	} else {
 		s.raw("{")
 		s.member("schema", reviewsSchema)
 		s.member("format", jsonFormat)
 		s.name("reviews")
 		s.raw("[")
-		for i, r := range list {
-			if i > 0 {
+		var rows []summaryDoc
+		for r := range reviews {
+			if len(rows) > 0 {
 				s.raw(",")
 			}
 			s.raw("\n")
 			s.review(r, o)
+			rows = append(rows, summaryDoc{wording.JobFile(r), wording.Verdict(r), bySeverity(wording.CommentsBySeverity(r)), r.Exceeds(o.Gate)})
 		}
-		s.raw("]\n}")
+		s.raw("]")
+		list(s, "summary", slices.Values(rows))
+		s.raw("\n}")
 	}
 	s.raw("\n")
 	if s.err != nil {
 		return s.err
 	}
 	return s.w.Flush()
+}
+
+// summaryDoc is a job of many, in short.
+type summaryDoc struct {
+	File     string        `json:"file"`
+	Verdict  string        `json:"verdict"`
+	Comments severitiesDoc `json:"comments"`
+	Fails    bool          `json:"fails"`
 }
 
 // stream writes a document piece by piece and keeps the first error.

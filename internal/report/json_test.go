@@ -3,6 +3,7 @@ package report
 import (
 	"bytes"
 	"encoding/json"
+	"slices"
 	"testing"
 
 	"github.com/xeipuuv/gojsonschema"
@@ -29,9 +30,9 @@ func reviewSchemaOf(t testing.TB) *gojsonschema.Schema {
 // jsonText is the document of reviews, which holds to its schema.
 func jsonText(t *testing.T, o Options, list ...*review.Review) []byte {
 	t.Helper()
-	o.Gate = review.Gates[0]
+	o.Gate, o.Many = review.Gates[0], len(list) > 1
 	var b bytes.Buffer
-	if err := JSON(&b, list, o); err != nil {
+	if err := JSON(&b, slices.Values(list), o); err != nil {
 		t.Fatal(err)
 	}
 	result, err := reviewSchemaOf(t).Validate(gojsonschema.NewBytesLoader(b.Bytes()))
@@ -259,7 +260,7 @@ func TestSchemaToleratesAdditions(t *testing.T) {
 func TestJSONTellsThatItCannotBeWritten(t *testing.T) {
 	r := reporttest.Drawn(t, "house-faulty", job.Edits{}, nil)
 	for _, room := range []int{0, 10_000} {
-		if err := JSON(&tight{room}, []*review.Review{r}, Options{All: true}); err != errFull {
+		if err := JSON(&tight{room}, slices.Values([]*review.Review{r}), Options{All: true}); err != errFull {
 			t.Errorf("with room for %d bytes the error is %v", room, err)
 		}
 	}
@@ -268,7 +269,7 @@ func TestJSONTellsThatItCannotBeWritten(t *testing.T) {
 func BenchmarkJSON(b *testing.B) {
 	r := reporttest.Trial(b, job.Edits{})
 	for b.Loop() {
-		if err := JSON(&bytes.Buffer{}, []*review.Review{r}, Options{}); err != nil {
+		if err := JSON(&bytes.Buffer{}, slices.Values([]*review.Review{r}), Options{}); err != nil {
 			b.Fatal(err)
 		}
 	}

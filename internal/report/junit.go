@@ -4,6 +4,7 @@ import (
 	"encoding/xml"
 	"fmt"
 	"io"
+	"iter"
 	"slices"
 	"strings"
 
@@ -62,9 +63,9 @@ const keysSuite = "left out"
 // passes. A case is skipped where nothing was decided: where the check had nothing
 // to look at or does not apply, or where all that is outstanding comes of comments
 // elsewhere.
-func JUnit(w io.Writer, list []*review.Review, o Options) error {
+func JUnit(w io.Writer, reviews iter.Seq[*review.Review], o Options) error {
 	log := junitLog{Name: "plumbrule"}
-	for _, r := range list {
+	for r := range reviews {
 		log.Suites = append(log.Suites, junitSuites(r, o)...)
 	}
 	for _, s := range log.Suites {

@@ -89,7 +89,7 @@ func validJUnit(t *testing.T, text []byte) {
 func TestJUnit(t *testing.T) {
 	for name, edits := range map[string]job.Edits{"full.junit.xml": {}, "clear.junit.xml": reporttest.Clear} {
 		var b bytes.Buffer
-		if err := JUnit(&b, []*review.Review{reporttest.Trial(t, edits)}, Options{Gate: review.Gates[0]}); err != nil {
+		if err := JUnit(&b, slices.Values([]*review.Review{reporttest.Trial(t, edits)}), Options{Gate: review.Gates[0]}); err != nil {
 			t.Fatal(err)
 		}
 		validJUnit(t, b.Bytes())
@@ -153,7 +153,7 @@ func TestJUnitOfADefectAndOfHostileNames(t *testing.T) {
 		t.Errorf("%d errors, expected 1", log.Errors)
 	}
 	var b bytes.Buffer
-	if err := JUnit(&b, []*review.Review{r}, Options{Gate: review.Gates[0]}); err != nil {
+	if err := JUnit(&b, slices.Values([]*review.Review{r}), Options{Gate: review.Gates[0]}); err != nil {
 		t.Fatal(err)
 	}
 	if strings.Contains(b.String(), "goroutine") || !strings.Contains(b.String(), "大門 🏠") {
@@ -164,7 +164,7 @@ func TestJUnitOfADefectAndOfHostileNames(t *testing.T) {
 func TestJUnitTellsThatItCannotBeWritten(t *testing.T) {
 	r := reporttest.Trial(t, job.Edits{})
 	for _, room := range []int{0, 200} {
-		if err := JUnit(&tight{room}, []*review.Review{r}, Options{}); !errors.Is(err, errFull) {
+		if err := JUnit(&tight{room}, slices.Values([]*review.Review{r}), Options{}); !errors.Is(err, errFull) {
 			t.Errorf("with room for %d bytes the error is %v", room, err)
 		}
 	}

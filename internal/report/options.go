@@ -12,6 +12,7 @@ type Options struct {
 	All     bool        // every outcome, instead of what is outstanding or excused
 	Gate    review.Gate // what makes the review fail
 	Version string      // of the tool
+	Many    bool        // JSON is one document with a list of reviews
 }
 
 // shows tells whether an outcome is listed: all of them where they are asked

@@ -6,6 +6,7 @@ import (
 	"encoding/hex"
 	"fmt"
 	"io"
+	"iter"
 	"net/url"
 	"path/filepath"
 	"slices"
@@ -171,17 +172,19 @@ const (
 //
 // It goes out as it is made, each result on a line, so that a log of every outcome
 // takes no more memory than one of the comments.
-func SARIF(w io.Writer, list []*review.Review, o Options) error {
+func SARIF(w io.Writer, reviews iter.Seq[*review.Review], o Options) error {
 	s := &stream{w: bufio.NewWriter(w)}
 	s.raw("{")
 	s.member("version", sarifVersion)
 	s.member("$schema", sarifSchema)
 	s.name("runs")
 	s.raw("[")
-	for i, r := range list {
-		if i > 0 {
+	first := true
+	for r := range reviews {
+		if !first {
 			s.raw(",")
 		}
+		first = false
 		s.raw("\n")
 		s.sarifRun(r, o, mostResults)
 	}

@@ -60,7 +60,7 @@ func sarif(t *testing.T, o Options, list ...*review.Review) ([]byte, sarifLog) {
 	t.Helper()
 	o.Version = "0.1"
 	var b bytes.Buffer
-	if err := SARIF(&b, list, o); err != nil {
+	if err := SARIF(&b, slices.Values(list), o); err != nil {
 		t.Fatal(err)
 	}
 	s, err := sarifSchemaOf()
@@ -411,7 +411,7 @@ func TestSARIFVersionBeginsWithADigit(t *testing.T) {
 func BenchmarkSARIF(b *testing.B) {
 	r := reporttest.Trial(b, job.Edits{})
 	for b.Loop() {
-		if err := SARIF(&bytes.Buffer{}, []*review.Review{r}, Options{}); err != nil {
+		if err := SARIF(&bytes.Buffer{}, slices.Values([]*review.Review{r}), Options{}); err != nil {
 			b.Fatal(err)
 		}
 	}
