@@ -281,7 +281,7 @@ func FuzzOffice(f *testing.F) {
 		f.Fatal(err)
 	}
 	var earlier, list, letter bytes.Buffer
-	if err := report.JSON(&earlier, []*review.Review{before}, report.Options{}); err != nil {
+	if err := report.JSON(&earlier, slices.Values([]*review.Review{before}), report.Options{}); err != nil {
 		f.Fatal(err)
 	}
 	if err := standing.Write(&list, review.StandingOf(before)); err != nil {
@@ -344,7 +344,7 @@ func FuzzOffice(f *testing.F) {
 				continue // they show of this what the letter shows
 			}
 			var b bytes.Buffer
-			if err := w.write(&b, []*review.Review{r}, options{data: report.Options{All: true, Version: "1", Gate: review.Gates[0]}}); err != nil {
+			if err := w.write(&b, slices.Values([]*review.Review{r}), options{data: report.Options{All: true, Version: "1", Gate: review.Gates[0]}}); err != nil {
 				t.Fatalf("%s: %v", w.ending, err)
 			}
 			holdsFormat(t, w.ending, b.Bytes(), func(*testing.T, []byte) {})

@@ -152,7 +152,7 @@ type Building struct {
 	RoofClass         Text     `key:"roof_class" choice:"A|B|C|none" doc:"fire class that the roof assembly must have"`
 	RoofLayers        Count    `key:"roof_layers" min:"1" max:"20" doc:"layers of roof covering"`
 	RoofDeadLoad      Quantity `key:"roof_dead_load" dim:"pressure" min:"10" max:"15000" doc:"dead load of the existing roof on the slope"`
-	RoofLiveLoad      Quantity `key:"roof_live_load" dim:"pressure" max:"25000" doc:"roof live load of the existing design"`
+	RoofLiveLoad      Quantity `key:"roof_live_load" dim:"pressure" min:"100" max:"25000" doc:"roof live load of the existing design"`
 	DesignSnow        Quantity `key:"design_snow" dim:"pressure" max:"40000" absent:"the roof snow load of today" doc:"roof snow load that the existing roof was designed for, on the plan, allowable level"`
 	AddedLateral      Quantity `key:"added_lateral" dim:"ratio" max:"1" absent:"none" doc:"share by which earlier additions and alterations have raised the lateral demand since it was built"`
 	Stories           Count    `key:"stories" min:"1" max:"200" doc:"stories above the ground"`
@@ -610,7 +610,7 @@ type Circuit struct {
 	RacewayLength   Quantity      `key:"raceway_length" dim:"length" max:"10000" or:".length" doc:"length of the raceway"`
 	Ambient         Quantity      `key:"ambient" dim:"temperature" min:"-70" max:"100" or:"site.design_high" doc:"ambient temperature around it"`
 	OnRoof          Flag          `key:"on_roof" absent:"no inside, in an attic and underground, else assumed to be so" doc:"whether it runs in sunlight on the roof"`
-	AboveRoof       Quantity      `key:"above_roof" dim:"length" max:"30" absent:"assumed to be none" doc:"height of the raceway above the roof"`
+	AboveRoof       Quantity      `key:"above_roof" dim:"length" max:"10" absent:"assumed to be none" doc:"height of the raceway above the roof"`
 	Terminal        Quantity      `key:"terminal" dim:"temperature" positive:"yes" min:"60" max:"150" absent:"assumed to be that of terminals without a mark" doc:"temperature rating of the terminals"`
 	VoltageRating   Quantity      `key:"voltage_rating" dim:"voltage" positive:"yes" min:"100" max:"35000" doc:"voltage rating of the conductors"`
 	Overcurrent     Text          `key:"overcurrent" ref:"overcurrent" doc:"overcurrent device that protects it"`

@@ -254,13 +254,14 @@ func scaled(q quantity.Value, by float64) string {
 // entry is one named entry of a repeated table.
 type entry struct {
 	kind, name string
+	is         string   // see Mutation.Kind
 	tied       []string // what it names, and the kind and the purpose it is for
 }
 
 // entries lists every named entry of a job, in the order of the model.
 func entries(j *job.Job) []entry {
 	var out []entry
-	owner := reflect.ValueOf(j).Elem()
+	owner, named := reflect.ValueOf(j).Elem(), namedBy(j)
 	for _, f := range job.Model().Fields {
 		if f.Kind != job.KindTables || !f.Table.Named() {
 			continue
@@ -268,7 +269,7 @@ func entries(j *job.Job) []entry {
 		list := f.Of(owner)
 		for i := range list.Len() {
 			name, _ := f.Table.Field("name")
-			out = append(out, entry{f.Key, name.Of(list.Index(i)).Interface().(job.Text).Value, tied(f.Key, f.Table, list.Index(i))})
+			out = append(out, entry{f.Key, name.Of(list.Index(i)).Interface().(job.Text).Value, kindOf(f, list.Index(i), named), tied(f.Key, f.Table, list.Index(i))})
 		}
 	}
 	return out
@@ -305,7 +306,7 @@ func EntryRemovals(j *job.Job) []Mutation {
 	var out []Mutation
 	for _, e := range entries(j) {
 		key := job.Join(e.kind, e.name)
-		out = append(out, Mutation{Key: key, Field: e.kind, Way: "left out", Says: "without " + key, Edits: job.Edits{Unset: []string{key}}, Names: append([]string{e.name}, e.tied...)})
+		out = append(out, Mutation{Key: key, Field: e.kind, Way: "left out", Kind: e.is, Says: "without " + key, Edits: job.Edits{Unset: []string{key}}, Names: append([]string{e.name}, e.tied...)})
 	}
 	return out
 }
@@ -316,7 +317,7 @@ func EntryDoublings(j *job.Job) []Mutation {
 	var out []Mutation
 	for _, e := range entries(j) {
 		key, name := job.Join(e.kind, e.name), e.name+" again"
-		out = append(out, Mutation{Key: key, Field: e.kind, Way: "given twice", Says: strings.Join([]string{key, "twice, as", name}, " "),
+		out = append(out, Mutation{Key: key, Field: e.kind, Way: "given twice", Kind: e.is, Says: strings.Join([]string{key, "twice, as", name}, " "),
 			Edits: job.Edits{Doubled: map[string]string{key: name}}, Names: []string{name, e.name}})
 	}
 	return out

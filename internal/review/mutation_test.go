@@ -71,7 +71,7 @@ const (
 	mostValues  = 62
 	mostEntries = 10
 	mostNumbers = 80  // fields
-	mostChanges = 999 // fields
+	mostChanges = 168 // fields
 )
 
 func excepted(t *testing.T) *exceptions {
