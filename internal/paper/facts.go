@@ -16,6 +16,7 @@ import (
 func FactsMarkdown(w io.Writer, r *review.Review, o Options) error {
 	m := &markdown{}
 	m.facts(makeFacts(r, o))
+	m.line("\n<small>", wording.Markdown(wording.Sentence(wording.MadeWith(o.Version, r.Book))), "</small>")
 	_, err := w.Write(m.Bytes())
 	return err
 }
