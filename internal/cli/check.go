@@ -255,12 +255,18 @@ func (p *program) deliver(out io.Writer, book *codebook.Codebook, targets []writ
 		standing = writer(o.office.list)
 	}
 	var products []product
-	for _, f := range o.files(writes, tell, standing) {
-		products = append(products, f.product())
+	for _, file := range o.files(writes, tell, standing) {
+		products = append(products, file.product().orElse(f.stop))
 	}
 	told := func() error { return nil }
 	if o.output == "" {
-		ended := goOff(func() error { return tell(&shown) })
+		ended := goOff(func() error {
+			err := tell(&shown)
+			if err != nil {
+				f.stop()
+			}
+			return err
+		})
 		told = func() error { return <-ended }
 	}
 	go f.run(make)

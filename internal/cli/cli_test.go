@@ -191,7 +191,7 @@ func TestExitCodes(t *testing.T) {
 		{"check stray.toml", exitInput, "stray.toml:9:9: there is no check \"electrical/fuze\"; did you mean \"electrical/fuse\"?\n"},
 		{"check wrong.toml", exitInput, "wrong.toml:4:1: unknown key \"nmae\""},
 		{"check clear.toml wrong.toml none.toml", exitInput, "none.toml: there is no such file\nwrong.toml:4:1: "},
-		{"check .", exitInput, ".: it is a folder, not a file\n"},
+		{"check none", exitInput, "none: no job in this folder or below it\n"},
 		{"check", exitInput, "plumbrule: check needs the name of at least one job file\n"},
 		{"check --only fuse clear.toml", exitInput, "plumbrule: --only: there is no check \"fuse\", did you mean \"electrical/fuse\"?\n"},
 		{"check --only electrical/raited clear.toml", exitInput, "did you mean \"electrical/rated\"?\n"},

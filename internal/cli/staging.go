@@ -32,6 +32,19 @@ type file struct {
 // product is the file as something to be made.
 func (f file) product() product { return product{flag: f.flag, path: f.path, make: f.create} }
 
+// orElse is the product with what is done where it cannot be made.
+func (p product) orElse(do func()) product {
+	make := p.make
+	p.make = func(s *stage, name string) error {
+		err := make(s, name)
+		if err != nil {
+			do()
+		}
+		return err
+	}
+	return p
+}
+
 // all writes a text that there is already.
 func all(text []byte) func(io.Writer) error {
 	return func(w io.Writer) error {
@@ -81,7 +94,7 @@ func putOnce(ready func() ([]string, error), products ...product) error {
 		}
 		read, err := ready()
 		if err == nil {
-			err = mayWrite(products, read)
+			err = apart(products, read)
 		}
 		made <- err
 	}()
@@ -310,14 +323,21 @@ func mayWrite(products []product, read []string) error {
 		case !p.folder && !info.Mode().IsRegular():
 			return wrong("%s %s: not a regular file", p.flag, p.path)
 		}
-		for _, name := range read {
-			if same(p.path, name) {
-				return wrong("%s %s: this file is part of the job or was read for it", p.flag, p.path)
-			}
-		}
 		for _, q := range products[:i] {
 			if same(p.path, q.path) {
 				return wrong("%s is to be written twice", p.path)
+			}
+		}
+	}
+	return apart(products, read)
+}
+
+// apart refuses products in the place of what was read.
+func apart(products []product, read []string) error {
+	for _, p := range products {
+		for _, name := range read {
+			if same(p.path, name) {
+				return wrong("%s %s: this file is part of the job or was read for it", p.flag, p.path)
 			}
 		}
 	}

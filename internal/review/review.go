@@ -237,6 +237,7 @@ type Review struct {
 	commented sync.Once
 	comments  []*Comment
 	numbers   map[*Outcome]string // of outstanding outcomes
+	ledgered  sync.Once
 	ledger    []*Record
 	paired    pairing           // which pair each outcome is about, once it was asked
 	given     map[thing]*Item   // what earlier comments are about

@@ -169,9 +169,12 @@ func (r *Review) things(c *Comment) []thing {
 // new.
 func (r *Review) Ledger() []*Record {
 	comments := r.Comments()
-	if r.ledger != nil {
-		return r.ledger
-	}
+	r.ledgered.Do(func() { r.ledger = r.write(comments) })
+	return r.ledger
+}
+
+// write makes the ledger.
+func (r *Review) write(comments []*Comment) (ledger []*Record) {
 	if r.paired == nil {
 		r.paired = r.pairs()
 	}
@@ -231,9 +234,9 @@ func (r *Review) Ledger() []*Record {
 		}
 	}
 	for _, n := range slices.Sorted(maps.Keys(records)) {
-		r.ledger = append(r.ledger, records[n])
+		ledger = append(ledger, records[n])
 	}
-	return r.ledger
+	return ledger
 }
 
 // causes lists the comments that outcomes come of.

@@ -8,6 +8,7 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
+	"sync"
 	"time"
 
 	"github.com/fsnotify/fsnotify"
@@ -31,6 +32,7 @@ type mark [sha256.Size]byte
 // not safe for use by several goroutines.
 type Seen struct {
 	read  func(path string) ([]byte, error)
+	lock  sync.Mutex
 	looks map[string]look
 }
 
@@ -43,19 +45,26 @@ type look struct {
 // NewSeen begins with nothing seen. Files are read, and looked at again, through
 // read.
 func NewSeen(read func(path string) ([]byte, error)) *Seen {
-	return &Seen{read, map[string]look{}}
+	return &Seen{read: read, looks: map[string]look{}}
 }
 
 // Read reads a file and notes how it was found, one that cannot be read too.
 func (s *Seen) Read(path string) ([]byte, error) {
 	text, err := s.read(path)
-	s.looks[path] = look{mark: markFile(text, err)}
+	s.note(path, look{mark: markFile(text, err)})
 	return text, err
 }
 
 // Folder notes which folders, and which files with an ending, stand in a folder.
 func (s *Seen) Folder(path, ending string) {
-	s.looks[path] = look{markFolder(path, ending), ending}
+	s.note(path, look{markFolder(path, ending), ending})
+}
+
+// note keeps a look; jobs are read side by side.
+func (s *Seen) note(path string, l look) {
+	s.lock.Lock()
+	defer s.lock.Unlock()
+	s.looks[path] = l
 }
 
 // Files counts the files that were read, without what is read of a folder, whose
