@@ -185,6 +185,9 @@ func (p *program) check(out, told io.Writer, jobs []string, targets []writer, o 
 	var book *codebook.Codebook
 	if d != nil {
 		book = d.force.Book
+		if e := d.office.earlier; e != nil && !o.office.rounded { // before the letter is begun
+			o.letter.round = e.Round + 1
+		}
 	}
 	progress := newProgress(told, len(jobs))
 	defer progress.end()

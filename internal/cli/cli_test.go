@@ -168,6 +168,9 @@ func TestExitCodes(t *testing.T) {
 		"stray.toml":        shed + fuse + "[[deviation]]\ncheck = \"electrical/fuze\"\nsubject = \"F2\"\nreason = \"old\"\nby = \"J. Examiner\"\ndate = 2026-03-02\nreference = \"letter\"\n",
 		"wrong.toml":        shed + "nmae = 1\n",
 	})
+	if err := os.Mkdir("empty", 0o777); err != nil {
+		t.Fatal(err)
+	}
 	for _, c := range []struct {
 		args  string
 		code  int
@@ -191,7 +194,7 @@ func TestExitCodes(t *testing.T) {
 		{"check stray.toml", exitInput, "stray.toml:9:9: there is no check \"electrical/fuze\"; did you mean \"electrical/fuse\"?\n"},
 		{"check wrong.toml", exitInput, "wrong.toml:4:1: unknown key \"nmae\""},
 		{"check clear.toml wrong.toml none.toml", exitInput, "none.toml: there is no such file\nwrong.toml:4:1: "},
-		{"check none", exitInput, "none: no job in this folder or below it\n"},
+		{"check empty", exitInput, "empty: no job in this folder or below it\n"},
 		{"check", exitInput, "plumbrule: check needs the name of at least one job file\n"},
 		{"check --only fuse clear.toml", exitInput, "plumbrule: --only: there is no check \"fuse\", did you mean \"electrical/fuse\"?\n"},
 		{"check --only electrical/raited clear.toml", exitInput, "did you mean \"electrical/rated\"?\n"},

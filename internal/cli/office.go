@@ -72,9 +72,6 @@ func (o *officeFlags) inputs() []string {
 
 // goOn tells a review its round and what it goes on from.
 func (o *checkFlags) goOn(r *review.Review, earlier *review.Earlier) error {
-	if earlier != nil && !o.office.rounded {
-		o.letter.round = earlier.Round + 1
-	}
 	if earlier != nil && o.letter.round <= earlier.Round {
 		return wrong("--round %d: the earlier review was round %d", o.letter.round, earlier.Round)
 	}
