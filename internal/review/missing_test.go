@@ -17,6 +17,7 @@ import (
 var elsewise = map[string]bool{
 	"obstruction.diameter":           true, // width and height
 	"mounting_type.cantilever_share": true, // a length instead
+	"inverter_type.inputs":           true, // the input of each string; with one input it is that
 	"panel.feeder":                   true, // its ampacity and its overcurrent device
 	"panel.loads":                    true, // taken to have some: the option of its busbar
 	"circuit.overcurrent":            true, // whether a device that protects no circuit is backfed

@@ -68,7 +68,7 @@ func (x *exceptions) besides(kind, what string, list []string) []string {
 }
 
 const (
-	mostValues  = 62
+	mostValues  = 65
 	mostEntries = 10
 	mostNumbers = 80  // fields
 	mostChanges = 168 // fields

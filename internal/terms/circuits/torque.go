@@ -46,8 +46,10 @@ var terminalTorques = terms.Analyse(submittalKind, "torque of terminals", func(c
 	for _, d := range transformerKind.All(c) {
 		add("transformer "+d.Name.Value, d.TerminalTorque)
 	}
-	if x := &j.Interconnection; x.Kind.Known && terms.Get(c, x.Kind) != "busbar" && terms.Get(c, x.Kind) != "feeder" {
-		add("the connectors of the "+x.Kind.Value+" connection", x.TerminalTorque)
+	if x := &j.Interconnection; terms.Stated(c, x.Kind) {
+		if kind := terms.Get(c, x.Kind); kind != "busbar" && kind != "feeder" {
+			add("the connectors of the "+kind+" connection", x.TerminalTorque)
+		}
 	}
 	for _, a := range arrayKind.All(c) {
 		for i := range a.Lugs {
