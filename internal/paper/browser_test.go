@@ -312,7 +312,7 @@ func printed(t *testing.T, ctx context.Context, r *review.Review) {
 	paper := bare(string(out))
 	say := wording.LanguageOf(r)
 	for _, c := range r.Comments() {
-		for _, want := range append([]string{fmt.Sprint(c.Number), say.Say(wording.Heading(c))}, letterComment(c, say).ToPass) {
+		for _, want := range append([]string{fmt.Sprint(c.Number), say.Say(wording.Heading(c))}, letterComment(c, "", say).ToPass) {
 			if !strings.Contains(paper, bare(want)) {
 				t.Errorf("comment %d: %q is not printed", c.Number, want)
 			}
