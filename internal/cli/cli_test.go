@@ -29,6 +29,15 @@ import (
 // the difference before keeping it.
 var update = flag.Bool("update", false, "rewrite the golden files")
 
+// long leaves a test to the run without -short, which the race detector is given:
+// it does much, and what runs side by side in it others do too.
+func long(t *testing.T) {
+	t.Helper()
+	if testing.Short() {
+		t.Skip("in the run without -short")
+	}
+}
+
 // ran is one command line that was run.
 type ran struct {
 	t              *testing.T
@@ -353,6 +362,7 @@ func demoJobs(t testing.TB) []string {
 }
 
 func TestDemoJobsFollowTheSchema(t *testing.T) {
+	long(t)
 	raw, err := schema.FS.ReadFile("review.schema.json")
 	if err != nil {
 		t.Fatal(err)
@@ -467,6 +477,7 @@ requirement = "the rest"
 }
 
 func TestTerms(t *testing.T) {
+	long(t)
 	list := run(t, "terms").exits(exitClear)
 	for _, k := range terms.Kinds() {
 		list.prints(k.Name, k.Meaning)

@@ -137,6 +137,7 @@ func newUser(t *testing.T, name string) {
 }
 
 func TestNewUserReachesTheEnd(t *testing.T) {
+	long(t)
 	list, err := filepath.Glob("../../testdata/drafts/*.answers")
 	if err != nil || len(list) == 0 {
 		t.Fatal(err, list)

@@ -22,6 +22,7 @@ var everything = flag.Bool("all", false, "with -large: every outcome in what mac
 // A job of many modules is reviewed and written in time that grows with it.
 // Without -large only a small one is tried, so that the test itself stays sound.
 func TestLargeJobs(t *testing.T) {
+	long(t)
 	type size struct {
 		side int
 		job  string

@@ -220,6 +220,7 @@ func pages(t *testing.T, dir string) (out []string) {
 
 // The project's own rules give a page each, and the index leads to all.
 func TestOwnSheets(t *testing.T) {
+	long(t)
 	t.Chdir(t.TempDir())
 	run(t, "rules", "--sheets", "sheets").exits(exitClear)
 	index := read(t, "sheets/index.md")

@@ -64,6 +64,7 @@ var inBraces = regexp.MustCompile(`\{[^}]*\}`)
 // of rule files, commands with their flags, and the keys of jobs, rules and
 // reviews.
 func TestOneWordForEachConcept(t *testing.T) {
+	long(t)
 	list := avoidedWords(t)
 	if len(list) < 10 {
 		t.Fatalf("only %d rows in the list of words", len(list))
