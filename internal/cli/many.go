@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"io"
 	"iter"
-	"path/filepath"
 	"runtime"
 	"slices"
 	"sync"
@@ -244,10 +243,8 @@ func filesOf(r *review.Review) (read []string) {
 func (o *checkFlags) read() []string {
 	read := append(slices.Clone(o.letter.templates), o.office.inputs()...)
 	for _, dir := range o.jurisdictions {
-		for _, pattern := range []string{"*.toml", "*/*.toml", "*/*/*.toml"} {
-			names, _ := filepath.Glob(filepath.Join(globbed(dir), pattern)) // the pattern is right
-			read = append(read, names...)
-		}
+		files, _ := ruleFilesIn(dir) // what is wrong with the folder was said when it was read
+		read = append(read, files...)
 	}
 	return read
 }

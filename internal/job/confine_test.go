@@ -21,7 +21,7 @@ func TestConfined(t *testing.T) {
 	}
 	const secret = "password = \"hunter\"\n"
 	put("jobs/parts/site.toml", "[site]\nexposure = \"C\"\n")
-	put("shared/equipment/m.toml", "[[module_type]]\nname = \"M\"\n")
+	put("store/equipment/m.toml", "[[module_type]]\nname = \"M\"\n")
 	put("secret/key.toml", secret)
 	put("jobs-besides/x.toml", secret)
 	put("secret/feet.csv", "password\nhunter\n")
@@ -46,9 +46,9 @@ func TestConfined(t *testing.T) {
 		{`include = ["folder/key.toml"]`, nil, false},
 		{`equipment = "folder"`, nil, false},
 		{`equipment = ".."`, nil, false},
-		{`equipment = "../shared/equipment"`, nil, false},
-		{`equipment = "../shared/equipment"`, []string{"shared"}, true},
-		{`equipment = "../shared/equipment"`, []string{"secret"}, false},
+		{`equipment = "../store/equipment"`, nil, false},
+		{`equipment = "../store/equipment"`, []string{"store"}, true},
+		{`equipment = "../store/equipment"`, []string{"secret"}, false},
 		{`as_built.file = "feet.csv"`, nil, false},
 		{`as_built.file = "../secret/feet.csv"`, nil, false},
 	} {
