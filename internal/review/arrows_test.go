@@ -52,7 +52,7 @@ var knows = map[string]string{
 	"papertext":        "bound quantity",
 	"review":           "bound quantity source table job parallel terms codebook papertext", // what the text of papers says is an outcome
 	"backcheck":        "bound source schedule codebook review",
-	"standing":         "quantity source review",
+	"standing":         "quantity source job review",
 	"proof":            "source table job parallel codebook review",
 	"mutation":         "quantity job",
 	"wording":          "quantity source table job codebook review",

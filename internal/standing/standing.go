@@ -13,6 +13,7 @@ import (
 
 	"github.com/BurntSushi/toml"
 
+	"plumbrule/internal/job"
 	"plumbrule/internal/quantity"
 	"plumbrule/internal/review"
 	"plumbrule/internal/source"
@@ -34,7 +35,7 @@ func Write(w io.Writer, entries []review.StandingEntry) error {
 	b.WriteString(head)
 	fmt.Fprintf(&b, "format = %d\n", format)
 	for _, e := range sorted(entries) {
-		fmt.Fprintf(&b, "\n[[entry]]\ncheck   = %s\nsubject = %s\nread    = %s\n", quote(e.Check), quote(e.Subject), quote(e.Read))
+		fmt.Fprintf(&b, "\n[[entry]]\ncheck   = %s\nsubject = %s\nread    = %s\n", job.Quote(e.Check), job.Quote(e.Subject), job.Quote(e.Read))
 	}
 	_, err := io.WriteString(w, b.String())
 	return err
@@ -44,25 +45,6 @@ func sorted(entries []review.StandingEntry) []review.StandingEntry {
 	return slices.SortedFunc(slices.Values(entries), func(a, b review.StandingEntry) int {
 		return strings.Compare(a.Check+"\x00"+a.Subject+"\x00"+a.Read, b.Check+"\x00"+b.Subject+"\x00"+b.Read)
 	})
-}
-
-// quote writes a text as TOML has it.
-func quote(text string) string {
-	var b strings.Builder
-	b.WriteByte('"')
-	for _, r := range text {
-		switch {
-		case r == '"' || r == '\\':
-			b.WriteByte('\\')
-			b.WriteRune(r)
-		case r < ' ' || r == 0x7F:
-			fmt.Fprintf(&b, "\\u%04X", r)
-		default:
-			b.WriteRune(r)
-		}
-	}
-	b.WriteByte('"')
-	return b.String()
 }
 
 var hash = regexp.MustCompile(`^[0-9a-f]{24}$`)
