@@ -173,6 +173,9 @@ func (o *checkFlags) files(writes []func(io.Writer) error, output, standing func
 	return files
 }
 
+// globbed is a name as a pattern that matches nothing else.
+var globbed = strings.NewReplacer(`*`, `[*]`, `?`, `[?]`, `[`, `[[]`).Replace
+
 // check reviews the jobs once and writes every report from that.
 func (p *program) check(out, told io.Writer, jobs []string, targets []writer, o *checkFlags) error {
 	d, faults, err := p.newDesk(o)

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"io"
 	"iter"
+	"path/filepath"
 	"runtime"
 	"slices"
 	"sync"
@@ -243,8 +244,11 @@ func filesOf(r *review.Review) (read []string) {
 func (o *checkFlags) read() []string {
 	read := append(slices.Clone(o.letter.templates), o.office.inputs()...)
 	for _, dir := range o.jurisdictions {
-		files, _ := ruleFilesIn(dir) // what is wrong with the folder was said when it was read
-		read = append(read, files...)
+		// ruleFilesIn would refuse what is just being made beside the rules.
+		for _, pattern := range []string{"*.toml", "*/*.toml", "*/*/*.toml"} {
+			names, _ := filepath.Glob(filepath.Join(globbed(dir), pattern)) // the pattern is right
+			read = append(read, names...)
+		}
 	}
 	return read
 }
