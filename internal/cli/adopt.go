@@ -12,7 +12,6 @@ import (
 
 	"plumbrule/internal/adoption"
 	"plumbrule/internal/codebook"
-	"plumbrule/internal/job"
 	"plumbrule/internal/proof"
 	"plumbrule/internal/report"
 	"plumbrule/internal/wording"
@@ -132,13 +131,16 @@ func inputOf(err error) error {
 }
 
 // showAdopted shows what is in force for a job.
-func (p *program) showAdopted(out io.Writer, path, format string, a *adoptFlags) error {
+func (p *program) showAdopted(out io.Writer, path, format string, a *adoptFlags, outside outside) error {
+	if err := outside.wanting(); err != nil {
+		return err
+	}
 	book, err := p.loadBook()
 	if err != nil {
 		return err
 	}
 	force, err := p.force(book, a)
-	j, unread := job.Load(path)
+	j, unread := outside.load(path)
 	faults := append(faultsOf(err), faultsOf(unread)...)
 	switch {
 	case len(faults) > 0:

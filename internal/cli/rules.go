@@ -19,6 +19,7 @@ func (p *program) newRules() *cobra.Command {
 	var folders []string
 	var o proveFlags
 	var adopt adoptFlags
+	var outside outside
 	c := &cobra.Command{
 		Use:   "rules [CHECK|DISCIPLINE]",
 		Short: "List the checks, or show the sheet of one",
@@ -47,6 +48,7 @@ func (p *program) newRules() *cobra.Command {
 	c.Flags().StringVar(&jobs, "jobs", "", "run the examples against the jobs in this `DIR`")
 	c.Flags().StringVar(&adopted, "adopted", "", "show what is in force for this `JOB`, and from where")
 	adopt.add(c, p)
+	outside.add(c)
 	c.Flags().BoolVar(&o.mutants, "mutants", true, "with --prove: change each check in small ways, and name what no example notices")
 	c.Flags().StringArrayVar(&o.survivors, "survivors", nil, "with --prove: the changes that may go unnoticed, listed in this `FILE` with the reason; may be given several times")
 	format := addChoice(c, "format", "how --adopted and --prove are written", "text", "json")
@@ -67,8 +69,10 @@ func (p *program) newRules() *cobra.Command {
 			return wrong("--format goes with --adopted and --prove")
 		case adopted != "" && len(args) > 0:
 			return wrong("--adopted shows what is in force for its job, and goes with no further name; found %q", args[0])
+		case adopted == "" && len(outside) > 0:
+			return wrong("--allow-outside goes with --adopted, which reads a job")
 		case adopted != "":
-			return p.showAdopted(out, adopted, format.value, &adopt)
+			return p.showAdopted(out, adopted, format.value, &adopt, outside)
 		case prove && adopt.given() && len(args) > 0:
 			return wrong("--prove proves a pack with --adopt, or the rule files that are named; not both")
 		case prove && adopt.given():
