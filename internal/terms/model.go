@@ -2,6 +2,8 @@ package terms
 
 import (
 	"fmt"
+	"hash/maphash"
+	"slices"
 	"strings"
 	"sync"
 	"sync/atomic"
@@ -23,6 +25,7 @@ type Model struct {
 	memos    map[any]*Value   // analyses by a further key
 	spending spending
 	added    sync.Map // values of terms that are data, by addedTerm
+	rows     sync.Map // lists of table rows by what is in them, see sharing
 }
 
 // New makes the model of a job.
@@ -177,10 +180,31 @@ func (m *Model) value(s *Subject, t *Term, from *Call) *Value {
 	c.compute(t)
 	v := &c.out
 	v.by = c
+	v.Refs = m.sharing(v.Refs)
 	if kept.CompareAndSwap(nil, v) {
 		return v
 	}
 	return kept.Load()
+}
+
+// rowSeed begins the hashes of lists of rows.
+var rowSeed = maphash.MakeSeed()
+
+// sharing gives the one list of table rows that has the same rows in the same
+// order: thousands of feet rest on the same rows.
+func (m *Model) sharing(rows []table.Ref) []table.Ref {
+	if len(rows) < 2 {
+		return rows
+	}
+	var hash uint64
+	for _, row := range rows {
+		hash = hash*31 + maphash.Comparable(rowSeed, row)
+	}
+	kept, _ := m.rows.LoadOrStore(hash, rows)
+	if same := kept.([]table.Ref); slices.Equal(same, rows) {
+		return same
+	}
+	return rows
 }
 
 // memo computes an analysis by a further key, once.
