@@ -192,6 +192,7 @@ type Call struct {
 	m       *Model
 	subject *Subject
 	what    string // the term or analysis that is computed
+	by      any    // the further key of an analysis
 	parent  *Call
 	out     Value
 	whole   *Call              // the computation that it is a part of; nil for a whole one

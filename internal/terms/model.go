@@ -186,14 +186,14 @@ func (m *Model) value(s *Subject, t *Term, from *Call) *Value {
 }
 
 // memo computes an analysis by a further key, once.
-func (m *Model) memo(key any, s *Subject, what string, from *Call, f func(c *Call) any) *Value {
+func (m *Model) memo(key any, s *Subject, what string, by any, from *Call, f func(c *Call) any) *Value {
 	m.mu.Lock()
 	v := m.memos[key]
 	m.mu.Unlock()
 	if v != nil {
 		return v
 	}
-	c := &Call{m: m, subject: s, what: what, parent: from}
+	c := &Call{m: m, subject: s, what: what, by: by, parent: from}
 	c.out.V, c.out.by = f(c), c
 	m.mu.Lock()
 	defer m.mu.Unlock()
