@@ -76,13 +76,14 @@ type Read struct {
 	Subject *terms.Subject
 	Term    *terms.Term
 	Value   *terms.Value
+
+	asked bool // whether it is stated was asked, and not what it is
 }
 
 // Leads reports whether what was read is another thing, on the way to its terms;
 // its place is not what a result hangs on.
 func (r Read) Leads() bool {
-	_, asked := r.Value.V.(bool) // whether a reference is stated
-	return r.Term.Type.Kind == terms.Thing && !asked
+	return r.Term.Type.Kind == terms.Thing && !r.asked
 }
 
 // Evaluation holds one check against one subject. It keeps every term read, in
@@ -98,22 +99,40 @@ type run struct {
 	words *Vocabulary
 	call  *terms.Call
 	reads []Read
-	ids   map[*terms.Value]int64 // places in reads, from 1
+	ids   map[*terms.Value]int64 // places in reads, from 1; nil while they are few
+	about *terms.Subject
+	aside bool // it came to the subject, or others of its kind, otherwise than by its terms
 
 	listed int // things in the lists that were made
 }
 
 func newRun(words *Vocabulary, call *terms.Call) *run {
-	return &run{words: words, call: call, ids: map[*terms.Value]int64{}}
+	return &run{words: words, call: call, about: call.Subject()}
 }
 
+// few reads are looked through faster than a map is made.
+const few = 16
+
 // note keeps what was read and gives its number.
-func (r *run) note(s *terms.Subject, t *terms.Term, v *terms.Value) int64 {
-	id, known := r.ids[v]
-	if !known {
-		r.reads = append(r.reads, Read{s, t, v})
-		id = int64(len(r.reads))
-		r.ids[v] = id
+func (r *run) note(read Read) int64 {
+	if r.ids == nil {
+		for i := range r.reads {
+			if r.reads[i].Value == read.Value {
+				return int64(i + 1)
+			}
+		}
+	} else if id, known := r.ids[read.Value]; known {
+		return id
+	}
+	r.reads = append(r.reads, read)
+	id := int64(len(r.reads))
+	if len(r.reads) == few {
+		r.ids = make(map[*terms.Value]int64, 2*few)
+		for i := range r.reads {
+			r.ids[r.reads[i].Value] = int64(i + 1)
+		}
+	} else if r.ids != nil {
+		r.ids[read.Value] = id
 	}
 	return id
 }
@@ -137,6 +156,7 @@ func (a activation) ResolveName(name string) (any, bool) {
 		return nil, false
 	}
 	if k := terms.KindByPlural(name); k != nil {
+		a.run.aside = a.run.aside || k == a.subject.Kind
 		return a.run.things(a.run.call.List(k)), true
 	}
 	return nil, false

@@ -163,8 +163,8 @@ func isStated(of, name ref.Val) ref.Val {
 	}
 	v := t.run.call.Read(t.subject, term)
 	if t.subject.Unknown() {
-		return types.NewUnknown(t.run.note(t.subject, term, v), nil)
+		return types.NewUnknown(t.run.note(Read{Subject: t.subject, Term: term, Value: v, asked: true}), nil)
 	}
-	t.run.note(t.subject, term, &terms.Value{V: v.Stated, At: v.At})
+	t.run.note(Read{t.subject, term, &terms.Value{V: v.Stated, At: v.At}, true})
 	return types.Bool(v.Stated)
 }

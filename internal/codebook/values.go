@@ -72,6 +72,7 @@ func (t *thing) Type() ref.Type { return t.typ }
 func (t *thing) Value() any     { return t }
 func (t *thing) Equal(o ref.Val) ref.Val {
 	other, ok := o.(*thing)
+	t.run.aside = t.run.aside || t.subject == t.run.about
 	return types.Bool(ok && other.subject == t.subject)
 }
 func (t *thing) ConvertToNative(rt reflect.Type) (any, error) {
@@ -100,7 +101,8 @@ func (t *thing) read(term *terms.Term) ref.Val {
 
 // value turns a term's value into CEL's.
 func (r *run) value(s *terms.Subject, term *terms.Term, v *terms.Value) ref.Val {
-	id := r.note(s, term, v)
+	id := r.note(Read{s, term, v, false})
+	r.aside = r.aside || term.Type.Thing == r.about.Kind.Name
 	if len(v.Needs) > 0 {
 		return types.NewUnknown(id, nil)
 	}

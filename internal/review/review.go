@@ -8,7 +8,6 @@ import (
 	"fmt"
 	"maps"
 	"math"
-	"runtime/debug"
 	"slices"
 	"sort"
 	"strings"
@@ -99,14 +98,14 @@ type Outcome struct {
 	mends    []*terms.Value               // of what is not met, what the remedy asks to change besides the measure
 	place    func(key string) source.Span // where the value of a key stands; nil: where it was read
 	sys      quantity.System
-	why      func() string // the reason, where it is put into words only when asked for; nil: Reason
+	untold   *terms.Model // where the check does not apply and nobody has asked why yet; nil: Reason
 }
 
 // Why is the reason why the check does not apply or could not be determined;
 // "" where it was.
 func (o *Outcome) Why() string {
-	if o.why != nil {
-		return o.why()
+	if o.untold != nil { // for most of a large job nobody asks
+		return "does not apply: " + o.Check.Evaluate(o.untold, o.Subject).Because(o.sys)
 	}
 	return o.Reason
 }
@@ -224,7 +223,9 @@ type Review struct {
 	Round      int             // of review, counted from 1; 0 is the first
 	Earlier    *Earlier        // the review whose comments this one goes on from; see Follow
 	ran        []string        // checks that were asked for
-	starts     []int           // where the outcomes of each of them begin, and the end
+	starts     []int           // where the outcomes of each of them begin, and the end; nil where some are only counted
+	subjects   []int           // how many each of them looked at
+	counted    []counted       // of each of them, what is only counted; nil where every outcome is kept
 	taken      int             // outcomes taken over from an earlier review
 	leave      Leave           // which deviations count
 	departing  map[string]bool // checks that any deviation is from
@@ -255,6 +256,10 @@ type Options struct {
 	Leave Leave
 	// Standing is the list of what was there before; nil for none.
 	Standing *Standing
+	// Brief keeps outcomes only that ask something of somebody, or rest on what is
+	// assumed, and counts the others, as far as nothing needs them: a deviation, or a
+	// paper that is read. Nothing can be asked of such a review about what is met.
+	Brief bool
 }
 
 // Run reviews a job. The error is source.Faults when the job names a check
@@ -298,7 +303,15 @@ func run(j *job.Job, book *codebook.Codebook, tables *table.Set, o Options, befo
 			}
 		}
 	}
-	if r.Outcomes, r.starts = runChecks(m, checks, r.Adopted, r.System, taken); len(r.Outcomes) == 0 {
+	if o.Brief && before == nil && !slices.ContainsFunc(j.Documents, func(d job.Document) bool { return d.Paper != nil }) {
+		r.brief(m, checks)
+	} else {
+		r.Outcomes, r.starts = runChecks(m, checks, r.Adopted, r.System, taken)
+		for i := range checks {
+			r.subjects = append(r.subjects, r.starts[i+1]-r.starts[i])
+		}
+	}
+	if !slices.ContainsFunc(r.subjects, func(n int) bool { return n > 0 }) {
 		return nil, ErrNothingRan
 	}
 	r.places = &places{likes: j.Likes, also: map[toAlso][]source.Span{}}
@@ -306,7 +319,7 @@ func run(j *job.Job, book *codebook.Codebook, tables *table.Set, o Options, befo
 		r.Outcomes[i].places = r.places
 	}
 	for i, c := range checks {
-		if r.starts[i] == r.starts[i+1] {
+		if r.subjects[i] == 0 {
 			r.Idle = append(r.Idle, c.ID)
 		}
 	}
@@ -335,7 +348,9 @@ func runChecks(m *terms.Model, checks []*codebook.Check, adopted map[string]stri
 		starts = append(starts, starts[i]+len(subjects[i]))
 	}
 	out = make([]Outcome, starts[len(checks)])
-	parallel.Each(len(checks), func(i int) { runCheck(out[starts[i]:starts[i+1]], m, checks[i], subjects[i], adopted, sys, taken[i]) })
+	parallel.Each(len(checks), func(i int) {
+		newHolding(m, checks[i], adopted, sys).all(out[starts[i]:starts[i+1]], subjects[i], taken[i])
+	})
 	return out, starts
 }
 
@@ -353,149 +368,10 @@ func adopted(m *terms.Model) map[string]string {
 	return out
 }
 
-// runCheck holds a check against all its subjects, but for the outcomes that
-// an earlier review gives.
-func runCheck(out []Outcome, m *terms.Model, c *codebook.Check, subjects []*terms.Subject, adopted map[string]string, sys quantity.System, taken []*Outcome) {
-	for i, s := range subjects {
-		if i < len(taken) && taken[i] != nil {
-			out[i] = *taken[i]
-			out[i].Subject, out[i].Excused, out[i].Claimed, out[i].Listed = s, nil, nil, false
-			if out[i].why != nil { // its words may name parts of the condition that the outcome did not rest on
-				out[i].tellWhy(m)
-			}
-			continue
-		}
-		out[i] = hold(m, c, s, adopted, sys)
-	}
-}
-
 // Held gives what another form of a check comes to for a subject of the review,
 // with the terms that the review has computed.
 func (r *Review) Held(c *codebook.Check, s *terms.Subject) Outcome {
-	return hold(r.Model, c, s, r.Adopted, r.System)
-}
-
-// tellWhy says, where anybody asks, why the condition of the check is false of
-// the subject in a job.
-func (o *Outcome) tellWhy(m *terms.Model) {
-	c, s, sys := o.Check, o.Subject, o.sys
-	o.why = func() string { return "does not apply: " + c.Evaluate(m, s).Because(sys) }
-}
-
-// hold gives the one outcome of a check for a subject. A panic in it is a
-// defect of the program: it is named and the pair stays undetermined.
-func hold(m *terms.Model, c *codebook.Check, s *terms.Subject, adopted map[string]string, sys quantity.System) (o Outcome) {
-	o = Outcome{Check: c, Subject: s, At: s.At, sys: sys}
-	defer func() {
-		if p := recover(); p != nil {
-			o.undetermined(nil, fmt.Sprintf("check %s failed: %v", c.ID, p))
-			o.Defect = fmt.Sprintf("%v\n%s", p, debug.Stack())
-		}
-	}()
-	if c.Off != "" {
-		o.Result, o.Reason = NotApplicable, c.Off
-		o.cite(c, adopted)
-		return o
-	}
-	condition := c.Evaluate(m, s)
-	o.rests = append(o.rests, condition.Rest())
-	applies, err := condition.When()
-	if err != nil {
-		o.fail(err)
-		if o.Defect == "" { // what a check that is not written for the edition asks first need not be known
-			untold := o
-			if o.adopt(c, adopted); o.unwritten != "" {
-				return o
-			}
-			o = untold
-		}
-		o.cite(c, adopted)
-		o.locate(condition, s)
-		return o
-	}
-	if !applies {
-		o.Result = NotApplicable
-		o.tellWhy(m)
-		o.cite(c, adopted)
-		return o
-	}
-	governing, err := condition.Governs()
-	if err != nil {
-		o.fail(err)
-		o.cite(c, adopted)
-		o.locate(condition, s)
-		return o
-	}
-	if adopted = governedBy(c, governing, adopted); !o.adopt(c, adopted) {
-		return o
-	}
-	limit := c.LimitFor(adopted)
-	if limit == nil {
-		codes := map[string][]string{}
-		for _, l := range c.Limits {
-			codes[l.Code] = l.Editions
-		}
-		o.unwrittenFor(editionsOf(codes, adopted), "the check has no limit for the adopted edition")
-		return o
-	}
-	o.LimitKind = limit.Kind
-	e := c.Evaluate(m, s)
-	o.rests = append(o.rests, e.Rest())
-	measure, measured, merr := e.Measure()
-	if measured {
-		o.measured = len(e.Reads())
-	}
-	value, lerr := e.Limit(limit)
-	room, roomy, rerr := e.Within()
-	o.by = e.Rest().Sofar()
-	o.locate(e, s)
-	o.explain(e)
-	if merr == nil && measured {
-		o.Measure = amount(measure, sys)
-	}
-	if lerr == nil && measured {
-		o.Limit = amount(like(value, measure), sys)
-	}
-	if err := join(join(merr, lerr), rerr); err != nil {
-		o.fail(err)
-		return o
-	}
-	if roomy {
-		o.Limit.Text += ", give or take " + room.Print(sys)
-	}
-	o.decide(measure, value, room, measured)
-	if o.Result == NotMet && o.hangsOnAssumed() {
-		return o
-	}
-	if o.Result == NotMet {
-		o.Finding = e.Finding(sys)
-		o.Remedy = e.Remedy(sys)
-		o.mends = c.Mended(m, s)
-	}
-	o.phrase(measured)
-	return o
-}
-
-// join keeps the needs of both sides, so that a reader learns all at once.
-func join(a, b error) error {
-	var x, y *codebook.Missing
-	if errors.As(a, &x) && errors.As(b, &y) {
-		both := &codebook.Missing{Needs: x.Needs}
-		seen := map[string]bool{}
-		for _, n := range x.Needs {
-			seen[n.String()] = true
-		}
-		for _, n := range y.Needs {
-			if !seen[n.String()] {
-				both.Needs = append(both.Needs, n)
-			}
-		}
-		return both
-	}
-	if a != nil {
-		return a
-	}
-	return b
+	return newHolding(r.Model, c, r.Adopted, r.System).hold(s)
 }
 
 // undetermined settles an outcome that hangs on what is not known: on keys
@@ -530,76 +406,6 @@ func (o *Outcome) fail(err error) {
 	}
 	o.undetermined(nil, fmt.Sprintf("check %s failed: %v", o.Check.ID, err))
 	o.Defect = err.Error()
-}
-
-// governedBy leaves out of the adopted editions those of the codes that a check
-// cites beside the one that governs.
-func governedBy(c *codebook.Check, governing string, adopted map[string]string) map[string]string {
-	if governing == "" {
-		return adopted
-	}
-	out := maps.Clone(adopted)
-	for _, cite := range c.Cites {
-		if cite.Code != governing {
-			delete(out, cite.Code)
-		}
-	}
-	return out
-}
-
-// adopt finds the citations under the adopted editions. It reports false, with
-// the outcome settled, where the check does not hold or no edition is stated.
-func (o *Outcome) adopt(c *codebook.Check, adopted map[string]string) bool {
-	coded := o.cite(c, adopted)
-	if len(coded) == 0 || len(o.Cites) > 0 && o.Cites[0].Edition != "" {
-		return true
-	}
-	for _, s := range c.Silent {
-		for _, e := range s.Editions {
-			if adopted[s.Code] == e {
-				o.Result, o.Reason = NotApplicable, fmt.Sprintf("%s %s has no such rule: %s", s.Code, e, s.Why)
-				return false
-			}
-		}
-	}
-	need := Need{At: o.At}
-	var written []string
-	for _, name := range slices.Sorted(maps.Keys(coded)) {
-		code, _ := job.CodeNamed(name)
-		need.Keys = append(need.Keys, job.Join("adoption", code.Key))
-		written = append(written, code.Name+" "+strings.Join(coded[code.Name], ", "))
-	}
-	if stated := editionsOf(coded, adopted); len(stated) > 0 {
-		o.unwrittenFor(stated, fmt.Sprintf("the check is not written for %s (it is for %s)", strings.Join(stated, ", "), strings.Join(written, "; ")))
-		return false
-	}
-	o.Result, o.Needs, o.Reason = Undetermined, []Need{need}, "needs "+need.String()
-	return false
-}
-
-// cite fills in the citations that hold, adopted ones first, and returns the
-// editions by code that the check is written for.
-func (o *Outcome) cite(c *codebook.Check, adopted map[string]string) map[string][]string {
-	coded := map[string][]string{}
-	var plain []Citation
-	o.Cites = nil
-	for _, cite := range c.Cites {
-		if _, known := job.CodeNamed(cite.Code); !known {
-			plain = append(plain, Citation{Code: cite.Code, Section: cite.Section, Note: cite.Note})
-			continue
-		}
-		coded[cite.Code] = append(coded[cite.Code], cite.Editions...)
-		for _, e := range cite.Editions {
-			if adopted[cite.Code] == e {
-				o.Cites = append(o.Cites, Citation{cite.Code, e, cite.Section, cite.Note})
-			}
-		}
-	}
-	o.Cites = append(o.Cites, plain...)
-	for _, a := range c.Amended {
-		o.Cites = append(o.Cites, Citation{Code: a.By, Note: a.Layer + " amends this check: " + a.String()})
-	}
-	return coded
 }
 
 // locate points at the value of the job that drives the outcome.
@@ -752,6 +558,11 @@ func amount(r codebook.Result, sys quantity.System) *Amount {
 
 func (r *Review) count() {
 	t := Totals{Pairs: len(r.Outcomes), Outstanding: map[codebook.Severity]int{}}
+	for _, n := range r.counted {
+		t.Pairs += n.met + n.outside
+		t.Met += n.met
+		t.NotApplicable += n.outside
+	}
 	for i := range r.Outcomes {
 		o := &r.Outcomes[i]
 		switch {

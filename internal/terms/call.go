@@ -98,6 +98,36 @@ func (v *Value) given() (key string, given bool) {
 	return v.keys[0].Key, true
 }
 
+// Plain reports whether a known value rests on nothing that the job may or may not
+// state, such as the array that a foot is of.
+func (v *Value) Plain() bool {
+	return len(v.keys)+len(v.inputs)+len(v.fills)+len(v.Refs)+len(v.Needs) == 0
+}
+
+// Assumes reports whether the value rests on a bound that stands in for what the
+// job leaves out.
+func (v *Value) Assumes() bool {
+	return slices.ContainsFunc(v.fills, func(f *Filling) bool { return f.Assumed })
+}
+
+// Like is the value of another computation that read the same but for some values,
+// in whose places it read others.
+func (v *Value) Like(those, others []*Value) *Value {
+	out := &Value{V: v.V, keys: v.keys, inputs: slices.Clone(v.inputs)}
+	for i, in := range out.inputs {
+		if n := slices.Index(those, in); n >= 0 {
+			in = others[n]
+			out.inputs[i] = in
+		}
+		for _, f := range in.fills {
+			if !slices.Contains(out.fills, f) {
+				out.fills = append(out.fills, f)
+			}
+		}
+	}
+	return out
+}
+
 // Reads gives every key that the value rests on; see ReadsOf.
 func (v *Value) Reads() []Read { return ReadsOf(v) }
 
@@ -162,6 +192,7 @@ type Call struct {
 	m       *Model
 	subject *Subject
 	what    string // the term or analysis that is computed
+	by      any    // the further key of an analysis
 	parent  *Call
 	out     Value
 	whole   *Call              // the computation that it is a part of; nil for a whole one
@@ -209,6 +240,9 @@ func (c *Call) Read(s *Subject, t *Term) *Value {
 
 // List gives all things of a kind, in the order of the job.
 func (c *Call) List(k *Kind) []*Subject { return c.things(k).list }
+
+// Subject is the thing that the computation is about.
+func (c *Call) Subject() *Subject { return c.subject }
 
 // Rest is what the computation rests on so far.
 func (c *Call) Rest() *Value { return &c.out }
@@ -333,7 +367,7 @@ func (c *Call) Explain(work func(quantity.System) []string, refs []table.Ref) {
 }
 
 // Cite attaches table rows that the result rests on.
-func (c *Call) Cite(refs ...table.Ref) { c.out.Refs = append(c.out.Refs, refs...) }
+func (c *Call) Cite(refs ...table.Ref) { c.out.Refs = c.m.rows.both(c.out.Refs, refs) }
 
 // Get reads a given value, or what the model says that leaving it out means.
 // Otherwise the key is noted as missing and the zero value returned, so callers

@@ -23,6 +23,7 @@ type Model struct {
 	memos    map[any]*Value   // analyses by a further key
 	spending spending
 	added    sync.Map // values of terms that are data, by addedTerm
+	rows     rows
 }
 
 // New makes the model of a job.
@@ -177,6 +178,7 @@ func (m *Model) value(s *Subject, t *Term, from *Call) *Value {
 	c.compute(t)
 	v := &c.out
 	v.by = c
+	v.Refs = m.rows.shared(v.Refs)
 	if kept.CompareAndSwap(nil, v) {
 		return v
 	}
@@ -184,14 +186,14 @@ func (m *Model) value(s *Subject, t *Term, from *Call) *Value {
 }
 
 // memo computes an analysis by a further key, once.
-func (m *Model) memo(key any, s *Subject, what string, from *Call, f func(c *Call) any) *Value {
+func (m *Model) memo(key any, s *Subject, what string, by any, from *Call, f func(c *Call) any) *Value {
 	m.mu.Lock()
 	v := m.memos[key]
 	m.mu.Unlock()
 	if v != nil {
 		return v
 	}
-	c := &Call{m: m, subject: s, what: what, parent: from}
+	c := &Call{m: m, subject: s, what: what, by: by, parent: from}
 	c.out.V, c.out.by = f(c), c
 	m.mu.Lock()
 	defer m.mu.Unlock()
@@ -200,6 +202,15 @@ func (m *Model) memo(key any, s *Subject, what string, from *Call, f func(c *Cal
 	}
 	m.memos[key] = &c.out
 	return &c.out
+}
+
+// Forget lets go of what was computed of a subject; what is asked for again is
+// computed again.
+func (m *Model) Forget(s *Subject) {
+	s.once.Do(func() { s.values = make([]atomic.Pointer[Value], s.Kind.slots) })
+	for i := range s.values {
+		s.values[i].Store(nil)
+	}
 }
 
 // Unknown reports whether nothing of the subject can be known; it then stands
