@@ -75,15 +75,37 @@ func Load(fsys fs.FS) (*Codebook, error) { return load(fsys, false) }
 // made, and compiles the rest of the expressions when they are first used.
 func LoadProven(fsys fs.FS) (*Codebook, error) { return load(fsys, true) }
 
+// Edition tells which rules LoadProven reads, by their hash, and how many checks they
+// are; it reads no more than it needs for that.
+func Edition(fsys fs.FS) (sum string, checks int, err error) {
+	if sum, err = hash(fsys); err != nil {
+		return "", 0, err
+	}
+	if parts, err := readyParts(); err == nil && parts.Hash == sum {
+		return sum, parts.Checks, nil
+	}
+	b, err := LoadProven(fsys)
+	if err != nil {
+		return "", 0, err
+	}
+	return b.Hash, len(b.Checks), nil
+}
+
 func load(fsys fs.FS, proven bool) (*Codebook, error) {
-	sum, err := hash(fsys)
-	if err != nil {
+	var sum string
+	var words *Vocabulary
+	var errs [2]error
+	parallel.Each(2, func(i int) {
+		if i == 0 {
+			sum, errs[i] = hash(fsys)
+		} else {
+			words, errs[i] = newVocabulary()
+		}
+	})
+	if err := errors.Join(errs[:]...); err != nil {
 		return nil, err
 	}
-	words, err := newVocabulary()
-	if err != nil {
-		return nil, err
-	}
+	var err error
 	var is *readyRules
 	if proven {
 		is = readyFor(sum)

@@ -24,7 +24,7 @@ import (
 // expressions may speak of. What is not ready is read and compiled, which takes
 // longer and gives the same.
 
-//go:generate go test -count=1 . -run 'TestReady$' -update
+//go:generate go test -count=1 . -run TestReady$ -update
 
 //go:embed ready.bin
 var readyData string
@@ -32,13 +32,14 @@ var readyData string
 // ready is ready.bin: each part packed for itself, so that one is read without
 // the other.
 type ready struct {
+	Hash        string // of the files that the rules were read from
+	Checks      int    // how many there are
 	Rules       string // readyRules
 	Expressions string // readyExpressions
 }
 
 // readyRules are the rule files without their examples.
 type readyRules struct {
-	Hash   string // of the files that they were read from
 	Terms  []readyTerm
 	Checks []readyCheck
 }
@@ -68,11 +69,11 @@ var readyParts = sync.OnceValues(func() (ready, error) { return packed.Decode[re
 // readyFor gives the rules ready made, where they are those with that hash.
 func readyFor(hash string) *readyRules {
 	parts, err := readyParts()
-	if err != nil {
+	if err != nil || parts.Hash != hash {
 		return nil
 	}
 	r, err := packed.Decode[readyRules](parts.Rules)
-	if err != nil || r.Hash != hash {
+	if err != nil {
 		return nil
 	}
 	return &r

@@ -39,13 +39,12 @@ func TestReady(t *testing.T) {
 }
 
 // readAnew reads the project's rules from their files.
-func readAnew(t testing.TB) (*Codebook, readyRules) {
+func readAnew(t testing.TB) (b *Codebook, r readyRules) {
 	t.Helper()
 	sum, err := hash(rules.FS)
 	if err != nil {
 		t.Fatal(err)
 	}
-	r := readyRules{Hash: sum}
 	words, err := newVocabulary()
 	if err != nil {
 		t.Fatal(err)
@@ -74,10 +73,10 @@ func readAnew(t testing.TB) (*Codebook, readyRules) {
 		is.Examples = nil
 		r.Checks = append(r.Checks, readyCheck{f.Name, is})
 	}
-	b, err := compileFiles(words, added, checks, nil, true, false)
-	if err != nil {
+	if b, err = compileFiles(words, added, checks, nil, true, false); err != nil {
 		t.Fatal(err)
 	}
+	b.Hash = sum
 	return b, r
 }
 
@@ -117,7 +116,7 @@ func makeReady(t testing.TB) string {
 			w.Texts, w.Trees = append(w.Texts, text), append(w.Trees, tree)
 		}
 	}
-	return packed.Encode(ready{Rules: packed.Encode(r), Expressions: packed.Encode(w.readyExpressions)})
+	return packed.Encode(ready{Hash: b.Hash, Checks: len(r.Checks), Rules: packed.Encode(r), Expressions: packed.Encode(w.readyExpressions)})
 }
 
 // treeWriter writes what treeReader reads.
@@ -324,7 +323,7 @@ func TestReadyTreesAreWhatCompilingGives(t *testing.T) {
 // The rules are ready exactly as they are read.
 func TestReadyRulesAreWhatReadingGives(t *testing.T) {
 	b, want := readAnew(t)
-	got := readyFor(want.Hash)
+	got := readyFor(b.Hash)
 	if got == nil {
 		t.Fatal("ready.bin is not of these rules: write it anew with `go generate ./internal/...`")
 	}
@@ -339,6 +338,9 @@ func TestReadyRulesAreWhatReadingGives(t *testing.T) {
 	proven, err := LoadProven(rules.FS)
 	if err != nil {
 		t.Fatal(err)
+	}
+	if hash, checks, err := Edition(rules.FS); err != nil || hash != proven.Hash || checks != len(proven.Checks) {
+		t.Errorf("%s, %d checks, %v; expected %s, %d checks", hash, checks, err, proven.Hash, len(proven.Checks))
 	}
 	for i, c := range b.Checks {
 		if got := proven.Checks[i]; !reflect.DeepEqual(written(got), written(c)) || got.At.File.Name != c.At.File.Name || got.At.Start != c.At.Start {

@@ -27,7 +27,7 @@ var knows = map[string]string{
 	"wiring":           "",
 	"calculator":       "quantity table electrical structural",
 	"schedule":         "source",
-	"job":              "bound quantity source schedule schema rules",
+	"job":              "bound packed quantity source schedule schema rules",
 	"guide":            "",
 	"watch":            "",
 	"draft":            "quantity source table job review",
