@@ -8,15 +8,24 @@ import (
 	"plumbrule/internal/packed"
 )
 
-// What is ready made. The files of the standard sets stand in ready.bin as they are
-// decoded: the model needs the names of the sets at every start of the program. A test
-// writes that file (go generate) and holds it to the sets. A file whose text is another
-// one is decoded.
+// What is ready made. The files of the standard sets and the schema of jobs stand in
+// ready.bin as they are decoded: every start of the program needs them. A test writes
+// that file (go generate) and holds it to those files. One whose text is another is
+// decoded.
 
 //go:generate go test -count=1 . -run TestReady$ -update
 
 //go:embed ready.bin
 var readyData string
+
+// ready is ready.bin.
+type ready struct {
+	Sets      []readySet
+	SchemaSum string // of the text of the schema
+	Schema    any    // without what it says to people
+}
+
+var readyParts = sync.OnceValues(func() (ready, error) { return packed.Decode[ready](readyData) })
 
 // readySet is a file of sets ready made.
 type readySet struct {
@@ -26,13 +35,13 @@ type readySet struct {
 
 // readySets are the ready files by the sums of their texts.
 var readySets = sync.OnceValue(func() map[string]*setFile {
-	list, err := packed.Decode[[]readySet](readyData)
+	parts, err := readyParts()
 	if err != nil {
 		return nil
 	}
-	out := make(map[string]*setFile, len(list))
-	for i := range list {
-		out[list[i].Sum] = &list[i].Is
+	out := make(map[string]*setFile, len(parts.Sets))
+	for i := range parts.Sets {
+		out[parts.Sets[i].Sum] = &parts.Sets[i].Is
 	}
 	return out
 })

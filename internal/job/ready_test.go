@@ -1,6 +1,8 @@
 package job
 
 import (
+	"bytes"
+	"encoding/json"
 	"io/fs"
 	"os"
 	"reflect"
@@ -10,6 +12,7 @@ import (
 
 	"plumbrule/internal/packed"
 	"plumbrule/rules"
+	"plumbrule/schema"
 )
 
 // TestReady holds ready.bin to the standard sets, and writes it with -update.
@@ -18,7 +21,7 @@ func TestReady(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	var list []readySet
+	var want ready
 	for _, name := range names {
 		text, err := rules.FS.ReadFile(name)
 		if err != nil {
@@ -28,21 +31,54 @@ func TestReady(t *testing.T) {
 		if _, err := toml.Decode(string(text), &f); err != nil {
 			t.Fatal(err)
 		}
-		list = append(list, readySet{sumOf(text), f})
+		want.Sets = append(want.Sets, readySet{sumOf(text), f})
 		if is := readySets()[sumOf(text)]; !*update && !reflect.DeepEqual(is, &f) {
 			t.Errorf("%s is ready as %+v and decoded as %+v: `go generate ./internal/...`", name, is, f)
 		}
 	}
-	want := packed.Encode(list)
+	text, err := schema.FS.ReadFile(SchemaFile)
+	if err != nil {
+		t.Fatal(err)
+	}
+	d := json.NewDecoder(bytes.NewReader(text))
+	d.UseNumber() // as the validator decodes
+	if err := d.Decode(&want.Schema); err != nil {
+		t.Fatal(err)
+	}
+	want.SchemaSum, want.Schema = sumOf(text), bareSchema(want.Schema, false)
+	data := packed.Encode(want)
 	if *update {
-		if err := os.WriteFile("ready.bin", []byte(want), 0o644); err != nil {
+		if err := os.WriteFile("ready.bin", []byte(data), 0o644); err != nil {
 			t.Fatal(err)
 		}
 		return
 	}
-	if readyData != want {
-		t.Error("internal/job/ready.bin is of other standard sets: write it anew with `go generate ./internal/...`. Until then they are decoded at every start, with the same results.")
+	if readyData != data {
+		t.Error("internal/job/ready.bin is of other standard sets or of another schema: write it anew with `go generate ./internal/...`. Until then they are decoded at every start, with the same results.")
 	}
+}
+
+// bareSchema is a schema without the keys that the validator reads but does not hold
+// anything against. In properties those words are keys of jobs.
+func bareSchema(v any, properties bool) any {
+	switch v := v.(type) {
+	case map[string]any:
+		out := map[string]any{}
+		for key, of := range v {
+			if said := key == "description" || key == "title" || key == "examples" || key == "default"; said && !properties {
+				continue
+			}
+			out[key] = bareSchema(of, !properties && (key == "properties" || key == "definitions" || key == "patternProperties"))
+		}
+		return out
+	case []any:
+		out := make([]any, len(v))
+		for i := range v {
+			out[i] = bareSchema(v[i], false)
+		}
+		return out
+	}
+	return v
 }
 
 // A set that was edited is decoded from its text.

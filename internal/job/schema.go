@@ -27,6 +27,9 @@ func compileSchema() (*gojsonschema.Schema, error) {
 	if err != nil {
 		return nil, err
 	}
+	if parts, err := readyParts(); err == nil && parts.SchemaSum == sumOf(text) {
+		return gojsonschema.NewSchema(gojsonschema.NewRawLoader(parts.Schema))
+	}
 	return gojsonschema.NewSchema(gojsonschema.NewBytesLoader(text))
 }
 

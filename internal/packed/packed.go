@@ -4,12 +4,13 @@
 // is refused, so that a field that was added or renamed is never misread.
 //
 // Data are structs, slices, maps by text, pointers, texts, numbers, flags, and any of
-// text, int64, float64, bool, []any and map[string]any. The same data give the
+// text, int64, float64, bool, json.Number, []any and map[string]any. The same data give the
 // same bytes.
 package packed
 
 import (
 	"encoding/binary"
+	"encoding/json"
 	"errors"
 	"fmt"
 	"hash/fnv"
@@ -134,7 +135,7 @@ func btoi(b bool) int {
 }
 
 // anyTypes are what an any may hold.
-var anyTypes = []reflect.Type{reflect.TypeFor[string](), reflect.TypeFor[int64](), reflect.TypeFor[float64](), reflect.TypeFor[bool](), reflect.TypeFor[[]any](), reflect.TypeFor[map[string]any]()}
+var anyTypes = []reflect.Type{reflect.TypeFor[string](), reflect.TypeFor[int64](), reflect.TypeFor[float64](), reflect.TypeFor[bool](), reflect.TypeFor[[]any](), reflect.TypeFor[map[string]any](), reflect.TypeFor[json.Number]()}
 
 // Decode unpacks what Encode packed. Its texts are parts of data.
 func Decode[T any](data string) (v T, err error) {

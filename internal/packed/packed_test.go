@@ -1,6 +1,7 @@
 package packed
 
 import (
+	"encoding/json"
 	"errors"
 	"math"
 	"reflect"
@@ -27,7 +28,7 @@ func full() sample {
 	return sample{
 		Name: "a ≥ b", Sizes: []float64{0, -1.5, math.Inf(1)}, Flag: &yes, Count: -300,
 		Words: map[string][]string{"b": {"x"}, "a": {}, "c": nil},
-		Cells: [][]any{{"14", int64(15), 2.5, true, nil}, {}},
+		Cells: [][]any{{"14", int64(15), 2.5, true, nil, json.Number("1e3")}, {}},
 		Inner: []inner{{At: 255, Rest: map[string]any{"list": []any{"x", int64(-1)}, "of": map[string]any{"k": false}}}, {}},
 	}
 }

@@ -18,6 +18,7 @@ var knows = map[string]string{
 	"source":           "bound",
 	"parallel":         "",
 	"packed":           "",
+	"garbage":          "",
 	"table":            "quantity packed",
 	"electrical":       "quantity table",
 	"structural":       "quantity table",
