@@ -13,7 +13,6 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
-	"hash/fnv"
 	"math"
 	"reflect"
 	"slices"
@@ -30,28 +29,35 @@ const shapeLength = 8
 
 // shape fingerprints a type: the names and types of all that it holds.
 func shape(t reflect.Type) []byte {
-	h := fnv.New64a()
+	sum := uint64(14695981039346656037) // FNV-1a
+	add := func(s string) {
+		for i := range len(s) {
+			sum = (sum ^ uint64(s[i])) * 1099511628211
+		}
+		sum = (sum ^ 0xFF) * 1099511628211
+	}
 	var walk func(t reflect.Type, within []reflect.Type)
 	walk = func(t reflect.Type, within []reflect.Type) {
-		fmt.Fprintf(h, "%s(", t.Kind())
+		add(t.Kind().String())
 		if slices.Contains(within, t) {
-			fmt.Fprint(h, t.Name())
+			add(t.Name())
 			return
 		}
 		within = append(within, t)
 		switch t.Kind() {
 		case reflect.Struct:
 			for i := range t.NumField() {
-				fmt.Fprintf(h, "%s:", t.Field(i).Name)
-				walk(t.Field(i).Type, within)
+				f := t.Field(i)
+				add(f.Name)
+				walk(f.Type, within)
 			}
 		case reflect.Slice, reflect.Map, reflect.Pointer:
 			walk(t.Elem(), within)
 		}
-		fmt.Fprint(h, ")")
+		add("")
 	}
-	walk(t, nil)
-	return h.Sum(nil)
+	walk(t, make([]reflect.Type, 0, 16))
+	return binary.LittleEndian.AppendUint64(nil, sum)
 }
 
 // Encode packs what v holds. It panics on data that is not plain: its caller is a test.

@@ -18,7 +18,6 @@ var knows = map[string]string{
 	"source":           "bound",
 	"parallel":         "",
 	"packed":           "",
-	"garbage":          "",
 	"table":            "quantity packed",
 	"electrical":       "quantity table",
 	"structural":       "quantity table",
