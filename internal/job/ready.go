@@ -22,7 +22,7 @@ var readyData string
 type ready struct {
 	Sets      []readySet
 	SchemaSum string // of the text of the schema
-	Schema    any    // without what it says to people
+	Schema    string // without what it says to people, packed for itself
 }
 
 var readyParts = sync.OnceValues(func() (ready, error) { return packed.Decode[ready](readyData) })

@@ -42,10 +42,11 @@ func TestReady(t *testing.T) {
 	}
 	d := json.NewDecoder(bytes.NewReader(text))
 	d.UseNumber() // as the validator decodes
-	if err := d.Decode(&want.Schema); err != nil {
+	var whole any
+	if err := d.Decode(&whole); err != nil {
 		t.Fatal(err)
 	}
-	want.SchemaSum, want.Schema = sumOf(text), bareSchema(want.Schema, false)
+	want.SchemaSum, want.Schema = sumOf(text), packed.Encode(bareSchema(whole, false))
 	data := packed.Encode(want)
 	if *update {
 		if err := os.WriteFile("ready.bin", []byte(data), 0o644); err != nil {

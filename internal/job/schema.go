@@ -11,6 +11,7 @@ import (
 
 	"github.com/xeipuuv/gojsonschema"
 
+	"plumbrule/internal/packed"
 	"plumbrule/internal/quantity"
 	"plumbrule/internal/source"
 	"plumbrule/schema"
@@ -28,7 +29,9 @@ func compileSchema() (*gojsonschema.Schema, error) {
 		return nil, err
 	}
 	if parts, err := readyParts(); err == nil && parts.SchemaSum == sumOf(text) {
-		return gojsonschema.NewSchema(gojsonschema.NewRawLoader(parts.Schema))
+		if bare, err := packed.Decode[any](parts.Schema); err == nil {
+			return gojsonschema.NewSchema(gojsonschema.NewRawLoader(bare))
+		}
 	}
 	return gojsonschema.NewSchema(gojsonschema.NewBytesLoader(text))
 }

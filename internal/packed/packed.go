@@ -268,16 +268,49 @@ func (r *Reader) value(v reflect.Value) {
 			v.SetMapIndex(key, of)
 		}
 	case reflect.Interface:
-		i := r.Count()
-		if i == 0 {
-			return
+		if of := r.any(); of != nil {
+			v.Set(reflect.ValueOf(of))
 		}
-		if i < 0 || i > len(anyTypes) {
-			r.fail()
-			return
-		}
-		of := reflect.New(anyTypes[i-1]).Elem()
-		r.value(of)
-		v.Set(of)
 	}
+}
+
+// any reads a value with its type before it, by the numbers of anyTypes.
+func (r *Reader) any() any {
+	switch r.Count() {
+	case 0:
+		return nil
+	case 1:
+		return r.Text()
+	case 2:
+		return r.Whole()
+	case 3:
+		return r.Number()
+	case 4:
+		return r.Count() != 0
+	case 5:
+		n := r.length()
+		if n < 0 {
+			return []any(nil)
+		}
+		out := make([]any, n)
+		for i := range out {
+			out[i] = r.any()
+		}
+		return out
+	case 6:
+		n := r.length()
+		if n < 0 {
+			return map[string]any(nil)
+		}
+		out := make(map[string]any, n)
+		for range n {
+			key := r.Text()
+			out[key] = r.any()
+		}
+		return out
+	case 7:
+		return json.Number(r.Text())
+	}
+	r.fail()
+	return nil
 }
