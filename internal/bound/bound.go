@@ -39,7 +39,7 @@ const (
 const (
 	Made           = 500_000 // values that patterns stand for
 	Modules        = 150_000 // of a job
-	Feet           = 400_000 // of a job
+	Feet           = 600_000 // of a job
 	FeetOnLine     = 10_000  // on one line
 	Corners        = 120     // of an outline
 	AllCorners     = 2_000   // of all outlines of a job

@@ -3,6 +3,7 @@ package cli
 import (
 	"fmt"
 	"io"
+	"os"
 	"runtime/debug"
 	"runtime/metrics"
 	"sync"
@@ -78,12 +79,27 @@ func (a *allowance) run(do func() error) error {
 			}
 			return wrong("the review takes longer than %s and was given up; nothing was written; --time-limit TIME allows more", a.time)
 		case <-look.C:
-			if held() > uint64(a.memory)<<30 {
+			used := held()
+			if used > roomy {
+				thrifty()
+			}
+			if used > uint64(a.memory)<<30 {
 				return failed(fmt.Errorf("the review takes more than %d GiB of memory and was given up; nothing was written; --memory-limit GIB allows more", a.memory))
 			}
 		}
 	}
 }
+
+// roomy is the memory, in bytes, above which garbage is collected more often: a small
+// job is done before that is worth its while.
+const roomy = 128 << 20
+
+// thrifty lets less garbage stand, once.
+var thrifty = sync.OnceFunc(func() {
+	if os.Getenv("GOGC") == "" {
+		debug.SetGCPercent(30)
+	}
+})
 
 // held is the memory in use, in bytes.
 func held() uint64 {

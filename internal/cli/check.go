@@ -184,6 +184,7 @@ func (p *program) check(out, told io.Writer, jobs []string, targets []writer, o 
 	}
 	var book *codebook.Codebook
 	if d != nil {
+		d.brief = !o.missing && !o.all && d.office.earlier == nil && !slices.ContainsFunc(targets, func(w writer) bool { return !w.outstanding })
 		book = d.force.Book
 		if e := d.office.earlier; e != nil && !o.office.rounded { // before the letter is begun
 			o.letter.round = e.Round + 1

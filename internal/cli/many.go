@@ -23,6 +23,7 @@ type desk struct {
 	force  *adoption.Force
 	tables *table.Set
 	only   []string // checks; nil for all
+	brief  bool     // nothing is written of what is met; see review.Options
 	office office
 }
 
@@ -59,7 +60,7 @@ func (p *program) newDesk(o *checkFlags) (*desk, source.Faults, error) {
 
 // review reviews a job.
 func (d *desk) review(j *job.Job, path string) (*review.Review, error) {
-	r, err := review.Run(d.force.Job(j), d.force.Book, d.tables, review.Options{Only: d.only, Leave: d.office.leave, Standing: d.office.standing})
+	r, err := review.Run(d.force.Job(j), d.force.Book, d.tables, review.Options{Only: d.only, Leave: d.office.leave, Standing: d.office.standing, Brief: d.brief})
 	switch {
 	case errors.Is(err, review.ErrNothingRan):
 		return nil, source.Faults{{At: source.Span{File: &source.File{Name: path}}, Message: err.Error()}}

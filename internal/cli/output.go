@@ -20,7 +20,9 @@ type writer struct {
 	makes  string
 	many   bool // one file takes several jobs
 	all    bool // --all puts every outcome into it
-	write  func(w io.Writer, reviews iter.Seq[*review.Review], o options) error
+	// Nothing of it is about an outcome that is met, unless by --all, but for how many there are.
+	outstanding bool
+	write       func(w io.Writer, reviews iter.Seq[*review.Review], o options) error
 }
 
 // options are what the writers are told besides the reviews.
@@ -32,21 +34,21 @@ type options struct {
 // writers lists the kinds of files that check --write makes. Where one ending
 // is the end of another the longer comes first.
 var writers = []writer{
-	{".json", "the review as data", true, true, data(report.JSON)},
-	{".sarif", "annotations for build servers and editors", true, true, data(report.SARIF)},
-	{".csv", "a table of what is outstanding", true, true, data(report.CSV)},
-	{".junit.xml", "a case for each check, for build servers that read nothing else", true, false, data(report.JUnit)},
-	{".checklist.md", "the field checklist", false, false, alone(paper.ChecklistMarkdown)},
-	{".facts.md", "the facts sheet: the stated values that governed, by sheet, to be ticked off", false, false, alone(paper.FactsMarkdown)},
-	{".letter.html", "the letter by itself, to be printed", false, false, alone(paper.LetterHTML)},
-	{".letter.pdf", "the letter as PDF", false, false, alone(paper.LetterPDF)},
-	{".pdf", "letter, drawings to scale and calculations in one PDF", false, false, alone(paper.PDF)},
-	{".md", "the letter in Markdown, also as .letter.md", false, false, alone(paper.LetterMarkdown)},
-	{".html", "comments, drawings, what governs, calculations and field checklist in one page", false, false, alone(paper.HTML)},
-	{".oneline.svg", "the one-line diagram", false, false, drawn(drawing.OneLine)},
-	{".placards.svg", "the labels at their own size", false, false, drawn(drawing.Placards)},
-	{".section.svg", "the sections through the feet", false, false, drawn(drawing.AttachmentSection)},
-	{".svg", "the roof plan", false, false, drawn(drawing.RoofPlan)},
+	{".json", "the review as data", true, true, true, data(report.JSON)},
+	{".sarif", "annotations for build servers and editors", true, true, true, data(report.SARIF)},
+	{".csv", "a table of what is outstanding", true, true, true, data(report.CSV)},
+	{".junit.xml", "a case for each check, for build servers that read nothing else", true, false, true, data(report.JUnit)},
+	{".checklist.md", "the field checklist", false, false, false, alone(paper.ChecklistMarkdown)},
+	{".facts.md", "the facts sheet: the stated values that governed, by sheet, to be ticked off", false, false, false, alone(paper.FactsMarkdown)},
+	{".letter.html", "the letter by itself, to be printed", false, false, false, alone(paper.LetterHTML)},
+	{".letter.pdf", "the letter as PDF", false, false, false, alone(paper.LetterPDF)},
+	{".pdf", "letter, drawings to scale and calculations in one PDF", false, false, false, alone(paper.PDF)},
+	{".md", "the letter in Markdown, also as .letter.md", false, false, false, alone(paper.LetterMarkdown)},
+	{".html", "comments, drawings, what governs, calculations and field checklist in one page", false, false, false, alone(paper.HTML)},
+	{".oneline.svg", "the one-line diagram", false, false, false, drawn(drawing.OneLine)},
+	{".placards.svg", "the labels at their own size", false, false, false, drawn(drawing.Placards)},
+	{".section.svg", "the sections through the feet", false, false, false, drawn(drawing.AttachmentSection)},
+	{".svg", "the roof plan", false, false, false, drawn(drawing.RoofPlan)},
 }
 
 // data, alone and drawn fit the writers of the other packages.

@@ -7,18 +7,24 @@ import (
 	"plumbrule/internal/terms"
 )
 
-// Decisions remembers how the condition of one check came out in one model, so that
-// it is worked out once for all subjects of which it reads the same: for the array,
-// and not for each of its feet, where it is about the array. An evaluation depends on
-// nothing but what it reads, and reads the next term by what it read before; so the
-// decisions are a tree of the terms that it reads of the subject itself, with a
-// branch for each value. It is used by one goroutine.
+// Decisions remembers how one check came out in one model, so that what is the same
+// for several subjects is worked out once: for the array, and not for each of its
+// feet, where a condition is about the array. An evaluation depends on nothing but what
+// it reads, and reads the next term by what it read before; so what is remembered is a
+// tree of the terms that are read of the subject itself, with a branch for each value.
+// It is used by one goroutine.
 type Decisions struct {
-	check *Check
-	model *terms.Model
-	root  *branch
-	off   bool // the condition looks at the subject in other ways than by its terms
+	check      *Check
+	model      *terms.Model
+	conditions branch
+	passes     branch // of the measure and the limit, where they were met; what that rests on is not kept
+	answers    int
+	off        bool // the check looks at its subject in other ways than by its terms
 }
+
+// mostAnswers are remembered of a check: where there are more, hardly two subjects are
+// alike.
+const mostAnswers = 1000
 
 // branch is what follows once some terms of a subject are read: the term that is
 // read next, or the answer.
@@ -30,25 +36,36 @@ type branch struct {
 	answer *answer
 }
 
-// answer is how a condition came out.
+// answer is what an evaluation came to.
 type answer struct {
-	applies bool
-	rest    *terms.Value   // what the evaluation that came here rests on
+	applies bool           // of a condition
+	rest    *terms.Value   // what the evaluation rests on
 	own     []*terms.Value // the terms of its subject among that
 	shared  bool           // none of these rests on anything of the job, so that rest is that of every subject
 }
 
+// Settled is how a check is known to come out for a subject without an evaluation.
+type Settled uint8
+
+const (
+	Unsettled Settled = iota
+	Outside           // its condition is false
+	Applies           // its condition is true, and no more is known
+	Passed            // and it is met
+)
+
 // Decisions begins to remember for a model.
 func (c *Check) Decisions(m *terms.Model) *Decisions {
-	return &Decisions{check: c, model: m, off: c.when == nil || c.when.outside || c.governs != nil}
+	return &Decisions{check: c, model: m, off: c.when != nil && c.when.outside || c.measure != nil && c.measure.outside || c.governs != nil}
 }
 
 // When is Evaluation.When for a subject, with what the answer rests on. The
 // evaluation is nil where the answer was remembered, which is never an error.
 func (d *Decisions) When(s *terms.Subject) (applies bool, rest *terms.Value, e *Evaluation, err error) {
-	remembers := !d.off && !s.Unknown()
+	remembers := !d.off && d.check.when != nil && !s.Unknown()
 	if remembers {
-		if a, own := d.recall(s); a != nil {
+		var buffer [8]*terms.Value
+		if a, own := d.recall(&d.conditions, s, buffer[:0]); a != nil {
 			if a.shared {
 				return a.applies, a.rest, nil, nil
 			}
@@ -58,17 +75,51 @@ func (d *Decisions) When(s *terms.Subject) (applies bool, rest *terms.Value, e *
 	e = d.check.Evaluate(d.model, s)
 	applies, err = e.When()
 	if remembers && err == nil {
-		d.keep(e, applies)
+		a := &answer{applies: applies, rest: e.Rest(), shared: true}
+		for _, r := range e.run.reads {
+			if r.Subject == s {
+				v := d.model.Value(s, r.Term)
+				a.own = append(a.own, v)
+				a.shared = a.shared && v.Plain()
+			}
+		}
+		d.keep(&d.conditions, e, a)
 	}
 	return applies, e.Rest(), e, err
 }
 
-// recall follows the terms of a subject to an answer; nil where there is none yet.
-// The terms are given where the answer needs them.
-func (d *Decisions) recall(s *terms.Subject) (*answer, []*terms.Value) {
+// Settled tells how the check comes out for a subject, where that is remembered and
+// rests on nothing that is assumed.
+func (d *Decisions) Settled(s *terms.Subject) Settled {
+	if d.off || s.Unknown() {
+		return Unsettled
+	}
 	var buffer [8]*terms.Value
-	own := buffer[:0]
-	b := d.root
+	if d.check.when != nil {
+		a, own := d.recall(&d.conditions, s, buffer[:0])
+		switch {
+		case a == nil || a.rest.Assumes() || slices.ContainsFunc(own, (*terms.Value).Assumes):
+			return Unsettled
+		case !a.applies:
+			return Outside
+		}
+	}
+	if a, own := d.recall(&d.passes, s, buffer[:0]); a != nil && !slices.ContainsFunc(own, (*terms.Value).Assumes) {
+		return Passed
+	}
+	return Applies
+}
+
+// Pass remembers that what an evaluation read of its subject was met.
+func (d *Decisions) Pass(e *Evaluation) {
+	if !d.off && !e.subject.Unknown() && !e.Rest().Assumes() {
+		d.keep(&d.passes, e, &answer{applies: true, shared: true})
+	}
+}
+
+// recall follows the terms of a subject from a branch to an answer, nil where there is
+// none yet, and appends them to a list.
+func (d *Decisions) recall(b *branch, s *terms.Subject, own []*terms.Value) (*answer, []*terms.Value) {
 	for b != nil && b.term != nil {
 		v := d.model.Value(s, b.term)
 		key, ok := remembered(v, b.asked)
@@ -81,10 +132,7 @@ func (d *Decisions) recall(s *terms.Subject) (*answer, []*terms.Value) {
 	if b == nil {
 		return nil, nil
 	}
-	if b.answer.shared {
-		return b.answer, nil
-	}
-	return b.answer, slices.Clone(own)
+	return b.answer, own
 }
 
 // remembered is the value of a term as a key of a branch; false for one that is not
@@ -104,12 +152,15 @@ func remembered(v *terms.Value, asked bool) (key any, ok bool) {
 }
 
 // keep remembers the answer of an evaluation.
-func (d *Decisions) keep(e *Evaluation, applies bool) {
+func (d *Decisions) keep(b *branch, e *Evaluation, a *answer) {
 	if e.run.aside {
-		d.off, d.root = true, nil
+		d.off = true
 		return
 	}
-	a := &answer{applies: applies, rest: e.Rest(), shared: true}
+	if d.answers == mostAnswers {
+		return
+	}
+	d.answers++
 	var own []Read
 	var keys []any
 	for _, r := range e.run.reads {
@@ -122,13 +173,7 @@ func (d *Decisions) keep(e *Evaluation, applies bool) {
 			return
 		}
 		own, keys = append(own, r), append(keys, key)
-		a.own = append(a.own, v)
-		a.shared = a.shared && v.Plain()
 	}
-	if d.root == nil {
-		d.root = &branch{}
-	}
-	b := d.root
 	for i, r := range own {
 		if b.term == nil {
 			b.term, b.asked, b.next = r.Term, r.asked, map[any]*branch{}

@@ -76,22 +76,6 @@ type countsDoc struct {
 	Excused       int `json:"excused"`
 }
 
-func (n *countsDoc) add(o *review.Outcome) {
-	n.Pairs++
-	switch {
-	case o.Excused != nil:
-		n.Excused++
-	case o.Result == review.Met:
-		n.Met++
-	case o.Result == review.NotMet:
-		n.NotMet++
-	case o.Result == review.Undetermined:
-		n.Undetermined++
-	default:
-		n.NotApplicable++
-	}
-}
-
 type totalsDoc struct {
 	countsDoc
 	Claimed     int           `json:"claimed"`
@@ -551,13 +535,11 @@ func adoption(r *review.Review) map[string]string {
 func checksOf(r *review.Review) []*checkDoc {
 	var out []*checkDoc
 	by := map[*codebook.Check]*checkDoc{}
-	for i := range r.Outcomes {
-		c := r.Outcomes[i].Check
-		if by[c] == nil {
-			by[c] = &checkDoc{ID: c.ID, Discipline: c.Discipline, Title: c.Title, Severity: string(c.Severity), Local: c.Local, Comments: []int{}}
-			out = append(out, by[c])
-		}
-		by[c].add(&r.Outcomes[i])
+	for _, n := range r.Tallies() {
+		c := n.Check
+		by[c] = &checkDoc{ID: c.ID, Discipline: c.Discipline, Title: c.Title, Severity: string(c.Severity), Local: c.Local, Comments: []int{},
+			countsDoc: countsDoc{n.Pairs, n.Met, n.NotMet, n.Undetermined, n.NotApplicable, n.Excused}}
+		out = append(out, by[c])
 	}
 	for _, c := range r.Comments() {
 		if c.Check != nil {

@@ -116,11 +116,11 @@ func junitSuites(r *review.Review, o Options) []junitSuite {
 	}
 	of := causes(r)
 	stand := map[string]*junitStanding{}
+	for _, n := range r.Tallies() {
+		stand[n.Check.ID] = &junitStanding{check: n.Check, met: n.Met, excused: n.Excused}
+	}
 	for i := range r.Outcomes {
 		x := &r.Outcomes[i]
-		if stand[x.Check.ID] == nil {
-			stand[x.Check.ID] = &junitStanding{check: x.Check}
-		}
 		stand[x.Check.ID].add(x, of[x])
 	}
 	for _, id := range r.Checks() {
@@ -190,18 +190,14 @@ type junitStanding struct {
 }
 
 func (s *junitStanding) add(o *review.Outcome, of []int) {
-	switch {
-	case o.Excused != nil:
-		s.excused++
-	case o.Outstanding():
-		s.open++
-		for _, n := range of {
-			if text := fmt.Sprint(n); !slices.Contains(s.causes, text) {
-				s.causes = append(s.causes, text)
-			}
+	if !o.Outstanding() {
+		return
+	}
+	s.open++
+	for _, n := range of {
+		if text := fmt.Sprint(n); !slices.Contains(s.causes, text) {
+			s.causes = append(s.causes, text)
 		}
-	case o.Result == review.Met:
-		s.met++
 	}
 }
 

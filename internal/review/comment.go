@@ -345,7 +345,11 @@ func (r *Review) chainOf(open []*Outcome) *chain {
 		}
 		rests = append(rests, o.decided()...)
 	}
-	above := terms.AboveOf(rests...)
+	var one terms.Identity
+	if r.taken > 0 {
+		one = terms.Identity{}
+	}
+	above := terms.AboveOf(one, rests...)
 	byRest, byOpen := map[*terms.Value][]*Outcome{}, map[*terms.Value][]*Outcome{}
 	var measured []*measuredOn
 	byMeasure := map[terms.List]*measuredOn{}
@@ -355,13 +359,14 @@ func (r *Review) chainOf(open []*Outcome) *chain {
 	for _, o := range sorted {
 		on := o.decided()
 		if o.Result == Undetermined {
-			on = terms.Origins(on...)
+			on = one.All(terms.Origins(on...))
 			origins[o] = on
 			for _, v := range on {
 				byOpen[v] = append(byOpen[v], o)
 			}
 		}
 		for _, v := range on {
+			v = one.One(v)
 			byRest[v] = append(byRest[v], o)
 		}
 		m := o.measures()
@@ -400,7 +405,7 @@ func (r *Review) chainOf(open []*Outcome) *chain {
 		measures := make([][]*terms.Value, len(all[0].measures())) // by their place in the measure
 		for _, a := range all {
 			for i, v := range a.measures() {
-				measures[i] = append(measures[i], v)
+				measures[i] = append(measures[i], one.One(v))
 			}
 		}
 		each := func(above func([]*terms.Value) []terms.Reached, those map[*terms.Value][]*Outcome) {

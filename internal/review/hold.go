@@ -25,6 +25,9 @@ type holding struct {
 	decisions *codebook.Decisions
 	cites     []Citation          // under the adopted editions
 	coded     map[string][]string // the editions by code that the check is written for
+
+	spares bool // what need not be kept is only counted; see brief
+	silent bool // the adopted editions have no such rule, whatever the subject
 }
 
 func newHolding(m *terms.Model, c *codebook.Check, adopted map[string]string, sys quantity.System) *holding {
@@ -98,6 +101,7 @@ func (h *holding) hold(s *terms.Subject) (o Outcome) {
 		o.Cites, coded = citations(c, adopted)
 	}
 	if !o.adopt(coded, adopted) {
+		h.silent = o.Result == NotApplicable && governing == ""
 		return o
 	}
 	limit := c.LimitFor(adopted)
@@ -118,6 +122,15 @@ func (h *holding) hold(s *terms.Subject) (o Outcome) {
 	}
 	value, lerr := e.Limit(limit)
 	room, roomy, rerr := e.Within()
+	err = join(join(merr, lerr), rerr)
+	if err == nil {
+		o.decide(measure, value, room, measured)
+		if o.Result == Met {
+			if h.decisions.Pass(e); h.counts(&o) {
+				return o
+			}
+		}
+	}
 	o.by = e.Rest().Sofar()
 	o.locate(e, s)
 	o.explain(e)
@@ -127,14 +140,13 @@ func (h *holding) hold(s *terms.Subject) (o Outcome) {
 	if lerr == nil && measured {
 		o.Limit = amount(like(value, measure), sys)
 	}
-	if err := join(join(merr, lerr), rerr); err != nil {
+	if err != nil {
 		o.fail(err)
 		return o
 	}
 	if roomy {
 		o.Limit.Text += ", give or take " + room.Print(sys)
 	}
-	o.decide(measure, value, room, measured)
 	if o.Result == NotMet && o.hangsOnAssumed() {
 		return o
 	}

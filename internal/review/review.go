@@ -223,7 +223,9 @@ type Review struct {
 	Round      int             // of review, counted from 1; 0 is the first
 	Earlier    *Earlier        // the review whose comments this one goes on from; see Follow
 	ran        []string        // checks that were asked for
-	starts     []int           // where the outcomes of each of them begin, and the end
+	starts     []int           // where the outcomes of each of them begin, and the end; nil where some are only counted
+	subjects   []int           // how many each of them looked at
+	counted    []counted       // of each of them, what is only counted; nil where every outcome is kept
 	taken      int             // outcomes taken over from an earlier review
 	leave      Leave           // which deviations count
 	departing  map[string]bool // checks that any deviation is from
@@ -254,6 +256,10 @@ type Options struct {
 	Leave Leave
 	// Standing is the list of what was there before; nil for none.
 	Standing *Standing
+	// Brief keeps outcomes only that ask something of somebody, or rest on what is
+	// assumed, and counts the others, as far as nothing needs them: a deviation, or a
+	// paper that is read. Nothing can be asked of such a review about what is met.
+	Brief bool
 }
 
 // Run reviews a job. The error is source.Faults when the job names a check
@@ -297,7 +303,15 @@ func run(j *job.Job, book *codebook.Codebook, tables *table.Set, o Options, befo
 			}
 		}
 	}
-	if r.Outcomes, r.starts = runChecks(m, checks, r.Adopted, r.System, taken); len(r.Outcomes) == 0 {
+	if o.Brief && before == nil && !slices.ContainsFunc(j.Documents, func(d job.Document) bool { return d.Paper != nil }) {
+		r.brief(m, checks)
+	} else {
+		r.Outcomes, r.starts = runChecks(m, checks, r.Adopted, r.System, taken)
+		for i := range checks {
+			r.subjects = append(r.subjects, r.starts[i+1]-r.starts[i])
+		}
+	}
+	if !slices.ContainsFunc(r.subjects, func(n int) bool { return n > 0 }) {
 		return nil, ErrNothingRan
 	}
 	r.places = &places{likes: j.Likes, also: map[toAlso][]source.Span{}}
@@ -305,7 +319,7 @@ func run(j *job.Job, book *codebook.Codebook, tables *table.Set, o Options, befo
 		r.Outcomes[i].places = r.places
 	}
 	for i, c := range checks {
-		if r.starts[i] == r.starts[i+1] {
+		if r.subjects[i] == 0 {
 			r.Idle = append(r.Idle, c.ID)
 		}
 	}
@@ -544,6 +558,11 @@ func amount(r codebook.Result, sys quantity.System) *Amount {
 
 func (r *Review) count() {
 	t := Totals{Pairs: len(r.Outcomes), Outstanding: map[codebook.Severity]int{}}
+	for _, n := range r.counted {
+		t.Pairs += n.met + n.outside
+		t.Met += n.met
+		t.NotApplicable += n.outside
+	}
 	for i := range r.Outcomes {
 		o := &r.Outcomes[i]
 		switch {

@@ -111,6 +111,28 @@ func told(o *Outcome) string {
 		"|", o.Reason, "|", o.Needs, "|", o.Reasons, "|", o.At.Position(), "|", o.Excused != nil)
 }
 
+// commented is all that the comments of a review ask for, and what comes of them.
+func commented(r *Review) string {
+	var b strings.Builder
+	for _, c := range r.Comments() {
+		fmt.Fprint(&b, c.Number, " ", c.Key(), " ", c.Result)
+		for _, o := range c.Subjects {
+			fmt.Fprint(&b, " ", r.Number(o), " ", nameOf(o))
+		}
+		for _, m := range c.Missing {
+			fmt.Fprint(&b, " ", m.Need)
+		}
+		for _, f := range c.Follows {
+			fmt.Fprint(&b, "; ", f.Check.ID, " ", f.Result, " ", f.Further)
+			for _, o := range f.Subjects {
+				fmt.Fprint(&b, " ", nameOf(o))
+			}
+		}
+		b.WriteByte('\n')
+	}
+	return b.String()
+}
+
 // A session that reviews a job again after a change says what a review of the
 // changed job from the start says, and takes over what did not read the changed
 // value. Each value is left out, and changed.
@@ -145,6 +167,9 @@ func TestSessionEqualsReview(t *testing.T) {
 						t.Errorf("%s: the session says\n%s\nand a review from the start\n%s", m.Says, g, w)
 						break
 					}
+				}
+				if g, w := commented(got), commented(want); g != w {
+					t.Errorf("%s: the comments of the session are\n%s\nand those of a review from the start\n%s", m.Says, g, w)
 				}
 				tried++
 				taken += got.taken
@@ -257,6 +282,9 @@ func TestNextEqualsReview(t *testing.T) {
 					if g, w := toldInFull(&got.Outcomes[i]), toldInFull(&want.Outcomes[i]); g != w {
 						t.Fatalf("%s: the session says\n%s\nand a review from the start\n%s", what, g, w)
 					}
+				}
+				if g, w := commented(got), commented(want); g != w {
+					t.Errorf("%s: the comments of the session are\n%s\nand those of a review from the start\n%s", what, g, w)
 				}
 				taken += got.taken
 				outcomes += len(got.Outcomes)

@@ -104,6 +104,12 @@ func (v *Value) Plain() bool {
 	return len(v.keys)+len(v.inputs)+len(v.fills)+len(v.Refs)+len(v.Needs) == 0
 }
 
+// Assumes reports whether the value rests on a bound that stands in for what the
+// job leaves out.
+func (v *Value) Assumes() bool {
+	return slices.ContainsFunc(v.fills, func(f *Filling) bool { return f.Assumed })
+}
+
 // Like is the value of another computation that read the same but for some values,
 // in whose places it read others.
 func (v *Value) Like(those, others []*Value) *Value {
@@ -186,6 +192,7 @@ type Call struct {
 	m       *Model
 	subject *Subject
 	what    string // the term or analysis that is computed
+	by      any    // the further key of an analysis
 	parent  *Call
 	out     Value
 	whole   *Call              // the computation that it is a part of; nil for a whole one
@@ -360,17 +367,7 @@ func (c *Call) Explain(work func(quantity.System) []string, refs []table.Ref) {
 }
 
 // Cite attaches table rows that the result rests on.
-func (c *Call) Cite(refs ...table.Ref) {
-	if len(c.out.Refs) == 0 { // most rest on one value more, and share its rows
-		c.out.Refs = slices.Clip(refs)
-		return
-	}
-	for _, ref := range refs {
-		if !slices.Contains(c.out.Refs, ref) {
-			c.out.Refs = append(c.out.Refs, ref)
-		}
-	}
-}
+func (c *Call) Cite(refs ...table.Ref) { c.out.Refs = c.m.rows.both(c.out.Refs, refs) }
 
 // Get reads a given value, or what the model says that leaving it out means.
 // Otherwise the key is noted as missing and the zero value returned, so callers

@@ -252,7 +252,7 @@ func (a AnalysisBy[T, K, V]) Try(c *Call, x *T, key K) (V, []Need) {
 
 func (a AnalysisBy[T, K, V]) value(c *Call, x *T, key K) *Value {
 	s := c.m.subjectOf(a.kind, x)
-	v := c.m.memo(memoKey[K]{s, a.what, key}, s, a.what, c, func(c *Call) any { return a.f(c, x, key) })
+	v := c.m.memo(memoKey[K]{s, a.what, key}, s, a.what, key, c, func(c *Call) any { return a.f(c, x, key) })
 	c.note(v)
 	return v
 }

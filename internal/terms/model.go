@@ -2,8 +2,6 @@ package terms
 
 import (
 	"fmt"
-	"hash/maphash"
-	"slices"
 	"strings"
 	"sync"
 	"sync/atomic"
@@ -25,7 +23,7 @@ type Model struct {
 	memos    map[any]*Value   // analyses by a further key
 	spending spending
 	added    sync.Map // values of terms that are data, by addedTerm
-	rows     sync.Map // lists of table rows by what is in them, see sharing
+	rows     rows
 }
 
 // New makes the model of a job.
@@ -180,42 +178,22 @@ func (m *Model) value(s *Subject, t *Term, from *Call) *Value {
 	c.compute(t)
 	v := &c.out
 	v.by = c
-	v.Refs = m.sharing(v.Refs)
+	v.Refs = m.rows.shared(v.Refs)
 	if kept.CompareAndSwap(nil, v) {
 		return v
 	}
 	return kept.Load()
 }
 
-// rowSeed begins the hashes of lists of rows.
-var rowSeed = maphash.MakeSeed()
-
-// sharing gives the one list of table rows that has the same rows in the same
-// order: thousands of feet rest on the same rows.
-func (m *Model) sharing(rows []table.Ref) []table.Ref {
-	if len(rows) < 2 {
-		return rows
-	}
-	var hash uint64
-	for _, row := range rows {
-		hash = hash*31 + maphash.Comparable(rowSeed, row)
-	}
-	kept, _ := m.rows.LoadOrStore(hash, rows)
-	if same := kept.([]table.Ref); slices.Equal(same, rows) {
-		return same
-	}
-	return rows
-}
-
 // memo computes an analysis by a further key, once.
-func (m *Model) memo(key any, s *Subject, what string, from *Call, f func(c *Call) any) *Value {
+func (m *Model) memo(key any, s *Subject, what string, by any, from *Call, f func(c *Call) any) *Value {
 	m.mu.Lock()
 	v := m.memos[key]
 	m.mu.Unlock()
 	if v != nil {
 		return v
 	}
-	c := &Call{m: m, subject: s, what: what, parent: from}
+	c := &Call{m: m, subject: s, what: what, by: by, parent: from}
 	c.out.V, c.out.by = f(c), c
 	m.mu.Lock()
 	defer m.mu.Unlock()
@@ -224,6 +202,15 @@ func (m *Model) memo(key any, s *Subject, what string, from *Call, f func(c *Cal
 	}
 	m.memos[key] = &c.out
 	return &c.out
+}
+
+// Forget lets go of what was computed of a subject; what is asked for again is
+// computed again.
+func (m *Model) Forget(s *Subject) {
+	s.once.Do(func() { s.values = make([]atomic.Pointer[Value], s.Kind.slots) })
+	for i := range s.values {
+		s.values[i].Store(nil)
+	}
 }
 
 // Unknown reports whether nothing of the subject can be known; it then stands

@@ -63,15 +63,56 @@ func (r *Readers) Resting(on []string) func(*Value) bool {
 	}
 }
 
+// Identity tells which values are one: the same term of the same thing in two models of
+// a job, where one was taken over into a review of the other. Of those one stands for all. A
+// nil Identity takes every value for itself.
+type Identity map[identity]*Value
+
+type identity struct {
+	kind            *Kind
+	key, name, what string
+	by              any
+}
+
+// One is the value that stands for a value.
+func (i Identity) One(v *Value) *Value {
+	if i == nil || v.by == nil {
+		return v
+	}
+	s := v.by.subject
+	id := identity{s.Kind, s.Key, s.Name, v.by.what, v.by.by}
+	if one := i[id]; one != nil {
+		return one
+	}
+	i[id] = v
+	return v
+}
+
+// All gives those that stand for values, each once.
+func (i Identity) All(list []*Value) []*Value {
+	if i == nil {
+		return list
+	}
+	var out []*Value
+	for _, v := range list {
+		if one := i.One(v); !slices.Contains(out, one) {
+			out = append(out, one)
+		}
+	}
+	return out
+}
+
 // Above tells which values rest on given values or keys.
 type Above struct {
+	one   Identity
 	users map[*Value][]*Value
 	of    map[string][]*Value // the values that read a key themselves
 }
 
-// AboveOf looks through values and all that they were computed from.
-func AboveOf(values ...*Value) *Above {
-	a := &Above{users: map[*Value][]*Value{}, of: map[string][]*Value{}}
+// AboveOf looks through values and all that they were computed from; it tells of the values
+// that stand for them.
+func AboveOf(one Identity, values ...*Value) *Above {
+	a := &Above{one: one, users: map[*Value][]*Value{}, of: map[string][]*Value{}}
 	seen := map[*Value]bool{}
 	var walk func(v *Value)
 	walk = func(v *Value) {
@@ -80,10 +121,10 @@ func AboveOf(values ...*Value) *Above {
 		}
 		seen[v] = true
 		for _, r := range v.keys {
-			a.of[r.Key] = append(a.of[r.Key], v)
+			a.of[r.Key] = append(a.of[r.Key], one.One(v))
 		}
 		for _, in := range v.inputs {
-			a.users[in] = append(a.users[in], v)
+			a.users[one.One(in)] = append(a.users[one.One(in)], one.One(v))
 			walk(in)
 		}
 	}

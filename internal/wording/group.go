@@ -45,19 +45,15 @@ func Disciplines(r *review.Review) []*Discipline {
 		of(o.Check.Discipline).add(o)
 	}
 	found := len(order)
-	for i := range r.Outcomes {
-		o := &r.Outcomes[i]
-		d := of(o.Check.Discipline)
-		d.Pairs++
-		switch {
-		case o.Excused != nil:
-			d.Excused++
-		default:
-			d.Count[o.Result]++
-		}
-		if o.Outstanding() {
-			d.Outstanding[o.Check.Severity]++
-		}
+	for _, n := range r.Tallies() {
+		d := of(n.Check.Discipline)
+		d.Pairs += n.Pairs
+		d.Excused += n.Excused
+		d.Count[review.Met] += n.Met
+		d.Count[review.NotMet] += n.NotMet
+		d.Count[review.Undetermined] += n.Undetermined
+		d.Count[review.NotApplicable] += n.NotApplicable
+		d.Outstanding[n.Check.Severity] += n.NotMet + n.Undetermined
 	}
 	sort.Slice(order[found:], func(i, j int) bool { return order[found+i].Name < order[found+j].Name })
 	return order

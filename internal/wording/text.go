@@ -62,18 +62,11 @@ func EditionNames(r *review.Review) []string {
 		stated[e.Code.Name] = true
 	}
 	for _, c := range job.Codes {
-		if edition := r.Adopted[c.Name]; edition != "" && !stated[c.Name] && restsOn(r, c.Name) {
+		if edition := r.Adopted[c.Name]; edition != "" && !stated[c.Name] && r.Cited(c.Name) {
 			names = append(names, job.EditionName(c.Name, edition)+" (by reference)")
 		}
 	}
 	return names
-}
-
-// restsOn reports whether an outcome that applies cites a code.
-func restsOn(r *review.Review, code string) bool {
-	return slices.ContainsFunc(r.Outcomes, func(o review.Outcome) bool {
-		return o.Result != review.NotApplicable && slices.ContainsFunc(o.Cites, func(c review.Citation) bool { return c.Code == code })
-	})
 }
 
 // Spaces is that many spaces, none for a negative number.

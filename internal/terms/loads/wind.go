@@ -6,6 +6,7 @@ import (
 	"math"
 	"slices"
 	"strings"
+	"sync"
 
 	"plumbrule/internal/job"
 	"plumbrule/internal/layout"
@@ -216,6 +217,8 @@ type windState struct {
 	demands []structural.Demand // of the feet, by the safe reading or the bound
 	certain []structural.Demand // by the lenient reading: what every reading asks
 	edges   []gamma             // of each module
+
+	rows sync.Map // the table values of refsOf, by the zone
 }
 
 // gamma is the edge factor gammaE by two readings of what an edge of the roof
@@ -344,7 +347,11 @@ func (w *windState) editionLine(sys quantity.System) []string {
 // refsOf are the table values that one demand rests on.
 func (w *windState) refsOf(d *structural.Demand) []table.Ref {
 	if w.tilted == nil {
-		return d.Refs(w.code, w.loads)
+		rows, known := w.rows.Load(d.Zone)
+		if !known {
+			rows, _ = w.rows.LoadOrStore(d.Zone, slices.Clip(d.Refs(w.code, w.loads)))
+		}
+		return rows.([]table.Ref)
 	}
 	_, p, err := w.code.TiltedDemand(*w.tilted, d.Attachment)
 	if err != nil {
