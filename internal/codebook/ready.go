@@ -58,7 +58,7 @@ type readyCheck struct {
 type readyExpressions struct {
 	Language uint64     // fingerprint of what they may speak of
 	Names    []string   // of functions, variables and terms
-	Types    []string   // as typeForm has them
+	Types    []string   // as typeOfForm reads them
 	Refs     [][]string // an identifier's name, or what a function's name stands for after a leading ""
 	Texts    []string   // as written, sorted
 	Trees    []string   // of each, as treeReader reads it
@@ -251,22 +251,8 @@ func (r *treeReader) literal() ref.Val {
 	return types.NullValue
 }
 
-// formOfList begins the form of a list.
+// A type is kept as a text: its name, or formOfList before that of its entries.
 const formOfList = "list of "
-
-// typeForm is a type as a text; "" for one that no expression of a rule has.
-func typeForm(t *types.Type) string {
-	if t.Kind() == types.ListKind && len(t.Parameters()) == 1 {
-		if of := typeForm(t.Parameters()[0]); of != "" {
-			return formOfList + of
-		}
-		return ""
-	}
-	if made := typeOfForm(t.TypeName()); made != nil && made.IsExactType(t) {
-		return t.TypeName()
-	}
-	return ""
-}
 
 // typeOfForm is the type of a form, or nil.
 func typeOfForm(form string) *types.Type {

@@ -119,6 +119,20 @@ func makeReady(t testing.TB) string {
 	return packed.Encode(ready{Hash: b.Hash, Checks: len(r.Checks), Rules: packed.Encode(r), Expressions: packed.Encode(w.readyExpressions)})
 }
 
+// typeForm is a type as a text; "" for one that no expression of a rule has.
+func typeForm(t *types.Type) string {
+	if t.Kind() == types.ListKind && len(t.Parameters()) == 1 {
+		if of := typeForm(t.Parameters()[0]); of != "" {
+			return formOfList + of
+		}
+		return ""
+	}
+	if made := typeOfForm(t.TypeName()); made != nil && made.IsExactType(t) {
+		return t.TypeName()
+	}
+	return ""
+}
+
 // treeWriter writes what treeReader reads.
 type treeWriter struct {
 	readyExpressions
