@@ -8,8 +8,6 @@ import (
 	"strings"
 	"sync"
 
-	"github.com/BurntSushi/toml"
-
 	"plumbrule/internal/quantity"
 	"plumbrule/internal/source"
 )
@@ -271,11 +269,7 @@ func (f *Field) describeDefault(sf reflect.StructField) {
 	n := &node{value: f.Default}
 	switch f.Kind {
 	case KindNumber, KindCount, KindFlag:
-		var bare struct{ Value any }
-		if _, err := toml.Decode("Value = "+f.Default, &bare); err != nil {
-			panic(fmt.Sprintf("%s: default %q: %v", sf.Name, f.Default, err))
-		}
-		n.value = bare.Value
+		n.value = bare(f.Default)
 	}
 	b := &binder{}
 	target := reflect.New(sf.Type)
@@ -287,6 +281,21 @@ func (f *Field) describeDefault(sf reflect.StructField) {
 		panic(fmt.Sprintf("%s: a key of this kind can have no default", sf.Name))
 	}
 	f.fallback = target.Elem().FieldByName("Value").Interface()
+}
+
+// bare is a value that a job writes without quotes, as it is decoded: a flag or a
+// number. Anything else stays a text, which is then refused.
+func bare(text string) any {
+	if flag, err := strconv.ParseBool(text); err == nil && strconv.FormatBool(flag) == text {
+		return flag
+	}
+	if whole, err := strconv.ParseInt(text, 10, 64); err == nil {
+		return whole
+	}
+	if number, err := strconv.ParseFloat(text, 64); err == nil {
+		return number
+	}
+	return text
 }
 
 // describeDimension reads the dimension and the bound of zero it brings.
