@@ -397,7 +397,7 @@ func ruleKeys(at string) []string {
 	case strings.HasPrefix(at, "silent"):
 		return []string{"code", "editions", "why"}
 	case strings.HasPrefix(at, "vary"):
-		return []string{"key", "direction", "step", "values", "code", "table", "column", "part"}
+		return []string{"key", "field", "part", "direction", "step", "values", "code", "table", "column"}
 	}
 	return []string{"title", "severity", "each", "when", "measure", "at_most", "at_least", "equals", "within", "require", "draws", "paper", "mends", "gathers", "excusable", "governs", "because",
 		"finding", "remedy", "provenance", "scope", "since", "limit", "cite", "silent", "vary", "example"}

@@ -3,6 +3,7 @@ package codebook
 import (
 	"fmt"
 	"slices"
+	"strings"
 
 	"cel.dev/cel-go/common/types"
 
@@ -21,7 +22,8 @@ type Vary struct {
 	Code      string   `toml:"code"`      // of a table of standard values, under the adopted edition
 	Table     string   `toml:"table"`
 	Column    string   `toml:"column"`
-	Part      int      `toml:"part"` // which of the two coordinates of a point, from 1; 0 where it is none
+	Field     string   `toml:"field"` // key below the thing of the job that Key leads to, where no term has it: origin
+	Part      int      `toml:"part"`  // which of the two coordinates of a point, from 1; 0 where it is none
 
 	key, step *expression
 }
@@ -35,7 +37,7 @@ const (
 
 // String says what may vary and how, for the sheet of a check.
 func (v *Vary) String() string {
-	s := v.Key
+	s := v.Name()
 	if v.Part > 0 {
 		s += fmt.Sprintf(" (coordinate %d)", v.Part)
 	}
@@ -72,25 +74,11 @@ func (c *Check) Varied(m *terms.Model, s *terms.Subject) []Varied {
 	for i, v := range c.Varies {
 		x := &out[i]
 		x.Vary = v
-		run := newRun(c.words, m.Ask(s, c.ID))
-		if _, err := run.eval(v.key, s); err != nil || len(run.reads) == 0 {
-			x.Why = v.Key + " has no value here"
+		if x.Key, x.Why = c.keyOf(v, m, s); x.Why != "" {
 			continue
 		}
-		last := run.reads[len(run.reads)-1]
-		if last.Leads() {
-			x.Why = v.Key + " leads to nothing here"
-			continue
-		}
-		x.Rest = last.Value
-		key, given := last.Value.Given()
-		if !given {
-			x.Why = v.Key + " is not stated: it follows from other values, or is left out"
-			continue
-		}
-		x.Key = key
 		if v.Part > 0 {
-			x.Key = job.Join(key, fmt.Sprint(v.Part))
+			x.Key = job.Join(x.Key, fmt.Sprint(v.Part))
 		}
 		if v.step == nil {
 			continue
@@ -106,6 +94,43 @@ func (c *Check) Varied(m *terms.Model, s *terms.Subject) []Varied {
 		x.By = by
 	}
 	return out
+}
+
+// keyOf is the key of the job that may be varied for a subject, or why there is none.
+func (c *Check) keyOf(v *Vary, m *terms.Model, s *terms.Subject) (key, why string) {
+	run := newRun(c.words, m.Ask(s, c.ID))
+	out, err := run.eval(v.key, s)
+	if v.Field != "" {
+		x, leads := out.(*thing)
+		if err != nil || !leads {
+			return "", v.Key + " leads to nothing here"
+		}
+		key = job.Join(job.Join(x.subject.Kind.Name, x.subject.Name), v.Field)
+		if slot, known := m.Job.Slot(key); !known || !slot.Stated() {
+			return "", v.Name() + " is not stated"
+		}
+		return key, ""
+	}
+	if err != nil || len(run.reads) == 0 {
+		return "", v.Key + " has no value here"
+	}
+	last := run.reads[len(run.reads)-1]
+	if last.Leads() {
+		return "", v.Key + " leads to nothing here"
+	}
+	key, given := last.Value.Given()
+	if !given {
+		return "", v.Key + " is not stated: it follows from other values, or is left out"
+	}
+	return key, ""
+}
+
+// Name is what may vary, as a rule file writes it.
+func (v *Vary) Name() string {
+	if v.Field != "" {
+		return v.Key + "." + v.Field
+	}
+	return v.Key
 }
 
 // varies compiles what may be varied and refuses what could not be searched.
@@ -156,6 +181,10 @@ func (l *loader) varyForm(at string, v *Vary) {
 // varyType holds the step or the values against what the key is.
 func (l *loader) varyType(at string, v *Vary) {
 	t := v.key.ast.OutputType()
+	if v.Field != "" {
+		l.varyField(at, v)
+		return
+	}
 	point := t.Kind() == types.ListKind
 	switch {
 	case v.Part > 0:
@@ -180,6 +209,40 @@ func (l *loader) varyType(at string, v *Vary) {
 			l.fault(fmt.Sprintf("%s.values[%d]", at, i), "%v", err)
 		}
 	}
+}
+
+// varyField holds a key of the job below a thing against the model.
+func (l *loader) varyField(at string, v *Vary) {
+	name, leads := strings.CutPrefix(v.key.ast.OutputType().TypeName(), "thing.")
+	if !leads {
+		l.fault(at+".key", "field stands below a thing, but this gives a %s", typeName(v.key.ast.OutputType()))
+		return
+	}
+	of, known := job.Model().Field(name)
+	if !known || of.Table == nil {
+		l.fault(at+".key", "a job has no tables of %s", name)
+		return
+	}
+	f, known := of.Table.Field(v.Field)
+	switch {
+	case !known:
+		l.fault(at+".field", "%s has no key %q", name, v.Field)
+	case (f.Kind == job.KindPoint) != (v.Part > 0):
+		l.fault(at+".field", "part names the coordinate of a point, and of nothing else")
+	case f.Kind != job.KindPoint && f.Kind != job.KindQuantity || v.Step == "":
+		l.fault(at+".field", "by field a quantity or a point is varied, by a step")
+	case typeName(v.step.ast.OutputType()) != dimensionOfField(f).String():
+		l.fault(at+".step", "the step is a %s but %s is a %s", typeName(v.step.ast.OutputType()), v.Name(), dimensionOfField(f))
+	}
+}
+
+// dimensionOfField is the dimension of a key of the job; of a point that of its
+// coordinates.
+func dimensionOfField(f *job.Field) quantity.Dimension {
+	if f.Kind == job.KindPoint {
+		return quantity.Length
+	}
+	return f.Dim
 }
 
 // dimensionOf is the dimension of a type of quantities.
