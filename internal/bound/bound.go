@@ -54,6 +54,8 @@ const (
 	EvaluationTime = 5 * time.Second // of one evaluation, whatever its steps
 	CheckCost      = 20_000_000      // steps of all evaluations of a check of a folder of rules
 	ReviewCost     = 200_000_000     // steps of all checks and terms of folders of rules
+	RemedySteps    = 64              // values that the search of one remedy tries
+	AllRemedySteps = 2_000           // values that all searches of remedies of a job try
 	Time           = 10 * time.Minute
 	Memory         = 24 << 30 // bytes
 )
@@ -100,6 +102,8 @@ func All() []Bound {
 		{"time of one evaluation of a rule", EvaluationTime.String(), "steps over what is not stated take longer than others"},
 		{"steps of a check of a folder of rules, over all its subjects", number(CheckCost), "the same, where each evaluation is short; a rule that looks at one thing takes some ten steps for each"},
 		{"steps of all folders of rules in a review", number(ReviewCost), "the same, for many checks; it takes about a minute"},
+		{"values that the search of a remedy tries", number(RemedySteps), "each is a review of what it changes; a remedy farther away is another design"},
+		{"values that all searches of remedies of a job try", number(AllRemedySteps), "the same, for a job with hundreds of comments; remedies of one comment at a time go on from there"},
 		{"time of a review with its files", Time.String(), "a job of 20,000 modules takes three minutes; `--time-limit TIME` sets another"},
 		{"memory", size(Memory), "`--memory-limit GIB` sets another; what goes beyond it ends with exit code 3 and a message, and never as if the input were wrong"},
 	}

@@ -102,6 +102,7 @@ type Check struct {
 	Draws      Drawn    // what the limit is on a drawing; "" for nothing
 	Paper      string   // kind of paper on which its matter stands, where it is not that of its discipline; "" where it is
 	Mends      []string // what its remedy asks to change, as written, where that is not the measure; see Mended
+	Varies     []*Vary  // what may be varied to put a finding right, in the order of trying
 	Gathers    Gathered
 	Binding    bool   // no deviation excuses what it finds: life hangs on it
 	Governs    string // names the code whose words hold where several adopted codes have the rule, as written; "" for all of them

@@ -42,6 +42,12 @@ func TestOwnRulesLoad(t *testing.T) {
 func written(c *Check) Check {
 	out := *c
 	out.Examples, out.At, out.words, out.when, out.measure, out.within, out.governs, out.mends, out.finding, out.remedy, out.later = nil, source.Span{}, nil, nil, nil, nil, nil, nil, nil, nil, nil
+	out.Varies = nil
+	for _, v := range c.Varies {
+		plain := *v
+		plain.key, plain.step = nil, nil
+		out.Varies = append(out.Varies, &plain)
+	}
 	out.Limits = slices.Clone(c.Limits)
 	for i := range out.Limits {
 		out.Limits[i].expr = nil
@@ -147,27 +153,39 @@ func TestBadRules(t *testing.T) {
 		"open brace": {rule(`require = "true"`, `remedy = "use {string.modules"`), "x/y.toml:6:15: remedy: the brace is not closed"},
 		"order of texts": {rule(`measure = "adoption.nec"`, `at_least = '"2020"'`),
 			"x/y.toml:6:12: at_least needs something that can be less or more, but this gives a text; equals compares texts"},
-		"text within":         {rule(`measure = "adoption.nec"`, `equals = '"2020"'`, `within = '"3"'`), "x/y.toml:7:10: within needs something that can be less or more"},
-		"string and count":    {rule(`require = "string > 3"`), "x/y.toml:5:19: > does not work on (string of modules, count)"},
-		"text and count":      {rule(`require = "adoption.nec > 3"`), "x/y.toml:5:25: > does not work on (text, count)"},
-		"two forms":           {rule(`measure = "string.modules"`, `at_most = "4"`, `at_least = "3"`), "x/y.toml:7:12: at_least stands beside at_most; give one of at_most, at_least, equals and require\n  x/y.toml:6:11: the other limit"},
-		"duplicate key":       {rule(`require = "true"`, `when = "true"`, `require = "false"`), "x/y.toml:7:1: require is given twice\n  x/y.toml:5:1: it is given here first"},
-		"editions twice":      {rule(`measure = "string.modules"`, `[[limit]]`, `code = "NEC"`, `editions = ["2020", "2023", "2020"]`, `at_most = "4"`), "x/y.toml:8:29: editions lists \"2020\" twice\n  x/y.toml:8:13: it is given here first"},
-		"two limits":          {rule(`measure = "string.modules"`, `[[limit]]`, `code = "NEC"`, `editions = ["2020"]`, `at_most = "4"`, `[[limit]]`, `code = "NEC"`, `editions = ["2023", "2020"]`, `at_most = "5"`), "x/y.toml:12:21: NEC 2020 has two limits\n  x/y.toml:8:13: it is given here first"},
-		"two citations":       {rule(`require = "true"`, `[[cite]]`, `code = "NEC"`, `editions = ["2020"]`, `section = "1"`, `[[cite]]`, `code = "NEC"`, `editions = ["2020"]`, `section = "2"`), "x/y.toml:12:13: NEC 2020 has two citations\n  x/y.toml:8:13: it is given here first"},
-		"continued line":      {rule("require = \"\"\"string.modules > 1 && \\\n        sit.x\"\"\""), `x/y.toml:6:9: there is nothing called "sit"`},
-		"continued, CRLF":     {rule("require = \"\"\"\r\nstring.modules > 1 && \\\r\n\t  sit.x\"\"\""), `x/y.toml:7:4: there is nothing called "sit"`},
-		"second line, CRLF":   {rule("require = '''\r\nstring.modules > 1 &&\r\n sit.x'''"), `x/y.toml:7:2: there is nothing called "sit"`},
-		"bad severity":        {rule(`severity = "error"`, `require = "true"`), "severity"},
-		"syntax":              {"title = \n", "x/y.toml:1:"},
-		"scalar syntax":       {rule(`require = "string.modules > "`), "x/y.toml:5:"},
-		"unknown drawing":     {rule(`each = "array"`, `measure = "array.clearance_to_ridge"`, `at_least = 'q("18 in")'`, `draws = "strip along the rigde"`), `y.toml:7:9: nothing on a drawing is called "strip along the rigde"; did you mean "strip along the ridge"?`},
-		"unknown paper":       {rule(`each = "array"`, `require = "array.skirt"`, `paper = "roof-plna"`), `y.toml:6:9: no paper of a submittal is of kind "roof-plna"; one of site-plan, roof-plan`},
-		"drawn for another":   {rule(`each = "array"`, `measure = "array.clearance_to_ridge"`, `at_least = 'q("18 in")'`, `draws = "way up the plane"`), "a way up the plane is drawn for each plane, and the check looks at each array"},
-		"drawn of no measure": {rule(`each = "array"`, `require = "array.skirt"`, `draws = "strip along the roof edge"`), "what is drawn is a length, and the check measures none"},
-		"drawn of no length":  {rule(`each = "plane"`, `measure = "plane.slope"`, `at_least = 'q("4:12")'`, `draws = "way up the plane"`), "what is drawn is a length, and the check measures none"},
-		"points do not scale": {rule(`require = '2.0 * site.record_low < q("0 degC")'`), "does not work on (number, temperature)"},
-		"points do not turn":  {rule(`require = '-q("1 degF") < site.record_low'`), "- does not work on (temperature)"},
+		"text within":             {rule(`measure = "adoption.nec"`, `equals = '"2020"'`, `within = '"3"'`), "x/y.toml:7:10: within needs something that can be less or more"},
+		"string and count":        {rule(`require = "string > 3"`), "x/y.toml:5:19: > does not work on (string of modules, count)"},
+		"text and count":          {rule(`require = "adoption.nec > 3"`), "x/y.toml:5:25: > does not work on (text, count)"},
+		"two forms":               {rule(`measure = "string.modules"`, `at_most = "4"`, `at_least = "3"`), "x/y.toml:7:12: at_least stands beside at_most; give one of at_most, at_least, equals and require\n  x/y.toml:6:11: the other limit"},
+		"duplicate key":           {rule(`require = "true"`, `when = "true"`, `require = "false"`), "x/y.toml:7:1: require is given twice\n  x/y.toml:5:1: it is given here first"},
+		"editions twice":          {rule(`measure = "string.modules"`, `[[limit]]`, `code = "NEC"`, `editions = ["2020", "2023", "2020"]`, `at_most = "4"`), "x/y.toml:8:29: editions lists \"2020\" twice\n  x/y.toml:8:13: it is given here first"},
+		"two limits":              {rule(`measure = "string.modules"`, `[[limit]]`, `code = "NEC"`, `editions = ["2020"]`, `at_most = "4"`, `[[limit]]`, `code = "NEC"`, `editions = ["2023", "2020"]`, `at_most = "5"`), "x/y.toml:12:21: NEC 2020 has two limits\n  x/y.toml:8:13: it is given here first"},
+		"two citations":           {rule(`require = "true"`, `[[cite]]`, `code = "NEC"`, `editions = ["2020"]`, `section = "1"`, `[[cite]]`, `code = "NEC"`, `editions = ["2020"]`, `section = "2"`), "x/y.toml:12:13: NEC 2020 has two citations\n  x/y.toml:8:13: it is given here first"},
+		"continued line":          {rule("require = \"\"\"string.modules > 1 && \\\n        sit.x\"\"\""), `x/y.toml:6:9: there is nothing called "sit"`},
+		"continued, CRLF":         {rule("require = \"\"\"\r\nstring.modules > 1 && \\\r\n\t  sit.x\"\"\""), `x/y.toml:7:4: there is nothing called "sit"`},
+		"second line, CRLF":       {rule("require = '''\r\nstring.modules > 1 &&\r\n sit.x'''"), `x/y.toml:7:2: there is nothing called "sit"`},
+		"bad severity":            {rule(`severity = "error"`, `require = "true"`), "severity"},
+		"syntax":                  {"title = \n", "x/y.toml:1:"},
+		"scalar syntax":           {rule(`require = "string.modules > "`), "x/y.toml:5:"},
+		"unknown drawing":         {rule(`each = "array"`, `measure = "array.clearance_to_ridge"`, `at_least = 'q("18 in")'`, `draws = "strip along the rigde"`), `y.toml:7:9: nothing on a drawing is called "strip along the rigde"; did you mean "strip along the ridge"?`},
+		"unknown paper":           {rule(`each = "array"`, `require = "array.skirt"`, `paper = "roof-plna"`), `y.toml:6:9: no paper of a submittal is of kind "roof-plna"; one of site-plan, roof-plan`},
+		"varies by another unit":  {rule(`require = "true"`, `[[vary]]`, `key = "string.array.attachments.spacing"`, `direction = "down"`, `step = 'q("1 A")'`), "x/y.toml:9:8: the step is a current but string.array.attachments.spacing is a length"},
+		"varies an unknown term":  {rule(`require = "true"`, `[[vary]]`, `key = "string.modulse"`, `direction = "down"`, `step = "1"`), `x/y.toml:7:14: there is no term "modulse"; did you mean "module"?`},
+		"varies nowhere":          {rule(`require = "true"`, `[[vary]]`, `key = "string.modules"`, `step = "1"`), "direction"},
+		"varies sideways":         {rule(`require = "true"`, `[[vary]]`, `key = "string.modules"`, `direction = "left"`, `step = "1"`), "direction"},
+		"varies in two ways":      {rule(`require = "true"`, `[[vary]]`, `key = "string.fuse.rating"`, `direction = "up"`, `step = 'q("5 A")'`, `values = ["15 A"]`), "x/y.toml:10:10: values stands beside step"},
+		"varies through no unit":  {rule(`require = "true"`, `[[vary]]`, `key = "string.fuse.rating"`, `direction = "up"`, `values = ["15 A", "20 V"]`), "x/y.toml:9:19:"},
+		"varies without steps":    {rule(`require = "true"`, `[[vary]]`, `key = "string.modules"`, `direction = "up"`), "it says no step, values or table"},
+		"varies by half a table":  {rule(`require = "true"`, `[[vary]]`, `key = "string.fuse.rating"`, `direction = "up"`, `table = "240.6(A)"`), "named by code, table and column"},
+		"varies an unknown field": {rule(`each = "array"`, `require = "true"`, `[[vary]]`, `key = "array"`, `field = "orgin"`, `part = 1`, `direction = "up"`, `step = 'q("1 in")'`), `array has no key "orgin"`},
+		"varies a whole point":    {rule(`each = "array"`, `require = "true"`, `[[vary]]`, `key = "array"`, `field = "origin"`, `direction = "up"`, `step = 'q("1 in")'`), "part names the coordinate of a point"},
+		"varies a point by amps":  {rule(`each = "array"`, `require = "true"`, `[[vary]]`, `key = "array"`, `field = "origin"`, `part = 1`, `direction = "up"`, `step = 'q("1 A")'`), "the step is a current but array.origin is a length"},
+		"varies a yes or no":      {rule(`require = "true"`, `[[vary]]`, `key = "string.fuse.pv_listed"`, `direction = "either"`, `values = ["true"]`), "a yes or no cannot be varied"},
+		"drawn for another":       {rule(`each = "array"`, `measure = "array.clearance_to_ridge"`, `at_least = 'q("18 in")'`, `draws = "way up the plane"`), "a way up the plane is drawn for each plane, and the check looks at each array"},
+		"drawn of no measure":     {rule(`each = "array"`, `require = "array.skirt"`, `draws = "strip along the roof edge"`), "what is drawn is a length, and the check measures none"},
+		"drawn of no length":      {rule(`each = "plane"`, `measure = "plane.slope"`, `at_least = 'q("4:12")'`, `draws = "way up the plane"`), "what is drawn is a length, and the check measures none"},
+		"points do not scale":     {rule(`require = '2.0 * site.record_low < q("0 degC")'`), "does not work on (number, temperature)"},
+		"points do not turn":      {rule(`require = '-q("1 degF") < site.record_low'`), "- does not work on (temperature)"},
 	} {
 		t.Run(name, func(t *testing.T) {
 			_, err := New([]*source.File{source.NewFile("x/y.toml", []byte(c.text))})

@@ -53,6 +53,7 @@ type ruleFile struct {
 	Cites      []Citation  `toml:"cite"`
 	Silent     []Silence   `toml:"silent"`
 	Since      int         `toml:"since"`
+	Vary       []Vary      `toml:"vary"`
 	Examples   []Example   `toml:"example"`
 }
 
@@ -420,9 +421,11 @@ func ruleKeys(at string) []string {
 		return []string{"code", "editions", "at_most", "at_least", "equals", "require"}
 	case strings.HasPrefix(at, "silent"):
 		return []string{"code", "editions", "why"}
+	case strings.HasPrefix(at, "vary"):
+		return []string{"key", "field", "part", "direction", "step", "values", "code", "table", "column"}
 	}
 	return []string{"title", "severity", "each", "when", "measure", "at_most", "at_least", "equals", "within", "require", "draws", "paper", "mends", "gathers", "excusable", "governs", "because",
-		"finding", "remedy", "provenance", "scope", "since", "limit", "cite", "silent", "example"}
+		"finding", "remedy", "provenance", "scope", "since", "limit", "cite", "silent", "vary", "example"}
 }
 
 // path is where a key of the check stands in the file.
@@ -484,6 +487,7 @@ func (l *loader) check(f *ruleFile) *Check {
 			c.mends = append(c.mends, x)
 		}
 	}
+	l.varies(c, f)
 	l.limits(c, f)
 	l.within(c, f)
 	l.draws(c, f)

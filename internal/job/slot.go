@@ -38,6 +38,14 @@ func (s *Slot) Kind() string { return s.path }
 // another of the kinds of values; nil for a table.
 func (s *Slot) Value() any { return s.value }
 
+// Stated reports whether the job states a value there.
+func (s *Slot) Stated() bool {
+	v, one := s.value.(interface{ stated() bool })
+	return one && v.stated()
+}
+
+func (g Given[T]) stated() bool { return g.Known }
+
 // Find says where a person finds the value.
 func (s *Slot) Find() string { return WhereFound(s.path) }
 

@@ -32,6 +32,11 @@ func Sheet(w io.Writer, c *codebook.Check) error {
 		p.row(limitLabel(l.Kind), l.Text+onlyUnder(l))
 	}
 	p.row("Within", c.Within)
+	varies := make([]string, len(c.Varies))
+	for i, v := range c.Varies {
+		varies[i] = v.String()
+	}
+	p.rows("May vary", varies)
 	p.row("Why", c.Because)
 	if c.Binding {
 		p.row("Excused", "never: no deviation sets it aside, since life hangs on it")

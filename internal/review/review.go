@@ -260,6 +260,9 @@ type Options struct {
 	// assumed, and counts the others, as far as nothing needs them: a deviation, or a
 	// paper that is read. Nothing can be asked of such a review about what is met.
 	Brief bool
+	// Under puts each reading of a session's job under the word of an authority; nil
+	// leaves it as it is. Run does not use it.
+	Under func(*job.Job) *job.Job
 }
 
 // Run reviews a job. The error is source.Faults when the job names a check

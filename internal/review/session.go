@@ -33,6 +33,9 @@ func (s *Session) run(before *Session) error {
 	if err != nil {
 		return err
 	}
+	if s.options.Under != nil {
+		j = s.options.Under(j)
+	}
 	s.review, err = run(j, s.book, s.tables, s.options, before.earlier(j))
 	return err
 }
