@@ -176,7 +176,7 @@ func (p *program) newRoot() *cobra.Command {
 	}
 	root.SetFlagErrorFunc(flagError)
 	root.SetHelpCommand(newHelp())
-	root.AddCommand(p.newCheck(), p.newBackcheck(), p.newWhy(), p.newRemedy(), p.newDraft(), p.newEquipment(), p.newExpand(), p.newFormat(), p.newCalc(), p.newRules(), p.newTerms(), p.newKeys(), p.newGuide(), p.newSchema(), p.newLSP(), p.newVersion())
+	root.AddCommand(p.newCheck(), p.newBackcheck(), p.newWhy(), p.newMargins(), p.newRemedy(), p.newDraft(), p.newEquipment(), p.newExpand(), p.newFormat(), p.newCalc(), p.newRules(), p.newTerms(), p.newKeys(), p.newGuide(), p.newSchema(), p.newLSP(), p.newVersion())
 	return root
 }
 

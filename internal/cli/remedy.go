@@ -108,7 +108,7 @@ func (p *program) session(path string, o *checkFlags) (*review.Session, error) {
 	}
 	var s *review.Session
 	err = o.allowed.run(func() error {
-		tree, err := job.LoadTree(path)
+		tree, err := o.outside.tree(path)
 		if err == nil {
 			s, err = review.NewSession(tree, d.force.Book, d.tables, review.Options{Leave: d.office.leave, Under: d.force.Job})
 		}

@@ -53,19 +53,20 @@ var knows = map[string]string{
 	"papertext":        "bound quantity",
 	"review":           "bound quantity source table job parallel terms codebook papertext", // what the text of papers says is an outcome
 	"remedy":           "bound quantity source job codebook review",
+	"margins":          "quantity job parallel codebook review",
 	"backcheck":        "bound source schedule codebook review",
 	"standing":         "quantity source job review",
 	"proof":            "source table job parallel codebook review",
 	"mutation":         "quantity job",
 	"wording":          "quantity source table job codebook review",
-	"report":           "quantity source job codebook review remedy wording",
+	"report":           "quantity source job codebook review remedy margins wording",
 	"drawing":          "quantity job terms terms/plan terms/circuits wiring codebook review wording",
 	"pdf":              "",
 	"pdf/pdftest":      "",
 	"paper":            "parallel quantity source table job electrical terms terms/arrays terms/circuits codebook review wording drawing pdf papertext",
 	"reporttest":       "job table codebook review",
 	"reporttest/depot": "job",
-	"cli":              "bound quantity source table job parallel terms codebook adoption review proof wording report drawing paper calculator rules schema guide draft draft/from equipment format editor watch ask backcheck standing remedy",
+	"cli":              "bound quantity source table job parallel terms codebook adoption review proof wording report drawing paper calculator rules schema guide draft draft/from equipment format editor watch ask backcheck standing remedy margins",
 }
 
 func TestImportsFollowTheDesign(t *testing.T) {
