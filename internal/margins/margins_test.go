@@ -9,6 +9,7 @@ import (
 	"testing"
 
 	"plumbrule/internal/job"
+	"plumbrule/internal/quantity"
 	"plumbrule/internal/reporttest"
 	"plumbrule/internal/review"
 )
@@ -95,7 +96,7 @@ func told(values []*Value) (out []string) {
 				continue
 			}
 			for _, x := range m.Turns {
-				out = append(out, strings.Join([]string{v.Key, x.Check().ID, v.Print(x.Outside, "SI")}, " "))
+				out = append(out, strings.Join([]string{v.Key, x.Check().ID, v.Print(x.Outside, quantity.SI)}, " "))
 			}
 		}
 	}
