@@ -256,7 +256,7 @@ func (r *Remedy) hold(before, after *review.Review, x *target) *try {
 		t.own[o.Subject.Label()] = true
 	}
 	for i := range before.Outcomes {
-		if o := &before.Outcomes[i]; o.Check == c && o.Result == review.Undetermined && !t.own[o.Subject.Label()] {
+		if o := &before.Outcomes[i]; o.Check == c && o.Result == review.Undetermined {
 			waited[o.Subject.Label()] = true
 		}
 	}
@@ -267,6 +267,11 @@ func (r *Remedy) hold(before, after *review.Review, x *target) *try {
 		if o.Check.ID != c.ID {
 			continue
 		}
+		if o.Result == review.Undetermined && !waited[o.Subject.Label()] {
+			t.lost = true // also where nothing is known any more of what hung on the value
+			t.failing++
+			continue
+		}
 		if !t.own[o.Subject.Label()] && c.Varied(after.Model, o.Subject)[x.at].Key != x.Key {
 			continue
 		}
@@ -274,12 +279,13 @@ func (r *Remedy) hold(before, after *review.Review, x *target) *try {
 		switch {
 		case o.Result == review.Met:
 			met++
-		case o.Outstanding() && waited[o.Subject.Label()]:
+		case o.Outstanding() && waited[o.Subject.Label()] && !t.own[o.Subject.Label()]:
 		case o.Outstanding(), t.own[o.Subject.Label()]: // that the check no longer applies is no pass
 			t.failing++
 			t.lost = t.lost || o.Result != review.NotMet
 		}
 	}
+	t.lost = t.lost || len(on) == 0
 	t.passes = met > 0 && t.failing == 0
 	t.after = worst(on)
 	return t

@@ -211,6 +211,9 @@ func passes(before, after *review.Review, r *Remedy, x *target, own map[string]b
 		waited := slices.ContainsFunc(before.Outcomes, func(b review.Outcome) bool {
 			return b.Check == o.Check && b.Subject.Label() == o.Subject.Label() && b.Result == review.Undetermined
 		})
+		if o.Result == review.Undetermined && !waited {
+			return false
+		}
 		if mine && o.Result != review.Met || hangs && !mine && o.Outstanding() && !waited {
 			return false
 		}
