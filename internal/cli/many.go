@@ -34,6 +34,7 @@ func (p *program) newDesk(o *checkFlags) (*desk, source.Faults, error) {
 	errs := together(
 		func() (err error) { book, err = p.loadBook(o.jurisdictions...); return err },
 		func() (err error) { d.tables, err = p.loadTables(); return err },
+		func() error { job.Prepare(); return nil },
 	)
 	if err := errors.Join(defects(errs)...); err != nil {
 		return nil, nil, err

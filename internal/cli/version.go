@@ -8,6 +8,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"plumbrule/internal/codebook"
 	"plumbrule/internal/wording"
 )
 
@@ -18,13 +19,13 @@ func (p *program) newVersion() *cobra.Command {
 		Args:              noNames,
 		ValidArgsFunction: cobra.NoFileCompletions,
 		RunE: func(c *cobra.Command, _ []string) error {
-			book, err := p.loadBook()
+			rules, checks, err := codebook.Edition(p.rules)
 			if err != nil {
-				return err
+				return failed(err)
 			}
 			out := c.OutOrStdout()
 			fmt.Fprintf(out, "plumbrule %s\n", buildVersion())
-			fmt.Fprintf(out, "rules     %s, %d checks\n", book.Hash, len(book.Checks))
+			fmt.Fprintf(out, "rules     %s, %d checks\n", rules, checks)
 			return nil
 		},
 	}

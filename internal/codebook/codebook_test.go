@@ -55,19 +55,6 @@ func written(c *Check) Check {
 	return out
 }
 
-// Examples are cut off only where nothing but examples follows.
-func TestWithoutExamples(t *testing.T) {
-	for text, want := range map[string]string{
-		"a = 1\n[[cite]]\n[[example]]\nb = 2\n[[example]]\n": "a = 1\n[[cite]]\n",
-		"a = 1\n[[example]]\nb = 2\n[[cite]]\nc = 3\n":       "a = 1\n[[example]]\nb = 2\n[[cite]]\nc = 3\n",
-		"a = 1": "a = 1\n",
-	} {
-		if got := withoutExamples(text); got != want {
-			t.Errorf("%q gives %q, expected %q", text, got, want)
-		}
-	}
-}
-
 // Of two checks with one ID, the one of the added codebook stands; the hash
 // tells the three codebooks apart.
 func TestWith(t *testing.T) {

@@ -41,17 +41,30 @@ func (x *expression) ready() (cel.Program, error) {
 // It may be shared.
 type programs struct {
 	env      *cel.Env
+	ready    func() *trees            // what need not be compiled; nil where there is none for this language
 	traceEnv func() (*cel.Env, error) // which remembers how macros were written
 	plain    sync.Map                 // of func() (cel.Program, error) by text
 	traces   sync.Map                 // of func() (*traced, error) by text
 }
 
-func newPrograms(env *cel.Env) *programs {
-	return &programs{env: env, traceEnv: sync.OnceValues(func() (*cel.Env, error) { return env.Extend(cel.EnableMacroCallTracking()) })}
+// newPrograms compiles in an environment. language is the fingerprint of what it
+// knows, asked for when the first expression is wanted.
+func newPrograms(env *cel.Env, language func() uint64) *programs {
+	return &programs{env: env, ready: sync.OnceValue(func() *trees {
+		if t := readyTrees(); t != nil && t.Language == language() {
+			return t
+		}
+		return nil
+	}), traceEnv: sync.OnceValues(func() (*cel.Env, error) { return env.Extend(cel.EnableMacroCallTracking()) })}
 }
 
 func (p *programs) of(text string) (cel.Program, error) {
 	return once(&p.plain, text, func() (cel.Program, error) {
+		if t := p.ready(); t != nil {
+			if tree := t.of(text); tree != nil {
+				return p.env.PlanProgram(tree)
+			}
+		}
 		tree, issues := p.env.Compile(text)
 		if issues.Err() != nil {
 			return nil, issues.Err()

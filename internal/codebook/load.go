@@ -1,6 +1,7 @@
 package codebook
 
 import (
+	"bytes"
 	"crypto/sha256"
 	"encoding/hex"
 	"encoding/json"
@@ -15,7 +16,6 @@ import (
 
 	"cel.dev/cel-go/cel"
 	"github.com/BurntSushi/toml"
-	fast "github.com/pelletier/go-toml/v2"
 	"github.com/xeipuuv/gojsonschema"
 
 	"plumbrule/internal/job"
@@ -72,29 +72,62 @@ type limitFile struct {
 func Load(fsys fs.FS) (*Codebook, error) { return load(fsys, false) }
 
 // LoadProven reads rules that Load is known to accept, as the tests prove of
-// the embedded ones: it leaves out the schema and the examples, and compiles an
-// expression when it is first used, which a start of the program feels.
+// the embedded ones: it leaves out the schema and the examples, takes what is ready
+// made, and compiles the rest of the expressions when they are first used.
 func LoadProven(fsys fs.FS) (*Codebook, error) { return load(fsys, true) }
 
+// Edition tells which rules LoadProven reads, by their hash, and how many checks they
+// are; it reads no more than it needs for that.
+func Edition(fsys fs.FS) (sum string, checks int, err error) {
+	if sum, err = hash(fsys); err != nil {
+		return "", 0, err
+	}
+	if parts, err := readyParts(); err == nil && parts.Hash == sum {
+		return sum, parts.Checks, nil
+	}
+	b, err := LoadProven(fsys)
+	if err != nil {
+		return "", 0, err
+	}
+	return b.Hash, len(b.Checks), nil
+}
+
 func load(fsys fs.FS, proven bool) (*Codebook, error) {
-	added, err := readAll(fsys, "terms/*/*.toml")
+	var sum string
+	var words *Vocabulary
+	var errs [2]error
+	parallel.Each(2, func(i int) {
+		if i == 0 {
+			sum, errs[i] = hash(fsys)
+		} else {
+			words, errs[i] = newVocabulary()
+		}
+	})
+	if err := errors.Join(errs[:]...); err != nil {
+		return nil, err
+	}
+	var err error
+	var is *readyRules
+	if proven {
+		is = readyFor(sum)
+	}
+	var added, files []*source.File
+	if is != nil {
+		added, files = is.files()
+	} else {
+		if added, err = readAll(fsys, "terms/*/*.toml"); err != nil {
+			return nil, err
+		}
+		if files, err = readAll(fsys, "*/*.toml"); err != nil {
+			return nil, err
+		}
+	}
+	b, err := compileFiles(words, added, files, is, proven, false)
 	if err != nil {
 		return nil, err
 	}
-	files, err := readAll(fsys, "*/*.toml")
-	if err != nil {
-		return nil, err
-	}
-	words, err := newVocabulary()
-	if err != nil {
-		return nil, err
-	}
-	b, err := compileFiles(words, added, files, proven, false)
-	if err != nil {
-		return nil, err
-	}
-	b.Hash, err = hash(fsys)
-	return b, err
+	b.Hash = sum
+	return b, nil
 }
 
 // readAll reads the files that a pattern names, sorted.
@@ -119,13 +152,22 @@ func readAll(fsys fs.FS, pattern string) ([]*source.File, error) {
 // hash fingerprints every rule and table file with its name.
 func hash(fsys fs.FS) (string, error) {
 	h := sha256.New()
+	var text bytes.Buffer // of one file after the other: the texts of all would be memory for nothing
 	err := fs.WalkDir(fsys, ".", func(p string, d fs.DirEntry, err error) error {
 		if err != nil || d.IsDir() || path.Ext(p) != ".toml" {
 			return err
 		}
-		text, err := fs.ReadFile(fsys, p)
-		fingerprint(h, p, text)
-		return err
+		f, err := fsys.Open(p)
+		if err != nil {
+			return err
+		}
+		defer f.Close()
+		text.Reset()
+		if _, err := text.ReadFrom(f); err != nil {
+			return err
+		}
+		fingerprint(h, p, text.Bytes())
+		return nil
 	})
 	return hex.EncodeToString(h.Sum(nil)), err
 }
@@ -152,7 +194,7 @@ func (b *Codebook) Add(files []*source.File) (*Codebook, error) {
 			checks = append(checks, f)
 		}
 	}
-	more, err := compileFiles(words, added, checks, false, true)
+	more, err := compileFiles(words, added, checks, nil, false, true)
 	if err != nil {
 		return nil, err
 	}
@@ -179,7 +221,8 @@ func within(name string) string {
 	return name
 }
 
-func compileFiles(words *Vocabulary, added, files []*source.File, proven, outside bool) (*Codebook, error) {
+// compileFiles makes the checks of files, which is gives ready made where it is not nil.
+func compileFiles(words *Vocabulary, added, files []*source.File, is *readyRules, proven, outside bool) (*Codebook, error) {
 	var validator *gojsonschema.Schema
 	if !proven {
 		var err error
@@ -187,13 +230,16 @@ func compileFiles(words *Vocabulary, added, files []*source.File, proven, outsid
 			return nil, err
 		}
 	}
-	before := words.define(added, proven, outside)
+	before := words.define(added, is, proven, outside)
 	b := &Codebook{Checks: make([]*Check, len(files)), Words: words}
 	// Each worker fills its own slots, so the result does not depend on how
 	// many there are.
 	faults := make([]source.Faults, len(files))
 	parallel.Each(len(files), func(i int) {
 		l := &loader{words: words, env: words.env, schema: validator, file: files[i], programs: words.programs, proven: proven, outside: outside}
+		if is != nil {
+			l.ready = &is.Checks[i].Is
+		}
 		b.Checks[i] = l.load()
 		faults[i] = l.faults
 	})
@@ -236,60 +282,39 @@ type loader struct {
 	proven  bool                     // the file is known to be good: its expressions are compiled on first use
 	outside bool                     // the file is a third party's: what its expressions cost is bounded
 
+	ready    *ruleFile // what the file says, where it need not be read
 	programs *programs
 	later    []*expression // those that are compiled on first use
 }
 
 func (l *loader) load() *Check {
-	if l.proven {
-		l.index = &source.Index{}
-		return l.decode(withoutExamples(string(l.file.Text)))
+	if l.index = (&source.Index{}); l.ready != nil {
+		return l.check(l.ready)
 	}
-	var err error
-	if l.index, err = source.NewIndex(l.file); err != nil {
-		l.faults = append(l.faults, asFaults(err, l.file)...)
-		return nil
-	}
-	var tree map[string]any
-	if _, err := toml.Decode(string(l.file.Text), &tree); err != nil {
-		l.faults = append(l.faults, asFaults(err, l.file)...)
-		return nil
-	}
-	if l.validate(tree); len(l.faults) > 0 {
-		return nil
-	}
-	return l.decode(string(l.file.Text))
-}
-
-// withoutExamples cuts off the examples of a rule file, half of its text,
-// where nothing else follows them.
-func withoutExamples(text string) string {
-	before, after, _ := strings.Cut(text, "\n[[example]]")
-	for line := range strings.Lines(after) {
-		if strings.HasPrefix(line, "[[") && !strings.HasPrefix(line, "[[example]]") {
-			return text
+	if !l.proven {
+		var err error
+		if l.index, err = source.NewIndex(l.file); err != nil {
+			l.faults = append(l.faults, asFaults(err, l.file)...)
+			return nil
+		}
+		var tree map[string]any
+		if _, err := toml.Decode(string(l.file.Text), &tree); err != nil {
+			l.faults = append(l.faults, asFaults(err, l.file)...)
+			return nil
+		}
+		if l.validate(tree); len(l.faults) > 0 {
+			return nil
 		}
 	}
-	return before + "\n"
-}
-
-func (l *loader) decode(text string) *Check {
 	var f ruleFile
-	if err := l.unmarshal(text, &f); err != nil {
+	if _, err := toml.Decode(string(l.file.Text), &f); err != nil {
 		l.faults = append(l.faults, asFaults(err, l.file)...)
 		return nil
 	}
-	return l.check(&f)
-}
-
-// unmarshal decodes a rule file; one that is known to be good with the faster
-// of the two decoders, which the tests show to read the same.
-func (l *loader) unmarshal(text string, f *ruleFile) error {
 	if l.proven {
-		return fast.Unmarshal([]byte(text), f)
+		f.Examples = nil
 	}
-	_, err := toml.Decode(text, f)
-	return err
+	return l.check(&f)
 }
 
 // asFaults places an error of a parser in the file.
@@ -470,6 +495,9 @@ func (l *loader) check(f *ruleFile) *Check {
 	c.finding = l.template("finding", f.Finding)
 	c.remedy = l.template("remedy", f.Remedy)
 	c.later = l.later
+	if l.proven {
+		return c
+	}
 	cited := map[string]string{} // the path of each edition
 	for i, cite := range f.Cites {
 		_, adopted := job.CodeNamed(cite.Code)

@@ -175,7 +175,7 @@ func (b *breeder) limits() {
 		key := prefix + limitKeys[l.Kind]
 		at := b.place.at(key)
 		put := func(m *Check, x *expression) { m.Limits[i].expr = x }
-		if l.Kind == Require && !b.logic(l.Text) {
+		if l.Kind == Require && l.Text != "true" && !b.logic(l.Text) {
 			if yes := b.compile("true", l.expr); yes != nil {
 				b.add(key, at, b.written(l.Text), "true", func(m *Check) { put(m, yes) })
 			}

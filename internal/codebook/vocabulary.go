@@ -50,7 +50,7 @@ func newVocabulary() (*Vocabulary, error) {
 	if v.env, err = newEnv(v); err != nil {
 		return nil, err
 	}
-	v.programs = newPrograms(v.env)
+	v.programs = newPrograms(v.env, v.fingerprint)
 	return v, nil
 }
 
@@ -109,15 +109,19 @@ var termTypes = func() map[string]terms.Type {
 	return out
 }()
 
-// define reads the files of terms. A value may read any term of any file, so
+// define reads the files of terms, which is gives ready made where it is not nil. A value may read any term of any file, so
 // all are known before the first is compiled.
-func (v *Vocabulary) define(files []*source.File, proven, outside bool) source.Faults {
+func (v *Vocabulary) define(files []*source.File, is *readyRules, proven, outside bool) source.Faults {
 	var faults source.Faults
 	loaders := make([]*loader, len(files))
 	made := make([]*definition, len(files))
 	for i, f := range files {
 		l := &loader{words: v, env: v.env, file: f, programs: v.programs, proven: proven, outside: outside}
-		loaders[i], made[i] = l, l.definition()
+		var f *definitionFile
+		if is != nil {
+			f = &is.Terms[i].Is
+		}
+		loaders[i], made[i] = l, l.definition(f)
 		if d := made[i]; d != nil && len(l.faults) == 0 {
 			k := d.term.Kind()
 			if v.added[k] == nil {
@@ -138,9 +142,19 @@ func (v *Vocabulary) define(files []*source.File, proven, outside bool) source.F
 	return faults
 }
 
-// definition reads one file: rules/terms/<kind>/<term>.toml.
-func (l *loader) definition() *definition {
-	l.index = &source.Index{}
+// definition makes a term of one file: rules/terms/<kind>/<term>.toml, which is read
+// where it is not given.
+func (l *loader) definition(f *definitionFile) *definition {
+	if l.index = (&source.Index{}); f == nil {
+		if f = l.definitionFile(); f == nil {
+			return nil
+		}
+	}
+	return l.term(f)
+}
+
+// definitionFile reads the file of a term, or notes its faults.
+func (l *loader) definitionFile() *definitionFile {
 	if !l.proven {
 		var err error
 		if l.index, err = source.NewIndex(l.file); err != nil {
@@ -148,8 +162,8 @@ func (l *loader) definition() *definition {
 			return nil
 		}
 	}
-	var f definitionFile
-	md, err := toml.Decode(string(l.file.Text), &f)
+	f := &definitionFile{}
+	md, err := toml.Decode(string(l.file.Text), f)
 	if err != nil {
 		l.faults = append(l.faults, asFaults(err, l.file)...)
 		return nil
@@ -165,6 +179,11 @@ func (l *loader) definition() *definition {
 			l.faults.Add(l.at(keys[i]), "a term needs its %s", keys[i])
 		}
 	}
+	return f
+}
+
+// term makes the term that a file says.
+func (l *loader) term(f *definitionFile) *definition {
 	parts := strings.Split(strings.TrimSuffix(l.file.Name, ".toml"), "/")
 	if len(parts) < 2 {
 		l.faults.Add(l.file.Start(), "a term stands in a folder named after its kind: terms/<kind>/<term>.toml")

@@ -148,7 +148,7 @@ func TestTermOfItself(t *testing.T) {
 		t.Fatal(err)
 	}
 	files := []*source.File{termFile("circuit", "x", "count", "circuit.y"), termFile("circuit", "y", "count", "circuit.x")}
-	if faults := words.define(files, true, false); len(faults) > 0 {
+	if faults := words.define(files, nil, true, false); len(faults) > 0 {
 		t.Fatal(faults)
 	}
 	m := terms.New(smallJob(t, threeCircuits), &table.Set{})

@@ -8,8 +8,6 @@ import (
 	"strings"
 	"sync"
 
-	"github.com/BurntSushi/toml"
-
 	"plumbrule/internal/quantity"
 	"plumbrule/internal/source"
 )
@@ -182,14 +180,7 @@ func (f *Field) Of(owner reflect.Value) reflect.Value { return owner.FieldByInde
 
 func describe(t reflect.Type) *Table {
 	table := &Table{}
-	for _, sf := range reflect.VisibleFields(t) {
-		key, tagged := sf.Tag.Lookup("key")
-		if !tagged || key == "-" {
-			continue
-		}
-		table.Fields = append(table.Fields, describeField(key, sf))
-		table.keys = append(table.keys, key)
-	}
+	table.addFields(t, nil)
 	if patterns, has := patternsOf[t]; has {
 		table.Patterns = describe(patterns).Fields
 	}
@@ -197,6 +188,60 @@ func describe(t reflect.Type) *Table {
 		table.Patterns = append(table.Patterns, describe(reflect.TypeFor[entryPattern]()).Fields...)
 	}
 	return table
+}
+
+// addFields adds the keys of a struct at an index of the table's, those of structs
+// embedded in it at their place.
+func (t *Table) addFields(of reflect.Type, at []int) {
+	for i := range of.NumField() {
+		sf := of.Field(i)
+		sf.Index = append(slices.Clone(at), i)
+		tags := tagsOf(sf.Tag)
+		if key, tagged := tags.lookup("key"); tagged && key != "-" {
+			t.Fields = append(t.Fields, describeField(key, sf, tags))
+			t.keys = append(t.keys, key)
+		}
+		if sf.Anonymous && sf.Type.Kind() == reflect.Struct {
+			t.addFields(sf.Type, sf.Index)
+		}
+	}
+}
+
+// tags are the keys and values of a struct tag: a field of the model has up to ten, and
+// reflect reads the tag anew for each that is asked for.
+type tags [][2]string
+
+func tagsOf(tag reflect.StructTag) (out tags) {
+	for rest := string(tag); rest != ""; rest = strings.TrimLeft(rest, " ") {
+		key, quoted, found := strings.Cut(rest, ":")
+		prefix, err := strconv.QuotedPrefix(quoted)
+		if !found || err != nil {
+			panic(fmt.Sprintf("job: the tag %q cannot be read", tag))
+		}
+		value, err := strconv.Unquote(prefix)
+		if err != nil {
+			panic(fmt.Sprintf("job: the tag %q: %v", tag, err))
+		}
+		out = append(out, [2]string{key, value})
+		rest = quoted[len(prefix):]
+	}
+	return out
+}
+
+// lookup gives the value of a key, and whether the tag has it.
+func (t tags) lookup(key string) (string, bool) {
+	for _, pair := range t {
+		if pair[0] == key {
+			return pair[1], true
+		}
+	}
+	return "", false
+}
+
+// get gives the value of a key, "" for one that the tag does not have.
+func (t tags) get(key string) string {
+	value, _ := t.lookup(key)
+	return value
 }
 
 var kinds = map[reflect.Type]Kind{
@@ -216,30 +261,30 @@ var kinds = map[reflect.Type]Kind{
 
 // describeField reads the tags of one field. A wrong tag is a defect of this
 // package that every test would show, so it panics.
-func describeField(key string, sf reflect.StructField) *Field {
+func describeField(key string, sf reflect.StructField, tags tags) *Field {
 	f := &Field{
 		Key:      key,
-		Doc:      sf.Tag.Get("doc"),
-		Required: sf.Tag.Get("required") == "yes",
-		Positive: sf.Tag.Get("positive") == "yes",
-		Negative: sf.Tag.Get("negative") == "yes",
-		Rated:    sf.Tag.Get("rated"),
-		Min:      edge(sf, "min"),
-		Max:      edge(sf, "max"),
-		Default:  sf.Tag.Get("default"),
-		Or:       sf.Tag.Get("or"),
-		Absent:   sf.Tag.Get("absent"),
+		Doc:      tags.get("doc"),
+		Required: tags.get("required") == "yes",
+		Positive: tags.get("positive") == "yes",
+		Negative: tags.get("negative") == "yes",
+		Rated:    tags.get("rated"),
+		Min:      edge(sf, tags, "min"),
+		Max:      edge(sf, tags, "max"),
+		Default:  tags.get("default"),
+		Or:       tags.get("or"),
+		Absent:   tags.get("absent"),
 		index:    sf.Index,
 	}
-	if kinds := sf.Tag.Get("ref"); strings.Contains(kinds, "|") {
+	if kinds := tags.get("ref"); strings.Contains(kinds, "|") {
 		f.AnyOf = strings.Split(kinds, "|")
 	} else {
 		f.Ref = kinds
 	}
-	if words := sf.Tag.Get("choice"); words != "" {
+	if words := tags.get("choice"); words != "" {
 		f.Choice = strings.Split(words, "|")
 	}
-	if sf.Tag.Get("sets") == "yes" {
+	if tags.get("sets") == "yes" {
 		for _, s := range StandardSets() {
 			f.Choice = append(f.Choice, s.Name)
 		}
@@ -253,7 +298,7 @@ func describeField(key string, sf reflect.StructField) *Field {
 	default:
 		f.Kind, f.Table = KindTable, describe(sf.Type)
 	}
-	f.describeDimension(sf)
+	f.describeDimension(sf, tags)
 	f.describeCount()
 	f.describeDefault(sf)
 	return f
@@ -271,11 +316,7 @@ func (f *Field) describeDefault(sf reflect.StructField) {
 	n := &node{value: f.Default}
 	switch f.Kind {
 	case KindNumber, KindCount, KindFlag:
-		var bare struct{ Value any }
-		if _, err := toml.Decode("Value = "+f.Default, &bare); err != nil {
-			panic(fmt.Sprintf("%s: default %q: %v", sf.Name, f.Default, err))
-		}
-		n.value = bare.Value
+		n.value = bare(f.Default)
 	}
 	b := &binder{}
 	target := reflect.New(sf.Type)
@@ -289,9 +330,24 @@ func (f *Field) describeDefault(sf reflect.StructField) {
 	f.fallback = target.Elem().FieldByName("Value").Interface()
 }
 
+// bare is a value that a job writes without quotes, as it is decoded: a flag or a
+// number. Anything else stays a text, which is then refused.
+func bare(text string) any {
+	if flag, err := strconv.ParseBool(text); err == nil && strconv.FormatBool(flag) == text {
+		return flag
+	}
+	if whole, err := strconv.ParseInt(text, 10, 64); err == nil {
+		return whole
+	}
+	if number, err := strconv.ParseFloat(text, 64); err == nil {
+		return number
+	}
+	return text
+}
+
 // describeDimension reads the dimension and the bound of zero it brings.
-func (f *Field) describeDimension(sf reflect.StructField) {
-	name := sf.Tag.Get("dim")
+func (f *Field) describeDimension(sf reflect.StructField, tags tags) {
+	name := tags.get("dim")
 	if name == "" && (f.Kind == KindQuantities || f.Kind == KindPoint || f.Kind == KindPoints) {
 		name = quantity.Length.String()
 	}
@@ -304,7 +360,7 @@ func (f *Field) describeDimension(sf reflect.StructField) {
 	}
 	f.Dim = dim
 	scalar := f.Kind == KindQuantity || f.Kind == KindQuantities
-	if scalar && f.Min == nil && !f.Positive && !f.Negative && sf.Tag.Get("signed") != "yes" && neverNegative(dim) {
+	if scalar && f.Min == nil && !f.Positive && !f.Negative && tags.get("signed") != "yes" && neverNegative(dim) {
 		f.Min = new(float64)
 	}
 }
@@ -334,8 +390,8 @@ func neverNegative(d quantity.Dimension) bool {
 	return true
 }
 
-func edge(sf reflect.StructField, tag string) *float64 {
-	text, tagged := sf.Tag.Lookup(tag)
+func edge(sf reflect.StructField, tags tags, tag string) *float64 {
+	text, tagged := tags.lookup(tag)
 	if !tagged {
 		return nil
 	}

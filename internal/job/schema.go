@@ -11,6 +11,7 @@ import (
 
 	"github.com/xeipuuv/gojsonschema"
 
+	"plumbrule/internal/packed"
 	"plumbrule/internal/quantity"
 	"plumbrule/internal/source"
 	"plumbrule/schema"
@@ -26,6 +27,11 @@ func compileSchema() (*gojsonschema.Schema, error) {
 	text, err := schema.FS.ReadFile(SchemaFile)
 	if err != nil {
 		return nil, err
+	}
+	if parts, err := readyParts(); err == nil && parts.SchemaSum == sumOf(text) {
+		if bare, err := packed.Decode[any](parts.Schema); err == nil {
+			return gojsonschema.NewSchema(gojsonschema.NewRawLoader(bare))
+		}
 	}
 	return gojsonschema.NewSchema(gojsonschema.NewBytesLoader(text))
 }

@@ -17,7 +17,8 @@ var knows = map[string]string{
 	"quantity":         "",
 	"source":           "bound",
 	"parallel":         "",
-	"table":            "quantity",
+	"packed":           "",
+	"table":            "quantity packed",
 	"electrical":       "quantity table",
 	"structural":       "quantity table",
 	"roofplan":         "quantity table",
@@ -26,7 +27,7 @@ var knows = map[string]string{
 	"wiring":           "",
 	"calculator":       "quantity table electrical structural",
 	"schedule":         "source",
-	"job":              "bound quantity source schedule schema rules",
+	"job":              "bound packed quantity source schedule schema rules",
 	"guide":            "",
 	"watch":            "",
 	"draft":            "quantity source table job review",
@@ -47,7 +48,7 @@ var knows = map[string]string{
 	"terms/plan":       "quantity source table job terms layout roofplan structural terms/arrays terms/roofs terms/bonds terms/loads",
 	"terms/all":        "terms/arrays terms/roofs terms/bonds terms/survey terms/circuits terms/loads terms/access terms/papers",
 	"terms/termstest":  "quantity source table job terms rules",
-	"codebook":         "bound quantity source table job parallel terms terms/all schema",
+	"codebook":         "bound quantity source table job parallel packed terms terms/all schema",
 	"adoption":         "quantity source job codebook", // which editions and checks are in force; no review
 	"papertext":        "bound quantity",
 	"review":           "bound quantity source table job parallel terms codebook papertext", // what the text of papers says is an outcome

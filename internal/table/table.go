@@ -31,6 +31,7 @@
 package table
 
 import (
+	"bytes"
 	"errors"
 	"fmt"
 	"io/fs"
@@ -43,8 +44,8 @@ import (
 	"sync"
 
 	"github.com/BurntSushi/toml"
-	fast "github.com/pelletier/go-toml/v2"
 
+	"plumbrule/internal/packed"
 	"plumbrule/internal/quantity"
 )
 
@@ -203,14 +204,13 @@ type Set struct {
 
 // file is one table file. What it holds is built when it is first read.
 type file struct {
-	proven bool // known to be good: found by its header, decoded when asked for
 	path   string
 	text   string
+	packed string // what the text says, ready made; "" where the text is decoded
 	header
 
 	once  sync.Once
 	errs  []error
-	exact header            // as the decoded file has it
 	built map[string]*Table // by edition
 }
 
@@ -228,6 +228,15 @@ type contents struct {
 	Columns  []string  `toml:"columns"`
 	Units    []string  `toml:"units"`
 	Editions []edition `toml:"edition"`
+}
+
+// header is what the file is found by.
+func (c *contents) header() header {
+	h := header{code: c.Code, name: c.Name}
+	for _, e := range c.Editions {
+		h.editions = append(h.editions, e.Editions...)
+	}
+	return h
 }
 
 type edition struct {
@@ -259,31 +268,37 @@ func (e *MissingError) Error() string {
 func Load(fsys fs.FS, root string) (*Set, error) { return load(fsys, root, false) }
 
 // LoadProven reads files that Load is known to accept, as the tests prove of
-// the embedded ones: it finds each table by the plain lines of its header and
-// decodes the file when the table is first asked for, which a start of the
-// program feels.
+// the embedded ones: a file that is ready made is not decoded, and what it holds is
+// built when its table is first asked for, which a start of the program feels.
 func LoadProven(fsys fs.FS, root string) (*Set, error) { return load(fsys, root, true) }
 
 func load(fsys fs.FS, root string, proven bool) (*Set, error) {
 	s := &Set{files: map[string]*file{}}
+	var ready map[string]*readyFile
+	if proven {
+		ready = readyFiles()
+	}
 	var errs []error
+	var text bytes.Buffer // of one file after the other
 	err := fs.WalkDir(fsys, root, func(p string, d fs.DirEntry, err error) error {
 		if err != nil || d.IsDir() || path.Ext(p) != ".toml" {
 			return err
 		}
-		b, err := fs.ReadFile(fsys, p)
+		opened, err := fsys.Open(p)
 		if err != nil {
 			return err
 		}
-		f := &file{path: p, text: string(b), proven: proven}
-		if proven {
-			if f.header = scan(f.text); f.name == "" || f.code == "" {
-				errs = append(errs, fmt.Errorf("%s: name and code are needed", p))
-				return nil
-			}
+		defer opened.Close()
+		text.Reset()
+		if _, err := text.ReadFrom(opened); err != nil {
+			return err
+		}
+		f := &file{path: p}
+		if is := ready[sumOf(text.Bytes())]; is != nil {
+			f.header, f.packed = header{is.Code, is.Name, is.Editions}, is.Contents
 		} else {
+			f.text = text.String()
 			errs = append(errs, f.read()...)
-			f.header = f.exact
 		}
 		key := f.code + "/" + f.name
 		if old := s.files[key]; old != nil {
@@ -296,52 +311,16 @@ func load(fsys fs.FS, root string, proven bool) (*Set, error) {
 	return s, errors.Join(append(errs, err)...)
 }
 
-// scan finds the header of a file without decoding it. It reads a key only
-// where its whole value stands on the key's line, as in every proven file.
-func scan(text string) (h header) {
-	top := true
-	for line := range strings.Lines(text) {
-		if strings.HasPrefix(line, "[") {
-			top = false
-		}
-		key, value, found := strings.Cut(line, "=")
-		if !found {
-			continue
-		}
-		switch key = strings.TrimSpace(key); {
-		case top && key == "name":
-			h.name = strings.Join(texts(value), "")
-		case top && key == "code":
-			h.code = strings.Join(texts(value), "")
-		case !top && key == "editions":
-			h.editions = append(h.editions, texts(value)...)
-		}
-	}
-	return h
-}
-
-// texts gives what stands between the double quotes of a line.
-func texts(line string) (out []string) {
-	for i, part := range strings.Split(line, `"`) {
-		if i%2 == 1 {
-			out = append(out, part)
-		}
-	}
-	return out
-}
-
-// decode reads the text of the file; one that is known to be good with the
-// faster of the two decoders, which the tests show to read the same.
-func (f *file) decode() (*contents, error) {
-	var c contents
-	if f.proven {
-		return &c, fast.Unmarshal([]byte(f.text), &c)
+// decode gives what the file says.
+func (f *file) decode() (c contents, err error) {
+	if f.packed != "" {
+		return packed.Decode[contents](f.packed)
 	}
 	md, err := toml.Decode(f.text, &c)
 	for _, k := range md.Undecoded() {
 		f.errs = append(f.errs, fmt.Errorf("%s: unknown key %q", f.path, k.String()))
 	}
-	return &c, err
+	return c, err
 }
 
 // read decodes and builds the file, once.
@@ -352,11 +331,8 @@ func (f *file) read() []error {
 			f.errs = []error{fmt.Errorf("%s: %w", f.path, err)}
 			return
 		}
-		f.exact = header{code: c.Code, name: c.Name}
-		for _, e := range c.Editions {
-			f.exact.editions = append(f.exact.editions, e.Editions...)
-		}
-		f.errs = append(f.errs, f.build(c)...)
+		f.header = c.header()
+		f.errs = append(f.errs, f.build(&c)...)
 		f.text = ""
 	})
 	return f.errs

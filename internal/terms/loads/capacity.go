@@ -37,6 +37,8 @@ type capacityState struct {
 	grip structural.Capacity // seam clamps, by their test alone
 
 	engineered bool // an engineer's calculation alone says what it holds
+
+	sealed []structural.Capacity // what an engineer's calculation says beside the computed one
 }
 
 // holds finds what one foot of an array holds in uplift.
@@ -69,6 +71,7 @@ func findUplift(c *terms.Call, a *job.Array, s *capacityState) {
 	if s.engineered = part.Stop(); s.engineered {
 		modes, byEngineer, s.code = byEngineer, nil, "engineer's calculation"
 	}
+	s.sealed = byEngineer
 	s.fastener = weakest(c, slices.DeleteFunc(slices.Clone(modes), func(m structural.Capacity) bool { return m.Mode == s.roof.Mode }))
 	t, ok := terms.Seek(c, mountingTypeKind, a.Mounting)
 	if !ok {
@@ -150,6 +153,8 @@ type lateralState struct {
 	bends      bool // metal screws over a hollow rib: what their bending leaves is a bound
 	overRib    bool // wood fasteners that cross a hollow rib: what the maker's rating of the foot is for
 	engineered bool // an engineer's calculation alone says what it holds
+
+	sealed []structural.Capacity // what an engineer's calculation says beside the computed one
 }
 
 // holdsAlong finds the lateral capacity of a foot of an array for a load of a
@@ -177,6 +182,7 @@ func findLateral(c *terms.Call, a *job.Array, load string, s *lateralState) {
 	if s.engineered = free || part.Stop(); s.engineered {
 		modes, byEngineer, s.code = byEngineer, nil, "engineer's calculation"
 	}
+	s.sealed = byEngineer
 	s.fastener = weakest(c, modes)
 	t, ok := terms.Seek(c, mountingTypeKind, a.Mounting)
 	if !ok {
@@ -234,6 +240,22 @@ func combined(c *terms.Call, a *job.Array, uplift, downslope float64) (float64, 
 	if up.engineered || side.engineered || arrays.OverHollow.Of(c, a) {
 		return added(up.uplift, side.least, uplift, downslope)
 	}
+	share, work, refs := computedTogether(c, a, up, side, uplift, downslope)
+	if c.Stop() || len(up.sealed)+len(side.sealed) == 0 {
+		return share, work, refs
+	}
+	// The worse of the two counts, here as for each load alone.
+	least := func(own structural.Capacity, sealed []structural.Capacity) structural.Capacity {
+		return weakest(c, append(sealed[:len(sealed):len(sealed)], own))
+	}
+	if worse, w, r := added(least(up.fastener, up.sealed), least(side.fastener, side.sealed), uplift, downslope); worse > share {
+		return worse, chainWork(work, func(quantity.System) []string { return []string{"the engineer's calculation says less:"} }, w), append(refs[:len(refs):len(refs)], r...)
+	}
+	return share, work, refs
+}
+
+// computedTogether is combined of fasteners that can be computed.
+func computedTogether(c *terms.Call, a *job.Array, up *capacityState, side *lateralState, uplift, downslope float64) (float64, func(quantity.System) []string, []table.Ref) {
 	switch up.kind {
 	case "seam-clamp":
 		grip := up.grip
