@@ -57,14 +57,26 @@ func Search(s *review.Session, comments []*review.Comment) ([]*Remedy, error) {
 		}
 		for _, x := range targets(s.Review(), c) {
 			r := &Remedy{Comment: c, Vary: x.Vary, Key: x.Key, Why: x.Why}
-			out = append(out, r)
+			// A further declaration for a value is for where the one before it finds
+			// nothing as good.
+			same := slices.IndexFunc(out, func(o *Remedy) bool { return o.Comment == c && o.Key == x.Key && x.Key != "" })
+			if same >= 0 && out[same].rank() == 2 {
+				continue
+			}
 			if r.Why != "" {
+				out = append(out, r)
 				continue
 			}
 			if err := r.search(s, x, min(bound.RemedySteps, left)); err != nil {
 				return nil, err
 			}
 			left -= r.Tried
+			switch {
+			case same < 0:
+				out = append(out, r)
+			case r.rank() > out[same].rank():
+				out[same] = r
+			}
 		}
 	}
 	return out, nil
@@ -119,6 +131,10 @@ func (r *Remedy) search(s *review.Session, x *target, most int) error {
 		return nil
 	}
 	r.Before = worst(x.subjects)
+	alone, err := s.Only(r.Comment.Check.ID) // the others are held against what passes
+	if err != nil {
+		return err
+	}
 	var refused [2]bool
 	var best *try
 	for _, v := range values {
@@ -129,7 +145,7 @@ func (r *Remedy) search(s *review.Session, x *target, most int) error {
 			r.Bounded = true
 			break
 		}
-		next, err := s.With(job.Edits{Set: map[string]any{x.Key: v.edit}})
+		next, err := alone.With(r.edits(v))
 		if err != nil {
 			if !unreadable(err) {
 				return err
@@ -138,8 +154,13 @@ func (r *Remedy) search(s *review.Session, x *target, most int) error {
 			continue
 		}
 		r.Tried++
-		t := r.hold(s, next, x)
+		t := r.hold(s.Review(), next.Review(), x)
 		t.value = v
+		if t.passes {
+			if err := t.whole(s, r); err != nil {
+				return err
+			}
+		}
 		if best == nil || t.over(best) {
 			best = t
 		}
@@ -151,9 +172,30 @@ func (r *Remedy) search(s *review.Session, x *target, most int) error {
 		r.Why = "no value of " + x.Key + " lies further " + x.Direction
 		return nil
 	}
+	if best.session == nil {
+		if err := best.whole(s, r); err != nil {
+			return err
+		}
+	}
 	r.Passes, r.Clean, r.New, r.Value, r.After, r.Session = best.passes, len(best.worse) == 0, best.value.text, best.value.edit, best.after, best.session
 	r.Worse, r.Better = best.worse, best.better
 	return nil
+}
+
+// edits puts a value in the place of the one that the job has.
+func (r *Remedy) edits(v candidate) job.Edits {
+	return job.Edits{Set: map[string]any{r.Key: v.edit}}
+}
+
+// rank orders remedies of one value: clean ones, then those that pass.
+func (r *Remedy) rank() int {
+	switch {
+	case r.Passes && r.Clean:
+		return 2
+	case r.Passes:
+		return 1
+	}
+	return 0
 }
 
 // keyOf is the key of the value in the model: a coordinate is part of a point.
@@ -172,9 +214,11 @@ func keyOf(x *target) string {
 // try is one value held against all checks.
 type try struct {
 	value         candidate
-	session       *review.Session
+	own           map[string]bool // the subjects, by their labels
+	session       *review.Session // the job with the value under all checks; nil before that was needed
 	passes        bool
-	failing       int
+	failing       int  // subjects that are not met
+	lost          bool // some of them are undetermined, as they were not before
 	after         *float64
 	worse, better []Turn
 }
@@ -194,6 +238,9 @@ func (t *try) over(other *try) bool {
 	if a, b := rank(t), rank(other); a != b || a > 0 {
 		return a > b
 	}
+	if t.lost != other.lost {
+		return other.lost
+	}
 	if t.failing != other.failing {
 		return t.failing < other.failing
 	}
@@ -201,43 +248,55 @@ func (t *try) over(other *try) bool {
 }
 
 // hold tells what a changed job is like for a target.
-func (r *Remedy) hold(before, after *review.Session, x *target) *try {
-	t := &try{session: after}
+func (r *Remedy) hold(before, after *review.Review, x *target) *try {
+	t := &try{own: map[string]bool{}}
 	c := r.Comment.Check
-	own := map[string]bool{}
 	waited := map[string]bool{} // subjects that were undetermined before, which another comment is about
 	for _, o := range x.subjects {
-		own[o.Subject.Label()] = true
+		t.own[o.Subject.Label()] = true
 	}
-	for i := range before.Review().Outcomes {
-		if o := &before.Review().Outcomes[i]; o.Check == c && o.Result == review.Undetermined && !own[o.Subject.Label()] {
+	for i := range before.Outcomes {
+		if o := &before.Outcomes[i]; o.Check == c && o.Result == review.Undetermined {
 			waited[o.Subject.Label()] = true
 		}
 	}
-	rev := after.Review()
 	var on []*review.Outcome
 	met := 0
-	for i := range rev.Outcomes {
-		o := &rev.Outcomes[i]
+	for i := range after.Outcomes {
+		o := &after.Outcomes[i]
 		if o.Check.ID != c.ID {
 			continue
 		}
-		if !own[o.Subject.Label()] && c.Varied(rev.Model, o.Subject)[x.at].Key != x.Key {
+		if o.Result == review.Undetermined && !waited[o.Subject.Label()] {
+			t.lost = true // also where nothing is known any more of what hung on the value
+			t.failing++
+			continue
+		}
+		if !t.own[o.Subject.Label()] && c.Varied(after.Model, o.Subject)[x.at].Key != x.Key {
 			continue
 		}
 		on = append(on, o)
 		switch {
 		case o.Result == review.Met:
 			met++
-		case o.Outstanding() && waited[o.Subject.Label()]:
-		case o.Outstanding(), own[o.Subject.Label()]: // that the check no longer applies is no pass
+		case o.Outstanding() && waited[o.Subject.Label()] && !t.own[o.Subject.Label()]:
+		case o.Outstanding(), t.own[o.Subject.Label()]: // that the check no longer applies is no pass
 			t.failing++
+			t.lost = t.lost || o.Result != review.NotMet
 		}
 	}
+	t.lost = t.lost || len(on) == 0
 	t.passes = met > 0 && t.failing == 0
 	t.after = worst(on)
-	t.turns(before.Review(), rev, c, own)
 	return t
+}
+
+// whole reviews the job with the value under all checks.
+func (t *try) whole(s *review.Session, r *Remedy) (err error) {
+	if t.session, err = s.With(r.edits(t.value)); err == nil {
+		t.turns(s.Review(), t.session.Review(), r.Comment.Check, t.own)
+	}
+	return err
 }
 
 // turns lists what differs besides the subjects themselves.

@@ -79,19 +79,20 @@ var planted = []struct {
 	{"barn", "grounding/equipment-ground-size", `circuit."inverter output".ground`, "10 AWG", true, map[string]any{`circuit."inverter output".ground`: "14 AWG"}},
 	{"barn", "grounding/supply-side-bonding-jumper", `circuit."supply side".ground`, "8 AWG", true, map[string]any{`circuit."supply side".ground`: "10 AWG"}},
 	{"barn", "electrical/conductor-protection", `circuit."inverter output".conductor`, "6 AWG", true, map[string]any{`circuit."inverter output".conductor`: "10 AWG"}},
-	{"barn", "electrical/string-voltage-inverter", "string.S1.modules", "", false, map[string]any{"string.S1.modules": 16}},
+	{"barn", "electrical/string-voltage-inverter", "string.S1.modules", "14", true, map[string]any{"string.S1.modules": 16}},
 	{"barn", "electrical/raceway-fill", `circuit."string 1".trade_size`, "3/4", true, map[string]any{`circuit."string 1".trade_size`: "1/2"}},
 	{"barn", "electrical/disconnect-rating", `disconnect."PV disconnect".rating`, "60 A", true, map[string]any{`disconnect."PV disconnect".rating`: "30 A"}},
-	{"barn", "layout/stand-off", "array.west.stand_off", "2 in", false, map[string]any{"array.west.stand_off": "1 in"}},
-	{"barn", "electrical/string-fuse-smallest", "overcurrent.F1.rating", "20 A", true, map[string]any{"overcurrent.F1.rating": "15 A"}},
-	{"barn", "electrical/string-fuse-largest", "overcurrent.F1.rating", "20 A", true, map[string]any{"overcurrent.F1.rating": "30 A"}},
-	{"house", "structural/lag-penetration", lag + ".length", "", false, map[string]any{lag + ".length": "2 in"}},
-	{"house", "structural/attachment-spacing-zone", "array.south.attachments.spacing", "", false, map[string]any{"array.south.attachments.spacing": "96 in"}},
-	{"house", "grounding/array-ground-size", "grounding.array_conductor", "", false, map[string]any{"grounding.array_conductor": "14 AWG"}},
-	{"house", "grounding/electrode-conductor-size", "grounding.electrode_conductor", "", false, map[string]any{"grounding.electrode_conductor": "10 AWG"}},
-	{"house", "electrical/overcurrent-large-enough", "overcurrent.B3.rating", "", false, map[string]any{"overcurrent.B3.rating": "25 A"}},
-	{"commercial", "electrical/conductor-before-conditions", `circuit."combiner output".conductor`, "", false, map[string]any{`circuit."combiner output".conductor`: "6 AWG"}},
-	{"commercial", "electrical/raceway-fill", `circuit."combiner output".trade_size`, "", false, map[string]any{`circuit."combiner output".trade_size`: "3/4"}},
+	{"barn", "layout/stand-off", "array.west.stand_off", "2 in", true, map[string]any{"array.west.stand_off": "1 in"}},
+	{"barn", "electrical/string-fuse-smallest", "overcurrent.F1.rating", "25 A", true, map[string]any{"overcurrent.F1.rating": "15 A"}},
+	{"barn", "electrical/string-fuse-largest", "overcurrent.F1.rating", "25 A", true, map[string]any{"overcurrent.F1.rating": "30 A"}},
+	{"house", "structural/lag-penetration", lag + ".length", "2.5 in", true, map[string]any{lag + ".length": "2 in"}},
+	{"house", "structural/attachment-spacing-zone", "array.south.attachments.spacing", "48 in", true, map[string]any{"array.south.attachments.spacing": "96 in"}},
+	{"house", "grounding/array-ground-size", "grounding.array_conductor", "12 AWG", true, map[string]any{"grounding.array_conductor": "14 AWG"}},
+	{"house", "grounding/electrode-conductor-size", "grounding.electrode_conductor", "6 AWG", true, map[string]any{"grounding.electrode_conductor": "10 AWG"}},
+	{"house", "electrical/overcurrent-large-enough", "overcurrent.B3.rating", "35 A", true, map[string]any{"overcurrent.B3.rating": "25 A"}},
+	{"commercial", "electrical/conductor-before-conditions", `circuit."combiner output".conductor`, "1/0 AWG", true, map[string]any{`circuit."combiner output".conductor`: "6 AWG"}},
+	{"house", "fire/ridge-strip", "array.south.origin.2", "15 in", true, map[string]any{"array.south.origin": []any{"56 in", "40 in"}}},
+	{"commercial", "electrical/raceway-fill", `circuit."combiner output".trade_size`, "1 1/2", true, map[string]any{`circuit."combiner output".trade_size`: "3/4"}},
 }
 
 // What a search finds holds when it is applied to the job and reviewed anew, and is
@@ -116,7 +117,6 @@ func TestRemediesHold(t *testing.T) {
 				if x.found != "" && (r.New != x.found || !r.Passes || r.Clean != x.clean) {
 					t.Errorf("%s: %s -> %s, passes %v, clean %v, worse %v; want %s", name, r.Key, r.New, r.Passes, r.Clean, r.Worse, x.found)
 				}
-				t.Logf("%s: %s: %s -> %s passes %v clean %v tried %d worse %d", x.check, r.Key, r.Old, r.New, r.Passes, r.Clean, r.Tried, len(r.Worse))
 			}
 			if r.Passes {
 				passing++
@@ -172,7 +172,7 @@ func holdFound(t *testing.T, name string, s *review.Session, r *Remedy) {
 		if first == "" {
 			first = v.text
 		}
-		if len(r.hold(s, next, target).worse) == 0 {
+		if worse(s, next, r, target) == 0 {
 			clean = v.text
 			break
 		}
@@ -187,6 +187,13 @@ func holdFound(t *testing.T, name string, s *review.Session, r *Remedy) {
 	case !r.Passes && want != "":
 		t.Errorf("%s: %s of %s: nothing found, by hand %q", name, r.Key, r.Comment.Check.ID, want)
 	}
+}
+
+// worse counts what is worse in a changed job.
+func worse(before, after *review.Session, r *Remedy, x *target) int {
+	t := r.hold(before.Review(), after.Review(), x)
+	t.turns(before.Review(), after.Review(), r.Comment.Check, t.own)
+	return len(t.worse)
 }
 
 // passes is what a remedy has to do, said anew: in the changed job no subject of the
@@ -204,6 +211,9 @@ func passes(before, after *review.Review, r *Remedy, x *target, own map[string]b
 		waited := slices.ContainsFunc(before.Outcomes, func(b review.Outcome) bool {
 			return b.Check == o.Check && b.Subject.Label() == o.Subject.Label() && b.Result == review.Undetermined
 		})
+		if o.Result == review.Undetermined && !waited {
+			return false
+		}
 		if mine && o.Result != review.Met || hangs && !mine && o.Outstanding() && !waited {
 			return false
 		}
@@ -212,7 +222,7 @@ func passes(before, after *review.Review, r *Remedy, x *target, own map[string]b
 	return some
 }
 
-// Every check that declares what may vary names a value that the model has.
+// Many checks declare what may vary.
 func TestDeclaredChecks(t *testing.T) {
 	b, err := books()
 	if err != nil {
@@ -224,7 +234,7 @@ func TestDeclaredChecks(t *testing.T) {
 			n++
 		}
 	}
-	if n < 8 {
+	if n < 40 {
 		t.Errorf("%d checks declare what may vary", n)
 	}
 }

@@ -4,11 +4,12 @@ import (
 	"encoding/json"
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 
-	"plumbrule/internal/quantity"
 	"plumbrule/internal/remedy"
 	"plumbrule/internal/review"
+	"plumbrule/internal/wording"
 )
 
 // Remedies writes what was tried for comments, below the remedy that each check
@@ -63,7 +64,7 @@ func remedyLines(r *remedy.Remedy) []string {
 	}
 	lines := []string{fmt.Sprintf("Tried: %s: %s -> %s: %s", r.Key, r.Old, r.New, verdict)}
 	if r.Before != nil && r.After != nil {
-		lines = append(lines, fmt.Sprintf("utilisation %s -> %s", share(*r.Before), share(*r.After)))
+		lines = append(lines, fmt.Sprintf("utilisation %s -> %s", wording.Ratio(*r.Before), wording.Ratio(*r.After)))
 	}
 	lines = append(lines, turnLines("worse", r.Worse)...)
 	lines = append(lines, turnLines("better", r.Better)...)
@@ -72,6 +73,9 @@ func remedyLines(r *remedy.Remedy) []string {
 	}
 	return lines
 }
+
+// mostTurned is how many checks that turn worse are shown with their sentence.
+const mostTurned = 4
 
 // turnLines lists what turns, a line for each check.
 func turnLines(how string, turns []remedy.Turn) []string {
@@ -84,8 +88,15 @@ func turnLines(how string, turns []remedy.Turn) []string {
 		}
 		byCheck[t.Check] = append(byCheck[t.Check], t)
 	}
-	for _, check := range order {
+	for i, check := range order {
 		list := byCheck[check]
+		if how == "better" && i == 0 || i == mostTurned { // the rest by name
+			names := slices.DeleteFunc(slices.Clone(order[i:]), func(name string) bool { return name == "" })
+			if len(names) < len(order[i:]) {
+				names = append(names, fmt.Sprintf("%d keys that are asked for", len(byCheck[""])))
+			}
+			return append(lines, how+": "+strings.Join(names, ", "))
+		}
 		if check == "" {
 			var needs []string
 			for _, t := range list {
@@ -105,9 +116,6 @@ func turnLines(how string, turns []remedy.Turn) []string {
 	}
 	return lines
 }
-
-// share is a utilisation as a reader sees it.
-func share(u float64) string { return quantity.Of(u, quantity.Ratio).Format(quantity.SI) }
 
 type remedyJSON struct {
 	Comment int        `json:"comment"`

@@ -88,6 +88,14 @@ func (s *Session) earlier(j *job.Job) *earlier {
 // sessions decided in earlier readings of the job is then let go of.
 func (s *Session) Anew() (*Session, error) { return NewSession(s.tree, s.book, s.tables, s.options) }
 
+// Only is the session of the same job for some of its checks alone, which is soon
+// reviewed again. Errors are those of NewSession.
+func (s *Session) Only(checks ...string) (*Session, error) {
+	o := s.options
+	o.Only = checks
+	return NewSession(s.tree, s.book, s.tables, o)
+}
+
 // Prepare does ahead what the next session would do first, such as while nobody
 // waits for it.
 func (s *Session) Prepare() { s.review.readers() }
