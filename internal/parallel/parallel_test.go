@@ -35,3 +35,23 @@ func TestEachRunsSideBySide(t *testing.T) {
 		}
 	})
 }
+
+func TestAPanicIsTheCallers(t *testing.T) {
+	for _, cores := range []int{1, 4} {
+		before := runtime.GOMAXPROCS(cores)
+		func() {
+			defer func() {
+				if p := recover(); p != "third" {
+					t.Errorf("with %d cores: recovered %v", cores, p)
+				}
+			}()
+			Each(1000, func(i int) {
+				if i == 3 {
+					panic("third")
+				}
+			})
+			t.Errorf("with %d cores: it went on", cores)
+		}()
+		runtime.GOMAXPROCS(before)
+	}
+}
