@@ -10,6 +10,7 @@ import (
 	"testing"
 
 	"plumbrule/internal/job"
+	"plumbrule/internal/parallel"
 	"plumbrule/internal/quantity"
 	"plumbrule/internal/reporttest"
 	"plumbrule/internal/review"
@@ -65,6 +66,9 @@ func news(t *testing.T, s *review.Session, v *Value, x float64) []string {
 // At the one value nothing of the check is outstanding, at the other something is, and
 // they are next to each other.
 func TestWhatTurnsTurnsThere(t *testing.T) {
+	if testing.Short() {
+		t.Skip("values are moved some hundred times; the full run does that")
+	}
 	jobs := []string{"house", "barn"}
 	nth := 1
 	if os.Getenv("PLUMBRULE_LONG") == "" { // each is a review from the start
@@ -131,6 +135,9 @@ func TestAnyNumberOfCoresSaysTheSame(t *testing.T) {
 // A record low that makes strings stand at more than the inverter takes is found, with
 // the voltage of the string on both sides of its limit.
 func TestRecordLowOfAString(t *testing.T) {
+	if testing.Short() {
+		t.Skip("values are moved some hundred times; the full run does that")
+	}
 	for _, v := range valuesOf(t, "barn", session(t, "barn")) {
 		if v.Key != "site.record_low" {
 			continue
@@ -160,6 +167,19 @@ func TestNearest(t *testing.T) {
 	for i, o := range list {
 		if o.Result != review.Met || i > 0 && *o.Utilisation > *list[i-1].Utilisation {
 			t.Errorf("%s is out of order", o.Check.ID)
+		}
+	}
+}
+
+// Two values of one session are moved at the same time.
+func TestSideBySide(t *testing.T) {
+	s := session(t, "barn")
+	site := s.Review().Job.Site
+	values := []*Value{{Key: "site.wind_speed", Dim: quantity.Speed, Now: site.WindSpeed.Value.SI}, {Key: "site.ground_snow", Dim: quantity.Pressure, Now: site.GroundSnow.Value.SI}}
+	parallel.Each(len(values), func(i int) { values[i].Up = reach(s, values[i], 0.02*values[i].Now, 2) })
+	for _, v := range values {
+		if len(v.Up.Turns) == 0 || v.Up.Turns[0].Outside <= v.Now {
+			t.Errorf("%s: %+v", v.Key, v.Up)
 		}
 	}
 }
