@@ -331,7 +331,9 @@ func (f *file) read() []error {
 			f.errs = []error{fmt.Errorf("%s: %w", f.path, err)}
 			return
 		}
-		f.header = c.header()
+		if f.packed == "" { // else it is known from the start, and others read it meanwhile
+			f.header = c.header()
+		}
 		f.errs = append(f.errs, f.build(&c)...)
 		f.text = ""
 	})
